@@ -1,0 +1,153 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What a record can say: one plain struct a kind. The wire names and limits of every field stand
+// once, in body_fields.h, which reading, writing and the schema test share.
+//
+// Counts are spurs on one tree unless the name says otherwise. Block and person ids refer to
+// records that may not have arrived yet.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "orchard/block.h"
+#include "orchard/person.h"
+
+namespace nthtree::ledger {
+
+// The farm and its rates. The latest record wins as a whole.
+struct FarmSettings {
+  std::string name;
+  bool us_units = false;
+  int utc_offset_minutes = 0;     // where the day of a record begins
+  double hours_per_day = 8;
+  double wage_per_hour = 0;       // in the farm's own money
+  double fruit_price_per_kg = 0;  // the same
+  double hand_thinning_fruitlets_per_hour = 1000;
+  double sureness = 0.95;            // how sure before advice to change, 0.8 … 0.99
+  double too_many_cost_ratio = 1.0;  // cost of one spur too many against one too few
+  friend bool operator==(const FarmSettings&, const FarmSettings&) = default;
+};
+
+struct BlockSettings {  // the latest record for a block id wins as a whole
+  orchard::Block block;
+  friend bool operator==(const BlockSettings&, const BlockSettings&) = default;
+};
+
+struct PersonSettings {  // the latest record for a person id wins as a whole
+  orchard::Person person;
+  friend bool operator==(const PersonSettings&, const PersonSettings&) = default;
+};
+
+enum class BranchPosition { upper, lower };
+
+// Buds of one branch cut open. Lateral buds on one-year wood are tallied apart and not used.
+struct BudSample {
+  std::string block;
+  orchard::TreeAddress tree;
+  BranchPosition position = BranchPosition::upper;
+  int spur_floral = 0, spur_vegetative = 0;
+  int terminal_floral = 0, terminal_vegetative = 0;  // terminal buds of short shoots
+  int lateral_left_out = 0;
+  int floral() const { return spur_floral + terminal_floral; }
+  int vegetative() const { return spur_vegetative + terminal_vegetative; }
+};
+
+struct BeforeCount {  // an unpruned tree
+  std::string block;
+  orchard::TreeAddress tree;
+  int spurs = 0;
+};
+
+// A pruner's own count of a tree they have just pruned (the author), as written on the tag.
+struct TagCount {
+  std::string block;
+  orchard::TreeAddress tree;
+  int spurs = 0;                         // before any mend: what the standing uses
+  std::optional<int> spurs_after_mend;   // counted again after taking more, on the spot
+  std::vector<int> limbs;                // where it was counted limb by limb; sums to spurs
+  int seconds = 0;                       // that the counting took; 0 where not known
+};
+
+struct CheckCount {  // the lead's blind re-count of a tagged tree (the author is the lead)
+  std::string block;
+  orchard::TreeAddress tree;
+  int spurs = 0;
+  int seconds = 0;
+};
+
+enum class Direction { harder, lighter, on_target };
+
+// What the lead told a pruner. Opens a new segment of that pruner's standing in the block.
+struct Advice {
+  std::string block;
+  std::string person;
+  Direction direction = Direction::on_target;
+  int spurs_per_tree = 0;  // how many fewer (harder) or more (lighter) to leave
+};
+
+struct WorkSpell {  // for the pace: trees pruned by the author in a stretch of work
+  std::string block;
+  int trees = 0;
+  int minutes = 0;
+};
+
+enum class BlockStep { started, finished, accepted, revisit };
+struct BlockProgress {
+  std::string block;
+  BlockStep step = BlockStep::started;
+};
+
+// The growth stage seen in a block, BBCH 00 … 69 (pome fruit).
+struct GrowthStage {
+  std::string block;
+  int bbch = 0;
+};
+
+// Second pass, green tip to bloom: floral clusters are visible and counted as such.
+struct ClusterCount {
+  std::string block;
+  orchard::TreeAddress tree;
+  int floral_clusters = 0;
+  int vegetative_spurs = 0;
+};
+
+struct HarvestCount {
+  std::string block;
+  orchard::TreeAddress tree;
+  int fruits = 0;
+};
+
+struct ReturnBloom {  // the next spring, the same sampled trees
+  std::string block;
+  orchard::TreeAddress tree;
+  int floral_spurs = 0;
+  int spurs = 0;
+};
+
+// A counting exercise: several people, the same trees, more than once.
+struct ExerciseCount {
+  std::string exercise;
+  std::string block;
+  orchard::TreeAddress tree;
+  int round = 1;
+  int spurs = 0;
+};
+
+// Takes the record named by `replaces` out of the season.
+struct Withdrawal {
+  std::string reason;
+};
+
+// A kind, or a version of the record form, that this program does not know.
+struct Unknown {};
+
+using Body =
+    std::variant<Unknown, FarmSettings, BlockSettings, PersonSettings, BudSample, BeforeCount,
+                 TagCount, CheckCount, Advice, WorkSpell, BlockProgress, GrowthStage, ClusterCount,
+                 HarvestCount, ReturnBloom, ExerciseCount, Withdrawal>;
+
+}  // namespace nthtree::ledger

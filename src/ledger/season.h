@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The season: what all records held so far add up to. A fold in (stamp, id) order, kept up to date
+// record by record, so that every device that holds the same records shows the same numbers,
+// whatever order they came in.
+//
+// Invariants: the state depends only on the set of records applied; one record touches at most one
+// block, whose `revision` then grows; a correction keeps the place and time of what it corrects.
+// Not here: any judgement (see advice/), any storage.
+//
+//   Season season;
+//   season.apply(record);                     // twice is the same as once
+//   const BlockSeason* block = season.block("b1");
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "ledger/record.h"
+
+namespace nthtree::ledger {
+
+// A record of one kind as it stands now, after corrections.
+template <typename T>
+struct Entry {
+  Place place;         // of the record that first said it
+  std::string author;  // of the record that first said it
+  T body;              // as last corrected
+  bool corrected = false;
+  bool withdrawn = false;
+
+  std::int64_t at_ms() const { return place.stamp.at_ms; }
+};
+template <typename T>
+using Entries = std::vector<Entry<T>>;  // in Place order, withdrawn ones included
+
+struct BlockSeason {
+  std::string id;
+  std::optional<orchard::Block> block;  // empty until its settings have arrived
+  Place settings_place;
+  Entries<BudSample> bud_samples;
+  Entries<BeforeCount> before_counts;
+  Entries<TagCount> tag_counts;
+  Entries<CheckCount> check_counts;
+  Entries<Advice> advice;
+  Entries<WorkSpell> work_spells;
+  Entries<BlockProgress> progress;
+  Entries<GrowthStage> growth_stages;
+  Entries<ClusterCount> cluster_counts;
+  Entries<HarvestCount> harvest_counts;
+  Entries<ReturnBloom> return_bloom;
+  Entries<ExerciseCount> exercise_counts;
+  std::uint64_t revision = 0;  // grows with every change; for caches
+};
+
+struct PersonSeason {
+  orchard::Person person;
+  Place settings_place;
+};
+
+class Season {
+ public:
+  // Applies one record; a record already applied changes nothing (returns false).
+  bool apply(const Record& record);
+
+  const FarmSettings& farm() const { return farm_; }
+  bool has_farm() const { return farm_place_.stamp.at_ms > 0; }
+  const std::map<std::string, BlockSeason>& blocks() const { return blocks_; }
+  const std::map<std::string, PersonSeason>& people() const { return people_; }
+  const BlockSeason* block(std::string_view id) const;            // null where unknown
+  const orchard::Person* person(std::string_view id) const;       // null where unknown
+  std::uint64_t revision() const { return revision_; }
+  std::size_t records() const { return seen_.size(); }
+  std::size_t unknown_records() const { return unknown_records_; }
+
+  // Day number at the farm (days since 1970-01-01, local) that a moment belongs to.
+  std::int64_t day_of(std::int64_t at_ms) const;
+
+  // A digest of everything above, equal on two devices exactly when their seasons are.
+  std::string fingerprint() const;
+
+ private:
+  struct Root {  // where a first-said record stands, and its latest replacement
+    std::string block;
+    std::size_t kind = 0;  // index in Body
+    Place place;
+    std::optional<Place> replaced_by;
+  };
+
+  template <typename T>
+  void insert(const Record& record, const T& body);
+  void apply_settings(const Record& record);
+  void apply_replacement(const Record& record);
+  void replace(const RecordId& root, const Record& by);
+  BlockSeason& block_for(const std::string& id);
+
+  FarmSettings farm_;
+  Place farm_place_;
+  std::map<std::string, BlockSeason> blocks_;
+  std::map<std::string, PersonSeason> people_;
+  struct IdHash {
+    std::size_t operator()(const RecordId& id) const {
+      return static_cast<std::size_t>(id.device.low ^ (id.sequence * 0x9e3779b97f4a7c15u));
+    }
+  };
+  std::unordered_map<RecordId, Root, IdHash> seen_;
+  // Corrections of corrections lead back to the first record through this.
+  std::unordered_map<RecordId, RecordId, IdHash> replacement_of_;
+  // Replacements that came before what they replace, by the id they wait for.
+  std::unordered_multimap<RecordId, Record, IdHash> waiting_;
+  std::uint64_t revision_ = 0;
+  std::size_t unknown_records_ = 0;
+};
+
+}  // namespace nthtree::ledger
