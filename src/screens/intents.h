@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What a screen wants: values, given back by draw(). A screen never writes, sends or stores.
+//
+// `apply` makes the changes that touch the session alone (navigation, drafts, typed fields,
+// preferences). The shell calls it for every intent, and does the rest for those marked "shell".
+//
+//   for (const Intent& intent : draw(…)) { apply(session, season, intent); shell.run(intent); }
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "ledger/season.h"
+#include "screens/session.h"
+
+namespace nthtree::screens {
+
+// --- moving about
+struct Go { Stop to; };                 // one deeper
+struct Replace { Stop to; };            // instead of the present screen
+struct Home {};                         // the stack becomes the home screen
+struct Back {};
+struct ChoosePerson { std::string person; };
+struct ChooseBlock { std::string block; };
+
+// --- one count; shell also writes the draft to the phone, and buzzes
+struct OpenCount {                      // a draft of the same purpose and tree is resumed
+  CountPurpose purpose = CountPurpose::tag;
+  std::string block;
+  orchard::TreeAddress tree;
+};
+struct Taps { int each = 1; int times = 1; };   // each: +1, +5, -1
+struct UndoTap {};
+struct NextLimb {};
+struct Digit { char digit = '0'; };             // '0' … '9', 'b' rubs out, 'c' clears
+struct ChooseWay { CountWay way = CountWay::tap; };
+struct ChooseNumber { bool second = false; };   // which of the two numbers the keypad fills
+struct MoveTree { int rows = 0; int trees = 0; };
+struct SetTree { orchard::TreeAddress tree; };
+struct StartMend { ledger::RecordId record; };  // count the same tree again after taking more
+struct DropDraft {};                            // after the person said yes
+
+// --- typed fields
+struct SetField { std::string field; std::string value; };
+struct TryFields {};                            // show every error
+struct ClearFields {};
+struct SetFilter { std::string text; };
+struct OpenReason { bool open = false; };
+struct SetDay { std::int64_t day = 0; };
+
+// --- records (shell): written in this order in one transaction, author = session.person unless
+// `author` is given. `apply` closes the draft and clears the fields they came from.
+struct SaveRecords {
+  std::vector<ledger::Body> bodies;
+  std::optional<ledger::RecordId> replaces;  // for a single body
+  std::string author;
+  bool from_draft = false;
+};
+struct TrySaveAgain {};
+
+// --- settings (shell writes the preferences to the phone)
+struct SetPreferences { Preferences preferences; };
+
+// --- farm (shell)
+struct JoinFarm { std::string code; };
+struct StartFarm { ledger::FarmSettings farm; orchard::Person manager; };
+struct LookAtDemo {};
+struct LeaveDemo {};
+
+// --- files, paper, network (shell)
+enum class ShareForm { csv, json, day_report };
+struct Share { ShareForm form = ShareForm::json; bool sheet = false; };
+struct PrintReport { std::string html; };
+struct ImportFile {};
+struct StartScan {};
+struct StopScan {};
+struct SyncNow {};
+struct ApplyUpdate {};
+struct AskPersistence {};
+struct DismissToast {};
+struct Announce { std::string text; bool assertive = false; };
+
+using Intent =
+    std::variant<Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap,
+                 NextLimb, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
+                 SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SaveRecords,
+                 TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, Share,
+                 PrintReport, ImportFile, StartScan, StopScan, SyncNow, ApplyUpdate,
+                 AskPersistence, DismissToast, Announce>;
+using Intents = std::vector<Intent>;
+
+// The part of an intent that changes the session alone. Intents that are the shell's change
+// nothing here beyond closing what they came from.
+void apply(Session& session, const ledger::Season& season, const Intent& intent);
+
+// True where the draft changed, so that the shell writes it to the phone.
+bool touches_draft(const Intent& intent);
+
+}  // namespace nthtree::screens

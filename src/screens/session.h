@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Everything a screen knows beside the season: who holds the phone, where they are in the app,
+// what they have half done, and what the shell reports about storage and the network.
+//
+// It is plain state. Screens read it and never write; `apply` (intents.h) makes the pure changes,
+// the shell fills in what only it can know (the parts marked "shell" below).
+//
+// Invariants: `stack` is never empty; at most one count draft is open; nothing here says "saved"
+// unless the shell reported a durable write. Units: milliseconds since 1970-01-01 UTC, spurs.
+//
+//   Session session;
+//   for (const Intent& intent : draw(ui, season, session, reckoning)) apply(session, intent);
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ledger/record.h"
+#include "orchard/tree_address.h"
+
+namespace nthtree::screens {
+
+enum class ScreenId {
+  opening,       // the records are being read
+  welcome,       // an empty phone: join, start a farm, look at the demo
+  join_farm,
+  start_farm,
+  who,           // who are you? also the switch of person on a shared phone
+  choose_block,
+  home,          // pruner, lead or manager home, by the person's role
+  count,         // any count of one tree
+  verdict,       // after a tag or check count was saved
+  my_day,
+  worklist,      // tagged trees worth a re-count
+  standing,      // one pruner's standing, with its reason
+  give_advice,
+  agreement,     // tag against check counts, by counter
+  buds,          // dissection tally
+  before_counts,
+  brief,         // the crew's brief for a block
+  review,        // the day's review
+  block_map,
+  history,
+  share,         // export, print, import
+  set_up,        // the farm: blocks, people, rates
+  edit_block,
+  edit_person,
+  rates,
+  second_pass,
+  harvest,
+  return_bloom,
+  settings,
+  sync,          // network, storage, updates
+  help,
+  cautions,
+};
+
+// A screen and what it is about. Empty fields mean "the session's own".
+struct Stop {
+  ScreenId screen = ScreenId::opening;
+  std::string block;
+  std::string person;
+  orchard::TreeAddress tree;
+  friend bool operator==(const Stop&, const Stop&) = default;
+};
+
+enum class CountPurpose { tag, check, before, clusters, harvest, return_bloom };
+enum class CountWay { tap, limbs, keypad };
+
+// A count that is under way. Written to the phone at every change, so that a call, a locked
+// screen or a killed tab costs nothing.
+struct CountDraft {
+  CountPurpose purpose = CountPurpose::tag;
+  std::string person;
+  std::string block;
+  orchard::TreeAddress tree;
+  CountWay way = CountWay::tap;
+  std::vector<int> limbs = {0};  // running counts; one entry unless counted limb by limb
+  std::string digits;            // typed on the keypad
+  std::vector<int> steps;        // for undo: what each tap added; 0 where a new limb began
+  // A second number beside the first: vegetative spurs (clusters), all spurs (return bloom).
+  std::string second_digits;
+  bool on_second = false;
+  bool practice = false;         // nothing of it will be recorded
+  bool moved = false;            // the tree address was set by hand
+  std::int64_t started_ms = 0;
+  // Set while the same tree is counted again after taking more: the tag count it completes.
+  std::optional<ledger::RecordId> mends;
+  int spurs_before_mend = 0;
+  std::vector<int> limbs_before_mend;
+  int seconds_before_mend = 0;
+
+  int spurs() const;             // the number as it stands, whichever way it was counted
+  bool empty() const;            // nothing counted yet
+};
+
+enum class Theme { sun, dark };
+enum class Units { farm, metric, us };  // farm: as the farm's settings say
+
+// Belongs to this phone, not to the farm.
+struct Preferences {
+  std::string language = "en";
+  Theme theme = Theme::sun;
+  int text_percent = 100;  // 100, 115, 130, 145, 160
+  bool left_hand = false;
+  Units units = Units::farm;
+  bool practice = false;
+  bool buzz = true;
+  friend bool operator==(const Preferences&, const Preferences&) = default;
+};
+
+// --- what the shell reports
+
+enum class SaveState { none, writing, on_phone, on_hub, failed };
+struct LastSave {
+  SaveState state = SaveState::none;
+  std::optional<ledger::RecordId> record;
+  std::string trouble;  // "full", "read_only", "closed", "failed", or an error's own words
+  ledger::Body body;    // what was to be saved, to show and to try again
+};
+
+enum class Link { never_paired, trying, reached, unreachable, refused };
+struct SyncSummary {
+  Link link = Link::never_paired;
+  int unsent = 0;
+  std::int64_t unsent_since_ms = 0;   // of the oldest unsent record; 0 where none
+  std::int64_t last_reached_ms = 0;   // 0 where never
+  int not_backed_up = 0;
+  int set_aside = 0;                  // records that could not be read, kept apart
+  int clock_off_minutes = 0;          // against the hub; 0 where fine or unknown
+  std::string trouble;                // in the hub's words; may be empty
+};
+
+struct StorageSummary {
+  bool known = false;
+  bool persisted = false;
+  bool private_window = false;
+  bool writer = true;                 // false: another tab of the app writes
+  bool installed = false;
+  bool full = false;
+  std::int64_t usage_bytes = -1;
+  std::int64_t quota_bytes = -1;
+};
+
+struct Toast {
+  std::string key;    // a language key
+  std::string value;  // put in where the text says {value}
+  bool warning = false;
+  std::int64_t until_ms = 0;
+};
+
+struct Session {
+  std::string person;  // person id; empty until somebody said who they are
+  std::string block;   // block id; empty until chosen
+  std::vector<Stop> stack = {{}};
+  std::optional<CountDraft> draft;
+  std::map<std::string, std::string> fields;  // typed, not yet kept; by field id
+  bool fields_tried = false;  // keeping was tried: show every error
+  std::string filter;         // typed in a long list
+  bool reason_open = false;   // the lead opened the reason of a verdict
+  std::int64_t day = 0;       // the day looked at in reviews; 0: today
+  Preferences preferences;
+  bool demo = false;          // the season shown is the demo farm's; nothing is stored
+  std::map<std::string, orchard::TreeAddress> next_tree;  // by "person/block": where to go on
+
+  // shell
+  std::int64_t now_ms = 0;
+  std::int64_t records_read = 0;  // while opening
+  LastSave last_save;
+  SyncSummary sync;
+  StorageSummary storage;
+  std::string update_version;     // a whole new version waits; empty where none
+  std::optional<Toast> toast;
+  bool scanning = false;
+  bool can_scan = false;
+
+  const Stop& here() const { return stack.back(); }
+};
+
+// Text forms for the phone's own store. Unreadable text gives nothing back, never half a state.
+std::string write_draft(const CountDraft& draft);
+std::optional<CountDraft> read_draft(std::string_view text);
+std::string write_preferences(const Preferences& preferences);
+std::optional<Preferences> read_preferences(std::string_view text);
+
+}  // namespace nthtree::screens
