@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The target of a block that is in force at a moment: from the buds dissected where there are
+// any, from the typed-in floral fraction otherwise; re-based when floral clusters are seen.
+//
+// Second pass (green tip to bloom): ClusterCounts show how many of the spurs left are floral on
+// pruned trees; their ratio replaces the winter's floral fraction, and the flowering spurs are
+// counted directly.
+//
+//   base::Result<BlockTarget> target = block_target(season, "b1");
+//   if (target) show(target->target.spurs_to_leave_per_tree);
+#pragma once
+
+#include <string>
+
+#include "base/result.h"
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+enum class FloralSource { typed_in, dissected, clusters_seen };
+
+struct BlockTarget {
+  orchard::Target target;
+  FloralSource source = FloralSource::typed_in;
+  double log_sd = 0;  // of the spurs to leave, on the natural log scale, from the floral interval
+};
+
+// What the second pass tells; trees = 0 where no cluster was counted.
+struct SecondPass {
+  int trees = 0;
+  orchard::Estimate floral_clusters_per_tree;  // now on the trees, 90 %
+  orchard::Estimate floral_fraction;           // of spurs left, as seen
+  double flowering_spurs_target = 0;           // per tree
+  orchard::Estimate clusters_to_take_per_tree; // positive: take; negative: short
+};
+
+// Errors: "unknown_block", "no_block_settings", and those of orchard::work_out_target.
+base::Result<BlockTarget> block_target(const ledger::Season& season, const std::string& block);
+base::Result<BlockTarget> block_target(const ledger::BlockSeason& block);
+SecondPass second_pass(const ledger::BlockSeason& block);
+
+}  // namespace nthtree::advice

@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// How a person's own counts compare with the lead's re-counts of the same trees: people miss
+// spurs, each in their own measure. And signs that numbers were not counted at all.
+//
+// The log ratio check ÷ tag is normal with a mean per counter, drawn from the crew's mean (normal
+// hierarchical model; empirical Bayes, B. Efron and C. Morris, JASA 70, 1975). Before the first
+// pair of a crew the prior stands: tag counts miss about 8 %, give or take 8 % (common practice,
+// no source). The lead's own tag counts have ratio 1 by definition.
+//
+//   CountingBias bias = counting_bias(season, now_ms);
+//   double true_spurs = tag * bias.of("p3").ratio.value;
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+enum class CountingSign {
+  copies,        // the same number again and again: too many repeats
+  digits,        // too many numbers that end in 0 or 5
+  too_even,      // far less spread than the crew's trees have
+  ratio_moved,   // check ÷ tag changed lately: look at how this person counts
+  misses_many,   // the ratio is surely off by more than 15 %
+};
+
+struct Counter {
+  std::string person;
+  int pairs = 0;                // trees with both a tag count and a check count
+  orchard::Estimate ratio;      // check ÷ tag, pooled, 90 %: multiply a tag count by it
+  orchard::Estimate own_ratio;  // from own pairs alone; {0,0,0} where there are none
+  double log_mean = 0;          // of ln(check ÷ tag), posterior
+  double log_sd = 0;
+  double log_sd_of_one = 0;     // scatter of a single pair
+  double pooled_share = 1;      // 1: all from the crew; 0: all from own pairs
+  int counts = 0;               // tag counts seen
+  std::vector<CountingSign> signs;
+  double digit_share = 0;       // of tag counts, those that end in 0 or 5
+  double repeat_share = 0;      // of tag counts, those equal to the one before
+  double spread_ratio = 1;      // own coefficient of variation against the crew's
+};
+
+struct CountingBias {
+  orchard::Estimate crew_ratio;  // a new counter's expected ratio, 90 %
+  double crew_log_mean = 0, crew_log_sd_between = 0, crew_log_mean_sd = 0;
+  double log_sd_of_one = 0;
+  int pairs = 0;
+  std::map<std::string, Counter> counters;
+
+  // A person without any count gets the crew's numbers.
+  Counter of(const std::string& person) const;
+};
+
+// Over all blocks. A tag count pairs with the first later check count of that tree in the block.
+CountingBias counting_bias(const ledger::Season& season, std::int64_t now_ms);
+
+}  // namespace nthtree::advice

@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What really set, and what that says of next year's insurance factor.
+//
+// Insurance needed = flowering spurs left ÷ fruits harvested, per sampled tree, after any
+// thinning is put back by nobody: a block that was thinned shows too high a factor, and the app
+// says so. Shrunk towards the variety's default by empirical Bayes (Efron and Morris 1975).
+//
+//   Learning learnt = learn(season, "b1");
+#pragma once
+
+#include <string>
+
+#include "advice/reason.h"
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+struct Learning {
+  int harvest_trees = 0;             // with a harvest and a spur count
+  int return_trees = 0;
+  orchard::Estimate fruits_per_tree;       // 90 %
+  orchard::Estimate own_insurance;         // this block's trees alone
+  orchard::Estimate insurance;             // shrunk: next year's
+  double shrinkage = 1;                    // 1: all default, 0: all own
+  orchard::Estimate return_bloom;          // floral share of spurs in the next spring
+  double spurs_to_leave_in_hindsight = 0;  // what would have been the right target
+  Reason reason;                           // learn_none, learn_few, learn_ok
+};
+
+Learning learn(const ledger::Season& season, const std::string& block);
+
+}  // namespace nthtree::advice

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Which tagged trees are worth the lead's re-count, best first: where it changes most.
+//
+// Gain = expected fall of the variance of the standings that are still open, in counts saved
+// (one-step look-ahead; the value of sample information, H. Raiffa and R. Schlaifer, Applied
+// Statistical Decision Theory, 1961), against the walk. Blind: the tag's number is not part of
+// what the lead may see, so it stands in a field of its own.
+//
+//   for (const Recount& r : recount_worklist(season, "b1", now_ms, 10)) show(r.tree, r.person);
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "advice/reason.h"
+#include "ledger/season.h"
+
+namespace nthtree::advice {
+
+struct Recount {
+  orchard::TreeAddress tree;
+  std::string person;       // whose tag it is
+  std::int64_t tagged_ms = 0;
+  double gain = 0;          // tag counts that it is worth (variance saved, in counts)
+  Reason reason;            // recount_no_pair, recount_doubtful_counter, recount_odd_number,
+                            // recount_undecided, recount_routine
+  int tag_spurs_hidden = 0; // not for the lead's screen before the check is saved
+};
+
+// At most `most` trees; those already re-counted are left out.
+std::vector<Recount> recount_worklist(const ledger::Season& season, const std::string& block,
+                                      std::int64_t now_ms, int most);
+
+}  // namespace nthtree::advice

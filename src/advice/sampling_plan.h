@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// How many trees to count in a block, at what stride and from which tree on, for a wanted
+// precision; and warnings of strides that meet the same place of every row.
+//
+// Precision: t interval of a systematic sample with random start, finite population correction
+// (Cochran 1977, ch. 2 and 8); the variance met afterwards by successive differences (K. M.
+// Wolter, Introduction to Variance Estimation, 2nd ed. 2007, ch. 8). Stop lines for overdispersed
+// counts: R. H. Green, Res. Popul. Ecol. 12 (1970) and E. Kuno, Res. Popul. Ecol. 11 (1969).
+//
+//   SamplingPlan plan = plan_sampling(block, {.relative_half_width = 0.1, .cv = 0.25}, seed);
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "ledger/season.h"
+#include "orchard/block.h"
+
+namespace nthtree::advice {
+
+enum class PlanProblem {
+  stride_divides_row,      // the same places in every row
+  stride_multiple_of_row,  // always the same place, in every k-th row
+  stride_shares_factor,    // shares a large factor with the row length: few places met
+  stride_near_row,         // drifts by a tree or two a row: long stripes
+  too_few_trees,           // fewer than 6 trees of the block would be counted
+};
+
+struct PlanWarning {
+  PlanProblem problem = PlanProblem::too_few_trees;
+  int stride = 0, row_length = 0;
+  int places_met = 0;     // different places in the row that are ever counted
+  int better_stride = 0;  // nearest one without this warning; 0 where there is none
+};
+
+struct PlanWish {
+  double relative_half_width = 0.10;  // of the block's mean
+  double confidence = 0.90;
+  double cv = 0.25;                   // expected, tree to tree
+  double seconds_per_count = 120;
+};
+
+struct SamplingPlan {
+  int trees = 0;                 // to count
+  int stride = 0, start = 1;     // random start, 1 … stride
+  double relative_half_width = 0;  // expected with that stride
+  double minutes = 0;            // counting time in all
+  std::vector<orchard::TreeAddress> tagged;  // in walking order
+  std::vector<PlanWarning> warnings;
+};
+
+std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride);
+SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish, std::uint64_t seed);
+
+// Trees that a given stride and start meet, in walking order.
+std::vector<orchard::TreeAddress> tagged_trees(const orchard::Block& block, int stride, int start);
+
+// Mean and standard error of a systematic sample in walking order, by successive differences and,
+// beside it, as if drawn at random. population = 0: no finite population correction.
+struct SystematicMean {
+  int n = 0;
+  double mean = 0, se_successive = 0, se_random = 0;
+};
+SystematicMean systematic_mean(const std::vector<double>& values, std::int64_t population);
+
+}  // namespace nthtree::advice
