@@ -10,6 +10,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -42,6 +43,14 @@ struct MoveTree { int rows = 0; int trees = 0; };
 struct SetTree { orchard::TreeAddress tree; };
 struct StartMend { ledger::RecordId record; };  // count the same tree again after taking more
 struct DropDraft {};                            // after the person said yes
+struct FinishPractice {};                       // in place of saving, in practice mode
+
+// --- one branch of buds; shell writes the draft as well
+struct OpenBuds { std::string block; orchard::TreeAddress tree; ledger::BranchPosition position; };
+struct BudTaps { BudKind kind = BudKind::spur_floral; int times = 1; };
+struct UndoBud {};
+struct DropBuds {};
+struct Ask { std::string question; };           // a yes/no question; empty: answered
 
 // --- typed fields
 struct SetField { std::string field; std::string value; };
@@ -57,7 +66,7 @@ struct SaveRecords {
   std::vector<ledger::Body> bodies;
   std::optional<ledger::RecordId> replaces;  // for a single body
   std::string author;
-  bool from_draft = false;
+  enum class From { nothing, fields, count, buds } from = From::nothing;
 };
 struct TrySaveAgain {};
 
@@ -86,6 +95,7 @@ struct Announce { std::string text; bool assertive = false; };
 using Intent =
     std::variant<Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap,
                  NextLimb, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
+                 FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask,
                  SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SaveRecords,
                  TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, Share,
                  PrintReport, ImportFile, StartScan, StopScan, SyncNow, ApplyUpdate,
@@ -96,7 +106,21 @@ using Intents = std::vector<Intent>;
 // nothing here beyond closing what they came from.
 void apply(Session& session, const ledger::Season& season, const Intent& intent);
 
-// True where the draft changed, so that the shell writes it to the phone.
-bool touches_draft(const Intent& intent);
+// True where the drafts changed by a tap, so that the shell writes them to the phone (key: the
+// person id, text: write_drafts). After SaveRecords the stored draft is removed only once the
+// records are durable; until then a killed tab still finds the count.
+bool touches_drafts(const Intent& intent);
+
+// True where who, where or the preferences changed, so that the shell writes write_memory.
+bool touches_memory(const Intent& intent);
+
+// The stack to begin with once the records are read, or the person changed: welcome, who, block,
+// home, and above it a count that was interrupted.
+std::vector<Stop> first_stack(const ledger::Season& season, const Session& session);
+
+// Puts drafts read from the phone in place, by person; one whose count is already in the season
+// (the tab died between the durable write and the removal) is dropped.
+void restore_drafts(Session& session, const ledger::Season& season, const std::string& person,
+                    std::string_view text);
 
 }  // namespace nthtree::screens

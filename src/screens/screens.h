@@ -27,7 +27,4 @@ class Reckoning;  // reckoning.h
 Intents draw(widgets::Ui& ui, const ledger::Season& season, const Session& session,
              Reckoning& reckoning);
 
-// The first screen once the records are read: welcome, who, block, an interrupted count, or home.
-Stop first_stop(const ledger::Season& season, const Session& session);
-
 }  // namespace nthtree::screens

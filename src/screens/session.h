@@ -36,6 +36,7 @@ enum class ScreenId {
   count,         // any count of one tree
   verdict,       // after a tag or check count was saved
   my_day,
+  entry,         // one saved count: correct it or take it back
   worklist,      // tagged trees worth a re-count
   standing,      // one pruner's standing, with its reason
   give_advice,
@@ -66,6 +67,7 @@ struct Stop {
   std::string block;
   std::string person;
   orchard::TreeAddress tree;
+  std::string record;  // record id, where the stop is about one entry
   friend bool operator==(const Stop&, const Stop&) = default;
 };
 
@@ -89,14 +91,37 @@ struct CountDraft {
   bool practice = false;         // nothing of it will be recorded
   bool moved = false;            // the tree address was set by hand
   std::int64_t started_ms = 0;
+  std::int64_t last_tap_ms = 0;
+  std::int64_t active_ms = 0;    // a pause counts as pause_ms_max at most
   // Set while the same tree is counted again after taking more: the tag count it completes.
   std::optional<ledger::RecordId> mends;
   int spurs_before_mend = 0;
   std::vector<int> limbs_before_mend;
   int seconds_before_mend = 0;
 
+  int seconds() const { return static_cast<int>(active_ms / 1000); }
   int spurs() const;             // the number as it stands, whichever way it was counted
   bool empty() const;            // nothing counted yet
+};
+
+// Buds of one branch, while they are being cut open and tallied.
+enum class BudKind { spur_floral, spur_vegetative, terminal_floral, terminal_vegetative, lateral };
+struct BudDraft {
+  std::string block;
+  orchard::TreeAddress tree;
+  ledger::BranchPosition position = ledger::BranchPosition::upper;
+  int counts[5] = {0, 0, 0, 0, 0};  // by BudKind
+  std::vector<BudKind> steps;       // for undo
+  std::int64_t started_ms = 0;
+  bool empty() const { return steps.empty(); }
+};
+
+inline constexpr std::int64_t pause_ms_max = 20000;  // longer is a call or a talk, not counting
+
+// What a person has half done. One set a person, so that a shared phone mixes nothing up.
+struct Drafts {
+  std::optional<CountDraft> count;
+  std::optional<BudDraft> buds;
 };
 
 enum class Theme { sun, dark };
@@ -158,7 +183,10 @@ struct Session {
   std::string person;  // person id; empty until somebody said who they are
   std::string block;   // block id; empty until chosen
   std::vector<Stop> stack = {{}};
-  std::optional<CountDraft> draft;
+  Drafts drafts;                        // the present person's
+  std::map<std::string, Drafts> parked; // of the others who share this phone, by person id
+  std::string asking;  // the yes/no question on the screen; empty where none
+  std::optional<CountDraft> practised;  // a practice count just ended; nothing was recorded
   std::map<std::string, std::string> fields;  // typed, not yet kept; by field id
   bool fields_tried = false;  // keeping was tried: show every error
   std::string filter;         // typed in a long list
@@ -166,7 +194,6 @@ struct Session {
   std::int64_t day = 0;       // the day looked at in reviews; 0: today
   Preferences preferences;
   bool demo = false;          // the season shown is the demo farm's; nothing is stored
-  std::map<std::string, orchard::TreeAddress> next_tree;  // by "person/block": where to go on
 
   // shell
   std::int64_t now_ms = 0;
@@ -183,9 +210,12 @@ struct Session {
 };
 
 // Text forms for the phone's own store. Unreadable text gives nothing back, never half a state.
-std::string write_draft(const CountDraft& draft);
-std::optional<CountDraft> read_draft(std::string_view text);
-std::string write_preferences(const Preferences& preferences);
-std::optional<Preferences> read_preferences(std::string_view text);
+std::string write_drafts(const Drafts& drafts);  // empty text where there is nothing half done
+std::optional<Drafts> read_drafts(std::string_view text);
+
+// What this phone keeps of the session beside records and drafts: preferences, who holds it, the
+// block they are in. False, and nothing changed, where the text cannot be read.
+std::string write_memory(const Session& session);
+bool read_memory(Session& session, std::string_view text);
 
 }  // namespace nthtree::screens

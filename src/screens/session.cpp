@@ -1,0 +1,170 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "screens/session.h"
+
+#include <algorithm>
+#include <numeric>
+
+#include "ledger/fields.h"
+#include "ledger/json_text.h"
+
+namespace nthtree::screens {
+namespace {
+
+using ledger::Choices;
+
+const Choices purposes = {"tag", "check", "before", "clusters", "harvest", "return_bloom"};
+const Choices ways = {"tap", "limbs", "keypad"};
+const Choices positions = {"upper", "lower"};
+const Choices themes = {"sun", "dark"};
+const Choices units = {"farm", "metric", "us"};
+
+constexpr int number_max = 5000;
+constexpr int steps_max = 20000;
+constexpr std::size_t id_bytes = 64;
+// Drafts are our own writing, but the store is the browser's: read like anything from outside.
+constexpr ledger::JsonLimits text_limits{.bytes_max = 1 << 18, .depth_max = 4};
+
+// A moment fits a double without loss until the year 287396.
+template <typename Visitor>
+void moment(Visitor& v, const char* name, std::int64_t& at_ms) {
+  double value = static_cast<double>(at_ms);
+  v.number_or(name, value, 0, 9e15);
+  at_ms = static_cast<std::int64_t>(value);
+}
+
+template <typename Visitor>
+void address(Visitor& v, orchard::TreeAddress& tree) {
+  v.integer("row", tree.row, 0, number_max);
+  v.integer("tree", tree.tree, 0, number_max);
+}
+
+template <typename Visitor>
+void fields(Visitor& v, CountDraft& draft) {
+  v.choice("purpose", draft.purpose, purposes);
+  v.text_or("person", draft.person, id_bytes);
+  v.text("block", draft.block, id_bytes);
+  address(v, draft.tree);
+  v.choice("way", draft.way, ways);
+  v.integers_or("limbs", draft.limbs, 200, 0, number_max);
+  v.text_or("digits", draft.digits, 8);
+  v.integers_or("steps", draft.steps, steps_max, -1, 5);
+  v.text_or("second_digits", draft.second_digits, 8);
+  v.flag_or("on_second", draft.on_second);
+  v.flag_or("practice", draft.practice);
+  v.flag_or("moved", draft.moved);
+  moment(v, "started_ms", draft.started_ms);
+  moment(v, "active_ms", draft.active_ms);
+  std::string mends = draft.mends ? draft.mends->text() : "";
+  v.text_or("mends", mends, 80);
+  draft.mends = ledger::parse_record_id(mends);
+  v.integer_or("spurs_before_mend", draft.spurs_before_mend, 0, number_max);
+  v.integers_or("limbs_before_mend", draft.limbs_before_mend, 200, 0, number_max);
+  v.integer_or("seconds_before_mend", draft.seconds_before_mend, 0, 4 * 3600);
+  if (draft.limbs.empty()) draft.limbs = {0};
+}
+
+template <typename Visitor>
+void fields(Visitor& v, BudDraft& draft) {
+  v.text("block", draft.block, id_bytes);
+  address(v, draft.tree);
+  v.choice("position", draft.position, positions);
+  std::vector<int> steps;
+  for (BudKind kind : draft.steps) steps.push_back(static_cast<int>(kind));
+  v.integers_or("steps", steps, steps_max, 0, 4);
+  draft.steps.clear();
+  std::fill(std::begin(draft.counts), std::end(draft.counts), 0);
+  for (int step : steps) {  // the counts follow from the taps and are not stored twice
+    draft.steps.push_back(static_cast<BudKind>(step));
+    ++draft.counts[step];
+  }
+  moment(v, "started_ms", draft.started_ms);
+}
+
+template <typename Visitor>
+void fields(Visitor& v, Preferences& preferences) {
+  v.text("language", preferences.language, 16);
+  v.choice("theme", preferences.theme, themes);
+  v.integer("text_percent", preferences.text_percent, 100, 160);
+  v.flag_or("left_hand", preferences.left_hand);
+  v.choice("units", preferences.units, units);
+  v.flag_or("practice", preferences.practice);
+  v.flag_or("buzz", preferences.buzz);
+}
+
+struct Memory {
+  Preferences preferences;
+  std::string person;
+  std::string block;
+};
+
+template <typename Visitor>
+void fields(Visitor& v, Memory& memory) {
+  v.group("preferences", memory.preferences, [](auto& w, auto& p) { fields(w, p); });
+  v.text_or("person", memory.person, id_bytes);
+  v.text_or("block", memory.block, id_bytes);
+}
+
+template <typename Visitor>
+void fields(Visitor& v, Drafts& drafts) {
+  v.group_or("count", drafts.count, [](auto& w, auto& draft) { fields(w, draft); });
+  v.group_or("buds", drafts.buds, [](auto& w, auto& draft) { fields(w, draft); });
+}
+
+template <typename T>
+std::optional<T> read(std::string_view text) {
+  const auto json = ledger::parse_json(text, text_limits);
+  if (!json) return std::nullopt;
+  ledger::FieldReader reader(*json, "");
+  T value;
+  fields(reader, value);
+  if (reader.failed()) return std::nullopt;
+  return value;
+}
+
+}  // namespace
+
+int CountDraft::spurs() const {
+  if (way == CountWay::keypad && !digits.empty()) {
+    int value = 0;
+    for (char digit : digits) value = value * 10 + (digit - '0');
+    return value;
+  }
+  return std::accumulate(limbs.begin(), limbs.end(), 0);
+}
+
+bool CountDraft::empty() const {
+  return steps.empty() && digits.empty() && second_digits.empty() && spurs() == 0;
+}
+
+std::string write_drafts(const Drafts& drafts) {
+  Drafts kept = drafts;
+  if (kept.count && kept.count->empty()) kept.count.reset();
+  if (kept.buds && kept.buds->empty()) kept.buds.reset();
+  if (!kept.count && !kept.buds) return "";
+  ledger::FieldWriter writer;
+  fields(writer, kept);
+  return writer.object();
+}
+
+std::optional<Drafts> read_drafts(std::string_view text) {
+  if (text.empty()) return Drafts{};
+  return read<Drafts>(text);
+}
+
+std::string write_memory(const Session& session) {
+  Memory memory{session.preferences, session.person, session.block};
+  ledger::FieldWriter writer;
+  fields(writer, memory);
+  return writer.object();
+}
+
+bool read_memory(Session& session, std::string_view text) {
+  const auto memory = read<Memory>(text);
+  if (!memory) return false;
+  session.preferences = memory->preferences;
+  session.person = memory->person;
+  session.block = memory->block;
+  return true;
+}
+
+}  // namespace nthtree::screens
