@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// A proportion from a cluster sample: clusters drawn at random, inside each cluster one or more
+// parts with successes out of trials.
+//
+// Trials of one cluster resemble each other, so the clusters, not the trials, are the sample
+// size: the variance is taken between clusters ("ultimate clusters"; a second stage inside them
+// needs no term of its own when few of many clusters are drawn). The estimate is the ratio of sums;
+// v = m/(m-1) Σ(y_i - p n_i)² / (Σ n_i)² (Cochran, Sampling Techniques, 3rd ed. 1977, section
+// 3.12, from memory). The interval method was chosen by measured coverage at 5 clusters of 2 parts
+// (tests/simulation); cluster_proportion.cpp says what was tried.
+//
+//   std::vector<ClusterPart> parts = {{0, 14, 20}, {0, 12, 18}, {1, 9, 21}, …};
+//   auto floral = cluster_proportion(parts);
+//   if (floral) show(floral->proportion, floral->interval, floral->design_effect);
+//   int more = clusters_for_half_width(*floral, 0.05) - floral->clusters;
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "stats/interval.h"
+
+namespace nthtree::stats {
+
+struct ClusterPart {
+  std::size_t cluster = 0;  // any label; parts with the same label belong together
+  double successes = 0;     // 0 … trials
+  double trials = 0;        // >= 0; a part without trials is left out
+};
+
+enum class ClusterIntervalMethod {
+  recommended,      // what the coverage study chose
+  logit_t,          // logit scale, linearised variance, t with m - 1 degrees of freedom
+  korn_graubard,    // Clopper-Pearson at the effective size, cut by (z/t)²
+  wilson_effective, // Wilson at the effective size, cut by (z/t)²
+};
+
+struct ClusterProportion {
+  double proportion = 0;
+  double standard_error = 0;
+  Interval interval;
+  double confidence = 0.95;
+  double df = 0;                 // clusters - 1
+  std::size_t clusters = 0;
+  std::size_t parts = 0;
+  double trials = 0;
+  double design_effect = 1;      // variance over that of independent trials; raw, may be below 1
+  double n_effective = 0;        // p(1-p) / v, never more than trials
+  // Analysis-of-variance split of a single trial's variance (0 where it cannot be told):
+  double correlation_in_cluster = 0;  // between trials of one cluster, other part
+  double correlation_in_part = 0;     // further likeness inside one part
+};
+
+// Two clusters with trials or more. Errors: too_few_values, out_of_range, not_finite.
+Result<ClusterProportion> cluster_proportion(
+    std::span<const ClusterPart> parts, double confidence = 0.95,
+    ClusterIntervalMethod method = ClusterIntervalMethod::recommended);
+
+// Clusters in all that bring the half-width of the interval down to `half_width` (0 < half_width
+// < 1), if further clusters are like the ones seen: t with the new degrees of freedom, iterated.
+// With no variance seen, the binomial variance is the floor. Never fewer than two, never more
+// than 100,000.
+Result<std::size_t> clusters_for_half_width(const ClusterProportion& seen, double half_width);
+
+// Expected half-width with `clusters` clusters of `parts_each` parts of `trials_each` trials:
+// tells whether another part in the same cluster or another cluster pays.
+Result<double> expected_half_width(const ClusterProportion& seen, std::size_t clusters,
+                                   double parts_each, double trials_each);
+
+// The same cluster seen in two strata (say, above and below).
+struct StratumPair {
+  double successes_a = 0;
+  double trials_a = 0;
+  double successes_b = 0;
+  double trials_b = 0;
+};
+
+struct StrataTest {
+  double proportion_a = 0;
+  double proportion_b = 0;
+  double difference = 0;     // a - b, of the two ratio estimates
+  double standard_error = 0; // over clusters, so that likeness inside a cluster cancels
+  Interval interval;
+  double t = 0;
+  double df = 0;
+  double p_value = 1;        // two-sided
+  std::size_t clusters = 0;  // with trials in both strata
+};
+
+// Clusters lacking trials in a stratum are left out; two complete ones are needed.
+Result<StrataTest> compare_strata(std::span<const StratumPair> clusters,
+                                  double confidence = 0.95);
+
+}  // namespace nthtree::stats

@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "stats/counting_ratio.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "stats/quantiles.h"
+
+namespace nthtree::stats {
+namespace {
+
+std::optional<Error> check(std::span<const CountPair> pairs) {
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    if (!std::isfinite(pairs[i].check)) return not_finite("pairs.check", i);
+    if (!std::isfinite(pairs[i].tag)) return not_finite("pairs.tag", i);
+    if (pairs[i].check < 0) return out_of_range("pairs.check", pairs[i].check, "zero or more");
+    if (pairs[i].tag < 0) return out_of_range("pairs.tag", pairs[i].tag, "zero or more");
+  }
+  return std::nullopt;
+}
+
+struct Sums {
+  double check = 0;
+  double tag = 0;
+  double residual_squares = 0;  // of (check - ratio tag), about the ratio
+};
+
+Sums add_up(std::span<const CountPair> pairs) {
+  Sums sums;
+  for (const auto& pair : pairs) {
+    sums.check += pair.check;
+    sums.tag += pair.tag;
+  }
+  if (sums.tag <= 0) return sums;
+  const double ratio = sums.check / sums.tag;
+  for (const auto& pair : pairs) {
+    const double residual = pair.check - ratio * pair.tag;
+    sums.residual_squares += residual * residual;
+  }
+  return sums;
+}
+
+Interval back(double log_ratio, double half) {
+  return {std::exp(log_ratio - half), std::exp(log_ratio + half)};
+}
+
+// Delete-one jackknife of the log ratio. It sees the leverage of large units, which the linearised
+// variance misses when pairs are few. Pairs that hold everything have no ratio without them and are
+// then given the linearised influence instead.
+double jackknife_variance(std::span<const CountPair> pairs, const Sums& sums) {
+  const double n = static_cast<double>(pairs.size());
+  const double whole = std::log(sums.check / sums.tag);
+  double squares = 0;
+  for (const auto& pair : pairs) {
+    const double check = sums.check - pair.check;
+    const double tag = sums.tag - pair.tag;
+    const double change = check > 0 && tag > 0
+                              ? std::log(check / tag) - whole
+                              : pair.check / sums.check - pair.tag / sums.tag;
+    squares += change * change;
+  }
+  return (n - 1) / n * squares;
+}
+
+}  // namespace
+
+Result<CountingRatio> counting_ratio(std::span<const CountPair> pairs, double confidence) {
+  if (pairs.size() < 2) return too_few("pairs", pairs.size(), 2);
+  if (auto error = check(pairs)) return *error;
+  if (auto error = check_confidence(confidence)) return *error;
+  const Sums sums = add_up(pairs);
+  if (sums.check <= 0) return out_of_range("pairs.check", sums.check, "a sum above 0");
+  if (sums.tag <= 0) return out_of_range("pairs.tag", sums.tag, "a sum above 0");
+
+  const double n = static_cast<double>(pairs.size());
+  CountingRatio result;
+  result.pairs = pairs.size();
+  result.ratio = sums.check / sums.tag;
+  result.log_ratio = std::log(result.ratio);
+  result.df = n - 1;
+  result.residual_cv = std::sqrt(sums.residual_squares / (n - 1)) / (sums.check / n);
+  result.log_standard_error = std::sqrt(jackknife_variance(pairs, sums));
+  result.interval = back(result.log_ratio, t_quantile((1 + confidence) / 2, result.df) *
+                                               result.log_standard_error);
+  return result;
+}
+
+Result<PooledRatios> pool_counting_ratios(std::span<const std::vector<CountPair>> pairs,
+                                          double confidence) {
+  if (auto error = check_confidence(confidence)) return *error;
+  // Scatter of one pair, pooled over counters about each one's own ratio.
+  double relative_squares = 0;
+  double df = 0;
+  std::size_t held = 0;
+  for (const auto& own : pairs) {
+    if (auto error = check(own)) return *error;
+    held += own.size();
+    const Sums sums = add_up(own);
+    if (own.size() < 2 || sums.check <= 0 || sums.tag <= 0) continue;
+    const double mean = sums.check / static_cast<double>(own.size());
+    relative_squares += sums.residual_squares / (mean * mean);
+    df += static_cast<double>(own.size() - 1);
+  }
+  if (held < 2) return too_few("pairs", held, 2);
+  // With one pair each nothing tells the scatter; 10 % is then assumed. Exact agreement of a few
+  // pairs is no proof of exactness: 1 % is the floor.
+  const double scatter =
+      df > 0 ? std::max(0.01, std::sqrt(relative_squares / df)) : 0.10;
+
+  std::vector<GroupEstimate> groups;
+  std::vector<std::size_t> place(pairs.size(), pairs.size());
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    const Sums sums = add_up(pairs[i]);
+    if (sums.check <= 0 || sums.tag <= 0) continue;
+    place[i] = groups.size();
+    groups.push_back({std::log(sums.check / sums.tag),
+                      scatter / std::sqrt(static_cast<double>(pairs[i].size()))});
+  }
+  if (groups.empty()) return out_of_range("pairs", 0, "at least one counter with counts above 0");
+  auto pooled = shrink(groups, confidence);
+  if (!pooled) return pooled.error();
+
+  const double z = normal_quantile((1 + confidence) / 2);
+  PooledRatios result;
+  result.ratio = std::exp(pooled->mean);
+  result.interval = {std::exp(pooled->interval.low), std::exp(pooled->interval.high)};
+  result.between_log_sd = std::sqrt(pooled->between_variance);
+  result.new_counter.log_ratio = pooled->mean;
+  result.new_counter.ratio = result.ratio;
+  result.new_counter.log_standard_error = std::sqrt(pooled->new_group_variance());
+  result.new_counter.interval = back(pooled->mean, z * result.new_counter.log_standard_error);
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    if (place[i] == pairs.size()) {
+      result.counters.push_back(result.new_counter);
+      continue;
+    }
+    const Shrunk& shrunk = pooled->groups[place[i]];
+    result.counters.push_back({std::exp(shrunk.estimate), shrunk.estimate, shrunk.standard_error,
+                               {std::exp(shrunk.interval.low), std::exp(shrunk.interval.high)},
+                               shrunk.weight_own});
+  }
+  return result;
+}
+
+}  // namespace nthtree::stats
