@@ -1,0 +1,372 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "screens/intents.h"
+
+#include <algorithm>
+
+namespace nthtree::screens {
+namespace {
+
+constexpr int spurs_max = 5000;       // as ledger/body_fields.h allows
+constexpr std::size_t digits_max = 4;
+
+// Keeps an address inside the block, so that the arrows cannot walk off the orchard.
+orchard::TreeAddress inside(const ledger::Season& season, const std::string& block,
+                            orchard::TreeAddress tree) {
+  const ledger::BlockSeason* found = season.block(block);
+  if (!found || !found->block) return tree;
+  const orchard::Block& settings = *found->block;
+  tree.row = std::clamp(tree.row, 1, std::max(1, settings.rows));
+  tree.tree = std::clamp(tree.tree, 1, std::max(1, settings.trees_in_row(tree.row)));
+  return tree;
+}
+
+class Applying {
+ public:
+  Applying(Session& session, const ledger::Season& season) : s_(session), season_(season) {}
+
+  void operator()(const Go& go) {
+    if (!(s_.here() == go.to)) s_.stack.push_back(go.to);
+    leave_screen();
+  }
+  void operator()(const Replace& replace) {
+    s_.stack.back() = replace.to;
+    leave_screen();
+  }
+  void operator()(const Home&) {
+    s_.stack = {Stop{ScreenId::home, {}, {}, {}, {}}};
+    leave_screen();
+  }
+  void operator()(const Back&) {
+    if (!s_.asking.empty()) {  // back answers an open question with no
+      s_.asking.clear();
+      return;
+    }
+    if (s_.stack.size() > 1) s_.stack.pop_back();
+    leave_screen();
+  }
+  void operator()(const ChoosePerson& choice) {
+    if (choice.person != s_.person) {
+      s_.parked[s_.person] = s_.drafts;
+      s_.drafts = s_.parked[choice.person];
+      s_.parked.erase(choice.person);
+      s_.person = choice.person;
+    }
+    s_.fields.clear();
+    s_.stack = first_stack(season_, s_);
+    leave_screen();
+  }
+  void operator()(const ChooseBlock& choice) {
+    s_.block = choice.block;
+    if (s_.stack.size() > 1) s_.stack.pop_back();
+    else s_.stack = first_stack(season_, s_);
+    leave_screen();
+  }
+
+  void operator()(const OpenCount& open);
+  void operator()(const Taps& taps);
+  void operator()(const UndoTap&);
+  void operator()(const NextLimb&);
+  void operator()(const Digit& digit);
+  void operator()(const ChooseWay& choice);
+  void operator()(const ChooseNumber& choice) {
+    if (s_.drafts.count) s_.drafts.count->on_second = choice.second;
+  }
+  void operator()(const MoveTree& move) {
+    if (CountDraft* draft = count()) {
+      set_tree({draft->tree.row + move.rows, draft->tree.tree + move.trees});
+    }
+  }
+  void operator()(const SetTree& set) { set_tree(set.tree); }
+  void operator()(const StartMend& mend);
+  void operator()(const DropDraft&) {
+    s_.drafts.count.reset();
+    s_.asking.clear();
+    if (s_.here().screen == ScreenId::count) (*this)(Back{});
+  }
+  void operator()(const FinishPractice&) {
+    if (!s_.drafts.count) return;
+    s_.practised = s_.drafts.count;
+    s_.drafts.count.reset();
+    s_.stack.back() = Stop{ScreenId::verdict, s_.practised->block, {}, s_.practised->tree, {}};
+    leave_screen();
+  }
+
+  void operator()(const OpenBuds& open) {
+    if (s_.drafts.buds && !s_.drafts.buds->empty()) return;  // finish the open branch first
+    s_.drafts.buds = BudDraft{};
+    s_.drafts.buds->block = open.block;
+    s_.drafts.buds->tree = inside(season_, open.block, open.tree);
+    s_.drafts.buds->position = open.position;
+    s_.drafts.buds->started_ms = s_.now_ms;
+  }
+  void operator()(const BudTaps& taps) {
+    if (!s_.drafts.buds) return;
+    int& count = s_.drafts.buds->counts[static_cast<int>(taps.kind)];
+    for (int i = 0; i < taps.times && count < 500; ++i) {
+      ++count;
+      s_.drafts.buds->steps.push_back(taps.kind);
+    }
+  }
+  void operator()(const UndoBud&) {
+    if (!s_.drafts.buds || s_.drafts.buds->steps.empty()) return;
+    --s_.drafts.buds->counts[static_cast<int>(s_.drafts.buds->steps.back())];
+    s_.drafts.buds->steps.pop_back();
+  }
+  void operator()(const DropBuds&) {
+    s_.drafts.buds.reset();
+    s_.asking.clear();
+  }
+  void operator()(const Ask& ask) { s_.asking = ask.question; }
+
+  void operator()(const SetField& set) { s_.fields[set.field] = set.value; }
+  void operator()(const TryFields&) { s_.fields_tried = true; }
+  void operator()(const ClearFields&) {
+    s_.fields.clear();
+    s_.fields_tried = false;
+  }
+  void operator()(const SetFilter& filter) { s_.filter = filter.text; }
+  void operator()(const OpenReason& reason) { s_.reason_open = reason.open; }
+  void operator()(const SetDay& day) { s_.day = day.day; }
+
+  void operator()(const SaveRecords& save);
+  void operator()(const TrySaveAgain&) { s_.last_save.state = SaveState::writing; }
+  void operator()(const SetPreferences& set) { s_.preferences = set.preferences; }
+  void operator()(const DismissToast&) { s_.toast.reset(); }
+
+  // The shell's alone.
+  template <typename Other>
+  void operator()(const Other&) {}
+
+ private:
+  CountDraft* count() { return s_.drafts.count ? &*s_.drafts.count : nullptr; }
+  void set_tree(orchard::TreeAddress tree) {
+    CountDraft* draft = count();
+    if (!draft || draft->mends) return;  // a mend is of the tree just counted
+    draft->tree = inside(season_, draft->block, tree);
+    draft->moved = true;
+  }
+  void leave_screen() {
+    s_.asking.clear();
+    s_.fields_tried = false;
+    s_.filter.clear();
+    s_.reason_open = false;
+  }
+  void touch(CountDraft& draft) {
+    if (draft.last_tap_ms > 0 && s_.now_ms > draft.last_tap_ms) {
+      draft.active_ms += std::min(s_.now_ms - draft.last_tap_ms, pause_ms_max);
+    }
+    draft.last_tap_ms = s_.now_ms;
+  }
+
+  Session& s_;
+  const ledger::Season& season_;
+};
+
+void Applying::operator()(const OpenCount& open) {
+  const CountDraft* draft = count();
+  // A count that is under way is never thrown away by opening another one: it comes back first.
+  if (!draft || draft->empty()) {
+    CountDraft fresh;
+    fresh.purpose = open.purpose;
+    fresh.person = s_.person;
+    fresh.block = open.block;
+    fresh.tree = inside(season_, open.block, open.tree);
+    fresh.practice = s_.preferences.practice && open.purpose == CountPurpose::tag;
+    fresh.started_ms = s_.now_ms;
+    fresh.last_tap_ms = s_.now_ms;
+    if (open.purpose == CountPurpose::harvest) fresh.way = CountWay::keypad;
+    s_.drafts.count = fresh;
+  }
+  const Stop to{ScreenId::count, s_.drafts.count->block, {}, {}, {}};
+  if (s_.here().screen != ScreenId::count) s_.stack.push_back(to);
+  leave_screen();
+}
+
+void Applying::operator()(const Taps& taps) {
+  CountDraft* draft = count();
+  if (!draft) return;
+  touch(*draft);
+  for (int i = 0; i < taps.times; ++i) {
+    int& limb = draft->limbs.back();
+    if (limb + taps.each < 0 || draft->spurs() + taps.each > spurs_max) continue;
+    limb += taps.each;
+    draft->steps.push_back(taps.each);
+  }
+}
+
+void Applying::operator()(const UndoTap&) {
+  CountDraft* draft = count();
+  if (!draft || draft->steps.empty()) return;
+  touch(*draft);
+  const int step = draft->steps.back();
+  draft->steps.pop_back();
+  if (step != 0) {
+    draft->limbs.back() -= step;
+  } else if (draft->limbs.size() > 1) {
+    draft->limbs.pop_back();
+  }
+}
+
+void Applying::operator()(const NextLimb&) {
+  CountDraft* draft = count();
+  if (!draft || draft->limbs.size() >= 200) return;
+  touch(*draft);
+  draft->limbs.push_back(0);
+  draft->steps.push_back(0);
+}
+
+void Applying::operator()(const Digit& digit) {
+  CountDraft* draft = count();
+  if (!draft) return;
+  touch(*draft);
+  std::string& text = draft->on_second ? draft->second_digits : draft->digits;
+  if (digit.digit == 'c') {
+    text.clear();
+  } else if (digit.digit == 'b') {
+    if (!text.empty()) text.pop_back();
+  } else if (digit.digit >= '0' && digit.digit <= '9') {
+    if (text == "0") text.clear();
+    if (text.size() < digits_max) text.push_back(digit.digit);
+  }
+}
+
+void Applying::operator()(const ChooseWay& choice) {
+  CountDraft* draft = count();
+  if (!draft || draft->way == choice.way) return;
+  if (choice.way == CountWay::keypad) {
+    draft->digits.clear();  // the tapped number still stands until a digit is typed
+  } else if (draft->way == CountWay::keypad && !draft->digits.empty()) {
+    draft->limbs = {draft->spurs()};  // go on from the typed number
+    draft->steps.clear();
+    draft->digits.clear();
+  }
+  draft->way = choice.way;
+}
+
+void Applying::operator()(const StartMend& mend) {
+  for (const auto& [id, block] : season_.blocks()) {
+    for (const auto& entry : block.tag_counts) {
+      if (!(entry.place.id == mend.record) || entry.withdrawn) continue;
+      CountDraft draft;
+      draft.purpose = CountPurpose::tag;
+      draft.person = entry.author;
+      draft.block = id;
+      draft.tree = entry.body.tree;
+      draft.mends = mend.record;
+      draft.spurs_before_mend = entry.body.spurs;
+      draft.limbs_before_mend = entry.body.limbs;
+      draft.seconds_before_mend = entry.body.seconds;
+      draft.started_ms = draft.last_tap_ms = s_.now_ms;
+      s_.drafts.count = draft;
+      s_.stack.back() = Stop{ScreenId::count, id, {}, {}, {}};
+      leave_screen();
+      return;
+    }
+  }
+}
+
+Stop stop_after(const CountDraft& draft) {
+  switch (draft.purpose) {
+    case CountPurpose::before: return {ScreenId::before_counts, draft.block, {}, {}, {}};
+    case CountPurpose::clusters: return {ScreenId::second_pass, draft.block, {}, {}, {}};
+    case CountPurpose::harvest: return {ScreenId::harvest, draft.block, {}, {}, {}};
+    case CountPurpose::return_bloom: return {ScreenId::return_bloom, draft.block, {}, {}, {}};
+    default: return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
+  }
+}
+
+void Applying::operator()(const SaveRecords& save) {
+  using From = SaveRecords::From;
+  s_.last_save.state = SaveState::writing;
+  s_.last_save.record.reset();
+  s_.last_save.trouble.clear();
+  if (!save.bodies.empty()) s_.last_save.body = save.bodies.front();
+  s_.asking.clear();
+  if (save.from == From::count && s_.drafts.count) {
+    const Stop next = stop_after(*s_.drafts.count);
+    s_.drafts.count.reset();
+    s_.practised.reset();
+    s_.stack.back() = next;
+    if (s_.stack.size() > 1 && s_.stack[s_.stack.size() - 2] == next) s_.stack.pop_back();
+    leave_screen();
+  }
+  if (save.from == From::buds) s_.drafts.buds.reset();
+  if (save.from == From::fields) {
+    s_.fields.clear();
+    if (s_.stack.size() > 1) s_.stack.pop_back();
+    leave_screen();
+  }
+}
+
+bool already_saved(const CountDraft& draft, const ledger::Season& season,
+                   const std::string& person) {
+  const ledger::BlockSeason* block = season.block(draft.block);
+  if (!block || draft.started_ms == 0) return false;
+  const auto in = [&](const auto& entries, auto spurs_of) {
+    return std::any_of(entries.begin(), entries.end(), [&](const auto& entry) {
+      return entry.author == person && entry.body.tree == draft.tree &&
+             entry.at_ms() >= draft.started_ms && spurs_of(entry.body) == draft.spurs();
+    });
+  };
+  const auto spurs = [](const auto& body) { return body.spurs; };
+  switch (draft.purpose) {
+    case CountPurpose::tag: return in(block->tag_counts, spurs);
+    case CountPurpose::check: return in(block->check_counts, spurs);
+    case CountPurpose::before: return in(block->before_counts, spurs);
+    case CountPurpose::clusters:
+      return in(block->cluster_counts, [](const auto& b) { return b.floral_clusters; });
+    case CountPurpose::harvest:
+      return in(block->harvest_counts, [](const auto& b) { return b.fruits; });
+    case CountPurpose::return_bloom:
+      return in(block->return_bloom, [](const auto& b) { return b.floral_spurs; });
+  }
+  return false;
+}
+
+}  // namespace
+
+void apply(Session& session, const ledger::Season& season, const Intent& intent) {
+  std::visit(Applying(session, season), intent);
+}
+
+bool touches_drafts(const Intent& intent) {
+  return std::holds_alternative<Taps>(intent) || std::holds_alternative<UndoTap>(intent) ||
+         std::holds_alternative<NextLimb>(intent) || std::holds_alternative<Digit>(intent) ||
+         std::holds_alternative<ChooseWay>(intent) || std::holds_alternative<MoveTree>(intent) ||
+         std::holds_alternative<ChooseNumber>(intent) ||
+         std::holds_alternative<SetTree>(intent) || std::holds_alternative<DropDraft>(intent) ||
+         std::holds_alternative<FinishPractice>(intent) ||
+         std::holds_alternative<BudTaps>(intent) || std::holds_alternative<UndoBud>(intent) ||
+         std::holds_alternative<DropBuds>(intent);
+}
+
+bool touches_memory(const Intent& intent) {
+  return std::holds_alternative<ChoosePerson>(intent) ||
+         std::holds_alternative<ChooseBlock>(intent) ||
+         std::holds_alternative<SetPreferences>(intent);
+}
+
+std::vector<Stop> first_stack(const ledger::Season& season, const Session& session) {
+  const auto only = [](ScreenId screen) { return Stop{screen, {}, {}, {}, {}}; };
+  if (!season.has_farm() && season.people().empty()) return {only(ScreenId::welcome)};
+  const orchard::Person* person = season.person(session.person);
+  if (!person) return {only(ScreenId::who)};
+  const bool needs_block = person->role != orchard::Role::manager;
+  if (needs_block && !season.block(session.block)) return {only(ScreenId::choose_block)};
+  std::vector<Stop> stack = {only(ScreenId::home)};
+  const auto& draft = session.drafts.count;
+  if (draft && !draft->empty()) stack.push_back({ScreenId::count, draft->block, {}, {}, {}});
+  else if (session.drafts.buds) stack.push_back({ScreenId::buds, session.drafts.buds->block, {}, {}, {}});
+  return stack;
+}
+
+void restore_drafts(Session& session, const ledger::Season& season, const std::string& person,
+                    std::string_view text) {
+  std::optional<Drafts> drafts = read_drafts(text);
+  if (!drafts) return;
+  if (drafts->count && already_saved(*drafts->count, season, person)) drafts->count.reset();
+  if (person == session.person) session.drafts = *drafts;
+  else session.parked[person] = *drafts;
+}
+
+}  // namespace nthtree::screens
