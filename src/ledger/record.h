@@ -69,6 +69,9 @@ struct Record {
   Place place() const { return {stamp, id}; }
 };
 
+// An empty body of the kind at this index of Body.
+Body body_of_kind(std::size_t kind);
+
 // Limits on what is read from outside; each has its reason in FORMAT.md.
 inline constexpr std::size_t record_bytes_max = 4096;
 inline constexpr int json_depth_max = 8;

@@ -19,6 +19,7 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "ledger/record.h"
@@ -85,17 +86,28 @@ class Season {
   std::string fingerprint() const;
 
  private:
-  struct Root {  // where a first-said record stands, and its latest replacement
+  // Where a record that was said first stands, and what has replaced it since.
+  struct Root {
     std::string block;
     std::size_t kind = 0;  // index in Body
     Place place;
-    std::optional<Place> replaced_by;
+    std::optional<Place> latest;        // of all replacements, withdrawals included
+    std::optional<Place> latest_value;  // of the corrections alone
+    bool withdrawn = false;             // what `latest` says
+  };
+  struct IdHash {
+    std::size_t operator()(const RecordId& id) const {
+      return static_cast<std::size_t>(id.device.low ^ (id.sequence * 0x9e3779b97f4a7c15u));
+    }
   };
 
   template <typename T>
   void insert(const Record& record, const T& body);
+  template <typename T>
+  void change(Root& root, const Record* new_value);
   void apply_settings(const Record& record);
   void apply_replacement(const Record& record);
+  void release_waiting(const RecordId& id);
   void replace(const RecordId& root, const Record& by);
   BlockSeason& block_for(const std::string& id);
 
@@ -103,14 +115,10 @@ class Season {
   Place farm_place_;
   std::map<std::string, BlockSeason> blocks_;
   std::map<std::string, PersonSeason> people_;
-  struct IdHash {
-    std::size_t operator()(const RecordId& id) const {
-      return static_cast<std::size_t>(id.device.low ^ (id.sequence * 0x9e3779b97f4a7c15u));
-    }
-  };
-  std::unordered_map<RecordId, Root, IdHash> seen_;
+  std::unordered_set<RecordId, IdHash> seen_;
+  std::unordered_map<RecordId, Root, IdHash> roots_;
   // Corrections of corrections lead back to the first record through this.
-  std::unordered_map<RecordId, RecordId, IdHash> replacement_of_;
+  std::unordered_map<RecordId, RecordId, IdHash> root_of_replacement_;
   // Replacements that came before what they replace, by the id they wait for.
   std::unordered_multimap<RecordId, Record, IdHash> waiting_;
   std::uint64_t revision_ = 0;

@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "ledger/ledger.h"
+
+#include "base/text.h"
+
+namespace nthtree::ledger {
+
+Ledger::Added Ledger::add(const RecordId& id, std::string_view bytes) {
+  NTHTREE_ASSERT(id.sequence > 0);
+  Line& line = lines_[id.device];
+  const auto [place, is_new] = line.records.try_emplace(id.sequence, bytes);
+  if (!is_new) return place->second == bytes ? Added::already_held : Added::conflict;
+  ++size_;
+  for (auto next = line.records.find(line.head + 1);
+       next != line.records.end() && next->first == line.head + 1; ++next) {
+    ++line.head;
+  }
+  return Added::added;
+}
+
+const std::string* Ledger::bytes(const RecordId& id) const {
+  const auto line = lines_.find(id.device);
+  if (line == lines_.end()) return nullptr;
+  const auto record = line->second.records.find(id.sequence);
+  return record == line->second.records.end() ? nullptr : &record->second;
+}
+
+std::uint64_t Ledger::head(const DeviceKey& device) const {
+  const auto line = lines_.find(device);
+  return line == lines_.end() ? 0 : line->second.head;
+}
+
+std::uint64_t Ledger::highest(const DeviceKey& device) const {
+  const auto line = lines_.find(device);
+  return line == lines_.end() || line->second.records.empty()
+             ? 0
+             : line->second.records.rbegin()->first;
+}
+
+std::vector<DeviceKey> Ledger::devices() const {
+  std::vector<DeviceKey> keys;
+  for (const auto& [key, line] : lines_) keys.push_back(key);
+  return keys;
+}
+
+void Ledger::each(
+    const std::function<void(const RecordId&, const std::string&)>& visit) const {
+  for (const auto& [key, line] : lines_) {
+    for (const auto& [sequence, bytes] : line.records) visit({key, sequence}, bytes);
+  }
+}
+
+LedgerFile read_ledger_file(std::string_view text) {
+  LedgerFile file;
+  if (text.size() > ledger_file_bytes_max) {
+    file.errors.push_back({"too_long",
+                           base::print("%zu bytes, of which %zu are allowed", text.size(),
+                                       ledger_file_bytes_max),
+                           "file"});
+    return file;
+  }
+  int line_number = 0;
+  while (!text.empty()) {
+    ++line_number;
+    const std::size_t end = text.find('\n');
+    std::string_view line = text.substr(0, end);
+    text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
+    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);  // files pass through Windows
+    if (line.empty()) continue;
+    auto record = read_record(line);
+    if (record) {
+      file.records.push_back(std::move(*record));
+    } else {
+      base::Error error = record.error();
+      error.where = base::print("line %d%s", line_number, error.where.empty() ? "" : ": ") +
+                    error.where;
+      file.errors.push_back(std::move(error));
+    }
+  }
+  return file;
+}
+
+}  // namespace nthtree::ledger

@@ -1,0 +1,193 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "ledger/record.h"
+
+#include <array>
+
+#include "base/text.h"
+#include "ledger/body_fields.h"
+#include "ledger/json_text.h"
+
+namespace nthtree::ledger {
+namespace {
+
+using nlohmann::json;
+
+// Stamps outside these years are a broken clock or an attack on the ordering, and are still kept:
+// only numbers that are no time at all are refused.
+constexpr std::int64_t at_ms_max = 253402300799999;  // 9999-12-31
+constexpr std::int64_t tick_max = 0xffffffff;
+
+std::optional<std::uint64_t> hexadecimal(std::string_view text) {
+  std::uint64_t value = 0;
+  for (const char c : text) {
+    const int digit = c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
+    if (digit < 0) return std::nullopt;
+    value = value << 4 | static_cast<std::uint64_t>(digit);
+  }
+  return value;
+}
+
+base::Error field_error(const char* where, const char* id, std::string what) {
+  return {id, std::move(what), where};
+}
+
+base::Result<std::int64_t> read_whole(const json& object, const char* name, std::int64_t high) {
+  const auto found = object.find(name);
+  if (found == object.end()) return field_error(name, "missing_field", "is missing");
+  if (!found->is_number_integer()) {
+    return field_error(name, "wrong_type", "is not a whole number");
+  }
+  // An unsigned number above 2^63 would turn negative and be refused below, as it should.
+  const auto value = found->get<std::int64_t>();
+  if (value < 0 || value > high) {
+    return field_error(name, "out_of_range",
+                       base::print("%lld is out of range: 0 to %lld is allowed",
+                                   static_cast<long long>(value), static_cast<long long>(high)));
+  }
+  return value;
+}
+
+base::Result<RecordId> read_id(const json& object, const char* name) {
+  const auto found = object.find(name);
+  if (found == object.end()) return field_error(name, "missing_field", "is missing");
+  const auto id = found->is_string() ? parse_record_id(found->get_ref<const std::string&>())
+                                     : std::nullopt;
+  if (!id) {
+    return field_error(name, "not_an_id",
+                       "must be 32 hexadecimal digits, a dash and a sequence number from 1 on");
+  }
+  return *id;
+}
+
+template <std::size_t... I>
+Body empty_body(std::size_t kind, std::index_sequence<I...>) {
+  Body body;
+  ((kind == I ? void(body.emplace<I>()) : void()), ...);
+  return body;
+}
+
+std::size_t kind_index(std::string_view kind) {
+  for (std::size_t i = 1; i < std::size(wire::kinds); ++i) {
+    if (kind == wire::kinds[i]) return i;
+  }
+  return 0;
+}
+static_assert(std::size(wire::kinds) == std::variant_size_v<Body>);
+
+base::Status read_envelope(const json& object, Record& record, std::int64_t& version) {
+  const auto v = read_whole(object, "v", 1000000);
+  if (!v) return v.error();
+  version = *v;
+  const auto id = read_id(object, "id");
+  if (!id) return id.error();
+  record.id = *id;
+  const auto at = read_whole(object, "at_ms", at_ms_max);
+  if (!at) return at.error();
+  const auto tick = read_whole(object, "tick", tick_max);
+  if (!tick) return tick.error();
+  record.stamp = {*at, static_cast<std::uint32_t>(*tick)};
+  const auto clock = read_whole(object, "clock_ms", at_ms_max);
+  if (!clock) return clock.error();
+  record.clock_ms = *clock;
+
+  FieldReader reader(object, "");
+  reader.text_or("author", record.author, id_bytes_max);
+  reader.text("kind", record.kind, id_bytes_max);
+  if (reader.failed()) return reader.error();
+  if (object.contains("replaces")) {
+    const auto replaces = read_id(object, "replaces");
+    if (!replaces) return replaces.error();
+    record.replaces = *replaces;
+  }
+  return base::Ok{};
+}
+
+}  // namespace
+
+std::string DeviceKey::text() const {
+  return base::print("%016llx%016llx", static_cast<unsigned long long>(high),
+                     static_cast<unsigned long long>(low));
+}
+
+std::string RecordId::text() const {
+  return device.text() + base::print("-%llu", static_cast<unsigned long long>(sequence));
+}
+
+std::optional<DeviceKey> parse_device_key(std::string_view text) {
+  if (text.size() != 32) return std::nullopt;
+  const auto high = hexadecimal(text.substr(0, 16));
+  const auto low = hexadecimal(text.substr(16));
+  if (!high || !low) return std::nullopt;
+  return DeviceKey{*high, *low};
+}
+
+std::optional<RecordId> parse_record_id(std::string_view text) {
+  // 16 digits hold every sequence number a device could ever reach, far under 2^53 for JavaScript.
+  if (text.size() < 34 || text.size() > 33 + 15 || text[32] != '-') return std::nullopt;
+  const auto device = parse_device_key(text.substr(0, 32));
+  if (!device || text[33] == '0') return std::nullopt;
+  std::uint64_t sequence = 0;
+  for (const char c : text.substr(33)) {
+    if (c < '0' || c > '9') return std::nullopt;
+    sequence = sequence * 10 + static_cast<std::uint64_t>(c - '0');
+  }
+  return RecordId{*device, sequence};
+}
+
+Body body_of_kind(std::size_t kind) {
+  return empty_body(kind, std::make_index_sequence<std::variant_size_v<Body>>());
+}
+
+base::Result<Record> read_record(std::string_view bytes) {
+  const auto parsed = parse_json(bytes, {record_bytes_max, json_depth_max});
+  if (!parsed) return parsed.error();
+  const json& object = *parsed;
+  if (!object.is_object()) return base::Error{"wrong_type", "a record is a JSON object", ""};
+  if (bytes.find('\n') != std::string_view::npos || bytes.find('\r') != std::string_view::npos) {
+    return base::Error{"not_one_line", "a record is one line, without a line break", ""};
+  }
+
+  Record record;
+  std::int64_t version = 0;
+  if (const auto envelope = read_envelope(object, record, version); !envelope) {
+    return envelope.error();
+  }
+  const auto body = object.find("body");
+  if (body == object.end() || !body->is_object()) {
+    return field_error("body", "missing_field", "must be an object");
+  }
+  // A later version may have changed what a known kind means: keep it, do not guess.
+  if (version == wire::version) {
+    record.body = body_of_kind(kind_index(record.kind));
+    FieldReader reader(*body, "body");
+    std::visit([&](auto& b) { fields(reader, b); }, record.body);
+    if (reader.failed()) return reader.error();
+  }
+  record.bytes = bytes;
+  return record;
+}
+
+base::Result<Record> write_record(Record record) {
+  NTHTREE_ASSERT(record.body.index() != 0);
+  NTHTREE_ASSERT(record.id.sequence > 0);
+  FieldWriter body;
+  std::visit([&](auto& b) { fields(body, b); }, record.body);
+  if (body.failed()) return body.error();
+
+  record.kind = wire::kinds[record.body.index()];
+  FieldWriter envelope;
+  envelope.integer("v", wire::version, 1, wire::version);
+  envelope.raw("id", "\"" + record.id.text() + "\"");
+  envelope.raw("at_ms", base::print("%lld", static_cast<long long>(record.stamp.at_ms)));
+  envelope.raw("tick", base::print("%u", record.stamp.tick));
+  envelope.raw("clock_ms", base::print("%lld", static_cast<long long>(record.clock_ms)));
+  envelope.text_or("author", record.author, id_bytes_max);
+  envelope.text("kind", record.kind, id_bytes_max);
+  if (record.replaces) envelope.raw("replaces", "\"" + record.replaces->text() + "\"");
+  envelope.raw("body", body.object());
+  if (envelope.failed()) return envelope.error();
+  // Reading back checks what writing alone does not see, such as the whole length.
+  return read_record(envelope.object());
+}
+
+}  // namespace nthtree::ledger

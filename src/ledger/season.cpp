@@ -1,0 +1,264 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "ledger/season.h"
+
+#include <algorithm>
+#include <type_traits>
+
+#include "base/text.h"
+#include "ledger/body_fields.h"
+
+namespace nthtree::ledger {
+namespace {
+
+// Kinds that stand in a block's list of entries (settings and withdrawals do not).
+template <typename T>
+constexpr bool is_entry = std::is_same_v<T, BudSample> || std::is_same_v<T, BeforeCount> ||
+    std::is_same_v<T, TagCount> || std::is_same_v<T, CheckCount> || std::is_same_v<T, Advice> ||
+    std::is_same_v<T, WorkSpell> || std::is_same_v<T, BlockProgress> ||
+    std::is_same_v<T, GrowthStage> || std::is_same_v<T, ClusterCount> ||
+    std::is_same_v<T, HarvestCount> || std::is_same_v<T, ReturnBloom> ||
+    std::is_same_v<T, ExerciseCount>;
+
+// The list of one kind in a block, const or not.
+template <typename T, typename Block>
+auto& entries_of(Block& block) {
+  if constexpr (std::is_same_v<T, BudSample>) return block.bud_samples;
+  else if constexpr (std::is_same_v<T, BeforeCount>) return block.before_counts;
+  else if constexpr (std::is_same_v<T, TagCount>) return block.tag_counts;
+  else if constexpr (std::is_same_v<T, CheckCount>) return block.check_counts;
+  else if constexpr (std::is_same_v<T, Advice>) return block.advice;
+  else if constexpr (std::is_same_v<T, WorkSpell>) return block.work_spells;
+  else if constexpr (std::is_same_v<T, BlockProgress>) return block.progress;
+  else if constexpr (std::is_same_v<T, GrowthStage>) return block.growth_stages;
+  else if constexpr (std::is_same_v<T, ClusterCount>) return block.cluster_counts;
+  else if constexpr (std::is_same_v<T, HarvestCount>) return block.harvest_counts;
+  else if constexpr (std::is_same_v<T, ReturnBloom>) return block.return_bloom;
+  else return block.exercise_counts;
+}
+
+template <typename T>
+auto position_of(Entries<T>& entries, const Place& place) {
+  // New records nearly always come last: look there before searching.
+  if (entries.empty() || entries.back().place < place) return entries.end();
+  return std::lower_bound(entries.begin(), entries.end(), place,
+                          [](const Entry<T>& e, const Place& p) { return e.place < p; });
+}
+
+template <typename T>
+Entry<T>* entry_at(BlockSeason& block, const Place& place) {
+  auto& entries = entries_of<T>(block);
+  const auto found = position_of(entries, place);
+  return found != entries.end() && found->place == place ? &*found : nullptr;
+}
+
+// FNV-1a, 64 bits: for noticing differences between replicas, not for security.
+class Digest {
+ public:
+  void add(std::string_view bytes) {
+    for (const char c : bytes) {
+      state_ = (state_ ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
+    }
+    state_ = (state_ ^ 0x1f) * 0x100000001b3u;  // so that "ab","c" differs from "a","bc"
+  }
+  std::string text() const {
+    return base::print("%016llx", static_cast<unsigned long long>(state_));
+  }
+
+ private:
+  std::uint64_t state_ = 0xcbf29ce484222325u;
+};
+
+template <typename T>
+void add_body(Digest& digest, T body) {
+  FieldWriter writer;
+  fields(writer, body);
+  digest.add(writer.object());
+}
+
+template <typename T>
+void add_entries(Digest& digest, const BlockSeason& block) {
+  for (const Entry<T>& entry : entries_of<T>(block)) {
+    digest.add(entry.place.id.text());
+    digest.add(entry.author);
+    digest.add(entry.withdrawn ? "withdrawn" : entry.corrected ? "corrected" : "");
+    if (!entry.withdrawn) add_body(digest, entry.body);
+  }
+}
+
+template <std::size_t... I>
+void add_all_entries(Digest& digest, const BlockSeason& block, std::index_sequence<I...>) {
+  const auto one = [&]<typename T>(std::type_identity<T>) {
+    if constexpr (is_entry<T>) add_entries<T>(digest, block);
+  };
+  (one(std::type_identity<std::variant_alternative_t<I, Body>>()), ...);
+}
+
+}  // namespace
+
+BlockSeason& Season::block_for(const std::string& id) {
+  BlockSeason& block = blocks_[id];
+  block.id = id;
+  ++block.revision;
+  return block;
+}
+
+template <typename T>
+void Season::insert(const Record& record, const T& body) {
+  auto& entries = entries_of<T>(block_for(body.block));
+  entries.insert(position_of(entries, record.place()),
+                 Entry<T>{record.place(), record.author, body});
+}
+
+void Season::apply_settings(const Record& record) {
+  const Place place = record.place();
+  if (const auto* farm = std::get_if<FarmSettings>(&record.body)) {
+    if (farm_place_ < place) farm_ = *farm, farm_place_ = place;
+  } else if (const auto* settings = std::get_if<BlockSettings>(&record.body)) {
+    BlockSeason& block = block_for(settings->block.id);
+    if (!block.block || block.settings_place < place) {
+      block.block = settings->block;
+      block.settings_place = place;
+    }
+  } else if (const auto* person = std::get_if<PersonSettings>(&record.body)) {
+    const auto [entry, is_new] = people_.try_emplace(person->person.id);
+    if (is_new || entry->second.settings_place < place) {
+      entry->second = {person->person, place};
+    }
+  }
+}
+
+bool Season::apply(const Record& record) {
+  if (!seen_.insert(record.id).second) return false;
+  ++revision_;
+  if (std::holds_alternative<Unknown>(record.body)) {
+    ++unknown_records_;
+    return true;
+  }
+  if (record.replaces || std::holds_alternative<Withdrawal>(record.body)) {
+    if (record.replaces) apply_replacement(record);
+    return true;  // a withdrawal that names nothing takes nothing away
+  }
+  std::visit(
+      [&](const auto& body) {
+        using T = std::decay_t<decltype(body)>;
+        if constexpr (is_entry<T>) {
+          insert(record, body);
+          roots_.emplace(record.id, Root{body.block, record.body.index(), record.place()});
+        } else {
+          apply_settings(record);
+        }
+      },
+      record.body);
+  release_waiting(record.id);
+  return true;
+}
+
+void Season::apply_replacement(const Record& record) {
+  RecordId root = *record.replaces;
+  if (const auto link = root_of_replacement_.find(root); link != root_of_replacement_.end()) {
+    root = link->second;
+  }
+  if (!roots_.contains(root)) {
+    waiting_.emplace(*record.replaces, record);
+    return;
+  }
+  root_of_replacement_.emplace(record.id, root);
+  replace(root, record);
+  release_waiting(record.id);
+}
+
+// Applies what waited for this record, and what waited for that in turn. A loop, not a recursion:
+// a chain of corrections may be as long as somebody cares to make it.
+void Season::release_waiting(const RecordId& id) {
+  std::vector<RecordId> arrived = {id};
+  while (!arrived.empty()) {
+    const RecordId next = arrived.back();
+    arrived.pop_back();
+    const auto [first, last] = waiting_.equal_range(next);
+    std::vector<Record> released;
+    for (auto it = first; it != last; ++it) released.push_back(std::move(it->second));
+    waiting_.erase(first, last);
+    for (const Record& record : released) {
+      const auto link = root_of_replacement_.find(next);
+      const RecordId root = link == root_of_replacement_.end() ? next : link->second;
+      if (!roots_.contains(root)) continue;  // it names a settings record: those are never undone
+      root_of_replacement_.emplace(record.id, root);
+      replace(root, record);
+      arrived.push_back(record.id);
+    }
+  }
+}
+
+void Season::replace(const RecordId& root_id, const Record& by) {
+  Root& root = roots_.at(root_id);
+  const Place place = by.place();
+  const bool withdraws = std::holds_alternative<Withdrawal>(by.body);
+  if (!withdraws && by.body.index() != root.kind) return;  // a count cannot become advice
+
+  const bool is_latest = !root.latest || *root.latest < place;
+  const bool is_latest_value = !withdraws && (!root.latest_value || *root.latest_value < place);
+  if (is_latest) {
+    root.latest = place;
+    root.withdrawn = withdraws;
+  }
+  if (is_latest_value) root.latest_value = place;
+  if (!is_latest && !is_latest_value) return;
+
+  std::visit(
+      [&](const auto& shape) {
+        using T = std::decay_t<decltype(shape)>;
+        if constexpr (is_entry<T>) change<T>(root, is_latest_value ? &by : nullptr);
+      },
+      body_of_kind(root.kind));
+}
+
+template <typename T>
+void Season::change(Root& root, const Record* new_value) {
+  BlockSeason& block = block_for(root.block);
+  Entry<T>* entry = entry_at<T>(block, root.place);
+  NTHTREE_ASSERT(entry);
+  entry->withdrawn = root.withdrawn;
+  if (!new_value) return;
+  entry->body = std::get<T>(new_value->body);
+  entry->corrected = true;
+  if (entry->body.block == root.block) return;
+  // Counted in another block than first written: the entry moves there and keeps its place in time.
+  Entry<T> moved = std::move(*entry);
+  auto& old_entries = entries_of<T>(block);
+  old_entries.erase(old_entries.begin() + (entry - old_entries.data()));
+  root.block = moved.body.block;
+  auto& new_entries = entries_of<T>(block_for(root.block));
+  new_entries.insert(position_of(new_entries, moved.place), std::move(moved));
+}
+
+const BlockSeason* Season::block(std::string_view id) const {
+  const auto found = blocks_.find(std::string(id));
+  return found == blocks_.end() ? nullptr : &found->second;
+}
+
+const orchard::Person* Season::person(std::string_view id) const {
+  const auto found = people_.find(std::string(id));
+  return found == people_.end() ? nullptr : &found->second.person;
+}
+
+std::int64_t Season::day_of(std::int64_t at_ms) const {
+  constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
+  const std::int64_t local_ms = at_ms + farm_.utc_offset_minutes * 60000LL;
+  return local_ms >= 0 ? local_ms / day_ms : (local_ms - day_ms + 1) / day_ms;
+}
+
+std::string Season::fingerprint() const {
+  Digest digest;
+  if (has_farm()) add_body(digest, farm_);
+  for (const auto& [id, person] : people_) add_body(digest, PersonSettings{person.person});
+  for (const auto& [id, block] : blocks_) {
+    const bool is_empty = !block.block && block.tag_counts.empty();
+    digest.add(is_empty ? "" : id);
+    if (block.block) add_body(digest, BlockSettings{*block.block});
+    add_all_entries(digest, block, std::make_index_sequence<std::variant_size_v<Body>>());
+  }
+  digest.add(base::print("%zu unknown", unknown_records_));
+  return digest.text();
+}
+
+}  // namespace nthtree::ledger

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "base/text.h"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+using namespace nthtree::base;
+
+TEST_SUITE("base") {
+  TEST_CASE("the shortest text reads back as the same double") {
+    CHECK(shortest(0.1) == "0.1");
+    CHECK(shortest(1320) == "1320");
+    CHECK(shortest(1.0 / 3) == "0.3333333333333333");
+    CHECK(shortest(NAN) == "null");
+  }
+
+  TEST_CASE("UTF-8 is judged by RFC 3629") {
+    CHECK(is_utf8("poda de árboles ↓ 🍎"));
+    CHECK_FALSE(is_utf8("\xc0\xaf"));          // overlong slash
+    CHECK_FALSE(is_utf8("\xed\xa0\x80"));      // surrogate
+    CHECK_FALSE(is_utf8("\xf4\x90\x80\x80"));  // past U+10FFFF
+    CHECK_FALSE(is_utf8("cut \xe2\x82"));      // cut short
+  }
+
+  TEST_CASE("a moment written is the moment read") {
+    std::int64_t ms = 0;
+    CHECK(parse_iso("2026-02-03T07:15", ms));
+    CHECK(iso_minute(ms) == "2026-02-03T07:15");
+    CHECK(parse_iso("1970-01-02", ms));
+    CHECK(ms == 86400000);
+    CHECK(parse_iso("1969-12-31T23:59:59Z", ms));
+    CHECK(ms == -1000);
+    CHECK(iso_minute(-1000) == "1969-12-31T23:59");
+  }
+
+  TEST_CASE("days that do not exist are refused") {
+    std::int64_t ms = 0;
+    for (const char* text : {"2026-02-29", "2026-13-01", "2026-1-1", "2026-02-03T24:00", "",
+                             "2026-02-03T07:15:61", "spring"}) {
+      CHECK_MESSAGE(!parse_iso(text, ms), text);
+    }
+    CHECK(parse_iso("2028-02-29", ms));
+  }
+}

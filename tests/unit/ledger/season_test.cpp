@@ -1,0 +1,170 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "ledger/season.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "base/random.h"
+#include "support/records.h"
+
+using namespace nthtree::ledger;
+using namespace nthtree::test;
+
+namespace {
+
+Season season_of(const std::vector<Record>& records) {
+  Season season;
+  for (const Record& record : records) season.apply(record);
+  return season;
+}
+
+// Settings, counts, corrections of corrections, a withdrawal, a move to another block, an unknown
+// kind: everything the fold has to put in order.
+std::vector<Record> a_day() {
+  std::vector<Record> r;
+  FarmSettings farm;
+  farm.name = "Two Creeks";
+  r.push_back(record_of(phone_a, 1, 0, farm));
+  r.push_back(record_of(phone_a, 2, 1, block_settings("b1")));
+  r.push_back(record_of(phone_b, 1, 2, block_settings("b2")));
+  r.push_back(record_of(phone_a, 3, 10, tag(1, 10, 150)));
+  r.push_back(record_of(phone_a, 4, 11, tag(1, 10, 160), "p1", r[3].id));
+  r.push_back(record_of(phone_b, 2, 12, tag(1, 10, 170), "p2", r[4].id));
+  r.push_back(record_of(phone_b, 3, 20, tag(1, 20, 900)));
+  r.push_back(record_of(phone_b, 4, 21, Withdrawal{"not our tree"}, "p2", r[6].id));
+  r.push_back(record_of(phone_a, 5, 30, tag(2, 5, 140, "b1")));
+  r.push_back(record_of(phone_a, 6, 31, tag(2, 5, 140, "b2"), "p1", r[8].id));
+  r.push_back(record_of(phone_b, 5, 32, Advice{"b1", "p1", Direction::harder, 12}, "lead"));
+  r.push_back(record_of(phone_a, 7, 40, CheckCount{"b1", {1, 10}, 175, 0}, "lead"));
+  return r;
+}
+
+}  // namespace
+
+TEST_SUITE("ledger") {
+  TEST_CASE("a record applied twice changes nothing") {
+    const auto records = a_day();
+    Season once = season_of(records);
+    const auto before = once.fingerprint();
+    for (const Record& record : records) CHECK_FALSE(once.apply(record));
+    CHECK(once.fingerprint() == before);
+    CHECK(once.records() == records.size());
+  }
+
+  TEST_CASE("every order of arrival gives the same season") {
+    auto records = a_day();
+    const std::string expected = season_of(records).fingerprint();
+    nthtree::base::Random random(7);
+    for (int round = 0; round < 500; ++round) {
+      for (std::size_t i = records.size(); i > 1; --i) {
+        std::swap(records[i - 1], records[random.below(i)]);
+      }
+      CHECK(season_of(records).fingerprint() == expected);
+    }
+  }
+
+  TEST_CASE("a correction of a correction counts once, at the time of the first") {
+    const Season season = season_of(a_day());
+    const BlockSeason* block = season.block("b1");
+    REQUIRE(block);
+    REQUIRE(block->tag_counts.size() == 2);
+    const auto& count = block->tag_counts[0];
+    CHECK(count.body.spurs == 170);
+    CHECK(count.corrected);
+    CHECK(count.author == "p1");
+    CHECK(count.at_ms() == monday_ms + 10 * 60000);
+  }
+
+  TEST_CASE("a withdrawn record stays visible as withdrawn") {
+    const Season season = season_of(a_day());
+    const auto& counts = season.block("b1")->tag_counts;
+    REQUIRE(counts.size() == 2);
+    CHECK(counts[1].withdrawn);
+  }
+
+  TEST_CASE("a count corrected into another block moves there") {
+    const Season season = season_of(a_day());
+    const BlockSeason* block = season.block("b2");
+    REQUIRE(block);
+    REQUIRE(block->tag_counts.size() == 1);
+    CHECK(block->tag_counts[0].at_ms() == monday_ms + 30 * 60000);
+  }
+
+  TEST_CASE("a withdrawal later corrected again brings the record back") {
+    auto records = a_day();
+    records.push_back(record_of(phone_b, 6, 50, tag(1, 20, 190), "p2", records[6].id));
+    const Season season = season_of(records);
+    CHECK_FALSE(season.block("b1")->tag_counts[1].withdrawn);
+    CHECK(season.block("b1")->tag_counts[1].body.spurs == 190);
+  }
+
+  TEST_CASE("of two settings the later one wins, whichever came first") {
+    auto newer = block_settings("b1");
+    newer.block.stride = 25;
+    const Record old_record = record_of(phone_a, 1, 0, block_settings("b1"));
+    const Record new_record = record_of(phone_b, 1, 5, newer);
+    CHECK(season_of({old_record, new_record}).block("b1")->block->stride == 25);
+    CHECK(season_of({new_record, old_record}).block("b1")->block->stride == 25);
+  }
+
+  TEST_CASE("counts may arrive before their block's settings") {
+    const Season season = season_of({record_of(phone_a, 1, 0, tag(1, 1, 150))});
+    REQUIRE(season.block("b1"));
+    CHECK_FALSE(season.block("b1")->block.has_value());
+    CHECK(season.block("b1")->tag_counts.size() == 1);
+  }
+
+  TEST_CASE("only the touched block's revision grows") {
+    Season season = season_of(a_day());
+    const auto b1 = season.block("b1")->revision, b2 = season.block("b2")->revision;
+    season.apply(record_of(phone_a, 8, 60, tag(3, 3, 150, "b2")));
+    CHECK(season.block("b1")->revision == b1);
+    CHECK(season.block("b2")->revision > b2);
+  }
+
+  TEST_CASE("a record that replaces itself, a circle, and a change of kind do no harm") {
+    Season season;
+    season.apply(record_of(phone_a, 1, 0, tag(1, 1, 1), "p1", RecordId{phone_a, 1}));
+    season.apply(record_of(phone_a, 2, 0, tag(1, 1, 2), "p1", RecordId{phone_a, 3}));
+    season.apply(record_of(phone_a, 3, 0, tag(1, 1, 3), "p1", RecordId{phone_a, 2}));
+    CHECK(season.blocks().empty());
+    const Record count = record_of(phone_a, 4, 1, tag(1, 1, 150));
+    season.apply(count);
+    season.apply(record_of(phone_a, 5, 2, BeforeCount{"b1", {1, 1}, 9}, "p1", count.id));
+    CHECK(season.block("b1")->tag_counts[0].body.spurs == 150);
+    CHECK(season.block("b1")->before_counts.empty());
+  }
+
+  TEST_CASE("a chain of ten thousand corrections, last first, is folded") {
+    std::vector<Record> chain = {record_of(phone_a, 1, 0, tag(1, 1, 0))};
+    for (int i = 1; i <= 10000; ++i) {
+      chain.push_back(record_of(phone_a, i + 1, i, tag(1, 1, i % 500), "p1", chain.back().id));
+    }
+    std::reverse(chain.begin(), chain.end());
+    const Season season = season_of(chain);
+    REQUIRE(season.block("b1")->tag_counts.size() == 1);
+    CHECK(season.block("b1")->tag_counts[0].body.spurs == 0);
+    CHECK(season.block("b1")->tag_counts[0].corrected);
+  }
+
+  TEST_CASE("a day begins at midnight on the farm") {
+    FarmSettings farm;
+    farm.name = "West";
+    farm.utc_offset_minutes = -480;
+    const Season season = season_of({record_of(phone_a, 1, 0, farm)});
+    CHECK(season.day_of(monday_ms) + 1 == season.day_of(monday_ms + 8 * 3600000LL));
+    CHECK(season.day_of(-1) == -1);
+  }
+
+  TEST_CASE("an unknown kind is counted and changes nothing else") {
+    Season season;
+    const auto record = read_record(
+        R"({"v":1,"id":"000000000000aaaa0000000000000001-1","at_ms":1,"tick":0,"clock_ms":1,)"
+        R"("kind":"sap_flow","body":{}})");
+    REQUIRE(record.ok());
+    CHECK(season.apply(*record));
+    CHECK(season.unknown_records() == 1);
+    CHECK(season.blocks().empty());
+  }
+}
