@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Pictures of numbers. Each is one image to a screen reader, whose label says in words what the
+// picture shows; the caller writes that sentence, because only it knows what matters.
+//
+// Shape and pattern carry the meaning, colour only repeats it.
+//
+//   band_chart(ui, {.id = "standing", .label = "Ana: 412, from 388 to 437; band 380 to 420", …});
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "widgets/reading.h"
+#include "widgets/ui.h"
+
+namespace nthtree::widgets {
+
+// Intervals against the tolerance band: one line a pruner (or block).
+struct BandRow {
+  std::string name;     // empty for a single row
+  double low = 0, middle = 0, high = 0;
+  std::string value;    // text on the right, "412"
+  Verdict verdict = Verdict::count_more;
+  bool known = true;    // false: nothing counted yet, only the name is drawn
+};
+struct BandChart {
+  std::string id;
+  std::string label;
+  double band_low = 0, target = 0, band_high = 0;
+  std::vector<BandRow> rows;
+  std::string band_text;  // below the band: "380–420"
+};
+void band_chart(Ui& ui, const BandChart& spec);
+
+// A line with limits and, where one was found, the point at which it changed (drift, CUSUM).
+struct LineChart {
+  std::string id;
+  std::string label;
+  std::vector<double> points;
+  std::vector<double> limits;   // horizontal lines, dashed
+  double middle = 0;            // drawn solid
+  int changed_at = -1;          // index of the likely change point
+  std::string changed_text;
+  std::string first_text, last_text;  // below, left and right
+  float height = 180;
+};
+void line_chart(Ui& ui, const LineChart& spec);
+
+// A block seen from above: one column a row of trees, marks where something is known.
+struct MapCell {
+  int row = 0, tree = 0;        // from 1
+  Verdict verdict = Verdict::on_target;
+  bool open = false;            // tagged, not counted yet: drawn hollow
+};
+struct BlockMap {
+  std::string id;
+  std::string label;
+  int rows = 0, trees = 0;
+  std::vector<MapCell> cells;
+  int here_row = 0, here_tree = 0;  // 0: nobody stands in it
+  float height = 240;
+};
+void block_map(Ui& ui, const BlockMap& spec);
+
+struct BarRow {
+  std::string name;
+  double value = 0;
+  std::string text;
+  bool strong = false;
+};
+struct BarChart {
+  std::string id;
+  std::string label;
+  std::vector<BarRow> rows;
+  double mark = 0;           // a line across all bars; 0: none
+  std::string mark_text;
+};
+void bar_chart(Ui& ui, const BarChart& spec);
+
+// Modules of a QR code, row by row; dark is true. Always dark on white, with its quiet zone.
+struct QrPicture {
+  std::string id;
+  std::string label;
+  int size = 0;
+  std::vector<bool> modules;
+  float width_max = 420;
+};
+void qr_picture(Ui& ui, const QrPicture& spec);
+
+}  // namespace nthtree::widgets

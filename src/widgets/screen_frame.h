@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What stands around every screen: the bar on top (back, title, who is counting), the page that
+// scrolls, the bar of actions under the thumb, and what may lie above: a question, a short message.
+//
+//   Bar bar = open_screen(ui, {.key = "home", .title = tr("home.title"), .person = "Ana",
+//                              .actions = {{.id = "save", .label = tr("save")}}});
+//   … widgets …
+//   if (close_screen(ui)) …
+//   if (bar.action == "save") …
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "widgets/painter.h"
+#include "widgets/ui.h"
+
+namespace nthtree::widgets {
+
+enum class Kind { primary, quiet, danger };
+
+struct Action {
+  std::string id;
+  std::string label;
+  Kind kind = Kind::primary;
+  bool enabled = true;
+  float weight = 1;  // share of the bar's width
+};
+
+struct ScreenSpec {
+  std::string key;      // scroll place is remembered by it
+  std::string title;
+  bool back = false;
+  std::string person;   // always visible; empty: no chip
+  std::string status;   // "3 not sent"; tappable pill beside the person; empty: none
+  Glyph status_glyph = Glyph::cloud;
+  std::vector<Action> actions;  // 0 … 3, the first is the main one and lies under the thumb
+};
+
+struct Bar {
+  bool back = false;
+  bool person = false;
+  bool status = false;
+  std::string action;  // id of the action tapped, or empty
+};
+
+Bar open_screen(Ui& ui, const ScreenSpec& spec);
+void close_screen(Ui& ui);
+
+// A yes/no question above everything, drawn after close_screen. Returns 1 for yes, -1 for no, 0.
+struct Question {
+  std::string id;
+  std::string title;
+  std::string text;
+  std::string yes;
+  std::string no;
+  bool danger = false;
+};
+int question(Ui& ui, const Question& question);
+
+// A short message above the action bar, drawn after close_screen. Returns true where its action or
+// it itself was tapped.
+struct Toast {
+  std::string id;
+  std::string text;
+  std::string action;  // a word, or empty
+};
+bool toast(Ui& ui, const Toast& toast);
+
+}  // namespace nthtree::widgets
