@@ -80,8 +80,8 @@ struct Spacing {
 };
 
 struct Target {
-  double trees_per_acre = 0;
-  double trees_per_ha = 0;
+  double trees_per_acre = 0;  // 0 where no spacing was given
+  double trees_per_ha = 0;    // the same
   double fruits_per_tree = 0;
   double flowering_spurs_exact = 0;
   double flowering_spurs_per_tree = 0;  // whole
@@ -93,8 +93,36 @@ struct Target {
 };
 
 // Errors name the field as it stands in the wire form: "insurance_factor", "yield.amount",
-// "row_spacing_m" … with what is allowed. `floral` replaces input.floral_fraction when given.
-base::Result<Target> work_out_target(const TargetInput& input, const Spacing& spacing,
+// "row_spacing_m" … with the value and what is allowed (limits.h). `floral` replaces
+// input.floral_fraction when given; a low end under 0.01 is taken as 0.01, so that a poor
+// dissection gives a wide target and not an endless one. Spacing may be left out where it is not
+// needed: only a yield goal needs it.
+base::Result<Target> work_out_target(const TargetInput& input,
+                                     const std::optional<Spacing>& spacing,
                                      const std::optional<Estimate>& floral = std::nullopt);
+
+// Checks every number of the input without needing a floral fraction or a spacing; the same
+// errors as above. For a form that is half filled in.
+base::Status check_target_input(const TargetInput& input);
+
+// Fruits a tree by whichever way the input takes; the same errors.
+base::Result<double> fruits_per_tree(const TargetInput& input,
+                                     const std::optional<Spacing>& spacing);
+
+// Mean fruit weight in grams of a checked yield goal.
+double mean_fruit_grams(const YieldGoal& goal);
+
+// Weight on the trees in kg a hectare of a checked yield goal: what is packed ÷ pack-out.
+double harvest_kg_per_ha(const YieldGoal& goal);
+
+// Whole flowering spurs ÷ floral fraction, rounded to whole spurs half up.
+double spurs_to_leave(double flowering_spurs, double floral_fraction);
+
+// Trees an acre and a hectare; spacing must be positive. A square or rectangular planting.
+double trees_per_ha(const Spacing& spacing);
+double trees_per_acre(const Spacing& spacing);
+// How many times more trees a triangular (diamond) planting holds at the same distance between
+// neighbours: 2/√3 (Green Tree Nursery, "Planting patterns", says about 15 %).
+inline constexpr double triangular_planting_factor = 1.1547005383792515;
 
 }  // namespace nthtree::orchard

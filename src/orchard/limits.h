@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What a number about an orchard may be. Outside these ranges it is a slip of the finger or the
+// wrong unit, never a real orchard, and is refused with the range in the message.
+//
+// The ranges are ours (common practice, no source): wide enough for old standard trees and for
+// the densest spindle planting, narrow enough that feet typed as metres or a percentage typed as
+// a fraction is caught where it can be. They are the same as those of the record form (a test of
+// the command line compares them), so that a block that can be stored can be worked out.
+//
+//   if (auto bad = refuse_outside(row_m, limits::row_spacing_m, "row_spacing_m")) return *bad;
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "base/result.h"
+
+namespace nthtree::orchard {
+
+struct Range {
+  double low = 0;   // allowed
+  double high = 0;  // allowed
+};
+
+namespace limits {
+inline constexpr Range row_spacing_m{0.5, 20};
+inline constexpr Range tree_spacing_m{0.1, 20};
+inline constexpr Range fruits_per_tree{1, 5000};
+inline constexpr Range insurance_factor{0.5, 5};  // NIAB: Gala may need half a bud a fruit
+inline constexpr Range floral_fraction{0.01, 1};  // "0.68", never "68"
+inline constexpr Range flowers_per_spur{1, 12};
+inline constexpr Range seeds_per_fruit{1, 20};    // Northern Spy reaches 20
+inline constexpr Range count_per_box{20, 400};
+inline constexpr Range fruit_grams{20, 1000};
+inline constexpr Range fruit_diameter_mm{30, 150};
+inline constexpr Range box_kg{1, 100};
+inline constexpr Range bin_kg{20, 1000};          // WAC 24-12-010: 500 … 950 lb, loose
+inline constexpr Range pack_out_fraction{0.05, 1};
+inline constexpr Range yield_kg_per_ha{10, 500000};
+inline constexpr Range trunk_girth_mm{10, 5000};
+inline constexpr Range trunk_diameter_mm{3, 1600};
+inline constexpr Range fruits_per_cm2{0.1, 50};
+inline constexpr Range tolerance_fraction{0.02, 0.5};
+inline constexpr Range rows{1, 2000};
+inline constexpr Range trees_per_row{1, 5000};
+inline constexpr Range row_length{0, 5000};       // 0: a row that was grubbed
+inline constexpr Range limbs_per_tree{1, 200};
+inline constexpr Range stride{1, 1000};
+}  // namespace limits
+
+// Nothing where the value may stand; else the error "<value> is not allowed; <what> must be from
+// <low> to <high>" with id out_of_range (not_a_number for NaN and infinities).
+std::optional<base::Error> refuse_outside(double value, Range range, std::string_view field);
+
+}  // namespace nthtree::orchard
