@@ -1,0 +1,395 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The phone's store: one IndexedDB entry for each record of the ledger, written with strict
+// durability, confirmed after `complete` and never earlier. README.md beside this file has the
+// layout of the database and the reasons; src/shell/README.md has the calls the app makes.
+//
+// Invariants:
+//   - an append is one transaction: its records and its named values stand or fall together;
+//   - an entry is never overwritten: the same bytes twice are fine, other bytes are refused;
+//   - only the tab that holds the lock "nthtree-writer", and that loaded after it got the lock,
+//     writes;
+//   - what was given to append() and is not confirmed stays in memory and in every export.
+"use strict";
+(globalThis.Nthtree ??= {}).store = (() => {
+  const { sealOf, sealed, unsealed } = Nthtree.seal; // seal.js and database.js stand before
+  const { connect, again, ask, classify, fault } = Nthtree.database;
+  const LOCK = "nthtree-writer";
+  const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
+  const LOCK_GRACE_MS = 600; // A reloaded page may find its own old lock for a moment.
+  const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
+  // In localStorage: how many records this phone held at least, and records that the database
+  // would not take (only a reload helps some browsers, and a reload empties the memory).
+  const MARK = "nthtree-records";
+  const LIFEBOAT = "nthtree-lifeboat";
+
+  const state = {
+    writer: false,
+    loadedAsWriter: false,
+    lockAsked: null,
+    lockLate: false,
+    persistenceAsked: false,
+    lost: 0,
+    fault: "",
+  };
+  const unsaved = new Set(); // of arrays of records on their way to the disk
+  const draftNow = new Map(); // key -> {json}, the newest wanted
+
+  // ---- one writer
+
+  // Resolves to whether this tab may write. Where it may not, the lock stays asked for, and
+  // onTakeOver is called when the other tab is gone.
+  function askForLock() {
+    state.lockAsked ??= new Promise((resolve) => {
+      if (!navigator.locks) {
+        resolve(false); // Older than any browser the app runs in; better read-only than twice.
+        return;
+      }
+      const timer = setTimeout(() => {
+        state.lockLate = true;
+        resolve(false);
+      }, LOCK_GRACE_MS);
+      navigator.locks.request(LOCK, () => {
+        clearTimeout(timer);
+        state.writer = true;
+        resolve(true);
+        if (state.lockLate) api.onTakeOver();
+        return new Promise(() => {}); // Held until this page is gone.
+      }).catch(() => resolve(false));
+    });
+    return state.lockAsked;
+  }
+
+  function mayWrite() {
+    if (!state.writer) throw fault("read_only", "another tab of this app is open and writes");
+    if (!state.loadedAsWriter) {
+      throw fault("read_only", "this tab has to load the records again before it writes");
+    }
+  }
+
+  // ---- load
+
+  // The next entries behind `after` as [keys, values]; each unreadable one as undefined.
+  async function readBatch(after) {
+    const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
+    const store = (await connect()).transaction("records").objectStore("records");
+    try {
+      if (store.getAllRecords) {
+        const found = await ask(store.getAllRecords({ query: range, count: BATCH }));
+        return [found.map((entry) => entry.key), found.map((entry) => entry.value)];
+      }
+      return await Promise.all([ask(store.getAllKeys(range, BATCH)),
+        ask(store.getAll(range, BATCH))]);
+    } catch {
+      return readOneByOne(range);
+    }
+  }
+
+  async function readOneByOne(range) {
+    const database = await connect();
+    const all = (what) => ask(what(database.transaction("records").objectStore("records")));
+    const keys = await all((store) => store.getAllKeys(range, BATCH));
+    const values = [];
+    for (const key of keys) {
+      values.push(await all((store) => store.get(key)).catch(() => undefined));
+    }
+    return [keys, values];
+  }
+
+  async function readNamed(name) {
+    const store = (await connect()).transaction(name).objectStore(name);
+    const [keys, values] = await Promise.all([ask(store.getAllKeys()), ask(store.getAll())]);
+    return Object.fromEntries(keys.map((key, i) => [String(key), String(values[i])]));
+  }
+
+  async function countOf(name) {
+    return ask((await connect()).transaction(name).objectStore(name).count());
+  }
+
+  async function readRecords(onRecords) {
+    const bad = [];
+    let count = 0;
+    let next = readBatch(null);
+    for (;;) {
+      const [keys, values] = await next;
+      if (keys.length === 0) return { bad, count };
+      next = readBatch(keys[keys.length - 1]); // Read ahead while the app takes this batch.
+      next.catch(() => {});
+      const good = [];
+      keys.forEach((key, i) => {
+        const json = unsealed(key, values[i]);
+        if (json !== null) good.push(json);
+        else bad.push({ key, value: values[i] });
+      });
+      count += good.length;
+      if (good.length > 0) onRecords(good);
+    }
+  }
+
+  async function load(onRecords) {
+    const writer = (await askForLock()) || state.writer;
+    try {
+      if (writer) await emptyLifeboat();
+      // Named values first: a cursor older than the records is harmless, a newer one is a hole.
+      const meta = await readNamed("meta");
+      const drafts = await readNamed("drafts");
+      const { bad, count } = await readRecords(onRecords);
+      if (writer && bad.length > 0) await moveAside(bad, "the entry is damaged");
+      const setAside = (await countOf("set_aside")) + (writer ? 0 : bad.length);
+      compareWithMark(count + setAside);
+      state.loadedAsWriter = writer;
+      tell("");
+      return { meta, drafts, setAside };
+    } catch (error) {
+      throw classify(error);
+    }
+  }
+
+  // The browser may have thrown the whole database away (eviction, damage, a cleared site).
+  function compareWithMark(count) {
+    try {
+      const before = Number(localStorage.getItem(MARK) ?? 0);
+      state.lost = Number.isFinite(before) ? Math.max(0, before - count) : 0;
+      if (state.lost === 0) localStorage.setItem(MARK, String(count));
+    } catch {
+      state.lost = 0; // No localStorage, no mark: nothing can be said.
+    }
+  }
+
+  function raiseMark(added) {
+    try {
+      localStorage.setItem(MARK, String(Number(localStorage.getItem(MARK) ?? 0) + added));
+    } catch {
+      // The mark is a convenience; the records are safe without it.
+    }
+  }
+
+  // Not "saved", and nothing is said to be: a chance for records that would die with the page.
+  function intoLifeboat(records) {
+    try {
+      const there = JSON.parse(localStorage.getItem(LIFEBOAT) ?? "[]");
+      localStorage.setItem(LIFEBOAT, JSON.stringify([...there, ...records]));
+    } catch {
+      // No room there either; they stay in memory and the app goes on asking.
+    }
+  }
+
+  async function emptyLifeboat() {
+    const text = localStorage.getItem(LIFEBOAT);
+    if (!text) return;
+    const left = [];
+    for (const record of JSON.parse(text)) {
+      await write([record], []).catch((error) => {
+        if (error.conflict) return keepConflict(error.conflict);
+        left.push(record);
+        return null;
+      });
+    }
+    if (left.length === 0) localStorage.removeItem(LIFEBOAT);
+    else localStorage.setItem(LIFEBOAT, JSON.stringify(left));
+  }
+
+  // ---- set aside
+
+  function asideEntry(device, sequence, value, reason) {
+    const text = typeof value === "string" ? value : `(${typeof value}) ${tryJson(value)}`;
+    return {
+      key: `${device}-${sequence}-${sealOf(device, sequence, text)}`,
+      entry: { device: String(device), sequence: Number(sequence), text, reason, at: Date.now() },
+    };
+  }
+
+  function tryJson(value) {
+    try {
+      return JSON.stringify(value) ?? "unreadable";
+    } catch {
+      return "unreadable";
+    }
+  }
+
+  // Copy, then remove, in one transaction. What cannot even be copied stays where it is.
+  function moveAside(bad, reason) {
+    return again(["records", "set_aside"], "readwrite", (transaction) => {
+      for (const { key, value } of bad) {
+        const parts = Array.isArray(key) ? key : [String(key), 0];
+        const aside = asideEntry(parts[0], parts[1], value, reason);
+        transaction.objectStore("set_aside").put(aside.entry, aside.key);
+        if (value !== undefined) transaction.objectStore("records").delete(key);
+      }
+    });
+  }
+
+  // For a record that the app, not the disk, finds unreadable.
+  async function setAside(device, sequence, reason) {
+    mayWrite();
+    const store = (await connect()).transaction("records").objectStore("records");
+    const value = await ask(store.get([device, sequence]));
+    if (value === undefined) return;
+    await moveAside([{ key: [device, sequence], value }], reason);
+  }
+
+  // ---- append
+
+  function checkRecord({ device, sequence, json }) {
+    if (typeof device !== "string" || device === "" || /[\t\n]/.test(device)) {
+      throw fault("failed", "device: a text without tab or line break was wanted");
+    }
+    if (!Number.isSafeInteger(sequence) || sequence < 1) {
+      throw fault("failed", `sequence: ${sequence}, wanted 1 to 2^53 - 1`);
+    }
+    if (typeof json !== "string" || json === "" || /[\t\n]/.test(json) ||
+        !(json.isWellFormed?.() ?? true)) {
+      throw fault("failed", `record ${device}-${sequence}: one line of JSON was wanted`);
+    }
+  }
+
+  function addRecord(store, { device, sequence, json }, stop, onThere) {
+    const key = [device, sequence];
+    const value = sealed(device, sequence, json);
+    const request = store.add(value, key);
+    request.onerror = (event) => {
+      if (request.error?.name !== "ConstraintError") return;
+      event.preventDefault();
+      event.stopPropagation();
+      store.get(key).onsuccess = (got) => {
+        if (got.target.result === value) return void onThere();
+        const error = fault("failed", `conflict: ${device}-${sequence} is stored with other bytes`);
+        error.conflict = { device, sequence, json };
+        stop(error);
+      };
+    };
+  }
+
+  function putNamed(transaction, key, value) {
+    const draft = key.startsWith(DRAFT_PREFIX);
+    const store = transaction.objectStore(draft ? "drafts" : "meta");
+    const name = draft ? key.slice(DRAFT_PREFIX.length) : key;
+    if (value === "") store.delete(name);
+    else store.put(value, name);
+  }
+
+  // One transaction; resolves to how many of the records were new to the disk.
+  async function write(records, meta) {
+    let added = 0;
+    records.forEach(checkRecord);
+    await again(["records", "meta", "drafts"], "readwrite", (transaction, stop) => {
+      added = records.length;
+      const store = transaction.objectStore("records");
+      for (const record of records) addRecord(store, record, stop, () => (added -= 1));
+      for (const [key, value] of meta) putNamed(transaction, key, value);
+    });
+    raiseMark(added);
+  }
+
+  async function append(records, meta = []) {
+    unsaved.add(records);
+    try {
+      mayWrite();
+      for (const [key, json] of meta) {
+        if (key.startsWith(DRAFT_PREFIX)) draftNow.set(key.slice(DRAFT_PREFIX.length), { json });
+      }
+      await write(records, meta);
+    } catch (error) {
+      if (error.conflict) await keepConflict(error.conflict);
+      if (["closed", "full"].includes(error.outcome)) intoLifeboat(records);
+      throw error;
+    } finally {
+      unsaved.delete(records);
+    }
+    if (!state.persistenceAsked && navigator.userActivation?.hasBeenActive) {
+      askPersistence().catch(() => {});
+    }
+  }
+
+  // The refused bytes are kept apart, so that a person can look at both.
+  function keepConflict({ device, sequence, json }) {
+    const aside = asideEntry(device, sequence, json, "other bytes hold this place");
+    return again(["set_aside"], "readwrite", (transaction) => {
+      transaction.objectStore("set_aside").put(aside.entry, aside.key);
+    }).catch(() => {});
+  }
+
+  // ---- named values and drafts
+
+  async function putMeta(key, value) {
+    mayWrite();
+    await again(["meta"], "readwrite", (transaction) => {
+      if (value === "") transaction.objectStore("meta").delete(key);
+      else transaction.objectStore("meta").put(value, key);
+    });
+  }
+
+  // Only the newest text of a draft matters: an attempt that was overtaken is dropped, so that
+  // a repeated write can never bring back a draft that append() has removed.
+  async function putDraft(key, json) {
+    mayWrite();
+    const mine = { json };
+    draftNow.set(key, mine);
+    await again(["drafts"], "readwrite", (transaction) => {
+      if (json === "") transaction.objectStore("drafts").delete(key);
+      else transaction.objectStore("drafts").put(json, key);
+    }, () => draftNow.get(key) === mine);
+  }
+
+  // ---- what the phone promises
+
+  Nthtree.database.onNews = tell;
+  Nthtree.database.onWell = () => state.fault && tell("");
+
+  function tell(detail) {
+    state.fault = detail;
+    status().then((now) => api.onStatus(now)).catch(() => {});
+  }
+
+  async function status() {
+    return {
+      ...(await Nthtree.promise.read()),
+      writer: state.writer,
+      waiting: [...unsaved].reduce((sum, records) => sum + records.length, 0),
+      lost: state.lost,
+      detail: state.fault,
+    };
+  }
+
+  async function askPersistence() {
+    state.persistenceAsked = true;
+    await navigator.storage?.persist?.();
+    tell(state.fault);
+  }
+
+  // ---- everything, for the crash page
+
+  async function exportAll() {
+    const parts = [];
+    const { bad } = await readRecords((batch) => parts.push(batch.join(",\n")));
+    const store = (await connect()).transaction("set_aside").objectStore("set_aside");
+    const aside = await ask(store.getAll());
+    const drafts = await readNamed("drafts");
+    const waiting = [...unsaved].flat().map((record) => record.json);
+    const damaged = bad.map(
+      ({ key, value }) => asideEntry(key?.[0], key?.[1], value, "damaged").entry);
+    return `{"nthtree_export":1,\n"records":[\n${parts.join(",\n")}\n],\n` +
+      `"not_confirmed":[\n${waiting.join(",\n")}\n],\n` +
+      `"set_aside":${JSON.stringify([...aside, ...damaged])},\n` +
+      `"drafts":${JSON.stringify(drafts)}}\n`;
+  }
+
+  // The app keeps the number in the named value "unsent", written with what it counts.
+  async function unsent() {
+    try {
+      const store = (await connect()).transaction("meta").objectStore("meta");
+      const value = await ask(store.get("unsent"));
+      return /^\d+$/.test(value ?? "") ? Number(value) : -1;
+    } catch {
+      return -1;
+    }
+  }
+
+  const api = {
+    load, append, putMeta, putDraft, setAside, askPersistence, status, exportAll, unsent,
+    onStatus: () => {},
+    // A tab that only looked has nothing unsaved, and its picture is old: start afresh.
+    onTakeOver: () => location.reload(),
+  };
+  return api;
+})();
