@@ -1,0 +1,148 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// How long the engine takes over a large season: opening it, and one more count to a new verdict.
+// One program, run natively and in WebAssembly by tools/measure/run, which compares the two.
+//
+//   measure_engine [records]     prints one line of JSON
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <string>
+#include <vector>
+
+#include "advice/verdict.h"
+#include "base/random.h"
+#include "ledger/ledger.h"
+#include "ledger/season.h"
+
+using namespace nthtree;
+
+namespace {
+
+constexpr int blocks = 40;
+constexpr int pruners = 40;
+constexpr std::int64_t start_ms = 1769990400000;  // 2026-02-02T00:00 UTC
+
+double now_ms() {
+  using namespace std::chrono;
+  return duration<double, std::milli>(steady_clock::now().time_since_epoch()).count();
+}
+
+ledger::Record written(ledger::DeviceKey device, std::uint64_t sequence, std::int64_t at_ms,
+                       std::string author, ledger::Body body) {
+  ledger::Record record;
+  record.id = {device, sequence};
+  record.stamp = {at_ms, 0};
+  record.clock_ms = at_ms;
+  record.author = std::move(author);
+  record.body = std::move(body);
+  auto result = ledger::write_record(std::move(record));
+  if (!result) {
+    std::fprintf(stderr, "%s\n", result.error().text().c_str());
+    std::exit(1);
+  }
+  return *result;
+}
+
+std::string block_id(int i) { return "b" + std::to_string(i + 1); }
+std::string person_id(int i) { return "p" + std::to_string(i + 1); }
+
+ledger::TagCount random_count(base::Random& random) {
+  ledger::TagCount count;
+  count.block = block_id(static_cast<int>(random.below(blocks)));
+  count.tree = {1 + static_cast<int>(random.below(60)), 1 + static_cast<int>(random.below(120))};
+  count.spurs = static_cast<int>(std::min<std::int64_t>(random.negative_binomial(180, 20), 4000));
+  count.seconds = 90;
+  return count;
+}
+
+// The lines of a season: settings first, then tag counts with a check count after every tenth.
+std::vector<std::string> season_lines(int records) {
+  base::Random random(20260202);
+  std::vector<std::string> lines;
+  std::vector<std::uint64_t> sequence(pruners, 0);
+  const auto add = [&](int device, std::int64_t at_ms, ledger::Body body) {
+    lines.push_back(written({7, static_cast<std::uint64_t>(device) + 1}, ++sequence[device], at_ms,
+                            person_id(device), std::move(body)).bytes);
+  };
+  for (int i = 0; i < blocks; ++i) {
+    ledger::BlockSettings settings;
+    auto& block = settings.block;
+    block.id = block_id(i);
+    block.name = "Block " + std::to_string(i + 1);
+    block.variety = "Gala";
+    block.rows = 60;
+    block.trees_per_row = 120;
+    block.spacing = {3.5, 1.0};
+    block.target.fruits_per_tree = 113;
+    block.target.floral_fraction = 0.9;
+    add(0, start_ms + i, settings);
+  }
+  for (int i = 0; i < pruners; ++i) {
+    const auto role = i < 3 ? orchard::Role::lead : orchard::Role::pruner;
+    add(0, start_ms + 100 + i,
+        ledger::PersonSettings{{person_id(i), "Person " + std::to_string(i), role, true}});
+  }
+  for (int i = static_cast<int>(lines.size()); i < records; ++i) {
+    const std::int64_t at_ms = start_ms + 1000 + i * 5000LL;
+    const ledger::TagCount count = random_count(random);
+    if (i % 10 == 0) {
+      add(static_cast<int>(random.below(3)), at_ms,
+          ledger::CheckCount{count.block, count.tree, count.spurs, 0});
+    } else {
+      add(static_cast<int>(3 + random.below(pruners - 3)), at_ms, count);
+    }
+  }
+  return lines;
+}
+
+struct Opened {
+  ledger::Ledger ledger;
+  ledger::Season season;
+};
+
+void open_season(const std::vector<std::string>& lines, Opened& opened) {
+  for (const std::string& line : lines) {
+    const auto record = ledger::read_record(line);
+    if (!record) std::exit(1);
+    opened.ledger.add(*record);
+    opened.season.apply(*record);
+  }
+}
+
+// Milliseconds from the bytes of one more count to the verdict of the one who counted.
+std::vector<double> counts_to_verdict(Opened& opened, int records, int rounds) {
+  base::Random random(1);
+  std::vector<double> times;
+  for (int i = 0; i < rounds; ++i) {
+    const std::int64_t at_ms = start_ms + 1000 + (records + i) * 5000LL;
+    const ledger::TagCount count = random_count(random);
+    const auto line = written({9, 9}, i + 1, at_ms, "p7", count).bytes;
+    const double begin = now_ms();
+    const auto record = ledger::read_record(line);
+    opened.ledger.add(*record);
+    opened.season.apply(*record);
+    const auto verdict = advice::verdict_of(opened.season, count.block, "p7", at_ms);
+    times.push_back(now_ms() - begin);
+    if (verdict.sureness < 0) std::exit(1);  // so that nothing is optimised away
+  }
+  std::sort(times.begin(), times.end());
+  return times;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const int records = argc > 1 ? std::atoi(argv[1]) : 200000;
+  const auto lines = season_lines(records);
+  Opened opened;
+  const double begin = now_ms();
+  open_season(lines, opened);
+  const double opening_ms = now_ms() - begin;
+  const auto times = counts_to_verdict(opened, records, 200);
+  std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"verdict_ms_median\":%.3f,"
+              "\"verdict_ms_p95\":%.3f}\n",
+              opened.season.records(), opening_ms, times[times.size() / 2],
+              times[times.size() * 95 / 100]);
+}
