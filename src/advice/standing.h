@@ -47,6 +47,9 @@ struct Standing {
   LogRatio own;                   // from this standing's own counts alone (no pooling), bias in
   LogRatio prior;                 // what was known before this standing's own counts
   double tree_log_sd = 0.25;      // tree to tree
+  double tree_df = 8;             // how well that is known, in degrees of freedom
+  double count_log_variance = 0.07;  // what one more count is worth: its variance
+  double target_log_sd = 0, bias_log_sd = 0;  // the two parts of shared_log_sd
   double shared_log_sd = 0;       // part of log_ratio.sd no further tag count can take away
                                   // (target and counting bias)
 

@@ -12,7 +12,9 @@
 #include <string>
 
 #include "advice/hand_terms.h"
+#include "advice/counting_bias.h"
 #include "advice/reason.h"
+#include "advice/settings.h"
 #include "ledger/season.h"
 
 namespace nthtree::advice {
@@ -40,5 +42,9 @@ struct TreeAdvice {
 // After the mend, call again with the second count.
 TreeAdvice this_tree(const ledger::Season& season, const std::string& block,
                      const std::string& person, int spurs, std::int64_t now_ms);
+
+// The same from parts already worked out; target must be above zero.
+TreeAdvice this_tree_with(const CountingBias& bias, const orchard::Target& target,
+                          const Settings& settings, const std::string& person, int spurs);
 
 }  // namespace nthtree::advice

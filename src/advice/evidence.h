@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The counts of one block, sorted by person and laid on the scale everything is judged on:
+// ln(spurs ÷ target). Internal to advice/. Then the level of one person, tracked through them.
+//
+// A level is followed with a local level model: it stays put inside a segment of a day, may have
+// moved a little overnight, and moves by about what was told when advice was given (A. C. Harvey,
+// Forecasting, Structural Time Series Models and the Kalman Filter, 1989, ch. 2).
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+struct CountPoint {
+  std::int64_t at_ms = 0;
+  std::int64_t day = 0;
+  orchard::TreeAddress tree;
+  double spurs = 0;           // as tagged
+  double check = -1;          // the lead's count of the same tree; -1 where there is none
+  double log_tag = 0;         // ln(tag ÷ target)
+  double log_check = 0;       // ln(check ÷ target), where there is one
+};
+
+struct AdvicePoint {
+  std::int64_t at_ms = 0;
+  ledger::Direction direction = ledger::Direction::on_target;
+  double spurs = 0;           // to change by, positive: fewer
+};
+
+struct PersonEvidence {
+  std::vector<CountPoint> counts;  // in time order
+  std::vector<AdvicePoint> advice; // the same
+};
+
+struct BlockEvidence {
+  std::string block;
+  bool has_target = false;
+  orchard::Target target;
+  double target_spurs = 0;    // spurs to leave on a tree, whole
+  double target_log_sd = 0;
+  std::map<std::string, PersonEvidence> people;
+};
+
+// counts older than `since_ms` are left out, so that a long season stays cheap.
+BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
+                     std::int64_t since_ms, std::int64_t now_ms);
+
+// How levels move, on the log scale. Ours; METHODS.md says how they were chosen.
+struct Movement {
+  double day_sd = 0.06;           // overnight
+  double block_sd = 0.10;         // from one block to another
+  double advice_taken = 0.75;     // share of what was told that is done …
+  double advice_share_sd = 0.50;  // … give or take this share of it
+  double advice_sd = 0.06;        // and this much more
+};
+
+struct Spread {               // tree to tree, on the log scale
+  double variance = 0.0676;
+  double df = 8;              // how well it is known, as degrees of freedom
+  double autocorrelation = 0; // between counts that follow each other
+  // Counts that follow each other alike say less: this many times the variance.
+  double inflation() const { return (1 + autocorrelation) / (1 - autocorrelation); }
+};
+
+// What a person's own counts say of their level now. Flat start: no count, variance infinite.
+struct Track {
+  double mean = 0;            // of ln(mean true spurs ÷ target)
+  double variance = 1e9;      // sampling only; counting bias and target are apart
+  double unchecked_share = 1; // of the weight, what rests on tag counts alone
+  int counts = 0, counts_before = 0, checks = 0;
+  std::int64_t segment_start_ms = 0, last_ms = 0;
+  bool after_advice = false;
+  AdvicePoint advised;
+  int last_spurs = 0;
+  double last_surprise = 0;
+  std::vector<double> residuals;  // standardized, one step ahead; kept when asked for
+};
+
+struct TrackStart {           // what is known before the first count here
+  double mean = 0;
+  double variance = 1e9;
+};
+
+Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+            const Spread& spread, const Movement& movement, const TrackStart& start,
+            bool keep_residuals = false);
+
+// Squares of counts about their mean inside each person's segment of a day, pooled by person.
+struct SpreadSums {
+  double squares = 0, df = 0;
+  double products = 0;        // of neighbours, for the autocorrelation
+  double pairs = 0;
+  void add(const SpreadSums& other);
+};
+SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean);
+
+// The block's spread with a prior behind it, and one person's drawn towards it.
+Spread block_spread(const SpreadSums& block);
+Spread person_spread(const SpreadSums& person, const Spread& block);
+
+}  // namespace nthtree::advice

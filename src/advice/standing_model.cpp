@@ -1,0 +1,247 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/standing_model.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "advice/crew_level.h"
+#include "advice/live.h"
+#include "stats/quantiles.h"
+
+namespace nthtree::advice {
+namespace {
+
+constexpr double sd_unknown = 10;  // shown where nothing is known; keeps numbers finite
+
+struct Model {
+  const StandingInput& input;
+  Movement movement;
+  Spread spread;                            // of the block
+  std::vector<std::string> people;
+  std::vector<Spread> spreads;
+  std::vector<Track> tracks;
+  std::vector<KnownLevel> levels;           // counting bias inside
+};
+
+// A person's level elsewhere, loosened by what changes from block to block; flat where none.
+TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person,
+                                const Spread& spread, const Movement& movement) {
+  double precision = 0, sum = 0;
+  for (const BlockEvidence* other : input.elsewhere) {
+    const auto found = other->people.find(person);
+    if (!other->has_target || found == other->people.end()) continue;
+    if (found->second.counts.empty()) continue;
+    const Counter counter = input.bias->of(person);
+    const Track there = track(found->second, other->target_spurs, counter.log_mean, spread,
+                              movement, {});
+    const double variance = there.variance + movement.block_sd * movement.block_sd +
+                            other->target_log_sd * other->target_log_sd;
+    precision += 1 / variance;
+    sum += there.mean / variance;
+  }
+  if (precision <= 0) return {};
+  return {sum / precision, 1 / precision};
+}
+
+Spread spread_of_block(const StandingInput& input) {
+  SpreadSums sums;
+  for (const auto& [person, evidence] : input.here->people) {
+    sums.add(spread_sums(evidence, input.bias->of(person).log_mean));
+  }
+  return block_spread(sums);
+}
+
+Model follow(const StandingInput& input) {
+  Model model{input, {}, spread_of_block(input), {}, {}, {}, {}};
+  for (const auto& [person, evidence] : input.here->people) {
+    if (evidence.counts.empty()) continue;
+    const Counter counter = input.bias->of(person);
+    const Spread own = person_spread(spread_sums(evidence, counter.log_mean), model.spread);
+    const TrackStart start = known_from_elsewhere(input, person, own, model.movement);
+    const Track level = track(evidence, input.here->target_spurs, counter.log_mean, own,
+                              model.movement, start);
+    const double bias = counter.log_sd * level.unchecked_share;
+    model.people.push_back(person);
+    model.spreads.push_back(own);
+    model.tracks.push_back(level);
+    model.levels.push_back({level.mean, level.variance + bias * bias});
+  }
+  return model;
+}
+
+void fill_target(const StandingInput& input, Standing& standing) {
+  standing.block = input.here->block;
+  standing.has_target = input.here->has_target;
+  standing.target = input.here->target.spurs_to_leave_per_tree;
+  standing.target_log_sd = input.here->target_log_sd;
+}
+
+// Estimates and chances from standing.log_ratio, which must be set.
+void fill_answers(double tolerance, Standing& standing) {
+  const double target = standing.target.value;
+  const LogRatio& r = standing.log_ratio;
+  const double without_target = std::sqrt(
+      at_least_zero(r.sd * r.sd - standing.target_log_sd * standing.target_log_sd));
+  if (standing.has_target) {
+    standing.spurs_per_tree = log_estimate(r.mean, without_target, target);
+    const orchard::Estimate ratio = log_estimate(r.mean, r.sd);
+    standing.over_target = {target * (ratio.value - 1), target * (ratio.low - 1),
+                            target * (ratio.high - 1)};
+    const double df = standing.tree_df;
+    const double high = std::log1p(tolerance), low = std::log1p(-std::min(tolerance, 0.95));
+    standing.probability_over = stats::t_cdf((r.mean - high) / r.sd, df);
+    standing.probability_under = stats::t_cdf((low - r.mean) / r.sd, df);
+    standing.probability_within =
+        at_least_zero(1 - standing.probability_over - standing.probability_under);
+  }
+  standing.confidence = std::max({standing.probability_over, standing.probability_within,
+                                  standing.probability_under});
+}
+
+Standing standing_of_pruner(const Model& model, std::size_t i) {
+  const Track& level = model.tracks[i];
+  const Spread& spread = model.spreads[i];
+  const CrewLevel crew = crew_level(model.levels, i);
+  Standing standing;
+  standing.whose = Whose::pruner;
+  standing.person = model.people[i];
+  fill_target(model.input, standing);
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  standing.bias_log_sd =
+      model.input.bias->of(standing.person).log_sd * level.unchecked_share;
+  standing.own = {level.mean, std::min(sd_unknown,
+                                       std::sqrt(model.levels[i].variance + target_variance))};
+  standing.prior = {crew.mean, std::sqrt(crew.variance_of_one() + target_variance)};
+  const double own = 1 / model.levels[i].variance, prior = 1 / crew.variance_of_one();
+  standing.log_ratio = {(level.mean * own + crew.mean * prior) / (own + prior),
+                        std::sqrt(1 / (own + prior) + target_variance)};
+  standing.tree_log_sd = std::sqrt(spread.variance);
+  standing.tree_df = spread.df;
+  standing.count_log_variance = spread.variance * spread.inflation();
+  standing.shared_log_sd = std::sqrt(target_variance +
+                                     standing.bias_log_sd * standing.bias_log_sd);
+  standing.counts = level.counts;
+  standing.counts_before = level.counts_before;
+  standing.effective_counts = standing.count_log_variance / level.variance;
+  standing.borrowed_counts = standing.count_log_variance / crew.variance_of_one();
+  standing.checks = level.checks;
+  standing.segment_start_ms = level.segment_start_ms;
+  standing.after_advice = level.after_advice;
+  standing.advised = level.advised.direction;
+  standing.advised_spurs = level.advised.spurs;
+  standing.last_count_ms = level.last_ms;
+  standing.last_spurs = level.last_spurs;
+  standing.last_surprise = level.last_surprise;
+  fill_answers(model.input.tolerance_fraction, standing);
+  return standing;
+}
+
+// A new pruner of this crew: the spread between pruners and the crew's own mean.
+Standing standing_of_crew(const Model& model) {
+  const CrewLevel crew = crew_level(model.levels, model.levels.size());
+  Standing standing;
+  standing.whose = Whose::crew;
+  fill_target(model.input, standing);
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  const double bias = model.input.bias->crew_log_mean_sd;
+  standing.bias_log_sd = bias;
+  standing.shared_log_sd = std::sqrt(target_variance + bias * bias);
+  standing.log_ratio = {crew.mean, std::sqrt(crew.variance_of_one() + target_variance)};
+  standing.prior = standing.log_ratio;
+  standing.own = {crew.mean, std::sqrt(crew.mean_variance + target_variance + bias * bias)};
+  standing.tree_log_sd = std::sqrt(model.spread.variance);
+  standing.tree_df = model.spread.df;
+  standing.count_log_variance = model.spread.variance * model.spread.inflation();
+  for (const Track& level : model.tracks) {
+    standing.counts += level.counts;
+    standing.counts_before += level.counts_before;
+    standing.checks += level.checks;
+    standing.last_count_ms = std::max(standing.last_count_ms, level.last_ms);
+  }
+  standing.effective_counts = standing.counts;
+  fill_answers(model.input.tolerance_fraction, standing);
+  return standing;
+}
+
+Standing standing_of_block(const Model& model, const BlockStandings& all) {
+  Standing standing = all.crew;
+  standing.whose = Whose::block;
+  if (all.pruners.empty()) return standing;
+  double weights = 0, mean = 0, variance = 0, own_variance = 0, own_mean = 0;
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  for (std::size_t i = 0; i < all.pruners.size(); ++i) {
+    const Standing& pruner = all.pruners[i];
+    const auto found = model.input.trees_pruned.find(pruner.person);
+    const double counted = pruner.counts + pruner.counts_before;
+    const double w = found != model.input.trees_pruned.end() && found->second > 0
+                         ? found->second : std::max(1.0, counted);
+    const double sd = pruner.log_ratio.sd;
+    weights += w;
+    mean += w * std::exp(pruner.log_ratio.mean);
+    own_mean += w * std::exp(std::clamp(pruner.own.mean, -5.0, 5.0));
+    variance += w * w * at_least_zero(sd * sd - target_variance);
+    own_variance += w * w * model.levels[i].variance;
+  }
+  // What the crew's counting misses on average is shared by all and does not average out.
+  const double bias = model.input.bias->crew_log_mean_sd;
+  const double shared = target_variance + bias * bias;
+  standing.log_ratio = {std::log(mean / weights),
+                        std::sqrt(variance / (weights * weights) + shared)};
+  standing.own = {std::log(own_mean / weights),
+                  std::min(sd_unknown, std::sqrt(own_variance / (weights * weights) + shared))};
+  fill_answers(model.input.tolerance_fraction, standing);
+  return standing;
+}
+
+}  // namespace
+
+BlockStandings model_standings(const StandingInput& input) {
+  BlockStandings all;
+  all.known = true;
+  all.block = input.here->block;
+  const Model model = follow(input);
+  for (std::size_t i = 0; i < model.people.size(); ++i) {
+    all.pruners.push_back(standing_of_pruner(model, i));
+  }
+  all.crew = standing_of_crew(model);
+  all.block_standing = standing_of_block(model, all);
+  all.crew_log_sd_between = std::sqrt(crew_level(model.levels, model.levels.size()).between);
+  all.day_log_sd = model.movement.day_sd;
+  return all;
+}
+
+Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
+                              const StandingInput& input) {
+  Standing standing = all.crew;
+  standing.whose = Whose::pruner;
+  standing.person = person;
+  standing.counts = standing.counts_before = standing.checks = 0;
+  standing.effective_counts = 0;
+  standing.last_count_ms = 0;
+  const Counter counter = input.bias->of(person);
+  Spread spread;
+  spread.variance = standing.tree_log_sd * standing.tree_log_sd;
+  const TrackStart start = known_from_elsewhere(input, person, spread, {});
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  standing.bias_log_sd = counter.log_sd;
+  standing.shared_log_sd = std::sqrt(target_variance + counter.log_sd * counter.log_sd);
+  const double own_variance = start.variance + counter.log_sd * counter.log_sd;
+  standing.own = {start.mean, std::min(sd_unknown, std::sqrt(own_variance + target_variance))};
+  const double crew_variance =
+      at_least_zero(standing.prior.sd * standing.prior.sd - target_variance);
+  const double own = 1 / own_variance, prior = 1 / std::max(1e-6, crew_variance);
+  standing.log_ratio = {(start.mean * own + standing.prior.mean * prior) / (own + prior),
+                        std::sqrt(1 / (own + prior) + target_variance)};
+  fill_answers(input.tolerance_fraction, standing);
+  return standing;
+}
+
+std::map<std::string, double> trees_pruned_by(const ledger::BlockSeason& block,
+                                              std::int64_t now_ms) {
+  std::map<std::string, double> trees;
+  for_live(block.work_spells, now_ms,
+           [&](const auto& entry) { trees[entry.author] += entry.body.trees; });
+  return trees;
+}
+
+}  // namespace nthtree::advice
