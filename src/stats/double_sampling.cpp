@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "stats/double_sampling.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "stats/quantiles.h"
+#include "stats/ratio_estimator.h"
+#include "stats/summary.h"
+
+namespace nthtree::stats {
+namespace {
+
+std::optional<Error> check(const PairMoments& m, const FirstPhase& first, double confidence,
+                           double population) {
+  if (auto error = check_confidence(confidence)) return error;
+  if (!std::isfinite(first.mean)) return not_finite("first.mean", 0);
+  if (static_cast<double>(first.n) < m.n) {
+    return out_of_range("first.n", static_cast<double>(first.n), "the number of pairs or more");
+  }
+  if (!(population >= static_cast<double>(first.n))) {
+    return out_of_range("population", population, "the first sample's size or more");
+  }
+  return std::nullopt;
+}
+
+// residual: variance of y left by x; explained: what x carries of it.
+TwoPhaseEstimate finish(const PairMoments& m, const FirstPhase& first, double slope,
+                        double residual, double explained, double df, double confidence,
+                        double population) {
+  TwoPhaseEstimate result;
+  result.n = static_cast<std::size_t>(m.n);
+  result.n_first = first.n;
+  result.slope = slope;
+  result.df = df;
+  const double n_first = static_cast<double>(first.n);
+  const double s2_y = m.yy / (m.n - 1);
+  const double correction = std::isinf(population) ? 0 : s2_y / population;
+  result.variance_second = std::fmax(0, residual) / m.n;
+  // A ratio worse than no ratio at all would make this part negative.
+  result.variance_first = std::fmax(0, explained) / n_first;
+  const double variance =
+      std::fmax(0, result.variance_second + result.variance_first - correction);
+  result.standard_error = std::sqrt(variance);
+  const double plain = s2_y / m.n - correction;
+  result.gain = variance > 0 ? std::fmax(0, plain) / variance : 1;
+  if (m.yy > 0 && m.xx > 0) result.correlation = m.xy / std::sqrt(m.xx * m.yy);
+  result.mean = m.y_mean + slope * (first.mean - m.x_mean);
+  const double half = t_quantile((1 + confidence) / 2, df) * result.standard_error;
+  result.interval = {result.mean - half, result.mean + half};
+  return result;
+}
+
+Result<FirstPhase> reduce(std::span<const double> x_first) {
+  if (auto error = check_values(x_first, "x_first", 2)) return *error;
+  return FirstPhase{x_first.size(), summarize(x_first)->mean};
+}
+
+}  // namespace
+
+Result<TwoPhaseEstimate> two_phase_ratio(std::span<const double> y, std::span<const double> x,
+                                         const FirstPhase& first, double confidence,
+                                         double population) {
+  auto m = pair_moments(y, x, 2);
+  if (!m) return m.error();
+  if (auto error = check(*m, first, confidence, population)) return *error;
+  if (m->x_mean == 0) return out_of_range("x", 0, "values with a sum other than 0");
+  const double ratio = m->y_mean / m->x_mean;
+  const double s2_y = m->yy / (m->n - 1);
+  const double residual =
+      (m->yy - 2 * ratio * m->xy + ratio * ratio * m->xx) / (m->n - 1);
+  return finish(*m, first, ratio, residual, s2_y - residual, m->n - 1, confidence, population);
+}
+
+Result<TwoPhaseEstimate> two_phase_regression(std::span<const double> y,
+                                              std::span<const double> x, const FirstPhase& first,
+                                              double confidence, double population) {
+  auto m = pair_moments(y, x, 3);
+  if (!m) return m.error();
+  if (auto error = check(*m, first, confidence, population)) return *error;
+  if (!(m->xx > 0)) return out_of_range("x", m->x_mean, "values that are not all alike");
+  const double slope = m->xy / m->xx;
+  const double residual = (m->yy - slope * m->xy) / (m->n - 2);
+  const double s2_y = m->yy / (m->n - 1);
+  return finish(*m, first, slope, residual, s2_y - residual, m->n - 2, confidence, population);
+}
+
+Result<TwoPhaseEstimate> two_phase_ratio(std::span<const double> y, std::span<const double> x,
+                                         std::span<const double> x_first, double confidence,
+                                         double population) {
+  auto first = reduce(x_first);
+  if (!first) return first.error();
+  return two_phase_ratio(y, x, *first, confidence, population);
+}
+
+Result<TwoPhaseEstimate> two_phase_regression(std::span<const double> y,
+                                              std::span<const double> x,
+                                              std::span<const double> x_first, double confidence,
+                                              double population) {
+  auto first = reduce(x_first);
+  if (!first) return first.error();
+  return two_phase_regression(y, x, *first, confidence, population);
+}
+
+Result<double> two_phase_cost_threshold(double correlation) {
+  const double rho2 = correlation * correlation;
+  if (!(rho2 > 0 && rho2 <= 1)) {
+    return out_of_range("correlation", correlation, "from -1 to 1, not 0");
+  }
+  const double root = 1 + std::sqrt(1 - rho2);
+  return root * root / rho2;
+}
+
+Result<double> two_phase_share(double correlation, double cost_x, double cost_y) {
+  const double rho2 = correlation * correlation;
+  if (!(rho2 > 0 && rho2 <= 1)) {
+    return out_of_range("correlation", correlation, "from -1 to 1, not 0");
+  }
+  if (auto error = check_positive(cost_x, "cost_x")) return *error;
+  if (auto error = check_positive(cost_y, "cost_y")) return *error;
+  return std::min(1.0, std::sqrt((1 - rho2) / rho2 * cost_x / cost_y));
+}
+
+}  // namespace nthtree::stats
