@@ -33,6 +33,7 @@
     fault: "",
   };
   const unsaved = new Set(); // of arrays of records on their way to the disk
+  let telling = Promise.resolve();
   const draftNow = new Map(); // key -> {json}, the newest wanted
 
   // ---- one writer
@@ -338,7 +339,8 @@
 
   function tell(detail) {
     state.fault = detail;
-    status().then((now) => api.onStatus(now)).catch(() => {});
+    // One after another, so that the last word told is the last thing that happened.
+    telling = telling.then(status).then((now) => api.onStatus({ ...now, detail })).catch(() => {});
   }
 
   async function status() {

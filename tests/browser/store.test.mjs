@@ -247,7 +247,7 @@ export default [
       }, seen.saved);
       assert.equal(later.before, 2 * seen.saved, "nothing of the refused append is on the disk");
       assert.equal(later.outcome, "saved");
-      assert.equal(later.after, 2 * seen.saved + 3, "the refused ones were kept until there was room");
+      assert.equal(later.after, 2 * seen.saved + 3, "the refused ones waited for room");
     }),
   },
   {

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A real Chromium with a profile on the disk. An ordinary automation context is a private window and
-// keeps IndexedDB in memory, so nothing about saving can be shown with it.
+// A real Chromium with a profile on the disk. An ordinary automation context is a private window
+// and keeps IndexedDB in memory, so nothing about saving can be shown with it.
 //
-//   const chromium = await openChromium();            // a new profile; or openChromium({ profile })
+//   const chromium = await openChromium();      // a new profile; or openChromium({ profile })
 //   const page = await chromium.newPage();
-//   await chromium.kill();                             // -9, all of it; the profile stays
-//   await chromium.close();                            // ends it and removes a profile of its own
+//   await chromium.kill();                       // -9, all of it; the profile stays
+//   await chromium.close();                      // ends it and removes a profile of its own
 import { spawn } from "node:child_process";
 import { access, mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
