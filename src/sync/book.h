@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// All records a phone holds, by device and sequence, as bytes; with what each device has in
+// ranges. Holds what is on the disk and nothing else: the client changes it when a store is done.
+//
+// Not the season (ledger/season.h) and not the disk. Records nobody can read are kept too, as
+// bytes under their id, so that they are passed on; `readable` tells.
+//
+//   book.put(id, bytes);
+//   book.coverage().at(device).text();  // "1-17"
+#pragma once
+
+#include <functional>
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "sync/merge.h"
+#include "sync/sequence_set.h"
+
+namespace nthtree::sync {
+
+class Book : public Holdings {
+ public:
+  // Puts or replaces.
+  void put(const ledger::RecordId& id, std::string_view bytes);
+  void drop(const ledger::RecordId& id);
+
+  // Null where not held. Good until the next put or drop.
+  const std::string* find(const ledger::RecordId& id) const;
+  std::optional<std::string> bytes(const ledger::RecordId& id) const override;
+  bool ceded(const ledger::RecordId& id) const override { return ceded_.count(id) > 0; }
+
+  const Coverage& coverage() const { return coverage_; }
+  const SequenceSet& held_of(const ledger::DeviceKey& device) const;
+  std::size_t size() const { return size_; }
+  // By device and sequence.
+  void each(const std::function<void(const ledger::RecordId&, const std::string&)>& visit) const;
+
+ private:
+  // Almost every device's records are 1 … n without a hole: a plain array, a third of the memory
+  // of a map. What lies beyond a hole waits in `later`.
+  struct Line {
+    std::vector<std::string> first;  // sequence i + 1; empty text where dropped
+    std::map<std::uint64_t, std::string> later;
+  };
+  std::map<ledger::DeviceKey, Line> lines_;
+  Coverage coverage_;
+  std::set<ledger::RecordId> ceded_;
+  std::size_t size_ = 0;
+};
+
+// A book with changes that are not on the disk yet, so that a whole batch is merged before it is
+// stored as one.
+class Overlay : public Holdings {
+ public:
+  explicit Overlay(const Book& book) : book_(book) {}
+
+  // Admits and keeps the change.
+  Admission take(const ledger::RecordId& id, std::string_view bytes);
+  // Keeps bytes as they are, without merging: what nobody here can read.
+  void put(const ledger::RecordId& id, std::string_view bytes);
+
+  std::optional<std::string> bytes(const ledger::RecordId& id) const override;
+  bool ceded(const ledger::RecordId& id) const override;
+
+  // What to store: the new bytes, or empty where the id is dropped.
+  const std::map<ledger::RecordId, std::optional<std::string>>& changes() const {
+    return changes_;
+  }
+
+ private:
+  const Book& book_;
+  std::map<ledger::RecordId, std::optional<std::string>> changes_;
+  std::set<ledger::RecordId> ceded_;
+};
+
+}  // namespace nthtree::sync

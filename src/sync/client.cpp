@@ -1,0 +1,296 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sync/client.h"
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "ledger/json_text.h"
+
+namespace nthtree::sync {
+namespace {
+
+constexpr std::int64_t refused_again_ms = 5 * 60 * 1000;
+// A transport that never calls back must not stop a lane for ever.
+constexpr std::int64_t transport_slack_ms = 2000;
+
+}  // namespace
+
+base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
+  auto record = ledger::read_record(bytes);
+  if (record) {
+    book_.put(record->id, bytes);
+    ledger::Stamp& latest = loaded_[record->id.device];
+    latest = std::max(latest, record->stamp);
+  } else if (bytes.find('\n') == std::string_view::npos &&
+             bytes.size() <= ledger::record_bytes_max) {
+    if (const auto id = peek_id(bytes)) book_.put(*id, bytes);
+  }
+  return record;
+}
+
+void Client::load_state(std::string_view state) {
+  const auto parsed = ledger::parse_json(state, {4096, 2});
+  if (!parsed || !parsed->is_object()) return;
+  const auto text = [&](const char* name) {
+    const auto found = parsed->find(name);
+    return found != parsed->end() && found->is_string() ? found->get<std::string>()
+                                                        : std::string();
+  };
+  const auto count = [&](const char* name) {
+    const auto found = parsed->find(name);
+    return found != parsed->end() && found->is_number_unsigned() ? found->get<std::uint64_t>() : 0;
+  };
+  const auto key = ledger::parse_device_key(text("device"));
+  if (!key) return;
+  device_ = *key;
+  has_device_ = true;
+  const auto joined = parsed->find("joined");
+  joined_ = joined != parsed->end() && joined->is_boolean() && joined->get<bool>();
+  cursor_ = {text("epoch"), count("arrival"), ledger::parse_record_id(text("arrival_id"))};
+  own_head_ = count("own_head");
+  own_backed_up_ = count("own_backed_up");
+  clock_.wrote({static_cast<std::int64_t>(count("clock_ms")),
+                static_cast<std::uint32_t>(count("clock_tick"))});
+}
+
+std::string Client::state_text(const Cursor& cursor) const {
+  const auto number = [](std::uint64_t value) { return std::to_string(value); };
+  return "{\"v\":1,\"device\":\"" + device_.text() +
+         "\",\"joined\":" + (joined_ ? "true" : "false") +
+         ",\"epoch\":" + ledger::json_quoted(cursor.epoch) +
+         ",\"arrival\":" + number(cursor.arrival) + ",\"arrival_id\":\"" +
+         (cursor.id ? cursor.id->text() : "") + "\",\"own_head\":" + number(own_head_) +
+         ",\"own_backed_up\":" + number(own_backed_up_) +
+         ",\"clock_ms\":" + number(static_cast<std::uint64_t>(clock_.last().at_ms)) +
+         ",\"clock_tick\":" + number(clock_.last().tick) + "}";
+}
+
+void Client::start(const ledger::DeviceKey& fresh, const Moment& now) {
+  NTHTREE_ASSERT(!started_);
+  started_ = true;
+  const bool is_new = !has_device_;
+  if (is_new) device_ = fresh;
+  has_device_ = true;
+  // The clock goes on after everything this device wrote; of others it believes less.
+  for (const auto& [device, latest] : loaded_) {
+    device == device_ ? clock_.wrote(latest) : clock_.saw(latest, now.wall_ms);
+  }
+  loaded_.clear();
+  SequenceSet sent;
+  if (own_head_ > 0) sent.add(1, own_head_);
+  SequenceSet unsent = book_.held_of(device_).minus(sent);
+  if (!unsent.empty()) unsent_[device_] = std::move(unsent);
+  if (is_new) store_state(now);
+  tick(now);
+}
+
+base::Result<ledger::Record> Client::write(ledger::Body body, std::string author,
+                                           std::optional<ledger::RecordId> replaces,
+                                           std::int64_t wall_ms) {
+  NTHTREE_ASSERT(started_);
+  ledger::Record record;
+  std::uint64_t last = book_.held_of(device_).highest();
+  for (const auto& [id, bytes] : writing_) {
+    if (id.device == device_) last = std::max(last, id.sequence);
+  }
+  record.id = {device_, last + 1};
+  record.clock_ms = wall_ms;
+  record.stamp = clock_.next(wall_ms);
+  record.author = std::move(author);
+  record.replaces = replaces;
+  record.body = std::move(body);
+  auto written = ledger::write_record(std::move(record));
+  if (written) writing_[written->id] = written->bytes;
+  return written;
+}
+
+void Client::local_stored(const ledger::RecordId& id, const Moment& now) {
+  const auto written = writing_.find(id);
+  if (written == writing_.end()) return;
+  book_.put(id, written->second);
+  writing_.erase(written);
+  note_unsent(id, now);
+  if (send_lane_.failures == 0) send_lane_.due_ms = now.elapsed_ms;
+  tick(now);
+}
+
+void Client::local_failed(const ledger::RecordId& id, const Moment& now) {
+  writing_.erase(id);
+  tick(now);
+}
+
+void Client::network_back(const Moment& now) {
+  for (LaneState* lane : {&send_lane_, &fetch_lane_}) lane->due_ms = now.elapsed_ms;
+  tick(now);
+}
+
+void Client::tick(const Moment& now) {
+  if (!started_) return;
+  expire_requests(now);
+  merge_next(now);
+  if (!joined_) return;
+  run_fetch_lane(now);
+  run_send_lane(now);
+}
+
+void Client::expire_requests(const Moment& now) {
+  for (auto it = pending_.begin(); it != pending_.end();) {
+    if (now.elapsed_ms < it->second.deadline_ms) {
+      ++it;
+      continue;
+    }
+    const Lane lane = it->second.lane;
+    it = pending_.erase(it);  // a later answer finds nobody waiting
+    if (lane == Lane::join) tell(Notice::Kind::join_failed, 0, "no_answer");
+    failed(lane_of(lane), now);
+  }
+}
+
+std::int64_t Client::next_wake_ms() const {
+  std::int64_t wake = -1;
+  const auto at = [&](std::int64_t ms) { wake = wake < 0 ? ms : std::min(wake, ms); };
+  for (const auto& [id, pending] : pending_) at(pending.deadline_ms);
+  if (joined_ && send_lane_.request == 0) {
+    at(needs_hello_ || !unsent_.empty() ? send_lane_.due_ms
+                                        : std::max(send_lane_.due_ms, hello_due_ms_));
+  }
+  if (!storing_ && !incoming_.empty() && !waits_for_local(incoming_.front())) {
+    at(disk_lane_.due_ms);
+  }
+  if (joined_ && fetch_lane_.request == 0 && !storing_ && incoming_.empty()) {
+    at(fetch_lane_.due_ms);
+  }
+  return wake;
+}
+
+Client::LaneState& Client::lane_of(Lane lane) {
+  return lane == Lane::join ? join_lane_ : lane == Lane::send ? send_lane_ : fetch_lane_;
+}
+
+void Client::request(Lane lane, std::string_view path, std::string body, Pending pending,
+                     const Moment& now) {
+  const std::int32_t id = ++last_request_;
+  pending.lane = lane;
+  pending.path = path;
+  pending.at = now;
+  pending.sent_ms = now.elapsed_ms;
+  pending.deadline_ms = now.elapsed_ms + settings_.timeout_ms + transport_slack_ms;
+  pending_[id] = std::move(pending);
+  lane_of(lane).request = id;
+  actions_.push_back(Send{id, "POST", std::string(path), std::move(body), settings_.timeout_ms});
+}
+
+void Client::response(std::int32_t request_id, int status, std::string_view body,
+                      const Moment& now) {
+  const auto found = pending_.find(request_id);
+  if (found == pending_.end()) return;  // too late, or twice
+  const Pending asked = std::move(found->second);
+  pending_.erase(found);
+  LaneState& lane = lane_of(asked.lane);
+  lane.request = 0;
+
+  if (asked.lane == Lane::join) return take_join(status, body, now);
+  // Whatever does not speak the protocol is not the hub: a captive portal answers 200 with a page
+  // of its own, a proxy 502 with another.
+  const auto envelope = status > 0 && body.size() <= body_bytes_max + head_bytes_max
+                            ? read_envelope(body)
+                            : base::Result<Envelope>(base::Error{});
+  if (!envelope) {
+    failed(lane, now);
+  } else if (status == 401) {
+    refused(lane, now);
+  } else if (status == 507) {
+    if (!told_full_) tell(Notice::Kind::hub_full);
+    told_full_ = true;
+    failed(lane, now);
+  } else if ((status == 400 || status == 413) && asked.path == path_push) {
+    push_refused(asked, now);
+  } else if (status != 200) {
+    failed(lane, now);
+  } else if (asked.path == path_hello) {
+    take_hello(asked, *envelope, now);
+  } else if (asked.path == path_push) {
+    take_push(asked, *envelope, now);
+  } else {
+    take_pull(*envelope, now);
+  }
+  tick(now);
+}
+
+void Client::succeeded(LaneState& lane, std::int64_t due_ms, const Moment& now) {
+  lane.failures = 0;
+  lane.due_ms = due_ms;
+  contact_ms_ = now.wall_ms;
+  no_key_ = false;
+}
+
+// Waits 1, 2, 4 … seconds up to five minutes, of which a random half is taken off, so that forty
+// phones that lost the same network do not come back in the same second.
+void Client::failed(LaneState& lane, const Moment& now) {
+  lane.request = 0;
+  const int doublings = std::min(lane.failures++, 20);
+  const std::int64_t most =
+      std::min(settings_.retry_most_ms, settings_.retry_first_ms << doublings);
+  lane.due_ms = now.elapsed_ms + most / 2 +
+                static_cast<std::int64_t>(now.chance % static_cast<std::uint64_t>(most / 2 + 1));
+}
+
+void Client::refused(LaneState& lane, const Moment& now) {
+  ++lane.failures;
+  lane.due_ms = now.elapsed_ms + refused_again_ms;
+  if (!no_key_) tell(Notice::Kind::no_key);
+  no_key_ = true;
+}
+
+void Client::tell(Notice::Kind kind, std::int64_t number, std::string text) {
+  actions_.push_back(Notice{kind, number, std::move(text)});
+}
+
+void Client::join(std::string code, std::string name, const Moment& now) {
+  if (join_lane_.request != 0) return;
+  name.resize(std::min(name.size(), device_name_bytes_max));
+  while (!base::is_utf8(name)) name.pop_back();  // a letter cut in half
+  request(Lane::join, path_join, sync::write(JoinRequest{std::move(code), std::move(name),
+                                                   settings_.bearer}), {}, now);
+}
+
+void Client::take_join(int status, std::string_view body, const Moment& now) {
+  const auto envelope = status > 0 ? read_envelope(body) : base::Result<Envelope>(base::Error{});
+  const auto reply = envelope && status == 200 ? read_join_reply(*envelope)
+                                               : base::Result<JoinReply>(base::Error{});
+  if (!reply) {
+    std::string why = "no_answer";
+    if (envelope && envelope->head.contains("error") && envelope->head["error"].is_string()) {
+      why = envelope->head["error"].get<std::string>();
+    }
+    tell(Notice::Kind::join_failed, 0, why);
+    return;
+  }
+  joined_ = true;
+  no_key_ = false;
+  needs_hello_ = true;
+  actions_.push_back(Joined{reply->bearer});
+  send_lane_ = {};
+  fetch_lane_ = {};
+  for (auto it = pending_.begin(); it != pending_.end();) it = pending_.erase(it);
+  send_lane_.due_ms = fetch_lane_.due_ms = now.elapsed_ms;
+  store_state(now);
+  tick(now);
+}
+
+std::vector<Action> Client::take_actions() { return std::exchange(actions_, {}); }
+
+Status Client::status() const {
+  Status status;
+  status.joined = joined_;
+  status.no_key = no_key_;
+  status.unsent = sync::size(unsent_);
+  status.unsent_since_ms = unsent_.empty() ? 0 : unsent_since_ms_;
+  status.contact_ms = contact_ms_;
+  status.own_head = own_head_;
+  status.own_backed_up = own_backed_up_;
+  status.hub_behind = send_lane_.failures > 0 || fetch_lane_.failures > 0;
+  return status;
+}
+
+}  // namespace nthtree::sync

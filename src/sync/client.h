@@ -1,0 +1,238 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The phone's side of sync: a state machine that is told what happened and says what to do.
+//
+// It has no socket, no disk, no clock and no chance of its own: all come with each event, so that
+// one process can run a whole farm of them (tests/simulation). README.md shows the wiring.
+//
+// Invariants:
+//   - a record is sent only after local_stored: what the hub has, this phone's disk had first;
+//   - pulled records and the cursor that says so are one StoreChange, all or nothing;
+//   - the hub's own word (hello) says what it lacks; "sent" marks of the phone are never trusted;
+//   - while anything is unsent a retry is due, whatever went wrong before;
+//   - fetching never waits for sending;
+//   - one StoreChange is under way at a time, and none touches a record that is being written.
+// Units: milliseconds; wall time since 1970-01-01 UTC, elapsed time from any fixed moment.
+//
+//   client.response(id, 200, body, moment);
+//   for (Action& action : client.take_actions()) std::visit(carry_out, action);
+//   wake_at(client.next_wake_ms());
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "ledger/clock_of_device.h"
+#include "sync/book.h"
+#include "sync/message.h"
+
+namespace nthtree::sync {
+
+struct Moment {
+  std::int64_t wall_ms = 0;
+  std::int64_t elapsed_ms = 0;
+  std::uint64_t chance = 0;  // 64 random bits, new each time
+};
+
+// ---- what the client asks for
+
+struct Send {  // answer with response(); it counts as lost after timeout_ms whatever happens
+  std::int32_t request = 0;  // 1 … 2^31 - 1, never reused in a run
+  std::string method, path, body;
+  std::int64_t timeout_ms = 0;
+};
+struct StoreChange {  // one transaction; answer with store_done() once it is on the disk or failed
+  std::int32_t store = 0;
+  std::vector<Place> puts;               // put or replace
+  std::vector<ledger::RecordId> drops;   // remove
+  std::string state;                     // replaces the stored state
+};
+struct Apply {  // now on the disk: take these into the season
+  std::vector<ledger::Record> records;
+  bool rebuild = false;  // something was replaced: make the season anew from book()
+};
+struct WantDeviceKey {};  // answer with use_device_key(128 random bits)
+struct Joined {
+  std::string bearer;  // keep and send with each request; empty where a cookie does it
+};
+struct Notice {
+  enum class Kind {
+    cloned,           // this phone's key was in use elsewhere; it goes on with a new one
+    clock_off,        // number: minutes this phone's clock is ahead of the hub's (or behind, < 0)
+    hub_set_back,     // the hub came back from a backup and is being refilled
+    set_aside_here,   // number: records this app cannot read; kept, passed on, not shown
+    set_aside_at_hub, // number: records the hub cannot read; it keeps them apart
+    no_key,           // the hub does not know this phone (any more): join again; nothing is lost
+    hub_full,         // the hub's disk is full; the phone keeps everything
+    join_failed,      // text: bad_code, slow_down or no_answer
+    disk_refused,     // this phone's disk did not take what the hub sent; tried again later
+    imported,         // number: records that were new
+  };
+  Kind kind;
+  std::int64_t number = 0;
+  std::string text;
+};
+using Action = std::variant<Send, StoreChange, Apply, WantDeviceKey, Joined, Notice>;
+
+// ---- for the screen
+
+struct Status {
+  bool joined = false;
+  bool no_key = false;               // the hub refused the key at the last try
+  std::uint64_t unsent = 0;          // records the hub is not known to hold
+  std::int64_t unsent_since_ms = 0;  // wall time the oldest of them was stored; 0: unknown or none
+  std::int64_t contact_ms = 0;       // wall time of the last good answer; 0: none in this run
+  std::uint64_t own_head = 0;        // this device's records 1 … here are on the hub
+  std::uint64_t own_backed_up = 0;   // … and in a verified backup of it
+  bool hub_behind = false;           // requests fail at the moment
+};
+
+class Client {
+ public:
+  struct Settings {
+    std::int64_t timeout_ms = 10000;
+    std::int64_t pull_every_ms = 20000;
+    std::int64_t hello_every_ms = 60000;
+    std::int64_t retry_first_ms = 1000;
+    std::int64_t retry_most_ms = 300000;
+    bool bearer = false;  // ask for the key in the answer (no browser)
+  };
+  Client() : Client(Settings()) {}
+  explicit Client(Settings settings) : settings_(settings) {}
+
+  // ---- at the start: every record on the disk, then the state, then start
+  // The record for the season, or why it cannot be read (it is kept and passed on all the same).
+  base::Result<ledger::Record> load_record(std::string_view bytes);
+  void load_state(std::string_view state);  // "" on a new phone; a damaged one counts as new
+  void start(const ledger::DeviceKey& fresh, const Moment& now);  // fresh: used on a new phone
+
+  // ---- writing: make the record, store it, say so
+  base::Result<ledger::Record> write(ledger::Body body, std::string author,
+                                     std::optional<ledger::RecordId> replaces,
+                                     std::int64_t wall_ms);
+  void local_stored(const ledger::RecordId& id, const Moment& now);
+  void local_failed(const ledger::RecordId& id, const Moment& now);  // given up; id is free again
+
+  // ---- events
+  void tick(const Moment& now);  // when next_wake_ms is due, or at any time
+  void network_back(const Moment& now);
+  // status 0: no answer came.
+  void response(std::int32_t request, int status, std::string_view body, const Moment& now);
+  void store_done(std::int32_t store, bool stored, const Moment& now);
+  void use_device_key(const ledger::DeviceKey& key, const Moment& now);
+  void join(std::string code, std::string name, const Moment& now);
+  // Records from a file, a QR code or another phone: one a line.
+  void import(std::string lines, const Moment& now);
+
+  std::vector<Action> take_actions();
+  std::int64_t next_wake_ms() const;  // elapsed time; -1: nothing is due
+
+  const Book& book() const { return book_; }
+  const ledger::DeviceKey& device() const { return device_; }
+  Status status() const;
+
+ private:
+  enum class Lane { join, send, fetch };
+  struct Pending {  // a request under way
+    Lane lane = Lane::send;
+    std::string path;
+    std::int64_t sent_ms = 0, deadline_ms = 0;
+    Moment at;
+    Coverage have;                      // of a hello
+    std::vector<ledger::RecordId> ids;  // of a push
+  };
+  struct LaneState {
+    std::int32_t request = 0;  // 0: none under way
+    int failures = 0;
+    std::int64_t due_ms = 0;
+  };
+  struct Incoming {  // a batch of records waiting to be merged and stored
+    std::string body;
+    std::optional<Cursor> cursor;  // of a pull; an import has none
+    bool more = false;
+    bool state_only = false;
+  };
+  struct Storing {  // the StoreChange under way
+    std::int32_t store = 0;
+    Overlay overlay;
+    Incoming incoming;
+    std::vector<ledger::Record> records;
+    Coverage at_hub;   // ids whose bytes the hub has just shown us
+    Coverage to_send;  // what this batch makes worth sending
+    bool rebuild = false;
+  };
+
+  // client.cpp
+  void request(Lane lane, std::string_view path, std::string body, Pending pending,
+               const Moment& now);
+  void succeeded(LaneState& lane, std::int64_t due_ms, const Moment& now);
+  void failed(LaneState& lane, const Moment& now);
+  void refused(LaneState& lane, const Moment& now);
+  void tell(Notice::Kind kind, std::int64_t number = 0, std::string text = "");
+  void take_join(int status, std::string_view body, const Moment& now);
+  std::string state_text(const Cursor& cursor) const;
+  LaneState& lane_of(Lane lane);
+  void expire_requests(const Moment& now);
+
+  // client_send.cpp
+  void run_send_lane(const Moment& now);
+  void send_hello(const Moment& now);
+  void send_push(const Moment& now);
+  void take_hello(const Pending& asked, const Envelope& envelope, const Moment& now);
+  void take_push(const Pending& asked, const Envelope& envelope, const Moment& now);
+  void push_refused(const Pending& asked, const Moment& now);
+  void note_unsent(const ledger::RecordId& id, const Moment& now);
+  void mind_epoch(const std::string& epoch);
+  void mind_clock(std::int64_t hub_wall_ms, const Pending& asked, const Moment& now);
+
+  // client_take.cpp
+  void run_fetch_lane(const Moment& now);
+  void take_pull(const Envelope& envelope, const Moment& now);
+  void merge_next(const Moment& now);
+  bool waits_for_local(const Incoming& incoming) const;
+  void merge_line(Storing& storing, std::string_view line, std::int64_t& unreadable);
+  void store_state(const Moment& now);
+  void want_key();
+
+  Settings settings_;
+  bool started_ = false;
+  Book book_;
+  ledger::ClockOfDevice clock_;
+  std::map<ledger::DeviceKey, ledger::Stamp> loaded_;  // latest stamp by device, until start
+  ledger::DeviceKey device_;
+  bool has_device_ = false;
+  bool joined_ = false;
+  bool no_key_ = false;
+  bool wants_key_ = false;
+  Cursor cursor_;
+  std::string hub_epoch_;  // of the last hello
+  std::uint64_t own_head_ = 0, own_backed_up_ = 0;
+  std::int64_t contact_ms_ = 0;
+  std::int64_t unsent_since_ms_ = 0;
+  std::optional<std::int64_t> told_minutes_off_;
+  bool told_full_ = false;
+
+  std::map<ledger::RecordId, std::string> writing_;  // made, not yet on the disk
+  Coverage unsent_;
+  Coverage added_since_hello_;  // so that its answer, of older date, takes nothing away
+  Coverage refused_by_hub_;     // single records the hub would not even take apart
+  std::size_t push_records_max_ = batch_records_max;
+  bool needs_hello_ = true;
+  std::int64_t hello_due_ms_ = 0;
+
+  LaneState join_lane_, send_lane_, fetch_lane_;
+  LaneState disk_lane_;  // its failures only: a disk that refuses is not asked in a loop
+  std::map<std::int32_t, Pending> pending_;
+  std::int32_t last_request_ = 0, last_store_ = 0;
+  std::deque<Incoming> incoming_;
+  std::optional<Storing> storing_;
+  std::vector<Action> actions_;
+};
+
+}  // namespace nthtree::sync

@@ -1,0 +1,318 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sync/message.h"
+
+#include "base/text.h"
+#include "ledger/json_text.h"
+
+namespace nthtree::sync {
+namespace {
+
+using ledger::json_quoted;
+using nlohmann::json;
+
+constexpr std::size_t epoch_bytes_max = 64;
+constexpr std::int64_t number_max = 999999999999999;  // below 2^53, for JavaScript
+
+base::Error wrong(std::string where, std::string what) {
+  return {"bad_message", std::move(what), std::move(where)};
+}
+
+// Reads fields of one object and remembers the first that is wrong.
+class Fields {
+ public:
+  explicit Fields(const json& object) : object_(object) {}
+
+  std::string text(const char* name, std::size_t bytes_max) {
+    const auto found = object_.find(name);
+    if (found == object_.end() || !found->is_string() ||
+        found->get_ref<const std::string&>().size() > bytes_max) {
+      return fail(name, base::print("must be a text of at most %zu bytes", bytes_max)), "";
+    }
+    return found->get<std::string>();
+  }
+
+  std::int64_t whole(const char* name) {
+    const auto found = object_.find(name);
+    if (found == object_.end() || !found->is_number_integer()) {
+      return fail(name, "must be a whole number"), 0;
+    }
+    const auto value = found->get<std::int64_t>();
+    if (value < 0 || value > number_max) return fail(name, "is out of range"), 0;
+    return value;
+  }
+  std::uint64_t count(const char* name) { return static_cast<std::uint64_t>(whole(name)); }
+
+  bool flag(const char* name) {  // absent is false
+    const auto found = object_.find(name);
+    if (found == object_.end()) return false;
+    if (!found->is_boolean()) return fail(name, "must be true or false"), false;
+    return found->get<bool>();
+  }
+
+  ledger::DeviceKey device(const char* name) {
+    const auto key = ledger::parse_device_key(text(name, 32));
+    if (!key) return fail(name, "must be 32 hexadecimal digits"), ledger::DeviceKey{};
+    return *key;
+  }
+
+  Coverage coverage(const char* name) {
+    Coverage coverage;
+    const auto found = object_.find(name);
+    if (found == object_.end() || !found->is_object()) {
+      return fail(name, "must be an object of devices"), coverage;
+    }
+    for (const auto& [key, ranges] : found->items()) {
+      const auto device = ledger::parse_device_key(key);
+      const auto set = ranges.is_string()
+                           ? parse_sequence_set(ranges.get_ref<const std::string&>())
+                           : std::nullopt;
+      if (!device || !set) return fail(name, "must be ranges by device"), Coverage{};
+      if (!set->empty()) coverage[*device] = *set;
+    }
+    return coverage;
+  }
+
+  std::vector<ledger::RecordId> ids(const char* name) {
+    std::vector<ledger::RecordId> ids;
+    const auto found = object_.find(name);
+    if (found == object_.end() || !found->is_array()) return fail(name, "must be a list"), ids;
+    for (const json& entry : *found) {
+      const auto id = entry.is_string()
+                          ? ledger::parse_record_id(entry.get_ref<const std::string&>())
+                          : std::nullopt;
+      if (!id) return fail(name, "must be a list of record ids"), ids;
+      ids.push_back(*id);
+    }
+    return ids;
+  }
+
+  Cursor cursor() {
+    Cursor cursor{text("epoch", epoch_bytes_max), count("arrival"), std::nullopt};
+    const std::string id = text("arrival_id", 64);
+    cursor.id = ledger::parse_record_id(id);
+    if (!id.empty() && !cursor.id) fail("arrival_id", "must be a record id or empty");
+    return cursor;
+  }
+
+  void fail(const char* name, std::string what) {
+    if (!error_) error_ = wrong(name, std::move(what));
+  }
+  const std::optional<base::Error>& error() const { return error_; }
+
+ private:
+  const json& object_;
+  std::optional<base::Error> error_;
+};
+
+std::string begin() { return base::print("{\"v\":%d", protocol_version); }
+
+std::string field(const char* name, std::string_view text) {
+  return std::string(",\"") + name + "\":" + json_quoted(text);
+}
+std::string field(const char* name, std::uint64_t value) {
+  return std::string(",\"") + name + "\":" + std::to_string(value);
+}
+std::string field(const char* name, bool value) {
+  return std::string(",\"") + name + (value ? "\":true" : "\":false");
+}
+
+std::string field(const char* name, const Coverage& coverage) {
+  std::string text = std::string(",\"") + name + "\":{";
+  const char* comma = "";
+  for (const auto& [device, set] : coverage) {
+    text += comma + ("\"" + device.text()) + "\":\"" + set.text() + '"';
+    comma = ",";
+  }
+  return text + '}';
+}
+
+std::string field(const char* name, const std::vector<ledger::RecordId>& ids) {
+  std::string text = std::string(",\"") + name + "\":[";
+  const char* comma = "";
+  for (const ledger::RecordId& id : ids) {
+    text += comma + ("\"" + id.text()) + '"';
+    comma = ",";
+  }
+  return text + ']';
+}
+
+std::string cursor_fields(const Cursor& cursor) {
+  return field("epoch", cursor.epoch) + field("arrival", cursor.arrival) +
+         field("arrival_id", cursor.id ? cursor.id->text() : std::string());
+}
+
+std::string wall_field(std::int64_t wall_ms) {
+  return field("wall_ms", static_cast<std::uint64_t>(wall_ms < 0 ? 0 : wall_ms));
+}
+
+void append_lines(std::string& text, const std::vector<std::string_view>& lines) {
+  for (const std::string_view line : lines) {
+    text += '\n';
+    text += line;
+  }
+}
+
+// The ids of a batch as runs: [["<device>",first,last],…], because they nearly always follow on.
+std::string run_field(const std::vector<ledger::RecordId>& ids) {
+  std::string text = ",\"runs\":[";
+  for (std::size_t i = 0; i < ids.size();) {
+    std::size_t end = i + 1;
+    while (end < ids.size() && ids[end].device == ids[i].device &&
+           ids[end].sequence == ids[end - 1].sequence + 1) {
+      ++end;
+    }
+    text += (i ? ",[\"" : "[\"") + ids[i].device.text() + "\"," +
+            std::to_string(ids[i].sequence) + ',' + std::to_string(ids[end - 1].sequence) + ']';
+    i = end;
+  }
+  return text + ']';
+}
+
+bool read_run(const json& run, std::vector<ledger::RecordId>& ids) {
+  if (!run.is_array() || run.size() != 3 || !run[0].is_string() ||
+      !run[1].is_number_unsigned() || !run[2].is_number_unsigned()) {
+    return false;
+  }
+  const auto device = ledger::parse_device_key(run[0].get_ref<const std::string&>());
+  const auto first = run[1].get<std::uint64_t>(), last = run[2].get<std::uint64_t>();
+  if (!device || first < 1 || last < first || last > std::uint64_t{number_max}) return false;
+  if (last - first >= batch_records_max - ids.size()) return false;
+  for (std::uint64_t sequence = first; sequence <= last; ++sequence) {
+    ids.push_back({*device, sequence});
+  }
+  return true;
+}
+
+template <typename T>
+base::Result<T> finish(const Fields& fields, T message) {
+  if (fields.error()) return *fields.error();
+  return message;
+}
+
+}  // namespace
+
+base::Result<Envelope> read_envelope(std::string_view body) {
+  const std::string_view first = body.substr(0, body.find('\n'));
+  auto head = ledger::parse_json(first, {head_bytes_max, 4});
+  if (!head) return head.error();
+  if (!head->is_object()) return wrong("", "the first line must be a JSON object");
+  const auto version = head->find("v");
+  if (version == head->end() || !version->is_number_integer()) {
+    return wrong("v", "must be the protocol's version");
+  }
+  if (version->get<std::int64_t>() != protocol_version) {
+    return base::Error{"other_version", "this protocol version is not spoken here", "v"};
+  }
+  Envelope envelope{std::move(*head), {}};
+  body.remove_prefix(first.size());
+  while (!body.empty()) {
+    body.remove_prefix(1);  // the line break before the line
+    const std::string_view line = body.substr(0, body.find('\n'));
+    if (envelope.lines.size() == batch_records_max) return wrong("", "too many records");
+    if (!line.empty()) envelope.lines.push_back(line);
+    body.remove_prefix(line.size());
+  }
+  return envelope;
+}
+
+std::string write(const JoinRequest& m) {
+  return begin() + field("code", m.code) + field("name", m.name) + field("bearer", m.bearer) + '}';
+}
+std::string write(const JoinReply& m) { return begin() + field("bearer", m.bearer) + '}'; }
+
+std::string write(const HelloRequest& m) {
+  return begin() + field("device", m.device.text()) + cursor_fields(m.cursor) +
+         wall_field(m.wall_ms) + field("have", m.have) + '}';
+}
+std::string write(const HelloReply& m) {
+  return begin() + field("epoch", m.epoch) + wall_field(m.wall_ms) + field("head", m.head) +
+         field("backed_up", m.backed_up) + field("missing", m.missing) + '}';
+}
+
+std::string write(const PushRequest& m) {
+  std::string text = begin() + field("device", m.device.text()) + run_field(m.ids) + '}';
+  append_lines(text, m.lines);
+  return text;
+}
+std::string write(const PushReply& m) {
+  return begin() + field("epoch", m.epoch) + field("head", m.head) +
+         field("backed_up", m.backed_up) + field("conflicts", m.conflicts) +
+         field("set_aside", m.set_aside) + '}';
+}
+
+std::string write(const PullRequest& m) {
+  return begin() + cursor_fields(m.cursor) + field("records_max", m.records_max) + '}';
+}
+std::string write(const PullReply& m) {
+  std::string text =
+      begin() + cursor_fields(m.cursor) + field("reset", m.reset) + field("more", m.more) + '}';
+  append_lines(text, m.lines);
+  return text;
+}
+
+std::string write_error(const base::Error& error) {
+  return begin() + field("error", error.id) + field("what", error.what) +
+         field("where", error.where) + '}';
+}
+
+base::Result<JoinRequest> read_join_request(const Envelope& e) {
+  Fields f(e.head);
+  JoinRequest m{f.text("code", 64), f.text("name", device_name_bytes_max), f.flag("bearer")};
+  return finish(f, std::move(m));
+}
+base::Result<JoinReply> read_join_reply(const Envelope& e) {
+  Fields f(e.head);
+  return finish(f, JoinReply{f.text("bearer", 128)});
+}
+
+base::Result<HelloRequest> read_hello_request(const Envelope& e) {
+  Fields f(e.head);
+  HelloRequest m{f.device("device"), f.coverage("have"), f.cursor(), f.whole("wall_ms")};
+  return finish(f, std::move(m));
+}
+base::Result<HelloReply> read_hello_reply(const Envelope& e) {
+  Fields f(e.head);
+  HelloReply m{f.text("epoch", epoch_bytes_max), f.whole("wall_ms"), f.coverage("missing"),
+               f.count("head"), f.count("backed_up")};
+  if (m.epoch.empty()) f.fail("epoch", "must not be empty");
+  return finish(f, std::move(m));
+}
+
+base::Result<PushRequest> read_push_request(const Envelope& e) {
+  Fields f(e.head);
+  PushRequest m{f.device("device"), {}, e.lines};
+  const auto runs = e.head.find("runs");
+  if (runs == e.head.end() || !runs->is_array()) {
+    f.fail("runs", "must be a list of [device, first, last]");
+  } else {
+    for (const json& run : *runs) {
+      if (!read_run(run, m.ids)) {
+        f.fail("runs", "must be a list of [device, first, last], at most 200 records in all");
+        break;
+      }
+    }
+  }
+  if (m.ids.size() != m.lines.size()) f.fail("runs", "must name as many records as lines follow");
+  return finish(f, std::move(m));
+}
+base::Result<PushReply> read_push_reply(const Envelope& e) {
+  Fields f(e.head);
+  PushReply m{f.text("epoch", epoch_bytes_max), f.count("head"), f.count("backed_up"),
+              f.ids("conflicts"), f.ids("set_aside")};
+  return finish(f, std::move(m));
+}
+
+base::Result<PullRequest> read_pull_request(const Envelope& e) {
+  Fields f(e.head);
+  PullRequest m{f.cursor(), f.count("records_max")};
+  if (m.records_max < 1) f.fail("records_max", "must be at least 1");
+  return finish(f, std::move(m));
+}
+base::Result<PullReply> read_pull_reply(const Envelope& e) {
+  Fields f(e.head);
+  PullReply m{f.cursor(), f.flag("reset"), f.flag("more"), e.lines};
+  if (m.cursor.epoch.empty()) f.fail("epoch", "must not be empty");
+  return finish(f, std::move(m));
+}
+
+}  // namespace nthtree::sync

@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What phone and hub say to each other, version 1: one line of JSON, then, where records travel,
+// one record a line, byte for byte as first written. PROTOCOL.md has the whole exchange.
+//
+// Records are never put inside the JSON: a line nobody can read spoils no other line, no byte is
+// escaped or changed, and the hub splits a batch without parsing it.
+// Reading trusts nothing; an Error names the field.
+//
+//   Envelope envelope = *read_envelope(body);
+//   Result<PushRequest> push = read_push_request(envelope);
+#pragma once
+
+#include <cstdint>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "sync/rehome.h"
+#include "sync/sequence_set.h"
+
+namespace nthtree::sync {
+
+inline constexpr int protocol_version = 1;
+
+// Limits of one message; the hub refuses more, the phone never sends it.
+inline constexpr std::size_t batch_records_max = 200;
+inline constexpr std::size_t batch_record_bytes_max = 900 * 1024;  // leaves room for the head line
+inline constexpr std::size_t body_bytes_max = 1 << 20;
+inline constexpr std::size_t head_bytes_max = 512 * 1024;  // 5,000 devices in one hello
+inline constexpr std::size_t device_name_bytes_max = 64;
+
+inline constexpr std::string_view path_join = "/v1/join";
+inline constexpr std::string_view path_hello = "/v1/hello";
+inline constexpr std::string_view path_push = "/v1/push";
+inline constexpr std::string_view path_pull = "/v1/pull";
+
+// A message taken apart: the head line as JSON, the other lines as they are.
+struct Envelope {
+  nlohmann::json head;
+  std::vector<std::string_view> lines;  // views into the text given to read_envelope
+};
+base::Result<Envelope> read_envelope(std::string_view body);
+
+// Where a phone stands in the hub's list of arrivals. `id` is the record last seen there: a hub
+// that has another record at that place (or none) was set back, and the phone starts again.
+struct Cursor {
+  std::string epoch;  // of the hub; empty before the first pull
+  std::uint64_t arrival = 0;
+  std::optional<ledger::RecordId> id;
+  friend bool operator==(const Cursor&, const Cursor&) = default;
+};
+
+struct JoinRequest {
+  std::string code;
+  std::string name;     // what the hub's people call this phone
+  bool bearer = false;  // give the key in the answer too (no browser, no cookie)
+};
+struct JoinReply {
+  std::string bearer;  // empty where a cookie carries it
+};
+
+struct HelloRequest {
+  ledger::DeviceKey device;
+  Coverage have;  // of every device
+  Cursor cursor;
+  std::int64_t wall_ms = 0;  // the phone's own clock, right or wrong
+};
+struct HelloReply {
+  std::string epoch;
+  std::int64_t wall_ms = 0;
+  Coverage missing;              // what the hub lacks of `have`
+  std::uint64_t head = 0;        // contiguous, of the asking device
+  std::uint64_t backed_up = 0;   // the same, in a verified backup
+};
+
+struct PushRequest {
+  ledger::DeviceKey device;                // who sends
+  std::vector<ledger::RecordId> ids;       // of the lines, in order
+  std::vector<std::string_view> lines;
+};
+struct PushReply {
+  std::string epoch;
+  std::uint64_t head = 0;
+  std::uint64_t backed_up = 0;
+  std::vector<ledger::RecordId> conflicts;  // ids that two records claim
+  std::vector<ledger::RecordId> set_aside;  // records the hub cannot read; it keeps their bytes
+};
+
+struct PullRequest {
+  Cursor cursor;
+  std::uint64_t records_max = batch_records_max;
+};
+struct PullReply {
+  Cursor cursor;       // after these records
+  bool reset = false;  // the cursor was not of this hub's history: these are from the beginning
+  bool more = false;
+  std::vector<std::string_view> lines;
+};
+
+std::string write(const JoinRequest& message);
+std::string write(const JoinReply& message);
+std::string write(const HelloRequest& message);
+std::string write(const HelloReply& message);
+std::string write(const PushRequest& message);
+std::string write(const PushReply& message);
+std::string write(const PullRequest& message);
+std::string write(const PullReply& message);
+// {"v":1,"error":id,"what":what}
+std::string write_error(const base::Error& error);
+
+base::Result<JoinRequest> read_join_request(const Envelope& envelope);
+base::Result<JoinReply> read_join_reply(const Envelope& envelope);
+base::Result<HelloRequest> read_hello_request(const Envelope& envelope);
+base::Result<HelloReply> read_hello_reply(const Envelope& envelope);
+base::Result<PushRequest> read_push_request(const Envelope& envelope);
+base::Result<PushReply> read_push_reply(const Envelope& envelope);
+base::Result<PullRequest> read_pull_request(const Envelope& envelope);
+base::Result<PullReply> read_pull_reply(const Envelope& envelope);
+
+}  // namespace nthtree::sync
