@@ -70,8 +70,8 @@ base::Status check_block(const Block& block) {
     if (auto bad = refuse_outside(check.value, check.range, check.field)) return *bad;
   }
   if (!even_rows && block.row_lengths.size() != static_cast<std::size_t>(block.rows)) {
-    return base::Error{"length",
-                       base::print("%zu lengths given; allowed: one a row, %d",
+    return base::Error{"wrong_length",
+                       base::print("%zu lengths given: one a row, %d, is allowed",
                                    block.row_lengths.size(), block.rows),
                        "row_lengths"};
   }

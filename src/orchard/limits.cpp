@@ -9,13 +9,12 @@ namespace nthtree::orchard {
 
 std::optional<base::Error> refuse_outside(double value, Range range, std::string_view field) {
   const std::string allowed =
-      "from " + base::shortest(range.low) + " to " + base::shortest(range.high);
+      base::shortest(range.low) + " to " + base::shortest(range.high) + " is allowed";
   if (!std::isfinite(value)) {
-    return base::Error{"not_a_number", "is not a number; allowed: " + allowed,
-                       std::string(field)};
+    return base::Error{"not_a_number", "is not a number: " + allowed, std::string(field)};
   }
   if (value >= range.low && value <= range.high) return std::nullopt;
-  return base::Error{"out_of_range", base::shortest(value) + " is not allowed; allowed: " + allowed,
+  return base::Error{"out_of_range", base::shortest(value) + " is out of range: " + allowed,
                      std::string(field)};
 }
 

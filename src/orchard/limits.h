@@ -50,8 +50,9 @@ inline constexpr Range limbs_per_tree{1, 200};
 inline constexpr Range stride{1, 1000};
 }  // namespace limits
 
-// Nothing where the value may stand; else the error "<value> is not allowed; <what> must be from
-// <low> to <high>" with id out_of_range (not_a_number for NaN and infinities).
+// Nothing where the value may stand; else the error "<value> is out of range: <low> to <high> is
+// allowed", in the words of the record form, with id out_of_range (not_a_number for NaN and
+// infinities).
 std::optional<base::Error> refuse_outside(double value, Range range, std::string_view field);
 
 }  // namespace nthtree::orchard

@@ -30,7 +30,7 @@ class Checks {
   // Exactly one of the named ways must be given.
   Checks& one_of(int given, const char* field, const char* names) {
     if (!error_ && given != 1) {
-      error_ = Error{"one_of", base::print("%d given; allowed: exactly one of %s", given, names),
+      error_ = Error{"one_of", base::print("%d given: exactly one of %s is allowed", given, names),
                      field};
     }
     return *this;
@@ -117,7 +117,7 @@ Status check_spacing(const Spacing& spacing) {
 Result<double> believable_fruits(double fruits, const char* field) {
   if (auto bad = refuse_outside(fruits, limits::fruits_per_tree, field)) {
     bad->id = "absurd_result";
-    bad->what = base::print("gives %.6g fruits a tree; allowed: from %g to %g", fruits,
+    bad->what = base::print("gives %.6g fruits a tree: %g to %g is allowed", fruits,
                             limits::fruits_per_tree.low, limits::fruits_per_tree.high);
     return *bad;
   }
@@ -126,7 +126,7 @@ Result<double> believable_fruits(double fruits, const char* field) {
 
 Result<Estimate> floral_to_use(const TargetInput& input, const std::optional<Estimate>& floral) {
   if (!floral && !input.floral_fraction) {
-    return Error{"missing", "is missing; dissect buds, or give a number from 0.01 to 1",
+    return Error{"missing_field", "is missing: dissect buds, or give a number; 0.01 to 1 is allowed",
                  "floral_fraction"};
   }
   Estimate estimate = floral ? *floral : Estimate::exactly(*input.floral_fraction);
@@ -197,7 +197,7 @@ base::Result<double> fruits_per_tree(const TargetInput& input,
     return believable_fruits(cm2 * goal.fruits_per_cm2, "trunk.fruits_per_cm2");
   }
   if (!spacing) {
-    return Error{"missing", "is missing; a yield goal needs the spacing, from 0.5 to 20",
+    return Error{"missing_field", "is missing: a yield goal needs it; 0.5 to 20 is allowed",
                  "row_spacing_m"};
   }
   const double fruits_per_ha = harvest_kg_per_ha(*input.yield) * 1000 /

@@ -28,11 +28,11 @@ class EntryReader {
             std::string& out) {
     if (error_) return;
     const auto found = in.find(key);
-    if (found == in.end() || !found->is_string()) return fail("missing", field, "a text is needed");
+    if (found == in.end() || !found->is_string()) return fail("missing_field", field, "a text is needed");
     const auto& value = found->get_ref<const std::string&>();
     if (value.empty() || value.size() > bytes_max) {
       return fail("out_of_range", field,
-                  base::print("%zu bytes long; allowed: from 1 to %zu", value.size(), bytes_max));
+                  base::print("%zu bytes long: 1 to %zu are allowed", value.size(), bytes_max));
     }
     out = value;
   }
@@ -41,7 +41,7 @@ class EntryReader {
     if (error_) return;
     const auto found = in.find(key);
     if (found == in.end() || !found->is_number()) {
-      return fail("missing", field, "a number is needed");
+      return fail("missing_field", field, "a number is needed");
     }
     out = found->get<double>();
     error_ = refuse_outside(out, range, path_ + field);
@@ -56,7 +56,7 @@ class EntryReader {
     if (found != words.end()) return static_cast<std::size_t>(found - words.begin());
     std::string allowed;
     for (const auto& w : words) allowed += (allowed.empty() ? "" : ", ") + std::string(w);
-    fail("unknown_choice", field, "\"" + value + "\" is not allowed; allowed: " + allowed);
+    fail("unknown_choice", field, "\"" + value + "\" is not known: allowed are " + allowed);
     return 0;
   }
   // The object under `key`, or an empty one and an error.
@@ -65,7 +65,7 @@ class EntryReader {
     if (error_) return nothing;
     const auto found = entry_.find(key);
     if (found != entry_.end() && found->is_object()) return *found;
-    fail("missing", key, "an object with its value and source is needed");
+    fail("missing_field", key, "an object with its value and source is needed");
     return nothing;
   }
   void source(const json& in, const std::string& field, std::string& out) {
@@ -132,7 +132,7 @@ bool same_name(std::string_view a, std::string_view b) {
 
 base::Result<std::vector<Variety>> read_varieties(std::string_view json_text) {
   if (json_text.size() > varieties_bytes_max) {
-    return Error{"too_long", base::print("%zu bytes; allowed: up to %zu", json_text.size(),
+    return Error{"too_long", base::print("%zu bytes, of which %zu are allowed", json_text.size(),
                                          varieties_bytes_max), ""};
   }
   bool too_deep = false;
@@ -141,13 +141,13 @@ base::Result<std::vector<Variety>> read_varieties(std::string_view json_text) {
     return !too_deep;
   };
   const json document = json::parse(json_text, watch_depth, false);
-  if (too_deep) return Error{"too_deep", "nested too deeply; allowed: 5 levels", ""};
+  if (too_deep) return Error{"too_deep", "nested deeper than the 5 levels allowed", ""};
   if (document.is_discarded() || !document.is_object()) {
     return Error{"not_json", "not a JSON object", ""};
   }
   const auto list = document.find("varieties");
   if (list == document.end() || !list->is_array() || list->size() > varieties_max) {
-    return Error{"missing", base::print("a list of up to %zu is needed", varieties_max),
+    return Error{"missing_field", base::print("a list of up to %zu is needed", varieties_max),
                  "varieties"};
   }
   std::vector<Variety> varieties;
@@ -156,7 +156,7 @@ base::Result<std::vector<Variety>> read_varieties(std::string_view json_text) {
     Result<Variety> variety = read_entry((*list)[i], path);
     if (!variety) return variety.error();
     if (find_variety(varieties, variety->name)) {
-      return Error{"doubled", "\"" + variety->name + "\" stands twice; allowed: once",
+      return Error{"doubled", "\"" + variety->name + "\" stands twice: once is allowed",
                    path + ".name"};
     }
     varieties.push_back(std::move(variety).value());

@@ -22,7 +22,7 @@ TEST_SUITE("orchard") {
     CHECK(refused.has_value());
     if (!refused) return;
     CHECK(refused->text() ==
-          "row_spacing_m: 0 is not allowed; allowed: from 0.5 to 20 (out_of_range)");
+          "row_spacing_m: 0 is out of range: 0.5 to 20 is allowed (out_of_range)");
   }
 
   TEST_CASE("what is not a number is refused by name") {

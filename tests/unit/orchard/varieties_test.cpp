@@ -90,21 +90,21 @@ TEST_SUITE("orchard") {
   TEST_CASE("a farm's own file is read, and one bad entry refuses it by name") {
     CHECK(refusal(one) == "read");
     CHECK(refusal(with(one, "1.8", "0")) == "varieties[0].insurance_factor out_of_range");
-    CHECK(refusal(with(one, "1.8", "\"1.8\"")) == "varieties[0].insurance_factor missing");
+    CHECK(refusal(with(one, "1.8", "\"1.8\"")) == "varieties[0].insurance_factor missing_field");
     CHECK(refusal(with(one, "\"low\":4", "\"low\":7")) ==
           "varieties[0].fruits_per_cm2.high out_of_range");
     CHECK(refusal(with(one, "\"high\",", "\"always\",")) ==
           "varieties[0].biennial_tendency unknown_choice");
-    CHECK(refusal(with(one, "\"either\"", "7")) == "varieties[0].pruning_time missing");
+    CHECK(refusal(with(one, "\"either\"", "7")) == "varieties[0].pruning_time missing_field");
     CHECK(refusal(with(one, "\"A\"", "\"\"")) == "varieties[0].name out_of_range");
     CHECK(refusal(with(one, ",\"source\":\"s\"}}]", "}}]")) ==
-          "varieties[0].seeds_per_fruit.source missing");
+          "varieties[0].seeds_per_fruit.source missing_field");
   }
 
   TEST_CASE("hostile text is refused, not read") {
     CHECK(refusal("") == " not_json");
     CHECK(refusal("[]") == " not_json");
-    CHECK(refusal("{\"varieties\":7}") == "varieties missing");
+    CHECK(refusal("{\"varieties\":7}") == "varieties missing_field");
     CHECK(refusal("{\"varieties\":[7]}") == "varieties[0] wrong_type");
     CHECK(refusal(with(one, "1.8", "1e400")) == " not_json");
     CHECK(refusal(with(one, "1.8", "NaN")) == " not_json");

@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The days before the first cut: settings, buds cut open, unpruned trees counted. Works out the
+// target that the crew is told from the buds, as the app would.
+#pragma once
+
+#include "base/random.h"
+#include "diary.h"
+#include "farm_plan.h"
+
+namespace nthtree::scenario {
+
+// Milliseconds of a local time on a day before (negative) or after the first day of pruning.
+std::int64_t moment(const Options& options, const FarmPlan& farm, int day, double hour);
+
+// An error where a block's numbers give no target.
+base::Status prepare(const Options& options, FarmPlan& farm, base::Random& random, Diary& diary);
+
+}  // namespace nthtree::scenario

@@ -1,0 +1,269 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "work_week.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "preparations.h"
+
+namespace nthtree::scenario {
+namespace {
+
+constexpr double morning_from = 7.5, morning_to = 12, afternoon_from = 12.5, afternoon_to = 16;
+constexpr int rainy_day = 2;           // its afternoon is lost
+constexpr int young_block = 4;         // pruned by three on the last day
+constexpr double share_checked = 0.1;  // of tagged trees, by a lead
+constexpr double share_mended = 0.4;   // of counts far over the target
+constexpr double mend_from = 1.25;     // of the target
+constexpr double seconds_per_spur = 0.4;
+constexpr int every_slip = 311;        // each so many-th count is mistyped and mended
+constexpr int withdrawn_count = 700;   // this one was another tree
+
+}  // namespace
+
+WorkWeek::WorkWeek(const Options& options, const FarmPlan& farm, base::Random& random,
+                   Diary& diary)
+    : options_(options),
+      farm_(farm),
+      random_(random),
+      diary_(diary),
+      hands_(farm.pruners.size()),
+      next_row_(farm.blocks.size(), 1),
+      started_(farm.blocks.size(), false),
+      finished_(farm.blocks.size(), false) {
+  for (const BlockPlan& plan : farm.blocks) {
+    std::vector<double> effects;
+    for (int row = 0; row < plan.block.rows; ++row) {
+      effects.push_back(plan.row_log_sd * random_.normal());
+    }
+    row_effect_.push_back(std::move(effects));
+  }
+}
+
+void WorkWeek::run() {
+  for (int day = 0; day < options_.days; ++day) {
+    if (day % 7 == 6) continue;  // Sunday
+    for (const int gang : {0, 1}) day_effect_[{gang, day}] = farm_.day_log_sd * random_.normal();
+    half_day(day, morning_from, morning_to);
+    advise(day);
+    if (day != rainy_day) half_day(day, afternoon_from, afternoon_to);
+  }
+}
+
+std::size_t WorkWeek::block_on(std::size_t pruner, int day) const {
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  if (day == options_.days - 1 && plan.gang == 1 && pruner + 3 >= farm_.pruners.size()) {
+    return young_block;
+  }
+  const auto planned = static_cast<std::size_t>(farm_.block_of(plan.gang, day, options_.days));
+  const auto second = static_cast<std::size_t>(plan.gang) + 2;
+  return next_row_[planned] > farm_.blocks[planned].block.rows ? second : planned;
+}
+
+void WorkWeek::half_day(int day, double from_hour, double to_hour) {
+  for (std::size_t p = 0; p < hands_.size(); ++p) {
+    Hand& hand = hands_[p];
+    hand.hour = hand.spell_start = from_hour + 0.15 * random_.uniform();
+    hand.spell_trees = 0;
+  }
+  // Whoever is earliest takes the next tree, so that rows are handed out as in a real block.
+  std::vector<bool> busy(hands_.size(), true);
+  for (;;) {
+    std::size_t first = hands_.size();
+    for (std::size_t p = 0; p < hands_.size(); ++p) {
+      if (busy[p] && (first == hands_.size() || hands_[p].hour < hands_[first].hour)) first = p;
+    }
+    if (first == hands_.size()) break;
+    busy[first] = step(first, day, to_hour);
+    if (!busy[first]) end_spell(first, day);
+  }
+  leads_check(day, from_hour, to_hour);
+}
+
+bool WorkWeek::step(std::size_t pruner, int day, double to_hour) {
+  Hand& hand = hands_[pruner];
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  if (!next_tree(pruner, day)) return false;
+  if (!started_[hand.block]) {
+    started_[hand.block] = true;
+    progress(hand.block, ledger::BlockStep::started, moment(options_, farm_, day, hand.hour));
+  }
+  const double usual = 1 / plan.trees_per_hour;
+  hand.hour += usual * random_.gamma(12) / 12;
+  ++hand.spell_trees;
+  const auto& block = farm_.blocks[hand.block].block;
+  if (block.index_of({hand.row, hand.tree}) % block.stride == block.stride_start - 1) {
+    count(pruner, day);
+  }
+  return hand.hour < to_hour;
+}
+
+bool WorkWeek::next_tree(std::size_t pruner, int day) {
+  Hand& hand = hands_[pruner];
+  if (hand.row > 0) {
+    const int end = hand.walks_up ? farm_.blocks[hand.block].block.trees_in_row(hand.row) : 1;
+    if (hand.tree != end) {
+      hand.tree += hand.walks_up ? 1 : -1;
+      return true;
+    }
+    hand.row = 0;
+  }
+  const std::size_t next_block = block_on(pruner, day);
+  if (next_block != hand.block) {
+    end_spell(pruner, day);
+    hand.block = next_block;
+  }
+  const auto& block = farm_.blocks[hand.block].block;
+  int& next = next_row_[hand.block];
+  if (next > block.rows) return false;
+  hand.row = next++;
+  hand.walks_up = hand.row % 2 == 1;
+  hand.tree = hand.walks_up ? 1 : block.trees_in_row(hand.row);
+  return true;
+}
+
+double WorkWeek::level(const PrunerPlan& plan, int day, double hour) const {
+  const double now = day + std::clamp((hour - morning_from) / (afternoon_to - morning_from),
+                                      0.0, 1.0);
+  const double level = plan.advised_on_day >= 0 && now >= plan.advised_on_day + 0.53
+                           ? plan.level_after_advice
+                           : plan.level;
+  return level + std::min(plan.drift_most,
+                          plan.drift_per_day * std::max(0.0, now - plan.drift_day));
+}
+
+int WorkWeek::as_written(const PrunerPlan& plan, double truth) {
+  // Misses vary from tree to tree; now and then a spur is counted twice.
+  const double missed = static_cast<double>(
+      random_.poisson(truth * plan.miss_share * std::exp(0.25 * random_.normal())));
+  const double doubled = static_cast<double>(random_.poisson(truth * 0.004));
+  const double written = std::max(0.0, truth - missed + doubled);
+  if (random_.chance(plan.rounds_to_fives)) return 5 * static_cast<int>(std::lround(written / 5));
+  return static_cast<int>(written);
+}
+
+void WorkWeek::maybe_mend(ledger::TagCount& tag, double target) {
+  if (tag.spurs < mend_from * target || !random_.chance(share_mended)) return;
+  const double left = target * (0.98 + 0.1 * random_.uniform());
+  tag.spurs_after_mend = std::min(tag.spurs, static_cast<int>(left));
+}
+
+void WorkWeek::count(std::size_t pruner, int day) {
+  Hand& hand = hands_[pruner];
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  const BlockPlan& block = farm_.blocks[hand.block];
+  const double mean = block.told_target *
+      std::exp(level(plan, day, hand.hour) + day_effect_[{plan.gang, day}] +
+               row_effect_[hand.block][static_cast<std::size_t>(hand.row - 1)]);
+  const double k = plan.own_k > 0 ? plan.own_k : block.tree_k;
+  const double truth = static_cast<double>(
+      std::min<std::int64_t>(4900, random_.negative_binomial(mean, k)));
+  ledger::TagCount tag;
+  tag.block = block.block.id;
+  tag.tree = {hand.row, hand.tree};
+  tag.spurs = as_written(plan, truth);
+  tag.seconds = static_cast<int>(tag.spurs * seconds_per_spur * (0.8 + 0.4 * random_.uniform()));
+  if (plan.by_limbs) {
+    int left = tag.spurs;
+    for (int limb = block.block.limbs_per_tree; limb > 1; --limb) {
+      const int here = std::min(left, static_cast<int>(random_.poisson(double(left) / limb)));
+      tag.limbs.push_back(here);
+      left -= here;
+    }
+    tag.limbs.push_back(left);
+  }
+  maybe_mend(tag, block.told_target);
+  hand.hour += (tag.seconds + (tag.spurs_after_mend ? 240 : 15)) / 3600.0;
+  const std::int64_t at_ms = moment(options_, farm_, day, hand.hour);
+  ++counts_;
+  write_tag(plan, at_ms, tag);
+  tagged_.push_back({pruner, hand.block, tag.tree, at_ms, truth, counts_ == withdrawn_count});
+}
+
+// As people do: now and then a digit too many, mended within the minute; once the wrong tree.
+void WorkWeek::write_tag(const PrunerPlan& plan, std::int64_t at_ms, const ledger::TagCount& tag) {
+  const std::string& author = plan.person.id;
+  if (counts_ % every_slip == 0) {
+    ledger::TagCount slip = tag;
+    slip.spurs = std::min(4900, tag.spurs * 10 + 2);
+    slip.limbs.clear();
+    slip.spurs_after_mend.reset();
+    const std::size_t wrong = diary_.note(at_ms, plan.device, author, slip);
+    diary_.note(at_ms + 41000, plan.device, author, tag, wrong);
+    return;
+  }
+  const std::size_t event = diary_.note(at_ms, plan.device, author, tag);
+  if (counts_ == withdrawn_count) {
+    diary_.note(at_ms + 95000, plan.device, author, ledger::Withdrawal{"counted the tree beside"},
+                event);
+  }
+}
+
+bool WorkWeek::is_finished(std::size_t block) const {
+  if (next_row_[block] <= farm_.blocks[block].block.rows) return false;
+  return std::none_of(hands_.begin(), hands_.end(),
+                      [&](const Hand& hand) { return hand.block == block && hand.row > 0; });
+}
+
+void WorkWeek::end_spell(std::size_t pruner, int day) {
+  Hand& hand = hands_[pruner];
+  if (hand.spell_trees == 0) return;
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  const auto minutes = static_cast<int>(std::lround((hand.hour - hand.spell_start) * 60));
+  const std::int64_t at_ms = moment(options_, farm_, day, hand.hour + 0.02);
+  diary_.note(at_ms, plan.device, plan.person.id,
+              ledger::WorkSpell{farm_.blocks[hand.block].block.id, hand.spell_trees, minutes});
+  hand.spell_start = hand.hour;
+  hand.spell_trees = 0;
+  if (!finished_[hand.block] && is_finished(hand.block)) {
+    finished_[hand.block] = true;
+    progress(hand.block, ledger::BlockStep::finished, at_ms + 600000);
+  }
+}
+
+void WorkWeek::leads_check(int day, double from_hour, double to_hour) {
+  const std::int64_t from_ms = moment(options_, farm_, day, from_hour);
+  const std::int64_t to_ms = moment(options_, farm_, day, to_hour) + 900000;
+  for (Tagged& tagged : tagged_) {
+    if (tagged.checked || tagged.at_ms < from_ms || tagged.at_ms > to_ms) continue;
+    if (!random_.chance(share_checked)) continue;
+    tagged.checked = true;
+    const auto lead =
+        static_cast<std::size_t>(farm_.pruners[tagged.pruner].gang) % farm_.leads.size();
+    ledger::CheckCount check;
+    check.block = farm_.blocks[tagged.block].block.id;
+    check.tree = tagged.tree;
+    check.spurs = static_cast<int>(std::max(
+        0.0, tagged.truth -
+                 static_cast<double>(random_.poisson(tagged.truth * farm_.lead_miss_share))));
+    check.seconds = static_cast<int>(check.spurs * seconds_per_spur * 1.3);
+    const auto later_ms = static_cast<std::int64_t>((5 + 50 * random_.uniform()) * 60000);
+    diary_.note(tagged.at_ms + later_ms, farm_.lead_devices[lead], farm_.leads[lead].id, check);
+  }
+}
+
+// At midday: the lead has seen the morning and says so.
+void WorkWeek::advise(int day) {
+  for (std::size_t p = 0; p < farm_.pruners.size(); ++p) {
+    const PrunerPlan& plan = farm_.pruners[p];
+    if (plan.advised_on_day != day) continue;
+    const auto lead = static_cast<std::size_t>(plan.gang) % farm_.leads.size();
+    const BlockPlan& block = farm_.blocks[hands_[p].block];
+    const double off = block.told_target * (std::exp(plan.level) - 1);
+    ledger::Advice advice;
+    advice.block = block.block.id;
+    advice.person = plan.person.id;
+    advice.direction = off > 0 ? ledger::Direction::harder : ledger::Direction::lighter;
+    advice.spurs_per_tree = 5 * static_cast<int>(std::lround(std::fabs(off) / 5));
+    diary_.note(moment(options_, farm_, day, 12.2), farm_.lead_devices[lead],
+                farm_.leads[lead].id, advice);
+  }
+}
+
+void WorkWeek::progress(std::size_t block, ledger::BlockStep step, std::int64_t at_ms) {
+  const std::size_t lead = block % farm_.leads.size();
+  diary_.note(at_ms, farm_.lead_devices[lead], farm_.leads[lead].id,
+              ledger::BlockProgress{farm_.blocks[block].block.id, step});
+}
+
+}  // namespace nthtree::scenario

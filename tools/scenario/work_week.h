@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The week of pruning: who takes which row, which trees are counted and by whom, what is written on
+// the tags, re-counted, mended, mistyped and taken back, and the half day of rain.
+//
+//   WorkWeek week(options, farm, random, diary);
+//   week.run();
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <utility>
+#include <vector>
+
+#include "base/random.h"
+#include "diary.h"
+#include "farm_plan.h"
+
+namespace nthtree::scenario {
+
+class WorkWeek {
+ public:
+  WorkWeek(const Options& options, const FarmPlan& farm, base::Random& random, Diary& diary);
+  void run();
+
+ private:
+  struct Hand {  // where a pruner is
+    std::size_t block = 0;
+    int row = 0, tree = 0;  // the tree last pruned; row 0: needs a row
+    bool walks_up = true;
+    double hour = 0;
+    double spell_start = 0;
+    int spell_trees = 0;
+  };
+  struct Tagged {
+    std::size_t pruner, block;
+    orchard::TreeAddress tree;
+    std::int64_t at_ms;
+    double truth;
+    bool checked = false;  // or not to be checked
+  };
+
+  void half_day(int day, double from_hour, double to_hour);
+  std::size_t block_on(std::size_t pruner, int day) const;
+  bool step(std::size_t pruner, int day, double to_hour);  // one tree; false: nothing left to do
+  bool next_tree(std::size_t pruner, int day);
+  bool is_finished(std::size_t block) const;
+  void count(std::size_t pruner, int day);
+  double level(const PrunerPlan& pruner, int day, double hour) const;
+  int as_written(const PrunerPlan& pruner, double truth);
+  void maybe_mend(ledger::TagCount& tag, double target);
+  void write_tag(const PrunerPlan& plan, std::int64_t at_ms, const ledger::TagCount& tag);
+  void end_spell(std::size_t pruner, int day);
+  void leads_check(int day, double from_hour, double to_hour);
+  void advise(int day);
+  void progress(std::size_t block, ledger::BlockStep step, std::int64_t at_ms);
+
+  const Options& options_;
+  const FarmPlan& farm_;
+  base::Random& random_;
+  Diary& diary_;
+  std::vector<Hand> hands_;
+  std::vector<int> next_row_;                  // of each block
+  std::vector<bool> started_, finished_;
+  std::vector<std::vector<double>> row_effect_;
+  std::map<std::pair<int, int>, double> day_effect_;  // by gang and day
+  std::vector<Tagged> tagged_;
+  int counts_ = 0;
+};
+
+}  // namespace nthtree::scenario
