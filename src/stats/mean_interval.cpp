@@ -14,6 +14,8 @@
 namespace nthtree::stats {
 namespace {
 
+constexpr double near_zero = 0.1;  // of the mean: below it a value is too small for a logarithm
+
 Interval student(const Summary& s, double t) {
   const double half = t * s.standard_error();
   return {s.mean - half, s.mean + half};
@@ -129,7 +131,11 @@ Result<MeanInterval> mean_interval(std::span<const double> values, MeanMethod me
 
   const bool positive = summary->min > 0;
   if (method == MeanMethod::skewed) {
-    method = positive ? MeanMethod::gamma_profile : MeanMethod::hall_cubic;
+    // The gamma profile covered best of all tried on negative binomial, log-normal and normal
+    // counts (tests/simulation). A value close to zero has a logarithm that would rule the whole
+    // likelihood, so Hall's cubic, which has no logarithm, takes over there.
+    method = summary->min > near_zero * summary->mean ? MeanMethod::gamma_profile
+                                                      : MeanMethod::hall_cubic;
   }
   if (!positive && (method == MeanMethod::log_cox || method == MeanMethod::gamma_profile)) {
     return out_of_range("values", summary->min, "above 0 for this method");
