@@ -23,6 +23,7 @@ namespace nthtree::advice {
 enum class AcceptanceKind { no_target, too_few_counts, accepted, over, under, not_yet_sure };
 
 struct Revisit {  // a tree, or the stretch of trees around it, worth going back to
+  std::string block;
   orchard::TreeAddress tree;
   std::string person;
   double over = 0;      // spurs over target; only what can be taken off

@@ -1,0 +1,160 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/drift.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "advice/drift_model.h"
+#include "stats/quantiles.h"
+
+namespace nthtree::advice {
+namespace {
+
+constexpr double step_to_find = 0.15;       // on the log scale: about 15 %
+constexpr double run_length_in_control = 200;
+constexpr double smoothing = 0.2;           // of the line for the eye
+// The spread chart looks for half as much spread again; log-likelihood CUSUM, so e^-h bounds the
+// chance of an alarm per start.
+constexpr double spread_ratio = 1.5, spread_limit = 5.0;
+constexpr double counting_reference = 0.75, counting_limit = 4.0;
+
+struct Charts {
+  double spread = 0, counting = 0, counting_down = 0;
+  int spread_run = 0, counting_run = 0;
+  double spread_squares = 0, counting_sum = 0;
+  void restart_spread() { spread = 0, spread_run = 0, spread_squares = 0; }
+};
+
+void raise(DriftAlarm& alarm, const Drift& drift, int run, double change) {
+  const int last = static_cast<int>(drift.points.size()) - 1;
+  alarm.alarm = true;
+  alarm.alarm_ms = drift.points.back().at_ms;
+  alarm.began_index = std::max(0, last - run + 1);
+  alarm.began_ms = drift.points[static_cast<std::size_t>(alarm.began_index)].at_ms;
+  alarm.change = change;
+}
+
+void watch_spread(double residual, Charts& charts, Drift& drift) {
+  const double square = std::min(residual * residual, 12.0);
+  const double gain = square / 2 * (1 - 1 / (spread_ratio * spread_ratio)) -
+                      std::log(spread_ratio);
+  charts.spread = std::max(0.0, charts.spread + gain);
+  charts.spread_run = charts.spread > 0 ? charts.spread_run + 1 : 0;
+  charts.spread_squares = charts.spread > 0 ? charts.spread_squares + square : 0;
+  if (charts.spread > spread_limit) {
+    raise(drift.spread, drift, charts.spread_run,
+          std::sqrt(charts.spread_squares / charts.spread_run) - 1);
+    charts.restart_spread();
+  }
+}
+
+void watch_counting(const CountPoint& point, const Counter& counter, Charts& charts,
+                    Drift& drift) {
+  if (point.check < 0) return;
+  const double ratio = point.log_check - point.log_tag;
+  const double sd = std::hypot(counter.log_sd_of_one, counter.log_sd);
+  const double z = std::clamp((ratio - counter.log_mean) / sd, -4.0, 4.0);
+  charts.counting = std::max(0.0, charts.counting + z - counting_reference);
+  charts.counting_down = std::max(0.0, charts.counting_down - z - counting_reference);
+  const bool away = charts.counting > 0 || charts.counting_down > 0;
+  charts.counting_run = away ? charts.counting_run + 1 : 0;
+  charts.counting_sum = away ? charts.counting_sum + ratio - counter.log_mean : 0;
+  drift.counting.statistic = std::max(charts.counting, charts.counting_down);
+  if (drift.counting.statistic > counting_limit) {
+    raise(drift.counting, drift, 1,
+          std::expm1(charts.counting_sum / std::max(1, charts.counting_run)));
+    charts.counting = charts.counting_down = charts.counting_sum = 0;
+    charts.counting_run = 0;
+  }
+}
+
+// Did what was told last come about? Compares the level since with the level told and before.
+void judge_advice(const BlockContext& context, const PersonEvidence& evidence, double bias,
+                  const Spread& spread, Drift& drift) {
+  const AdvicePoint* last = nullptr;
+  for (const AdvicePoint& advice : evidence.advice) {
+    if (advice.direction != ledger::Direction::on_target) last = &advice;
+  }
+  if (!last) return;
+  double before = 0, since = 0, n_before = 0, n_since = 0;
+  for (const CountPoint& point : evidence.counts) {
+    const double y = point.check >= 0 ? point.log_check : point.log_tag + bias;
+    (point.at_ms < last->at_ms ? before : since) += y;
+    (point.at_ms < last->at_ms ? n_before : n_since) += 1;
+  }
+  drift.advice = AdviceOutcome::too_early;
+  if (n_before > 0 && n_since > 0) drift.advice_change = std::expm1(since / n_since - before / n_before);
+  if (n_since < 2) return;
+  const double sd = std::sqrt(spread.variance / n_since);
+  const double level = since / n_since + spread.variance / 2;
+  const double t = context.settings.tolerance_fraction;
+  const double sign = last->direction == ledger::Direction::harder ? 1 : -1;
+  const double edge = sign > 0 ? std::log1p(t) : -std::log1p(-t);
+  const double off = sign * level;
+  const double still = stats::t_cdf((off - edge) / sd, spread.df);
+  const double other = sign > 0 ? -std::log1p(-t) : std::log1p(t);
+  const double over = stats::t_cdf((-other - off) / sd, spread.df);
+  if (still > 0.75) drift.advice = AdviceOutcome::no_change;
+  else if (over > 0.75) drift.advice = AdviceOutcome::overshot;
+  else if (1 - still - over > 0.6) drift.advice = AdviceOutcome::worked;
+}
+
+}  // namespace
+
+Drift drift_in(const BlockContext& context, const std::string& person) {
+  Drift drift;
+  drift.person = person;
+  drift.run_length_in_control = run_length_in_control;
+  const auto found = context.here->people.find(person);
+  if (found == context.here->people.end() || !context.here->has_target) return drift;
+  const PersonEvidence& evidence = found->second;
+  const Counter counter = context.bias->of(person);
+  const Standing standing = context.standing_of(person);
+  const Spread spread{standing.tree_log_sd * standing.tree_log_sd, standing.tree_df, 0};
+  LevelChart chart(standing.tree_log_sd, step_to_find, run_length_in_control);
+  drift.reference = chart.reference();
+  drift.level.limit = chart.limit();
+  drift.spread.limit = spread_limit;
+  drift.counting.limit = counting_limit;
+  Charts charts;
+  auto next = evidence.advice.begin();
+  double smoothed = 0;
+  for (const CountPoint& count : evidence.counts) {
+    DriftPoint point;
+    point.at_ms = count.at_ms;
+    point.tree = count.tree;
+    for (; next != evidence.advice.end() && next->at_ms <= count.at_ms; ++next) {
+      if (next->direction == ledger::Direction::on_target) continue;
+      point.segment_begins = true;
+      chart.restart();
+      charts.restart_spread();
+      drift.level.alarm = drift.spread.alarm = false;
+    }
+    const double y = count.check >= 0 ? count.log_check : count.log_tag + counter.log_mean;
+    point.spurs = context.here->target_spurs * std::exp(y);
+    const bool first = drift.points.empty() || point.segment_begins;
+    smoothed = first ? point.spurs : smoothed + smoothing * (point.spurs - smoothed);
+    point.smoothed = smoothed;
+    const bool alarm = chart.add(y);
+    point.residual = chart.residual();
+    point.cusum_up = chart.up();
+    point.cusum_down = chart.down();
+    drift.points.push_back(point);
+    if (alarm) raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change()));
+    watch_spread(point.residual, charts, drift);
+    watch_counting(count, counter, charts, drift);
+  }
+  drift.level.statistic = std::max(chart.up(), chart.down());
+  drift.spread.statistic = charts.spread;
+  judge_advice(context, evidence, counter.log_mean, spread, drift);
+  return drift;
+}
+
+Drift drift_of(const ledger::Season& season, const std::string& block, const std::string& person,
+               std::int64_t now_ms) {
+  const ledger::BlockSeason* found = season.block(block);
+  if (!found) return {};
+  return drift_in(make_context(season, *found, now_ms, cut_for(season, now_ms)), person);
+}
+
+}  // namespace nthtree::advice

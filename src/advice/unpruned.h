@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Mean spurs on the unpruned trees of a block, 90 %. Internal to advice/: consequences, brief and
+// acceptance share it.
+#pragma once
+
+#include <cstdint>
+
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+struct Unpruned {
+  int trees = 0;
+  orchard::Estimate spurs;  // {0,0,0} where nobody counted
+};
+
+Unpruned unpruned_trees(const ledger::BlockSeason& block, std::int64_t cut_ms);
+
+}  // namespace nthtree::advice
