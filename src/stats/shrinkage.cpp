@@ -5,6 +5,7 @@
 #include <boost/math/tools/roots.hpp>
 #include <cmath>
 
+#include "stats/gauss_nodes.h"
 #include "stats/policy.h"
 #include "stats/quantiles.h"
 
@@ -83,10 +84,6 @@ Pooled single(const GroupEstimate& group, double z, double prior) {
 
 }  // namespace
 
-double Pooled::new_group_variance() const {
-  return standard_error * standard_error + between_variance;
-}
-
 Result<double> between_variance(std::span<const GroupEstimate> groups, BetweenMethod method) {
   if (auto error = check(groups, 2)) return *error;
   return method == BetweenMethod::paule_mandel ? paule_mandel(groups) : dersimonian_laird(groups);
@@ -133,6 +130,68 @@ Result<Pooled> shrink(std::span<const GroupEstimate> groups, double confidence,
     shrunk.estimate = pooled.mean + (1 - pull) * apart;
     shrunk.standard_error = std::sqrt(variance);
     shrunk.interval = around(shrunk.estimate, z * shrunk.standard_error);
+    pooled.groups.push_back(shrunk);
+  }
+  return pooled;
+}
+
+Result<Pooled> shrink_integrated(std::span<const GroupEstimate> groups,
+                                 const IntegratedOptions& options) {
+  if (auto error = check(groups, 1)) return *error;
+  if (auto error = check_confidence(options.confidence)) return *error;
+  if (auto error = check_positive(options.between_sd_prior, "between_sd_prior")) return *error;
+  if (!(options.df > 0)) return out_of_range("df", options.df, "above 0");
+  // Nodes spread by the prior itself: u uniform on 0 … 1 is tau half-normal.
+  const GaussNodes nodes = gauss_nodes(0, 1, 1);
+  const std::size_t n = nodes.at.size();
+  std::vector<double> tau_squared(n), log_weight(n);
+  std::vector<Weighted> at(n);
+  for (std::size_t j = 0; j < n; ++j) {
+    const double tau = options.between_sd_prior * normal_quantile((1 + nodes.at[j]) / 2);
+    tau_squared[j] = tau * tau;
+    at[j] = weigh(groups, tau_squared[j]);
+    log_weight[j] = std::log(nodes.weight[j]) - at[j].q / 2 - std::log(at[j].weights) / 2;
+    for (const auto& g : groups) {
+      log_weight[j] -= std::log(g.standard_error * g.standard_error + tau_squared[j]) / 2;
+    }
+  }
+  const double top = *std::max_element(log_weight.begin(), log_weight.end());
+  double whole = 0;
+  for (double& w : log_weight) whole += w = std::exp(w - top);
+  for (double& w : log_weight) w /= whole;
+
+  const double t = t_quantile((1 + options.confidence) / 2, options.df);
+  Pooled pooled;
+  pooled.q = weigh(groups, 0).q;
+  const double m = static_cast<double>(groups.size());
+  if (m > 1) pooled.p_value_equal = chi_squared_upper(pooled.q, m - 1);
+  pooled.share_between = pooled.q > m - 1 ? (pooled.q - (m - 1)) / pooled.q : 0;
+  double mean_squares = 0;
+  for (std::size_t j = 0; j < n; ++j) {
+    pooled.mean += log_weight[j] * at[j].mean;
+    pooled.between_variance += log_weight[j] * tau_squared[j];
+  }
+  for (std::size_t j = 0; j < n; ++j) {
+    const double apart = at[j].mean - pooled.mean;
+    mean_squares += log_weight[j] * (1 / at[j].weights + apart * apart);
+  }
+  pooled.standard_error = std::sqrt(mean_squares);
+  pooled.interval = around(pooled.mean, t * pooled.standard_error);
+  for (const auto& g : groups) {
+    const double v = g.standard_error * g.standard_error;
+    Shrunk shrunk;
+    double squares = 0;
+    for (std::size_t j = 0; j < n; ++j) {
+      const double kept = tau_squared[j] / (v + tau_squared[j]);
+      const double centre = at[j].mean + kept * (g.estimate - at[j].mean);
+      shrunk.weight_own += log_weight[j] * kept;
+      shrunk.estimate += log_weight[j] * centre;
+      squares += log_weight[j] * (centre - g.estimate) * (centre - g.estimate);
+      squares += log_weight[j] * (v * kept + (1 - kept) * (1 - kept) / at[j].weights);
+    }
+    const double offset = shrunk.estimate - g.estimate;
+    shrunk.standard_error = std::sqrt(std::max(0.0, squares - offset * offset));
+    shrunk.interval = around(shrunk.estimate, t * shrunk.standard_error);
     pooled.groups.push_back(shrunk);
   }
   return pooled;

@@ -41,13 +41,13 @@ struct Pooled {
   double mean = 0;             // of the groups
   double standard_error = 0;   // of that mean
   Interval interval;           // of that mean
-  double between_variance = 0; // tau², >= 0
+  double between_variance = 0; // tau², >= 0 (the posterior mean when integrated)
   double q = 0;                // Cochran's Q against equal groups, m - 1 degrees of freedom
   double p_value_equal = 1;    // of Q
   double share_between = 0;    // I² = max(0, (Q - (m - 1)) / Q)
   std::vector<Shrunk> groups;  // in the order given
-  // What a group never seen before may be: mean and variance for its prior.
-  double new_group_variance() const;
+  // Variance of a group never seen before, about `mean`.
+  double new_group_variance() const { return standard_error * standard_error + between_variance; }
 };
 
 // One group or more; a single group is given back as it came (nothing to learn tau² from, so the
@@ -57,6 +57,20 @@ Result<Pooled> shrink(std::span<const GroupEstimate> groups, double confidence =
                       BetweenMethod method = BetweenMethod::paule_mandel,
                       double between_variance_prior =
                           std::numeric_limits<double>::infinity());
+
+// The same with the between-group sd integrated out instead of estimated: a half-normal prior of
+// scale `between_sd_prior` (what groups may plausibly differ by) on it, a flat one on the mean
+// (Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, sections 5.4 and 5.7). With two to ten
+// groups this covers where plug-in estimates do not, because an estimate of 0 is not believed
+// outright. Intervals take the mixture's mean and variance, with t of `df` (those behind the
+// standard errors; infinite allowed). Works for a single group too.
+struct IntegratedOptions {
+  double confidence = 0.95;
+  double between_sd_prior = 0;  // > 0, must be given
+  double df = std::numeric_limits<double>::infinity();
+};
+Result<Pooled> shrink_integrated(std::span<const GroupEstimate> groups,
+                                 const IntegratedOptions& options);
 
 // The between-group variance alone, two groups or more.
 Result<double> between_variance(std::span<const GroupEstimate> groups, BetweenMethod method);
