@@ -188,15 +188,14 @@ async function fromVersion(name, address) {
   return (await caches.open(cacheOf(name))).match(address);
 }
 
-function isRescue(url) {
-  return url.pathname === new URL("rescue.html", scope).pathname;
-}
-
 async function answerNavigation(event, url) {
+  const address = url.origin + url.pathname;
+  const app = address === scope.href;
+  // One page, whatever was typed; the browser carries what stands behind # along.
+  if (!app && !listed.has(address)) return Response.redirect(scope.href + url.search);
   // The rescue page is no opening of the app: it neither boots nor fails to.
-  const rescue = isRescue(url);
-  const opened = rescue ? version : await versionToOpen(event);
-  const found = await fromVersion(opened, addressOf(rescue ? "rescue.html" : "./"));
+  const opened = app ? await versionToOpen(event) : version;
+  const found = await fromVersion(opened, address);
   if (found) {
     remember(event, opened);
     return found;

@@ -269,6 +269,9 @@ export default [
           };
         });
         const outcome = await outcomeOf(Nthtree.store.append([record(2)]));
+        for (let n = 0; n < 100 && !told.some((detail) => /newer/.test(detail)); n++) {
+          await new Promise((resolve) => setTimeout(resolve, 20));
+        }
         return { outcome, told, held: (await loadAll()).records.length };
       });
       assert.equal(seen.outcome, "saved");

@@ -28,7 +28,7 @@ export const PARTS = ["seal.js", "database.js", "storage_promise.js", "record_st
 
 export const pageWith = (scripts, more = "") =>
   `<!doctype html><html lang="en"><meta charset="utf-8"><title>Nthtree</title>${
-    scripts.map((name) => `<script src="${name}"></script>`).join("")}<body>${more}</body></html>`;
+    scripts.map((name) => `<script defer src="${name}"></script>`).join("")}<body>${more}</body></html>`;
 
 export function listing(version, contents) {
   const files = Object.entries(contents).map(([url, text]) => {
