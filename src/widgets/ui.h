@@ -61,6 +61,7 @@ class Ui {
   const std::vector<TextFit>& texts() const { return painter_.texts(); }
   std::vector<Announcement> take_announcements();
   TapCounter& tap_counter() { return taps_; }
+  const TapCounter& tap_counter() const { return taps_; }
   Painter& painter() { return painter_; }
   Fonts& fonts() { return fonts_; }
   const FrameInput& input() const { return input_; }
@@ -96,8 +97,10 @@ class Ui {
     ((first ? void(first = false) : next_cell(), cells()), ...);
     close_row();
   }
-  void open_card(Pair colors);  // paper around what follows; nests
-  void close_card();
+  void open_fixed(float height);  // every widget until close_fixed takes exactly this, gap within
+  void close_fixed();
+  void open_card();             // paper around what follows; nests twice
+  void close_card(Pair colors);
 
   // --- controls (widgets)
   // Adds to the list and, for things to do, to the targets. Returns its index.
@@ -110,6 +113,9 @@ class Ui {
   bool is_pressed(std::string_view id) const { return taps_.pressed_id() == id; }
   bool is_focused(std::string_view id) const { return focus_by_keyboard_ && focus_id_ == id; }
   void announce(std::string text, bool assertive = false);
+  // Announces a control's words when they are new or differ from the frame before.
+  void announce_once(std::string_view id, std::string_view text, bool assertive = false);
+  void move_to_end(std::string_view id);  // a group and what is in it, behind all others
   std::string next_text_id();        // id for controls that only read
   void draw_focus(const Rect& rect, std::string_view id);
 
@@ -130,6 +136,7 @@ class Ui {
     bool mirrored = false;
     std::size_t card = 0;        // index of the card's background
     int row_index = -1;
+    float fixed = 0;             // height of every line, 0: as tall as it wants
   };
   struct View {
     float scroll = 0, content = 0;
@@ -159,6 +166,7 @@ class Ui {
   bool focus_by_keyboard_ = false, bring_to_view_ = false;
   std::optional<TapRun> run_;
   std::vector<Announcement> announcements_;
+  std::map<std::string, std::string, std::less<>> said_, said_before_;
 };
 
 }  // namespace nthtree::widgets

@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "widgets/charts.h"
+#include "widgets/verdict_look.h"
+
+namespace nthtree::widgets {
+namespace {
+
+constexpr float pad = 14;
+
+// Maps values to places: the band takes the middle third at least, and every interval fits.
+struct Scale {
+  double low = 0, high = 1;
+  float x = 0, w = 1;
+  float at(double value) const {
+    const double share = (value - low) / (high - low);
+    return x + w * static_cast<float>(std::clamp(share, 0.0, 1.0));
+  }
+};
+
+Scale scale_for(const BandChart& spec, float x, float w) {
+  double low = spec.band_low, high = spec.band_high;
+  const double air = std::max(1e-9, high - low) * 0.8;
+  low -= air;
+  high += air;
+  for (const BandRow& row : spec.rows) {
+    if (!row.known) continue;
+    low = std::min(low, row.low - air * 0.15);
+    high = std::max(high, row.high + air * 0.15);
+  }
+  // One pruner with two trees may reach from here to the next valley: cut that, keep the band wide.
+  const double width_max = 9 * std::max(1e-9, spec.band_high - spec.band_low);
+  low = std::max(low, spec.target - width_max / 2);
+  high = std::min(high, spec.target + width_max / 2);
+  return {low, high, x, w};
+}
+
+}  // namespace
+
+void band_chart(Ui& ui, const BandChart& spec) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const float name_h = ui.fonts().height(Type::strong);
+  bool named = false;
+  float value_w = 0;
+  for (const BandRow& row : spec.rows) {
+    named = named || !row.name.empty();
+    value_w = std::max(value_w, ui.fonts().measure(Type::strong, row.value).w);
+  }
+  const float row_h = (named ? name_h : 8) + 34;
+  const float foot_h =
+      spec.band_text.empty()
+          ? 0
+          : painter.text_height(spec.band_text, Type::small, ui.width() - 2 * pad) + 6;
+  const Rect box =
+      ui.take(row_h * static_cast<float>(spec.rows.size()) + foot_h + 2 * pad);
+  ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
+  painter.fill(box, theme.card.back, theme.round);
+  painter.outline(box, theme.line, theme.round, 1);
+  const Scale scale = scale_for(spec, box.x + pad, box.w - 2 * pad);
+  const float top = box.y + pad, bottom = box.bottom() - pad - foot_h;
+  const float left = scale.at(spec.band_low), right = scale.at(spec.band_high);
+  painter.fill({left, top, right - left, bottom - top}, theme.chart_band, 4);
+  for (float edge : {left, right}) {
+    painter.line({edge, top}, {edge, bottom}, theme.faint_ink, 1.5f);
+  }
+  const float target = scale.at(spec.target);
+  painter.dashed({target, top}, {target, bottom}, theme.faint_ink, 1.5f, 4);
+
+  float y = top;
+  for (const BandRow& row : spec.rows) {
+    const VerdictLook look = verdict_look(theme, row.verdict);
+    if (named) {
+      // Names stand on a strip of card, so that the band below them never lowers the contrast.
+      const float name_w =
+          std::min(ui.fonts().measure(Type::strong, row.name).w, box.w - 2 * pad - value_w - 44);
+      painter.fill({box.x + pad - 4, y + 2, name_w + 8, name_h - 2}, theme.card.back, 4);
+      painter.text({box.x + pad, y, name_w + 1, name_h}, row.name,
+                   {.type = Type::strong, .color = theme.card.ink, .shorten = true});
+    }
+    if (row.known) {
+      if (!row.value.empty()) {
+        const float text_y = named ? y : y - 4;
+        const Rect back = {box.right() - pad - value_w - 28, text_y + 2, value_w + 32,
+                           name_h - 2};
+        painter.fill(back, theme.card.back, 4);
+        painter.glyph(look.glyph, {back.x + 2, text_y, 20, name_h}, theme.card.ink);
+        painter.text({box.right() - pad - value_w - 1, text_y, value_w + 1, name_h}, row.value,
+                     {.type = Type::strong, .color = theme.card.ink, .align = Align::right});
+      }
+      const float line_y = y + row_h - 19;
+      const float a = scale.at(row.low), b = scale.at(row.high), m = scale.at(row.middle);
+      painter.line({a, line_y}, {b, line_y}, theme.card.ink, 4);
+      for (float end : {a, b}) {
+        painter.line({end, line_y - 7}, {end, line_y + 7}, theme.card.ink, 3);
+      }
+      painter.disc({m, line_y}, 11, theme.card.back);
+      painter.disc({m, line_y}, 9, look.colors.back);
+      painter.ring({m, line_y}, 9, theme.card.ink, 2);
+    }
+    y += row_h;
+  }
+  if (foot_h > 0) {
+    painter.text({box.x + pad, bottom + 6, box.w - 2 * pad, foot_h - 6}, spec.band_text,
+                 {.type = Type::small, .color = theme.faint_ink, .align = Align::center});
+  }
+}
+
+}  // namespace nthtree::widgets

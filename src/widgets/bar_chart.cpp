@@ -1,0 +1,101 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+
+#include "widgets/charts.h"
+
+namespace nthtree::widgets {
+namespace {
+
+constexpr float pad = 14;
+
+}  // namespace
+
+void bar_chart(Ui& ui, const BarChart& spec) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const float inner_w = ui.width() - 2 * pad;
+  float value_w = 0, height = 2 * pad;
+  double most = spec.mark;
+  for (const BarRow& row : spec.rows) {
+    value_w = std::max(value_w, ui.fonts().measure(Type::strong, row.text).w);
+    most = std::max(most, row.value);
+  }
+  value_w = std::min(value_w, inner_w * 0.4f);
+  const float name_w = inner_w - value_w - 8;
+  std::vector<float> heights;
+  for (const BarRow& row : spec.rows) {
+    const float name_h =
+        std::max(painter.text_height(row.name, Type::body, name_w),
+                 painter.text_height(row.text, Type::strong, value_w + 1));
+    heights.push_back(name_h + 24);
+    height += heights.back();
+  }
+  const float foot_h =
+      spec.mark_text.empty() ? 0 : painter.text_height(spec.mark_text, Type::small, inner_w) + 2;
+  const Rect box = ui.take(height + foot_h);
+  ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
+  painter.fill(box, theme.card.back, theme.round);
+  painter.outline(box, theme.line, theme.round, 1);
+  float y = box.y + pad;
+  for (std::size_t i = 0; i < spec.rows.size(); ++i) {
+    const BarRow& row = spec.rows[i];
+    const float name_h = heights[i] - 24;
+    painter.text({box.x + pad, y, name_w, name_h}, row.name, {.color = theme.card.ink});
+    painter.text({box.right() - pad - value_w - 1, y, value_w + 1, name_h}, row.text,
+                 {.type = Type::strong, .color = theme.card.ink, .align = Align::right});
+    const Rect track = {box.x + pad, y + name_h + 2, inner_w, 14};
+    painter.fill(track, theme.chart_grid, 4);
+    if (most > 0 && row.value > 0) {
+      const float w = std::max(4.0f, inner_w * static_cast<float>(row.value / most));
+      painter.fill({track.x, track.y, w, track.h},
+                   row.strong ? theme.chart_mark : theme.chart_line, 4);
+    }
+    y += heights[i];
+  }
+  if (spec.mark > 0 && most > 0) {
+    const float x = box.x + pad + inner_w * static_cast<float>(spec.mark / most);
+    float mark_y = box.y + pad;
+    for (float row_h : heights) {
+      painter.line({x, mark_y + row_h - 24}, {x, mark_y + row_h - 5}, theme.card.back, 5);
+      painter.line({x, mark_y + row_h - 26}, {x, mark_y + row_h - 4}, theme.chart_limit, 3);
+      mark_y += row_h;
+    }
+  }
+  if (foot_h > 0) {
+    painter.text({box.x + pad, y, inner_w, foot_h}, spec.mark_text,
+                 {.type = Type::small, .color = theme.faint_ink, .align = Align::right});
+  }
+}
+
+void qr_picture(Ui& ui, const QrPicture& spec) {
+  Painter& painter = ui.painter();
+  constexpr int quiet_zone = 4;  // modules, ISO/IEC 18004
+  const int all = spec.size + 2 * quiet_zone;
+  const float side = std::min(ui.width(), spec.width_max);
+  // Whole device pixels a module would be better still; whole CSS pixels are whole device pixels.
+  const float module = std::max(1.0f, static_cast<float>(static_cast<int>(side) / all));
+  const float width = module * static_cast<float>(all);
+  const Rect line = ui.take(width);
+  const Rect box = {line.x + (line.w - width) / 2, line.y, width, width};
+  ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
+  painter.fill(box, rgb(0xFFFFFF));
+  for (int row = 0; row < spec.size; ++row) {
+    for (int column = 0; column < spec.size;) {
+      const auto dark = [&](int c) {
+        return spec.modules[static_cast<std::size_t>(row * spec.size + c)];
+      };
+      if (!dark(column)) {
+        ++column;
+        continue;
+      }
+      int end = column;
+      while (end < spec.size && dark(end)) ++end;  // one strip for each run: fewer triangles
+      painter.fill({box.x + module * static_cast<float>(column + quiet_zone),
+                    box.y + module * static_cast<float>(row + quiet_zone),
+                    module * static_cast<float>(end - column), module}, rgb(0x000000));
+      column = end;
+    }
+  }
+}
+
+}  // namespace nthtree::widgets

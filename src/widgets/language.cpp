@@ -1,0 +1,197 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "widgets/language.h"
+
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <nlohmann/json.hpp>
+#include <string>
+
+namespace nthtree::widgets {
+namespace {
+
+struct Words {
+  std::vector<Language> languages;
+  std::size_t current = 0;
+  std::set<std::string> missing;
+};
+
+// The one place of state in this library that is not handed around: every word on every screen
+// would otherwise carry the language as an argument, and there is only ever one.
+Words& words() {
+  static Words all;
+  return all;
+}
+
+const Language* language_with(std::string_view code) {
+  for (const Language& language : words().languages) {
+    if (language.code() == code) return &language;
+  }
+  return nullptr;
+}
+
+const std::string* lookup(std::string_view key) {
+  const Words& all = words();
+  if (all.current < all.languages.size()) {
+    if (const std::string* text = all.languages[all.current].find(key)) return text;
+  }
+  const Language* english = language_with("en");
+  return english ? english->find(key) : nullptr;
+}
+
+std::string mark(std::string_view key, const char* otherwise) {
+  const std::string* text = lookup(key);
+  return text ? *text : otherwise;
+}
+
+std::string fill(const std::string& text, const Arguments& arguments) {
+  std::string out;
+  out.reserve(text.size() + 16);
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] == '{') {
+      const std::size_t end = text.find('}', i);
+      if (end != std::string::npos) {
+        const std::string_view name(text.data() + i + 1, end - i - 1);
+        bool found = false;
+        for (const auto& [key, value] : arguments) {
+          if (key == name) {
+            out += value;
+            found = true;
+            break;
+          }
+        }
+        if (found) {
+          i = end;
+          continue;
+        }
+      }
+    }
+    out += text[i];
+  }
+  return out;
+}
+
+}  // namespace
+
+base::Result<Language> Language::parse(std::string_view code, std::string_view json) {
+  const auto object = nlohmann::json::parse(json, nullptr, false);
+  if (!object.is_object()) {
+    return base::Error{"not_a_language", "A language file is one JSON object of texts.",
+                       std::string(code)};
+  }
+  Language language;
+  language.code_ = code;
+  for (const auto& [key, value] : object.items()) {
+    if (!value.is_string()) {
+      return base::Error{"not_a_language", "Every entry of a language file is a text.",
+                         std::string(code) + "." + key};
+    }
+    language.texts_.emplace(key, value.get_ref<const std::string&>());
+  }
+  return language;
+}
+
+const std::string& Language::name() const {
+  const std::string* text = find("language.name");
+  return text ? *text : code_;
+}
+
+const std::string* Language::find(std::string_view key) const {
+  const auto it = texts_.find(key);
+  return it == texts_.end() ? nullptr : &it->second;
+}
+
+void add_language(Language language) {
+  for (Language& known : words().languages) {
+    if (known.code() == language.code()) {
+      known = std::move(language);
+      return;
+    }
+  }
+  words().languages.push_back(std::move(language));
+}
+
+std::vector<std::string> language_codes() {
+  std::vector<std::string> codes;
+  for (const Language& language : words().languages) codes.push_back(language.code());
+  return codes;
+}
+
+std::string language_name(std::string_view code) {
+  const Language* language = language_with(code);
+  return language ? language->name() : std::string(code);
+}
+
+std::string choose_language(std::string_view tag) {
+  Words& all = words();
+  const std::string_view base = tag.substr(0, tag.find_first_of("-_"));
+  const std::string_view wanted[] = {tag, base, "en"};
+  for (std::string_view code : wanted) {
+    for (std::size_t i = 0; i < all.languages.size(); ++i) {
+      if (all.languages[i].code() == code) {
+        all.current = i;
+        return all.languages[i].code();
+      }
+    }
+  }
+  all.current = 0;
+  return current_language();
+}
+
+const std::string& current_language() {
+  static const std::string none = "en";
+  const Words& all = words();
+  return all.current < all.languages.size() ? all.languages[all.current].code() : none;
+}
+
+std::string tr(std::string_view key, const Arguments& arguments) {
+  if (const std::string* text = lookup(key)) return fill(*text, arguments);
+  words().missing.insert(std::string(key));
+  return "⟦" + std::string(key) + "⟧";
+}
+
+std::string tr_count(std::string_view key, long count, Arguments arguments) {
+  arguments.emplace_back("n", number(count));
+  return tr(std::string(key) + (count == 1 ? ".one" : ".other"), arguments);
+}
+
+bool has_text(std::string_view key) { return lookup(key) != nullptr; }
+
+std::string number(double value, int decimals) {
+  char digits[64];
+  std::snprintf(digits, sizeof digits, "%.*f", decimals, std::fabs(value));
+  std::string text = digits;
+  std::string fraction;
+  if (const std::size_t dot = text.find('.'); dot != std::string::npos) {
+    fraction = mark("format.decimal", ".") + text.substr(dot + 1);
+    text.resize(dot);
+  }
+  // Four digits stay together: 1200 spurs is read faster than 1,200.
+  const std::string group = mark("format.group", ",");
+  if (text.size() > 4) {
+    for (std::size_t at = text.size(); at > 3;) {
+      at -= 3;
+      text.insert(at, group);
+    }
+  }
+  const bool zero = text.find_first_not_of("0") == std::string::npos &&
+                    fraction.find_first_of("123456789") == std::string::npos;
+  return (value < 0 && !zero ? "−" : "") + text + fraction;
+}
+
+std::string number(long value) { return number(static_cast<double>(value), 0); }
+
+std::string signed_number(double value, int decimals) {
+  const std::string text = number(value, decimals);
+  const bool positive = value > 0 && text.find_first_of("123456789") != std::string::npos;
+  return positive ? "+" + text : text;
+}
+
+std::string percent(double share, int decimals) {
+  return number(share * 100, decimals) + mark("format.percent", "\u00a0%");
+}
+
+const std::set<std::string>& missing_keys() { return words().missing; }
+void forget_missing_keys() { words().missing.clear(); }
+
+}  // namespace nthtree::widgets

@@ -1,0 +1,142 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "widgets/mirror.h"
+
+#include <cmath>
+#include <cstdio>
+
+namespace nthtree::widgets {
+namespace {
+
+void quote(std::string& out, const std::string& text) {
+  out += '"';
+  for (char c : text) {
+    if (c == '"' || c == '\\') {
+      out += '\\';
+      out += c;
+    } else if (c == '\n') {
+      out += "\\n";
+    } else if (static_cast<unsigned char>(c) < 0x20) {
+      out += ' ';
+    } else {
+      out += c;
+    }
+  }
+  out += '"';
+}
+
+void text(std::string& out, char key, const std::string& value) {
+  if (value.empty()) return;
+  out += ",\"";
+  out += key;
+  out += "\":";
+  quote(out, value);
+}
+
+void integer(std::string& out, char key, long value) {
+  out += ",\"";
+  out += key;
+  out += "\":";
+  out += std::to_string(value);
+}
+
+void tri(std::string& out, char key, Tri value) {
+  if (value != Tri::none) integer(out, key, value == Tri::yes ? 1 : 0);
+}
+
+void decimal(std::string& out, float value) {
+  char digits[32];
+  std::snprintf(digits, sizeof digits, "%.3g", static_cast<double>(value));
+  out += digits;
+}
+
+void write(std::string& out, const Control& control) {
+  out += "{\"i\":";
+  quote(out, control.id);
+  text(out, 'r', role_name(control.role));
+  text(out, 'l', control.label);
+  // A field's emptiness matters: it must clear the input element.
+  if (control.role == Role::textbox || control.role == Role::date) {
+    out += ",\"v\":";
+    quote(out, control.value);
+  } else {
+    text(out, 'v', control.value);
+  }
+  text(out, 'h', control.hint);
+  if (control.parent >= 0) integer(out, 'p', control.parent);
+  if (!control.enabled) integer(out, 'd', 1);
+  tri(out, 'e', control.pressed);
+  tri(out, 'c', control.checked);
+  tri(out, 's', control.selected);
+  if (control.current) integer(out, 'u', 1);
+  if (control.level > 0) integer(out, 'n', control.level);
+  if (control.set_size > 0) {
+    out += ",\"a\":[" + std::to_string(control.position) + "," +
+           std::to_string(control.set_size) + "]";
+  }
+  if (control.maximum > control.minimum) {
+    out += ",\"m\":[";
+    decimal(out, control.minimum);
+    out += ',';
+    decimal(out, control.maximum);
+    out += ',';
+    decimal(out, control.now);
+    out += ']';
+  }
+  if (control.numeric) text(out, 't', "number");
+  if (control.multiline) text(out, 't', "long");
+  char box[96];
+  std::snprintf(box, sizeof box, ",\"x\":[%ld,%ld,%ld,%ld]}", std::lround(control.rect.x),
+                std::lround(control.rect.y), std::lround(control.rect.w),
+                std::lround(control.rect.h));
+  out += box;
+}
+
+}  // namespace
+
+const char* role_name(Role role) {
+  switch (role) {
+    case Role::button: return "button";
+    case Role::link: return "link";
+    case Role::toggle: return "switch";
+    case Role::radio: return "radio";
+    case Role::tab: return "tab";
+    case Role::textbox: return "textbox";
+    case Role::date: return "date";
+    case Role::spinbutton: return "spinbutton";
+    case Role::heading: return "heading";
+    case Role::text: return "text";
+    case Role::image: return "img";
+    case Role::status: return "status";
+    case Role::alert: return "alert";
+    case Role::progress: return "progressbar";
+    case Role::banner: return "banner";
+    case Role::main: return "main";
+    case Role::footer: return "contentinfo";
+    case Role::group: return "group";
+    case Role::radiogroup: return "radiogroup";
+    case Role::tablist: return "tablist";
+    case Role::list: return "list";
+    case Role::listitem: return "listitem";
+    case Role::table: return "table";
+    case Role::row: return "row";
+    case Role::column_header: return "columnheader";
+    case Role::cell: return "cell";
+    case Role::dialog: return "dialog";
+  }
+  return "text";
+}
+
+bool Mirror::changed(const std::vector<Control>& controls) {
+  std::string now = "[";
+  now.reserve(json_.size() + 64);
+  for (const Control& control : controls) {
+    if (now.size() > 1) now += ',';
+    write(now, control);
+  }
+  now += ']';
+  if (now == json_) return false;
+  json_ = std::move(now);
+  return true;
+}
+
+}  // namespace nthtree::widgets

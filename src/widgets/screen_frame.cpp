@@ -1,0 +1,278 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "widgets/screen_frame.h"
+
+#include <algorithm>
+
+#include "widgets/controls.h"
+#include "widgets/language.h"
+
+namespace nthtree::widgets {
+namespace {
+
+constexpr float bar_pad = 6;
+
+Pair kind_colors(const Theme& theme, Kind kind) {
+  return kind == Kind::primary ? theme.primary : kind == Kind::danger ? theme.danger : theme.quiet;
+}
+
+// A tappable place in the top bar; returns its taps.
+int bar_button(Ui& ui, const Rect& box, std::string id, std::string label, Glyph glyph,
+               std::string_view shown) {
+  const Theme& theme = ui.theme();
+  ui.add({.id = id, .role = Role::button, .label = std::move(label), .rect = box}, {.id = id});
+  Painter& painter = ui.painter();
+  if (!shown.empty()) {
+    painter.fill(box.inset(bar_pad), fade(theme.bar.ink, ui.is_pressed(id) ? 0.30f : 0.15f),
+                 theme.round);
+  } else if (ui.is_pressed(id)) {
+    painter.fill(box.inset(4), fade(theme.bar.ink, 0.22f), theme.round);
+  }
+  const float side = 22;
+  if (shown.empty()) {
+    painter.glyph(glyph, box.inset((box.h - side) / 2), theme.bar.ink);
+  } else {
+    const Rect sign = {box.x + bar_pad + 8, box.y + (box.h - side) / 2, side, side};
+    painter.glyph(glyph, sign, theme.bar.ink);
+    const Rect text = {sign.right() + 6, box.y, box.right() - bar_pad - 8 - sign.right() - 6,
+                       box.h};
+    painter.text(text, shown, {.type = Type::small, .color = theme.bar.ink, .shorten = true});
+  }
+  ui.draw_focus(box.inset(6), id);
+  return ui.taps(id);
+}
+
+float chip_width(Ui& ui, const std::string& text, float most) {
+  if (text.empty()) return 0;
+  const float wanted = ui.fonts().measure(Type::small, text).w + 22 + 6 + 2 * (bar_pad + 8);
+  return std::min(wanted, most);
+}
+
+// Back, title, state of sending, person. Returns the height it took.
+float top_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
+  const Theme& theme = ui.theme();
+  const FrameInput& in = ui.input();
+  Painter& painter = ui.painter();
+  const float inner = in.width - in.safe_left - in.safe_right;
+  const float person_w = chip_width(ui, spec.person, inner * 0.34f);
+  const float status_w = chip_width(ui, spec.status, inner * 0.34f);
+  const float back_w = spec.back ? theme.target : 0;
+  const float title_w =
+      inner - back_w - person_w - status_w - (spec.back ? 4 : theme.edge) - theme.gap;
+  // A title that does not fit beside the chips gets a line of its own below them.
+  const bool beside = ui.fonts().measure(Type::title, spec.title).w <= title_w;
+  const float below_w = inner - 2 * theme.edge;
+  const float title_h =
+      beside ? 0 : painter.text_height(spec.title, Type::title, below_w) + theme.gap * 0.75f;
+  const bool chips = back_w + person_w + status_w > 0;
+  const float line_h = chips || beside ? theme.target : theme.gap;
+  const float height = in.safe_top + line_h + title_h;
+
+  painter.layer(Layer::bars);
+  painter.fill({0, 0, in.width, height}, theme.bar.back);
+  ui.open_group({.id = "bar", .role = Role::banner, .rect = {0, 0, in.width, height}});
+  float x = in.safe_left;
+  if (spec.back) {
+    bar.back = bar_button(ui, {x, in.safe_top, back_w, line_h}, "back", tr("frame.back"),
+                          Glyph::back, "") > 0;
+    x += back_w + 4;
+  } else {
+    x += theme.edge;
+  }
+  const Rect title_box =
+      beside ? Rect{x, in.safe_top, title_w, line_h}
+             : Rect{in.safe_left + theme.edge, in.safe_top + line_h, below_w,
+                    title_h - theme.gap * 0.75f};
+  ui.add({.id = "title", .role = Role::heading, .label = spec.title, .level = 1,
+          .rect = title_box});
+  painter.text(title_box, spec.title, {.type = Type::title, .color = theme.bar.ink});
+  float right = in.width - in.safe_right - 4;
+  const float person_x = right - person_w, status_x = person_x - status_w;
+  if (!spec.status.empty()) {
+    bar.status = bar_button(ui, {status_x, in.safe_top, status_w, line_h}, "status", spec.status,
+                            spec.status_glyph, spec.status) > 0;
+  }
+  if (!spec.person.empty()) {
+    bar.person = bar_button(ui, {person_x, in.safe_top, person_w, line_h}, "person",
+                            tr("frame.person", {{"name", spec.person}}), Glyph::person,
+                            spec.person) > 0;
+  }
+  ui.close_group();
+  painter.layer(Layer::page);
+  return height;
+}
+
+// The actions. Few words: side by side; where one does not fit, below one another.
+float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
+  const Theme& theme = ui.theme();
+  const FrameInput& in = ui.input();
+  if (spec.actions.empty()) return in.safe_bottom;
+  Painter& painter = ui.painter();
+  const float inner = std::min(in.width - in.safe_left - in.safe_right - 2 * theme.edge,
+                               theme.column_max);
+  float weights = 0;
+  for (const Action& action : spec.actions) weights += action.weight;
+  const float gaps = theme.gap * static_cast<float>(spec.actions.size() - 1);
+  float tallest = theme.target;
+  bool stacked = false;
+  for (const Action& action : spec.actions) {
+    const float w = (inner - gaps) * action.weight / weights - 24;
+    const Lines lines = ui.fonts().wrap(Type::strong, action.label, w);
+    stacked = stacked || lines.word_broken || lines.lines.size() > 2;
+    tallest = std::max(tallest, lines.size.h + 20);
+  }
+  if (stacked) {
+    tallest = theme.target;
+    for (const Action& action : spec.actions) {
+      tallest = std::max(tallest,
+                         painter.text_height(action.label, Type::strong, inner - 24) + 20);
+    }
+  }
+  const float rows = stacked ? static_cast<float>(spec.actions.size()) : 1;
+  const float height = rows * tallest + (rows - 1) * theme.gap + 2 * theme.gap + in.safe_bottom;
+  const float top = in.height - height;
+  painter.layer(Layer::bars);
+  painter.fill({0, top, in.width, height}, theme.page.back);
+  painter.fill({0, top, in.width, 1}, theme.line);
+  ui.open_group({.id = "actions", .role = Role::footer, .rect = {0, top, in.width, height}});
+  const float left = (in.width - inner) / 2;
+  float at = 0;
+  for (std::size_t i = 0; i < spec.actions.size(); ++i) {
+    const Action& action = spec.actions[i];
+    Rect box;
+    if (stacked) {
+      box = {left, top + theme.gap + static_cast<float>(i) * (tallest + theme.gap), inner, tallest};
+    } else {
+      // The first action lies under the thumb: right, or left for left-handed people.
+      const float w = (inner - gaps) * action.weight / weights;
+      const float x = theme.look.left_handed ? left + at : left + inner - at - w;
+      box = {x, top + theme.gap, w, tallest};
+      at += w + theme.gap;
+    }
+    ui.add({.id = action.id, .role = Role::button, .label = action.label,
+            .enabled = action.enabled, .rect = box}, {.id = action.id});
+    const Pair colors = kind_colors(theme, action.kind);
+    if (action.enabled) {
+      painter.fill(box, colors.back, theme.round);
+      if (ui.is_pressed(action.id)) painter.fill(box, fade(colors.ink, 0.18f), theme.round);
+    } else {
+      painter.outline(box, theme.line, theme.round, 2);
+    }
+    painter.text(box.inset(8), action.label,
+                 {.type = Type::strong, .color = action.enabled ? colors.ink : theme.faint_ink,
+                  .align = Align::center});
+    ui.draw_focus(box, action.id);
+    if (ui.taps(action.id)) bar.action = action.id;
+  }
+  ui.close_group();
+  painter.layer(Layer::page);
+  return height;
+}
+
+}  // namespace
+
+Bar open_screen(Ui& ui, const ScreenSpec& spec) {
+  Bar bar;
+  const FrameInput& in = ui.input();
+  ui.painter().fill({0, 0, in.width, in.height}, ui.theme().page.back);
+  const float top = top_bar(ui, spec, bar);
+  // The actions are laid out first, because the page must know how much they leave; a screen
+  // reader should still meet them after the page, so close_screen puts them behind it.
+  const float bottom = bottom_bar(ui, spec, bar);
+  const Rect view = {0, top, in.width, in.height - top - bottom};
+  ui.open_group({.id = "page", .role = Role::main, .label = spec.title, .rect = view});
+  ui.open_view(spec.key, view);
+  return bar;
+}
+
+void close_screen(Ui& ui) {
+  ui.close_view();
+  ui.close_group();
+  ui.move_to_end("actions");
+}
+
+int question(Ui& ui, const Question& spec) {
+  const Theme& theme = ui.theme();
+  const FrameInput& in = ui.input();
+  Painter& painter = ui.painter();
+  ui.cover();
+  painter.layer(Layer::above);
+  painter.fill({0, 0, in.width, in.height}, fade(rgb(0x0A0D0B), 0.6f));
+  const float w = std::min(in.width - 2 * theme.edge, 480.0f);
+  const float inner = w - 2 * theme.edge;
+  const float title_h = painter.text_height(spec.title, Type::title, inner);
+  const float text_h = spec.text.empty() ? 0 : painter.text_height(spec.text, Type::body, inner);
+  float button_h = theme.target;
+  for (const std::string& label : {spec.yes, spec.no}) {
+    button_h = std::max(button_h, painter.text_height(label, Type::strong, inner - 24) + 20);
+  }
+  const float h = theme.edge * 2 + title_h + theme.gap + text_h + (text_h > 0 ? theme.gap : 0) +
+                  button_h * 2 + theme.gap;
+  // Low on the screen, where the thumb is.
+  const Rect box = {(in.width - w) / 2,
+                    std::max(in.safe_top + 8, in.height - in.safe_bottom - h - theme.edge), w, h};
+  painter.fill(box, theme.card.back, theme.round + 4);
+  ui.open_group({.id = spec.id, .role = Role::dialog, .label = spec.title, .hint = spec.text,
+                 .rect = box});
+  Rect line = {box.x + theme.edge, box.y + theme.edge, inner, title_h};
+  ui.add({.id = spec.id + "/title", .role = Role::heading, .label = spec.title, .level = 2,
+          .rect = line});
+  painter.text(line, spec.title, {.type = Type::title, .color = theme.card.ink});
+  line.y += title_h + theme.gap;
+  if (text_h > 0) {
+    line.h = text_h;
+    ui.add({.id = spec.id + "/text", .role = Role::text, .label = spec.text, .rect = line});
+    painter.text(line, spec.text, {.color = theme.card.ink});
+    line.y += text_h + theme.gap;
+  }
+  int answer = 0;
+  line.h = button_h;
+  for (int i = 0; i < 2; ++i) {
+    const std::string id = spec.id + (i == 0 ? "/yes" : "/no");
+    const std::string& label = i == 0 ? spec.yes : spec.no;
+    const Pair colors = i == 1 ? theme.quiet : spec.danger ? theme.danger : theme.primary;
+    ui.add({.id = id, .role = Role::button, .label = label, .rect = line}, {.id = id});
+    painter.fill(line, colors.back, theme.round);
+    if (ui.is_pressed(id)) painter.fill(line, fade(colors.ink, 0.18f), theme.round);
+    painter.text(line.inset(8), label,
+                 {.type = Type::strong, .color = colors.ink, .align = Align::center});
+    ui.draw_focus(line, id);
+    if (ui.taps(id)) answer = i == 0 ? 1 : -1;
+    line.y += button_h + theme.gap;
+  }
+  ui.close_group();
+  painter.layer(Layer::page);
+  return answer;
+}
+
+bool toast(Ui& ui, const Toast& spec) {
+  const Theme& theme = ui.theme();
+  const FrameInput& in = ui.input();
+  Painter& painter = ui.painter();
+  const float w = std::min(in.width - 2 * theme.edge, 520.0f);
+  const float action_w =
+      spec.action.empty() ? 0 : ui.fonts().measure(Type::strong, spec.action).w + 24;
+  const float text_w = w - action_w - 2 * theme.edge;
+  const float h = std::max(theme.target, painter.text_height(spec.text, Type::body, text_w) + 24);
+  const Rect box = {(in.width - w) / 2, ui.view().bottom() - h - theme.gap, w, h};
+  painter.layer(Layer::above);
+  painter.fill(box, theme.card.ink, theme.round);
+  const Color ink = theme.card.back;
+  const std::string button_id = spec.id + "/close";
+  ui.open_group({.id = spec.id, .role = Role::status, .label = spec.text, .rect = box});
+  const Rect text = {box.x + theme.edge, box.y, text_w, h};
+  ui.add({.id = button_id, .role = Role::button,
+          .label = spec.action.empty() ? tr("frame.close_message") : spec.action,
+          .rect = box}, {.id = button_id});
+  painter.text(text, spec.text, {.color = ink});
+  if (!spec.action.empty()) {
+    painter.text({box.right() - action_w - 8, box.y, action_w, h}, spec.action,
+                 {.type = Type::strong, .color = ink, .align = Align::center});
+  }
+  ui.draw_focus(box, button_id);
+  ui.close_group();
+  ui.announce_once(spec.id, spec.text);
+  painter.layer(Layer::page);
+  return ui.taps(button_id) > 0;
+}
+
+}  // namespace nthtree::widgets

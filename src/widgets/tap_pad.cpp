@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+
+#include "widgets/controls.h"
+
+namespace nthtree::widgets {
+
+int tap_pad(Ui& ui, const TapPad& spec) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const float inner = ui.width() - 2 * theme.edge;
+  const float caption_h =
+      spec.caption.empty() ? 0 : painter.text_height(spec.caption, Type::body, inner);
+  const float label_h = painter.text_height(spec.label, Type::strong, inner);
+  const float figure_h = ui.fonts().height(Type::huge);
+  const float least = std::max(spec.height_min,
+                               figure_h + caption_h + label_h + 2 * theme.edge + 2 * theme.gap);
+  const float height = std::max(least, ui.room() - spec.leave);
+  const Rect box = ui.take(height);
+  ui.add({.id = spec.id, .role = Role::button, .label = spec.label,
+          .hint = spec.value + (spec.caption.empty() ? "" : " " + spec.caption), .rect = box},
+         {.id = spec.id, .on_touch = true});
+  const Pair colors = ui.is_pressed(spec.id) ? theme.pad_pressed : theme.pad;
+  painter.fill(box, colors.back, theme.round + 10);
+  painter.outline(box.inset(5), fade(colors.ink, 0.28f), theme.round + 6, 2);
+  const float total = figure_h + caption_h;
+  const float top = box.y + std::max(theme.edge, (box.h - label_h - theme.edge - total) / 2);
+  painter.text({box.x + theme.edge, top, inner, figure_h}, spec.value,
+               {.type = Type::huge, .color = colors.ink, .align = Align::center, .wrap = false});
+  if (!spec.caption.empty()) {
+    painter.text({box.x + theme.edge, top + figure_h, inner, caption_h}, spec.caption,
+                 {.color = colors.ink, .align = Align::center});
+  }
+  const Rect label = {box.x + theme.edge, box.bottom() - theme.edge - label_h, inner, label_h};
+  painter.text(label, spec.label,
+               {.type = Type::strong, .color = colors.ink, .align = Align::center});
+  ui.draw_focus(box, spec.id);
+  return ui.taps(spec.id);
+}
+
+}  // namespace nthtree::widgets

@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "widgets/language.h"
+
+#include <doctest/doctest.h>
+
+#include <utility>
+
+using namespace nthtree::widgets;
+
+namespace {
+
+void two_languages() {
+  auto english = Language::parse("en", R"({"language.name": "English", "hello": "Hello {name}",
+    "trees.one": "{n} tree", "trees.other": "{n} trees", "only.english": "here",
+    "format.decimal": ".", "format.group": ","})");
+  auto spanish = Language::parse("es", R"({"language.name": "Español", "hello": "Hola {name}",
+    "trees.one": "{n} árbol", "trees.other": "{n} árboles",
+    "format.decimal": ",", "format.group": "."})");
+  REQUIRE(english.ok());
+  REQUIRE(spanish.ok());
+  add_language(std::move(english.value()));
+  add_language(std::move(spanish.value()));
+  forget_missing_keys();
+}
+
+}  // namespace
+
+TEST_SUITE("widgets") {
+  TEST_CASE("a text is found in the language chosen, and placeholders are filled") {
+    two_languages();
+    CHECK(choose_language("es-MX") == "es");
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Hola Ana");
+    CHECK(choose_language("en") == "en");
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Hello Ana");
+    CHECK(tr("hello") == "Hello {name}");
+  }
+
+  TEST_CASE("one and other forms are told apart by the count") {
+    two_languages();
+    choose_language("es");
+    CHECK(tr_count("trees", 1) == "1 árbol");
+    CHECK(tr_count("trees", 0) == "0 árboles");
+    CHECK(tr_count("trees", 12345) == "12.345 árboles");
+  }
+
+  TEST_CASE("a missing text comes from English, and one missing there is visible and remembered") {
+    two_languages();
+    choose_language("es");
+    CHECK(tr("only.english") == "here");
+    CHECK(missing_keys().empty());
+    CHECK(tr("nowhere") == "⟦nowhere⟧");
+    CHECK(missing_keys().count("nowhere") == 1);
+  }
+
+  TEST_CASE("an unknown tag gives English") {
+    two_languages();
+    CHECK(choose_language("zz-ZZ") == "en");
+    CHECK(language_name("es") == "Español");
+  }
+
+  TEST_CASE("numbers are written the way of the language") {
+    two_languages();
+    choose_language("en");
+    CHECK(number(1234.5, 1) == "1234.5");
+    CHECK(number(12345.0) == "12,345");
+    CHECK(number(1234567.0) == "1,234,567");
+    CHECK(number(-3.0) == "−3");
+    CHECK(number(-0.2) == "0");
+    CHECK(signed_number(12) == "+12");
+    CHECK(signed_number(0.2) == "0");
+    CHECK(percent(0.4) == "40\u00a0%");
+    choose_language("es");
+    CHECK(number(12345.25, 2) == "12.345,25");
+  }
+
+  TEST_CASE("what is not a flat object of texts is refused with its place") {
+    CHECK(Language::parse("xx", "[1]").error().id == "not_a_language");
+    CHECK(Language::parse("xx", "{").error().id == "not_a_language");
+    CHECK(Language::parse("xx", R"({"a": {"b": "c"}})").error().where == "xx.a");
+  }
+}

@@ -1,0 +1,39 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: Apache-2.0
+"""Cuts a font down to the letters the app can show.
+
+  subset_font.py IN.ttf OUT.ttf
+
+Latin-1 and Latin Extended-A (Unicode blocks U+0020-00FF and U+0100-017F: the Latin languages of
+Europe and the Americas, so that a new language or a person's name needs no new font), the marks and
+signs that texts use, and nothing for hinting: the letters are drawn at device pixels.
+Run with Debian's own python3, whose python3-fonttools it needs.
+"""
+import sys
+
+from fontTools import subset
+
+LETTERS = (list(range(0x20, 0x7F)) + list(range(0xA0, 0x180)) +
+           [0x2013, 0x2014, 0x2018, 0x2019, 0x201C, 0x201D, 0x201E, 0x2022, 0x2026, 0x2039, 0x203A,
+            0x20AC, 0x2190, 0x2191, 0x2192, 0x2193, 0x2212, 0x2248, 0x2260, 0x2264, 0x2265, 0x2713,
+            0x27E6, 0x27E7])
+
+
+def main():
+    if len(sys.argv) != 3:
+        sys.exit(__doc__)
+    options = subset.Options()
+    options.hinting = False
+    options.layout_features = []
+    options.name_IDs = [1, 2]
+    options.notdef_outline = True
+    options.drop_tables += ["GPOS", "GSUB", "GDEF", "kern", "FFTM"]
+    font = subset.load_font(sys.argv[1], options)
+    cutter = subset.Subsetter(options)
+    cutter.populate(unicodes=LETTERS)
+    cutter.subset(font)
+    subset.save_font(font, sys.argv[2], options)
+
+
+if __name__ == "__main__":
+    main()
