@@ -17,6 +17,7 @@
   const LOCK = "nthtree-writer";
   const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
   const LOCK_GRACE_MS = 600; // A reloaded page may find its own old lock for a moment.
+  const MOVED_PREFIX = "moved-"; // In set_aside: no fault, only kept.
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
   // In localStorage: how many records this phone held at least, and records that the database
   // would not take (only a reload helps some browsers, and a reload empties the memory).
@@ -103,8 +104,11 @@
     return Object.fromEntries(keys.map((key, i) => [String(key), String(values[i])]));
   }
 
-  async function countOf(name) {
-    return ask((await connect()).transaction(name).objectStore(name).count());
+  async function countSetAside() {
+    const store = (await connect()).transaction("set_aside").objectStore("set_aside");
+    const moved = IDBKeyRange.bound(MOVED_PREFIX, `${MOVED_PREFIX}\uffff`);
+    const [all, kept] = await Promise.all([ask(store.count()), ask(store.count(moved))]);
+    return all - kept;
   }
 
   async function readRecords(onRecords) {
@@ -136,7 +140,7 @@
       const drafts = await readNamed("drafts");
       const { bad, count } = await readRecords(onRecords);
       if (writer && bad.length > 0) await moveAside(bad, "the entry is damaged");
-      const setAside = (await countOf("set_aside")) + (writer ? 0 : bad.length);
+      const setAside = (await countSetAside()) + (writer ? 0 : bad.length);
       compareWithMark(count + setAside);
       state.loadedAsWriter = writer;
       tell("");
@@ -302,6 +306,38 @@
     }
   }
 
+  // ---- change: what a merge decided
+
+  // Puts records, replacing what stands there, and drops others; one transaction with the meta.
+  // For records whose id two devices claimed (src/sync/rehome.h). What is replaced or dropped is
+  // copied aside first, under "moved-", so that not even a wrong decision loses bytes.
+  async function change(puts, drops, meta = []) {
+    mayWrite();
+    puts.forEach(checkRecord);
+    await again(["records", "meta", "drafts", "set_aside"], "readwrite", (transaction) => {
+      const store = transaction.objectStore("records");
+      const aside = transaction.objectStore("set_aside");
+      const keepOld = ([device, sequence], fresh, next) => {
+        store.get([device, sequence]).onsuccess = (got) => {
+          const old = got.target.result;
+          if (old !== undefined && old !== fresh) {
+            const { key, entry } = asideEntry(device, sequence, old, "moved by a merge");
+            aside.put(entry, `${MOVED_PREFIX}${key}`);
+          }
+          if (old !== fresh) next();
+        };
+      };
+      for (const { device, sequence, json } of puts) {
+        const value = sealed(device, sequence, json);
+        keepOld([device, sequence], value, () => store.put(value, [device, sequence]));
+      }
+      for (const { device, sequence } of drops) {
+        keepOld([device, sequence], undefined, () => store.delete([device, sequence]));
+      }
+      for (const [key, value] of meta) putNamed(transaction, key, value);
+    });
+  }
+
   // The refused bytes are kept apart, so that a person can look at both.
   function keepConflict({ device, sequence, json }) {
     const aside = asideEntry(device, sequence, json, "other bytes hold this place");
@@ -388,7 +424,7 @@
   }
 
   const api = {
-    load, append, putMeta, putDraft, setAside, askPersistence, status, exportAll, unsent,
+    load, append, change, putMeta, putDraft, setAside, askPersistence, status, exportAll, unsent,
     onStatus: () => {},
     // A tab that only looked has nothing unsaved, and its picture is old: start afresh.
     onTakeOver: () => location.reload(),

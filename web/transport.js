@@ -2,7 +2,8 @@
 //
 // Carries one request to the hub and its answer back. It never rejects, never follows a redirect
 // and never takes a web page for an answer: whatever did not come from the hub is status 0, "no
-// answer", and the client tries again later.
+// answer", and the client tries again later. The phone's key is a cookie that scripts cannot read, or
+// a bearer; neither leaves this origin.
 //
 // Not here: what is sent, when, and how often (src/sync decides).
 // Limits: answers of more than ANSWER_BYTES_MAX are dropped unread.
@@ -80,7 +81,7 @@
       }
     }
     const response = await fetch(address, {
-      method, headers, body: sent, signal, mode: "same-origin", credentials: "omit",
+      method, headers, body: sent, signal, mode: "same-origin", credentials: "same-origin",
       redirect: "manual", cache: "no-store", referrerPolicy: "no-referrer", keepalive: false,
     });
     if (!fromHub(response)) return NO_ANSWER;

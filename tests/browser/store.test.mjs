@@ -380,6 +380,31 @@ export default [
     }),
   },
   {
+    name: "a merge that moves a record is one transaction and keeps the bytes it moved",
+    run: () => withStore(async ({ open }) => {
+      const page = await open();
+      const seen = await page.evaluate(async (device) => {
+        await loadAll();
+        await Nthtree.store.append([record(1), record(2), record(3)]);
+        await Nthtree.store.change([record(2, "theirs"), record(4, "moved"), record(3)],
+          [{ device, sequence: 1 }, { device, sequence: 99 }], [["sync", "state"]]);
+        const refused = await outcomeOf(
+          Nthtree.store.change([record(5), record(0)], [{ device, sequence: 2 }]));
+        const { records, meta, setAside } = await loadAll();
+        const kept = JSON.parse(await Nthtree.store.exportAll()).set_aside;
+        return { refused, records, meta, setAside, kept: kept.map((entry) => entry.text),
+          wanted: [record(2, "theirs").json, record(3).json, record(4, "moved").json],
+          old: [record(1).json, record(2).json] };
+      }, DEVICE);
+      assert.equal(seen.refused, "failed");
+      assert.deepEqual(seen.records, seen.wanted);
+      assert.deepEqual(seen.meta, { sync: "state" });
+      assert.equal(seen.setAside, 0, "a moved record is no fault to tell a person of");
+      assert.equal(seen.kept.length, 2);
+      for (const json of seen.old) assert.ok(seen.kept.some((text) => text.startsWith(json)));
+    }),
+  },
+  {
     name: "bad arguments are refused before anything is written",
     run: () => withStore(async ({ open }) => {
       const page = await open();
