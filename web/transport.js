@@ -2,7 +2,7 @@
 //
 // Carries one request to the hub and its answer back. It never rejects, never follows a redirect
 // and never takes a web page for an answer: whatever did not come from the hub is status 0, "no
-// answer", and the client tries again later. The phone's key is a cookie that scripts cannot read, or
+// answer", and the client tries again later. The key is a cookie that scripts cannot read, or
 // a bearer; neither leaves this origin.
 //
 // Not here: what is sent, when, and how often (src/sync decides).
