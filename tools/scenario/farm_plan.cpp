@@ -65,6 +65,7 @@ std::vector<BlockPlan> plan_blocks() {
   stone.green_tip_after_days = 54;
   stone.floral_fraction = 0.47;
   stone.tree_k = 20;
+  stone.trees_cut = 14;
 
   BlockPlan chapel = block("b4", "Chapel Hill", "McIntosh", 34, 74, feet(14, 5), 26);
   chapel.block.target.yield = yield(38, YieldUnit::bins_per_acre, {{}, {}, 76}, 0.88);
@@ -79,6 +80,7 @@ std::vector<BlockPlan> plan_blocks() {
   young.green_tip_after_days = 53;
   young.floral_fraction = 0.58;
   young.before_over_target = 1.7;
+  young.trees_cut = 9;
   return {bench, mill, stone, chapel, young};
 }
 

@@ -27,8 +27,9 @@ struct Options {
 struct BlockPlan {
   orchard::Block block;
   double floral_fraction = 0.6;   // true
-  double floral_sd_tree = 0.25;   // on the logit
+  double floral_sd_tree = 0.2;    // on the logit
   double floral_sd_branch = 0.15;
+  int trees_cut = 5;              // two branches each; the usual ten, more where it was too loose
   double before_over_target = 2;  // unpruned spurs ÷ target
   double tree_k = 28;             // negative binomial: variance = mean + mean²/k
   double row_log_sd = 0.04;

@@ -10,7 +10,7 @@ namespace nthtree::scenario {
 namespace {
 
 constexpr int manager_device = 0;
-constexpr int sampled_trees = 5;  // and two branches of each: the usual ten
+constexpr int trees_before_count = 5;
 
 void settings(const Options& options, const FarmPlan& farm, Diary& diary) {
   const std::string& author = farm.manager.id;
@@ -41,10 +41,10 @@ double logistic(double x) { return 1 / (1 + std::exp(-x)); }
 
 // Five trees spread over the block, away from its edges.
 std::vector<orchard::TreeAddress> representative_trees(const orchard::Block& block,
-                                                       base::Random& random) {
+                                                       int wanted, base::Random& random) {
   std::vector<orchard::TreeAddress> trees;
-  for (int i = 0; i < sampled_trees; ++i) {
-    const double share = (i + 0.2 + 0.6 * random.uniform()) / sampled_trees;
+  for (int i = 0; i < wanted; ++i) {
+    const double share = (i + 0.2 + 0.6 * random.uniform()) / wanted;
     const int row = 1 + std::min(block.rows - 1, static_cast<int>(share * block.rows));
     const int length = block.trees_in_row(row);
     trees.push_back({row, 1 + static_cast<int>(random.below(static_cast<std::uint64_t>(length)))});
@@ -96,8 +96,7 @@ base::Status prepare(const Options& options, FarmPlan& farm, base::Random& rando
     double hour = 9.5 + 0.1 * random.uniform();
     double floral = 0, buds = 0;
     const double logit = std::log(plan.floral_fraction / (1 - plan.floral_fraction));
-    const auto trees = representative_trees(plan.block, random);
-    for (const auto& tree : trees) {
+    for (const auto& tree : representative_trees(plan.block, plan.trees_cut, random)) {
       const double tree_logit = logit + plan.floral_sd_tree * random.normal();
       for (const auto position : {ledger::BranchPosition::upper, ledger::BranchPosition::lower}) {
         const auto sample = branch(plan, tree, position, tree_logit, random);
@@ -113,7 +112,7 @@ base::Status prepare(const Options& options, FarmPlan& farm, base::Random& rando
     plan.told_target = target->spurs_to_leave_per_tree.value;
 
     hour = 13 + 0.2 * random.uniform();
-    for (const auto& tree : trees) {
+    for (const auto& tree : representative_trees(plan.block, trees_before_count, random)) {
       ledger::BeforeCount before;
       before.block = plan.block.id;
       before.tree = tree;

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/arguments.h"
+
+#include <algorithm>
+
+#include "base/text.h"
+
+namespace nthtree::cli {
+
+using base::Error;
+
+std::string Arguments::value(const char* name, const std::string& otherwise) const {
+  const auto found = options.find(name);
+  return found == options.end() ? otherwise : found->second;
+}
+
+namespace {
+
+base::Status take_option(const Words& words, std::size_t& i, const std::vector<OptionName>& known,
+                         Arguments& arguments) {
+  const std::string& word = words[i];
+  const std::size_t equals = word.find('=');
+  const std::string name = word.substr(0, equals);
+  const auto found = std::find_if(known.begin(), known.end(),
+                                  [&](const OptionName& option) { return name == option.name; });
+  if (found == known.end()) {
+    std::string allowed;
+    for (const OptionName& option : known) allowed += std::string(option.name) + ", ";
+    return Error{"unknown_option", "is not known: allowed are " + allowed + "--help", name};
+  }
+  if (arguments.has(found->name)) return Error{"doubled_option", "stands twice", name};
+  std::string value;
+  if (found->takes_value) {
+    if (equals != std::string::npos) {
+      value = word.substr(equals + 1);
+    } else if (i + 1 < words.size()) {
+      value = words[++i];
+    }
+    if (value.empty()) return Error{"missing_value", "needs a value", name};
+  } else if (equals != std::string::npos) {
+    return Error{"extra_value", "takes no value", name};
+  }
+  arguments.options[found->name] = value;
+  return base::Ok{};
+}
+
+}  // namespace
+
+base::Result<Arguments> read_arguments(const Words& words, const std::vector<OptionName>& known,
+                                       std::size_t rest_min, std::size_t rest_max) {
+  Arguments arguments;
+  bool options_over = false;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const std::string& word = words[i];
+    if (options_over || word.size() < 2 || word[0] != '-') {
+      arguments.rest.push_back(word);
+    } else if (word == "--") {
+      options_over = true;
+    } else if (const auto taken = take_option(words, i, known, arguments); !taken) {
+      return taken.error();
+    }
+  }
+  if (arguments.rest.size() < rest_min) {
+    return Error{"missing_argument", "something is missing: see --help", ""};
+  }
+  if (arguments.rest.size() > rest_max) {
+    return Error{"extra_argument", "is one argument too many: see --help",
+                 arguments.rest[rest_max]};
+  }
+  return arguments;
+}
+
+}  // namespace nthtree::cli

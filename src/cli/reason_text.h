@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// A reason of advice/ as an English sentence for a terminal. (The app has its own, in every
+// language.)
+#pragma once
+
+#include <string>
+
+#include "advice/acceptance.h"
+#include "advice/hand_terms.h"
+#include "advice/reason.h"
+#include "advice/verdict.h"
+
+namespace nthtree::cli {
+
+// The id itself and its numbers where there is no sentence for it.
+std::string sentence(const advice::Reason& reason);
+
+// "harder", "lighter", "on target", "count more".
+std::string word_of(advice::VerdictKind kind);
+// "accepted", "too many left" …; and the stable word for JSON.
+std::string word_of(advice::AcceptanceKind kind);
+const char* name_of(advice::AcceptanceKind kind);
+
+// "take 2 more spurs on each limb"; empty where there is nothing to change.
+std::string in_the_hands(const advice::Verdict& verdict);
+
+}  // namespace nthtree::cli

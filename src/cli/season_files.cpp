@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/season_files.h"
+
+#include <algorithm>
+#include <chrono>
+#include <filesystem>
+
+#include "base/text.h"
+#include "cli/text_files.h"
+#include "ledger/ledger.h"
+
+namespace nthtree::cli {
+
+using base::Error;
+using base::Result;
+
+namespace {
+
+constexpr std::int64_t minute_ms = 60000;
+constexpr std::int64_t day_ms = 24 * 60 * minute_ms;
+
+std::int64_t offset_ms(const ledger::Season& season) {
+  return season.farm().utc_offset_minutes * minute_ms;
+}
+
+Result<std::int64_t> moment_of(const std::string& at, std::int64_t offset) {
+  std::int64_t ms = 0;
+  if (!base::parse_iso(at, ms)) {
+    return Error{"not_a_time", "\"" + at + "\" is not a time: 2026-02-04, 2026-02-04T12:00 or "
+                 "2026-02-04T12:00Z is allowed", "--at"};
+  }
+  const bool day_only = at.size() == 10;
+  const bool utc = at.back() == 'Z';
+  return ms - (utc ? 0 : offset) + (day_only ? day_ms - 1 : 0);
+}
+
+}  // namespace
+
+Result<std::vector<std::string>> ledger_paths(const std::string& path) {
+  namespace fs = std::filesystem;
+  std::error_code problem;
+  if (!fs::is_directory(path, problem)) {
+    if (path != "-" && !fs::exists(path, problem)) {
+      return Error{"cannot_read", "there is no such file or folder", path};
+    }
+    return std::vector<std::string>{path};
+  }
+  std::vector<std::string> paths;
+  for (fs::directory_iterator it(path, problem), end; !problem && it != end;
+       it.increment(problem)) {
+    if (it->path().extension() == ".jsonl") paths.push_back(it->path().string());
+  }
+  if (problem) return Error{"cannot_read", problem.message(), path};
+  if (paths.empty()) return Error{"cannot_read", "holds no ledger file (*.jsonl)", path};
+  std::sort(paths.begin(), paths.end());
+  return paths;
+}
+
+Result<LedgerText> read_ledger(const std::string& path) {
+  const auto text = read_text(path, ledger::ledger_file_bytes_max);
+  if (!text) return text.error();
+  ledger::LedgerFile file = ledger::read_ledger_file(*text);
+  const std::string shown = path == "-" ? "standard input" : path;
+  for (Error& error : file.errors) error.where = shown + ": " + error.where;
+  return LedgerText{shown, std::move(file.records), std::move(file.errors)};
+}
+
+Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool skip_bad) {
+  LoadedRecords loaded;
+  for (const std::string& given : paths) {
+    const auto files = ledger_paths(given);
+    if (!files) return files.error();
+    for (const std::string& path : *files) {
+      auto file = read_ledger(path);
+      if (!file) return file.error();
+      if (!file->errors.empty() && !skip_bad) return file->errors.front();
+      for (auto& record : file->records) loaded.records.push_back(std::move(record));
+      for (auto& error : file->errors) loaded.skipped.push_back(std::move(error));
+    }
+  }
+  return loaded;
+}
+
+Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std::string& at) {
+  FarmMoment farm;
+  for (const auto& record : records) farm.now_ms = std::max(farm.now_ms, record.stamp.at_ms);
+  if (!at.empty()) {
+    // The farm's offset is itself a record: the season's own, whenever it was written.
+    ledger::Season settings;
+    for (const auto& record : records) {
+      if (std::holds_alternative<ledger::FarmSettings>(record.body)) settings.apply(record);
+    }
+    const auto moment = moment_of(at, offset_ms(settings));
+    if (!moment) return moment.error();
+    farm.now_ms = *moment;
+  }
+  for (const auto& record : records) {
+    if (record.stamp.at_ms <= farm.now_ms) farm.season.apply(record);
+  }
+  return farm;
+}
+
+std::string farm_time(const ledger::Season& season, std::int64_t at_ms) {
+  std::string text = base::iso_minute(at_ms + offset_ms(season));
+  return text.replace(text.find('T'), 1, " ");
+}
+
+std::string short_time(const ledger::Season& season, std::int64_t at_ms) {
+  using namespace std::chrono;
+  static const char* const days_[] = {"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
+  static const char* const months_[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                        "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+  const std::int64_t local = at_ms + offset_ms(season);
+  const auto day = floor<days>(sys_time<milliseconds>(milliseconds(local)));
+  const year_month_day date(day);
+  const auto minute = static_cast<int>(((local % day_ms) + day_ms) % day_ms / minute_ms);
+  return base::print("%s %u %s %02d:%02d", days_[weekday(day).c_encoding()],
+                     static_cast<unsigned>(date.day()),
+                     months_[static_cast<unsigned>(date.month()) - 1], minute / 60, minute % 60);
+}
+
+}  // namespace nthtree::cli

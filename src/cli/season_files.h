@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Loads ledger files, or every *.jsonl of a folder, and folds them into a season as it stood at a
+// moment.
+//
+//   auto files = load_records({"scenarios/oxbow_lantern"}, false);
+//   FarmMoment farm = farm_at(files->records, std::nullopt);
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "ledger/season.h"
+
+namespace nthtree::cli {
+
+struct LedgerText {  // one file
+  std::string path;
+  std::vector<ledger::Record> records;
+  std::vector<base::Error> errors;  // where = "path: line 12: body.spurs"
+};
+
+struct LoadedRecords {
+  std::vector<ledger::Record> records;
+  std::vector<base::Error> skipped;  // bad lines, where the caller said to skip them
+};
+
+// The ledger files a path means: itself, or the *.jsonl of a folder, by name.
+// Error: cannot_read where there is nothing of the kind.
+base::Result<std::vector<std::string>> ledger_paths(const std::string& path);
+
+base::Result<LedgerText> read_ledger(const std::string& path);
+
+// All records under the paths. A bad line is an error unless `skip_bad`.
+base::Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool skip_bad);
+
+struct FarmMoment {
+  ledger::Season season;  // only what was written up to now_ms
+  std::int64_t now_ms = 0;
+};
+
+// at: empty for the last record; "2026-02-04T12:00" (farm's own time), the same with Z (UTC), or
+// "2026-02-04" (the end of that day at the farm). Error: not_a_time.
+base::Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records,
+                                 const std::string& at);
+
+// "2026-02-04 12:00", the farm's own time.
+std::string farm_time(const ledger::Season& season, std::int64_t at_ms);
+// "Wed 4 Feb 12:00", for tables.
+std::string short_time(const ledger::Season& season, std::int64_t at_ms);
+
+}  // namespace nthtree::cli

@@ -1,0 +1,146 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/floral.h"
+#include "cli/arguments.h"
+#include "cli/command.h"
+#include "cli/json_out.h"
+#include "cli/target_request.h"
+#include "cli/text_files.h"
+#include "orchard/crop.h"
+#include "orchard/target.h"
+
+namespace nthtree::cli {
+
+const char* const target_help =
+    "usage: nthtree target [FILE] < block.json > target.json\n"
+    "From a block's goal to the spurs to leave on a tree. JSON in, JSON out.\n"
+    "\n"
+    "The goal, exactly one of:\n"
+    "  fruits_per_tree   a number\n"
+    "  yield             {amount, unit, fruit_size: {count_per_box | grams | diameter_mm},\n"
+    "                    box_kg, bin_kg, pack_out_fraction}; or a number, with unit and the others\n"
+    "                    beside it (count_per_box, fruit_grams or fruit_diameter_mm)\n"
+    "                    unit: boxes_per_acre, boxes_per_ha, bins_per_acre, bins_per_ha,\n"
+    "                    kg_per_acre, kg_per_ha, t_per_acre, t_per_ha, lb_per_acre\n"
+    "  trunk             {girth_mm | diameter_mm, fruits_per_cm2}\n"
+    "The floral fraction, exactly one of:\n"
+    "  floral_fraction   0.01 to 1, with floral_fraction_low and _high where known\n"
+    "  floral_buds, vegetative_buds   two lists, one item a branch, branches_per_tree of each tree\n"
+    "                    (1 where not given), or two sums\n"
+    "  branches          [{tree, position: upper | lower, floral, vegetative}, …]\n"
+    "And: insurance_factor (1.5), row_spacing_m and tree_spacing_m (or _ft; only a yield needs\n"
+    "them), flowers_per_spur (5), seeds_per_fruit (10), tolerance_fraction (0.15).\n"
+    "A block's settings as they stand in a ledger are understood too.\n"
+    "\n"
+    "  echo '{\"fruits_per_tree\": 73, \"insurance_factor\": 1.8, \"floral_fraction\": 0.9}' |\n"
+    "    nthtree target\n"
+    "\n"
+    "Each step is rounded to whole spurs as on paper (half up): 73 × 1.8 = 131, 131 ÷ 0.9 = 146.\n"
+    "Intervals are of 90 %. Low and high stand only where the floral fraction has an interval.\n";
+
+namespace {
+
+constexpr std::size_t text_bytes_max = 1 << 20;
+
+// The yield's amount stands under "yield" itself where it was given flat.
+base::Error named_as_given(base::Error error, const TargetRequest& request) {
+  if (request.yield_is_flat && error.where == "yield.amount") error.where = "yield";
+  return error;
+}
+
+const char* name_of(advice::FloralWarning warning) {
+  switch (warning) {
+    case advice::FloralWarning::none: break;
+    case advice::FloralWarning::one_tree_only: return "one_tree_only";
+    case advice::FloralWarning::few_buds: return "few_buds";
+    case advice::FloralWarning::upper_lower_apart: return "upper_lower_apart";
+    case advice::FloralWarning::one_position_only: return "one_position_only";
+  }
+  return "none";
+}
+
+advice::FloralFraction dissected(const std::vector<ledger::BudSample>& branches) {
+  ledger::BlockSeason block;
+  std::uint64_t sequence = 0;
+  for (const auto& branch : branches) {
+    ledger::Entry<ledger::BudSample> entry;
+    entry.place.id.sequence = ++sequence;
+    entry.body = branch;
+    block.bud_samples.push_back(entry);
+  }
+  return advice::floral_fraction(block);
+}
+
+Json sample_json(const advice::FloralFraction& floral) {
+  Json sample;
+  sample["trees"] = floral.trees;
+  sample["branches"] = floral.branches;
+  sample["buds"] = floral.buds;
+  sample["design_effect"] = number(floral.design_effect);
+  sample["effective_buds"] = number(floral.effective_buds);
+  sample["branches_more"] = floral.branches_more;
+  sample["warnings"] = Json::array();
+  for (const auto warning : floral.warnings) sample["warnings"].push_back(name_of(warning));
+  return sample;
+}
+
+Json target_json(const orchard::Target& target, const TargetRequest& request, bool has_interval) {
+  Json out;
+  const bool has_spacing = request.spacing.has_value();
+  out["trees_per_acre"] = has_spacing ? number(target.trees_per_acre) : Json();
+  out["trees_per_ha"] = has_spacing ? number(target.trees_per_ha) : Json();
+  out["fruits_per_tree"] = number(target.fruits_per_tree);
+  out["insurance_factor"] = number(request.input.insurance_factor);
+  out["flowering_spurs_per_tree"] = number(target.flowering_spurs_per_tree);
+  out["flowering_spurs_exact"] = number(target.flowering_spurs_exact);
+  if (has_interval) {
+    put_estimate(out, "floral_fraction", target.floral_fraction);
+    put_estimate(out, "spurs_to_leave_per_tree", target.spurs_to_leave_per_tree);
+  } else {
+    out["floral_fraction"] = number(target.floral_fraction.value);
+    out["spurs_to_leave_per_tree"] = number(target.spurs_to_leave_per_tree.value);
+  }
+  out["spurs_to_leave_exact"] = number(target.spurs_to_leave_exact.value);
+  const double spurs = target.spurs_to_leave_per_tree.value;
+  out["tolerance_fraction"] = number(request.tolerance_fraction);
+  out["band_low"] = number(spurs * (1 - request.tolerance_fraction));
+  out["band_high"] = number(spurs * (1 + request.tolerance_fraction));
+  out["seeds_per_tree_at_bloom"] = number(target.seeds_per_tree_at_bloom);
+  const auto years = orchard::on_and_off_year(target.flowering_spurs_per_tree);
+  out["on_year"] = {{"floral_fraction", number(years.on_floral_fraction)},
+                    {"spurs_to_leave_per_tree", number(years.on_spurs_to_leave)}};
+  out["off_year"] = {{"floral_fraction", number(years.off_floral_fraction)},
+                     {"spurs_to_leave_per_tree", number(years.off_spurs_to_leave)}};
+  return out;
+}
+
+}  // namespace
+
+Outcome target_command(const Words& words) {
+  const auto arguments = read_arguments(words, {}, 0, 1);
+  if (!arguments) return refused(arguments.error());
+  const auto text = read_text(arguments->rest.empty() ? "-" : arguments->rest[0], text_bytes_max);
+  if (!text) return refused(text.error());
+  const auto request = read_target_request(*text);
+  if (!request) return refused(request.error());
+
+  std::optional<orchard::Estimate> floral = request->floral_interval;
+  std::optional<advice::FloralFraction> sample;
+  if (!request->branches.empty()) {
+    sample = dissected(request->branches);
+    floral = sample->fraction;
+  }
+  const auto target = orchard::work_out_target(request->input, request->spacing, floral);
+  if (!target) return refused(named_as_given(target.error(), *request));
+
+  Outcome outcome;
+  for (const std::string& field : request->unused_fields) {
+    outcome.err += "warning: the field " + Json(field).dump(-1, ' ', false,
+        Json::error_handler_t::replace) + " is not known and was not used\n";
+  }
+  Json out = target_json(*target, *request, floral.has_value());
+  if (sample) out["floral_sample"] = sample_json(*sample);
+  outcome.out = text_of(out);
+  return outcome;
+}
+
+}  // namespace nthtree::cli

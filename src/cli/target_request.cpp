@@ -1,0 +1,257 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/target_request.h"
+
+#include <algorithm>
+#include <array>
+#include <set>
+
+#include "base/text.h"
+#include "ledger/fields.h"
+#include "ledger/json_text.h"
+#include "ledger/wire.h"
+#include "orchard/limits.h"
+#include "orchard/units.h"
+
+namespace nthtree::cli {
+namespace {
+
+using base::Error;
+using base::Result;
+using base::Status;
+using ledger::FieldReader;
+using nlohmann::json;
+using orchard::Range;
+namespace limits = orchard::limits;
+
+constexpr std::size_t text_bytes_max = 1 << 20;
+constexpr int depth_max = 8;
+constexpr std::size_t branches_max = 1000;
+constexpr int buds_of_branch_max = 500;
+constexpr int buds_of_block_max = 5000;  // where only the sums are given
+constexpr int branches_per_tree_max = 100;
+
+void number(FieldReader& reader, const char* name, double& out, Range range) {
+  reader.number_or(name, out, range.low, range.high);
+}
+void number(FieldReader& reader, const char* name, std::optional<double>& out, Range range) {
+  reader.number_or(name, out, range.low, range.high);
+}
+
+// The fields of a yield goal but its amount: the same names nested and flat.
+void yield_fields(FieldReader& reader, orchard::YieldGoal& goal) {
+  reader.choice("unit", goal.unit, ledger::wire::yield_units);
+  orchard::FruitSize& size = goal.fruit_size;
+  if (reader.has("fruit_size")) {
+    reader.group("fruit_size", size, [](FieldReader& inner, orchard::FruitSize& out) {
+      number(inner, "count_per_box", out.count_per_box, limits::count_per_box);
+      number(inner, "grams", out.grams, limits::fruit_grams);
+      number(inner, "diameter_mm", out.diameter_mm, limits::fruit_diameter_mm);
+    });
+  }
+  number(reader, "count_per_box", size.count_per_box, limits::count_per_box);
+  number(reader, "fruit_grams", size.grams, limits::fruit_grams);
+  number(reader, "fruit_diameter_mm", size.diameter_mm, limits::fruit_diameter_mm);
+  const int given = size.count_per_box.has_value() + size.grams.has_value() +
+                    size.diameter_mm.has_value();
+  reader.demand(given == 1, "fruit_size", "one_of",
+                base::print("%d given: exactly one of count_per_box, grams and diameter_mm is "
+                            "allowed", given));
+  std::optional<double> box_lb, bin_lb;
+  const auto in_lb = [](Range kg) {
+    return Range{orchard::lb_from_kg(kg.low), orchard::lb_from_kg(kg.high)};
+  };
+  number(reader, "box_kg", goal.box_kg, limits::box_kg);
+  number(reader, "box_lb", box_lb, in_lb(limits::box_kg));
+  number(reader, "bin_kg", goal.bin_kg, limits::bin_kg);
+  number(reader, "bin_lb", bin_lb, in_lb(limits::bin_kg));
+  reader.demand(!(box_lb && reader.has("box_kg")), "box_lb", "one_of",
+                "box_kg is given too: one of them is allowed");
+  reader.demand(!(bin_lb && reader.has("bin_kg")), "bin_lb", "one_of",
+                "bin_kg is given too: one of them is allowed");
+  if (box_lb) goal.box_kg = orchard::kg_from_lb(*box_lb);
+  if (bin_lb) goal.bin_kg = orchard::kg_from_lb(*bin_lb);
+  number(reader, "pack_out_fraction", goal.pack_out_fraction, limits::pack_out_fraction);
+}
+
+constexpr Range any_amount{-1e300, 1e300};  // its range depends on the unit: orchard checks it
+
+void goal_fields(FieldReader& reader, const json& object, TargetRequest& request) {
+  orchard::TargetInput& input = request.input;
+  number(reader, "fruits_per_tree", input.fruits_per_tree, limits::fruits_per_tree);
+  if (const auto yield = object.find("yield"); yield != object.end()) {
+    orchard::YieldGoal goal;
+    request.yield_is_flat = !yield->is_object();
+    if (request.yield_is_flat) {
+      number(reader, "yield", goal.amount, any_amount);
+      yield_fields(reader, goal);
+    } else {
+      reader.group("yield", goal, [](FieldReader& inner, orchard::YieldGoal& out) {
+        inner.number("amount", out.amount, any_amount.low, any_amount.high);
+        yield_fields(inner, out);
+      });
+    }
+    input.yield = goal;
+  }
+  reader.group_or("trunk", input.trunk, [](FieldReader& inner, orchard::TrunkGoal& goal) {
+    number(inner, "girth_mm", goal.girth_mm, limits::trunk_girth_mm);
+    number(inner, "diameter_mm", goal.diameter_mm, limits::trunk_diameter_mm);
+    inner.number("fruits_per_cm2", goal.fruits_per_cm2, limits::fruits_per_cm2.low,
+                 limits::fruits_per_cm2.high);
+  });
+  number(reader, "insurance_factor", input.insurance_factor, limits::insurance_factor);
+  number(reader, "flowers_per_spur", input.flowers_per_spur, limits::flowers_per_spur);
+  number(reader, "seeds_per_fruit", input.seeds_per_fruit, limits::seeds_per_fruit);
+}
+
+void spacing_field(FieldReader& reader, const char* in_m, const char* in_ft, Range range_m,
+                   std::optional<double>& metres) {
+  std::optional<double> feet;
+  number(reader, in_m, metres, range_m);
+  number(reader, in_ft, feet, {orchard::feet_from_metres(range_m.low),
+                               orchard::feet_from_metres(range_m.high)});
+  reader.demand(!(metres && feet), in_ft, "one_of",
+                std::string(in_m) + " is given too: one of them is allowed");
+  if (feet) metres = orchard::metres_from_feet(*feet);
+}
+
+void spacing_fields(FieldReader& reader, TargetRequest& request) {
+  std::optional<double> row_m, tree_m;
+  spacing_field(reader, "row_spacing_m", "row_spacing_ft", limits::row_spacing_m, row_m);
+  spacing_field(reader, "tree_spacing_m", "tree_spacing_ft", limits::tree_spacing_m, tree_m);
+  reader.demand(row_m.has_value() == tree_m.has_value(), row_m ? "tree_spacing_m" : "row_spacing_m",
+                "missing_field", "is missing: the spacing needs both");
+  if (row_m && tree_m) request.spacing = orchard::Spacing{*row_m, *tree_m};
+}
+
+// "floral_buds": [9, 7, …] and "vegetative_buds": [3, 5, …], one item a branch; or two sums.
+void buds_by_branch(FieldReader& reader, const json& object, TargetRequest& request) {
+  const bool sums = object["floral_buds"].is_number();
+  std::vector<int> floral, vegetative;
+  if (sums) {
+    floral.resize(1), vegetative.resize(1);
+    reader.integer("floral_buds", floral[0], 0, buds_of_block_max);
+    reader.integer("vegetative_buds", vegetative[0], 0, buds_of_block_max);
+  } else {
+    reader.demand(object.contains("vegetative_buds"), "vegetative_buds", "missing_field",
+                  "is missing: floral_buds needs it beside");
+    reader.integers_or("floral_buds", floral, branches_max, 0, buds_of_branch_max);
+    reader.integers_or("vegetative_buds", vegetative, branches_max, 0, buds_of_branch_max);
+  }
+  reader.demand(!floral.empty(), "floral_buds", "wrong_length", "0 branches: at least 1 is allowed");
+  reader.demand(floral.size() == vegetative.size(), "vegetative_buds", "wrong_length",
+                base::print("%zu branches: as many as in floral_buds, %zu, is allowed",
+                            vegetative.size(), floral.size()));
+  int per_tree = 1;
+  reader.integer_or("branches_per_tree", per_tree, 1, branches_per_tree_max);
+  if (reader.failed()) return;
+  for (std::size_t i = 0; i < floral.size(); ++i) {
+    ledger::BudSample branch;
+    branch.tree = {1, 1 + static_cast<int>(i) / per_tree};
+    branch.position = i % 2 == 0 ? ledger::BranchPosition::upper : ledger::BranchPosition::lower;
+    branch.spur_floral = floral[i];
+    branch.spur_vegetative = vegetative[i];
+    request.branches.push_back(branch);
+  }
+}
+
+// "branches": [{"tree": 1, "position": "upper", "floral": 9, "vegetative": 3}, …]
+Status branch_list(const json& list, TargetRequest& request) {
+  if (!list.is_array() || list.empty() || list.size() > branches_max) {
+    return Error{"wrong_length", base::print("a list of 1 to %zu branches is allowed",
+                                             branches_max), "branches"};
+  }
+  for (std::size_t i = 0; i < list.size(); ++i) {
+    FieldReader reader(list[i], base::print("branches[%zu]", i));
+    ledger::BudSample branch;
+    branch.tree.row = 1;
+    if (!reader.failed() && reader.has("row")) reader.integer("row", branch.tree.row, 1, 2000);
+    reader.integer("tree", branch.tree.tree, 1, 5000);
+    if (!reader.failed() && reader.has("position")) {
+      reader.choice("position", branch.position, ledger::wire::branch_positions);
+    }
+    reader.integer("floral", branch.spur_floral, 0, buds_of_branch_max);
+    reader.integer("vegetative", branch.spur_vegetative, 0, buds_of_branch_max);
+    if (reader.failed()) return reader.error();
+    request.branches.push_back(branch);
+  }
+  return base::Ok{};
+}
+
+Status floral_fields(FieldReader& reader, const json& object, TargetRequest& request) {
+  const bool typed = object.contains("floral_fraction");
+  const bool buds = object.contains("floral_buds") || object.contains("vegetative_buds");
+  const bool list = object.contains("branches");
+  reader.demand(typed + buds + list == 1, "floral_fraction", "one_of",
+                base::print("%d given: exactly one of floral_fraction, floral_buds with "
+                            "vegetative_buds, and branches is allowed", typed + buds + list));
+  if (reader.failed()) return reader.error();
+  if (typed) {
+    number(reader, "floral_fraction", request.input.floral_fraction, limits::floral_fraction);
+    if (reader.failed()) return reader.error();
+    orchard::Estimate interval = orchard::Estimate::exactly(*request.input.floral_fraction);
+    number(reader, "floral_fraction_low", interval.low, {0, interval.value});
+    number(reader, "floral_fraction_high", interval.high, {interval.value, 1});
+    if (interval.low < interval.high) request.floral_interval = interval;
+  } else if (buds) {
+    reader.demand(object.contains("floral_buds"), "floral_buds", "missing_field",
+                  "is missing: vegetative_buds needs it beside");
+    if (!reader.failed()) buds_by_branch(reader, object, request);
+  } else if (const Status read = branch_list(object["branches"], request); !read) {
+    return read;
+  }
+  if (reader.failed()) return reader.error();
+  int all = 0;
+  for (const auto& branch : request.branches) all += branch.floral() + branch.vegetative();
+  if (!typed && all == 0) {
+    return Error{"out_of_range", "0 buds in all: at least 1 is allowed",
+                 list ? "branches" : "floral_buds"};
+  }
+  return base::Ok{};
+}
+
+void note_unused(const json& object, TargetRequest& request) {
+  static const std::set<std::string> known = {
+      "fruits_per_tree", "yield", "trunk", "insurance_factor", "flowers_per_spur",
+      "seeds_per_fruit", "unit", "fruit_size", "count_per_box", "fruit_grams", "fruit_diameter_mm",
+      "box_kg", "box_lb", "bin_kg", "bin_lb", "pack_out_fraction", "row_spacing_m",
+      "row_spacing_ft", "tree_spacing_m", "tree_spacing_ft", "floral_fraction",
+      "floral_fraction_low", "floral_fraction_high", "floral_buds", "vegetative_buds",
+      "branches_per_tree", "branches", "tolerance_fraction", "target",
+      // Of a block's settings, harmless here:
+      "block", "name", "variety", "rows", "trees_per_row", "row_lengths", "limbs_per_tree",
+      "stride", "stride_start", "stride_floor", "green_tip_date"};
+  for (const auto& [key, value] : object.items()) {
+    if (!known.count(key)) request.unused_fields.push_back(key);
+  }
+}
+
+}  // namespace
+
+base::Result<TargetRequest> read_target_request(std::string_view json_text) {
+  const auto parsed = ledger::parse_json(json_text, {text_bytes_max, depth_max});
+  if (!parsed) return parsed.error();
+  const json& object = *parsed;
+  FieldReader reader(object, "");
+  if (reader.failed()) return reader.error();
+  TargetRequest request;
+  const auto nested = object.find("target");
+  const bool has_nested = nested != object.end();
+  FieldReader goal_reader(has_nested ? *nested : object, has_nested ? "target" : "");
+  if (goal_reader.failed()) return goal_reader.error();
+  const json& goal = has_nested ? *nested : object;
+  goal_fields(goal_reader, goal, request);
+  if (goal_reader.failed()) return goal_reader.error();
+
+  spacing_fields(reader, request);
+  number(reader, "tolerance_fraction", request.tolerance_fraction, limits::tolerance_fraction);
+  if (reader.failed()) return reader.error();
+  const bool floral_in_goal = has_nested && goal.contains("floral_fraction");
+  const Status floral = floral_fields(floral_in_goal ? goal_reader : reader,
+                                      floral_in_goal ? goal : object, request);
+  if (!floral) return floral.error();
+  note_unused(object, request);
+  if (has_nested) note_unused(goal, request);
+  return request;
+}
+
+}  // namespace nthtree::cli

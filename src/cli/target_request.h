@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What `nthtree target` is asked: a block's goal, spacing and buds, read from JSON. The wire form of
+// a block's settings is understood too (its goal stands under "target").
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "ledger/bodies.h"
+#include "orchard/target.h"
+
+namespace nthtree::cli {
+
+struct TargetRequest {
+  orchard::TargetInput input;
+  std::optional<orchard::Spacing> spacing;
+  // Exactly one of these two, or input.floral_fraction.
+  std::optional<orchard::Estimate> floral_interval;
+  std::vector<ledger::BudSample> branches;
+  double tolerance_fraction = 0.15;
+  bool yield_is_flat = false;             // "yield": 1500 with "unit" beside it
+  std::vector<std::string> unused_fields;  // not known, and so not used
+};
+
+// Errors name the field as it stands in the text, the value and what is allowed.
+base::Result<TargetRequest> read_target_request(std::string_view json_text);
+
+}  // namespace nthtree::cli
