@@ -177,7 +177,7 @@ void Client::request(Lane lane, std::string_view path, std::string body, Pending
   pending.deadline_ms = now.elapsed_ms + settings_.timeout_ms + transport_slack_ms;
   pending_[id] = std::move(pending);
   lane_of(lane).request = id;
-  actions_.push_back(Send{id, "POST", std::string(path), std::move(body), settings_.timeout_ms});
+  actions_.emplace_back(Send{id, "POST", std::string(path), std::move(body), settings_.timeout_ms});
 }
 
 void Client::response(std::int32_t request_id, int status, std::string_view body,
@@ -243,7 +243,7 @@ void Client::refused(LaneState& lane, const Moment& now) {
 }
 
 void Client::tell(Notice::Kind kind, std::int64_t number, std::string text) {
-  actions_.push_back(Notice{kind, number, std::move(text)});
+  actions_.emplace_back(Notice{kind, number, std::move(text)});
 }
 
 void Client::join(std::string code, std::string name, const Moment& now) {
@@ -269,7 +269,7 @@ void Client::take_join(int status, std::string_view body, const Moment& now) {
   joined_ = true;
   no_key_ = false;
   needs_hello_ = true;
-  actions_.push_back(Joined{reply->bearer});
+  actions_.emplace_back(Joined{reply->bearer});
   send_lane_ = {};
   fetch_lane_ = {};
   for (auto it = pending_.begin(); it != pending_.end();) it = pending_.erase(it);

@@ -66,7 +66,7 @@ void Client::store_state(const Moment& now) {
 void Client::want_key() {
   if (wants_key_) return;
   wants_key_ = true;
-  actions_.push_back(WantDeviceKey{});
+  actions_.emplace_back(WantDeviceKey{});
 }
 
 void Client::use_device_key(const ledger::DeviceKey& key, const Moment& now) {
@@ -150,7 +150,7 @@ void Client::merge_next(const Moment& now) {
   }
   // The client's own cursor moves when the disk says so.
   change.state = state_text(storing.incoming.cursor.value_or(cursor_));
-  actions_.push_back(std::move(change));
+  actions_.emplace_back(std::move(change));
 }
 
 void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
@@ -186,7 +186,7 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
     tell(Notice::Kind::imported, static_cast<std::int64_t>(storing.records.size()));
   }
   if (!storing.records.empty() || storing.rebuild) {
-    actions_.push_back(Apply{std::move(storing.records), storing.rebuild});
+    actions_.emplace_back(Apply{std::move(storing.records), storing.rebuild});
   }
   tick(now);
 }

@@ -51,7 +51,7 @@ base::Result<HubRequest> read_hub_request(std::string_view path, std::string bod
   return request;
 }
 
-base::Status HubSide::open(std::int64_t wall_ms) {
+base::Status HubSide::open() {
   held_.clear();
   covered_.clear();
   ceded_.clear();
@@ -66,14 +66,20 @@ base::Status HubSide::open(std::int64_t wall_ms) {
   for (const ledger::RecordId& id : firsts) {
     if (const auto bytes = store_.bytes(id)) hold(id, *bytes);
   }
-  std::vector<Place> set_aside;
-  store_.each_set_aside([&](const ledger::RecordId& id, const std::string& bytes) {
+  store_.each_set_aside([&](const ledger::RecordId& id, const std::string&) {
     covered_[id.device].add(id.sequence);
-    set_aside.push_back({id, bytes});
   });
-  for (const Place& place : set_aside) {
-    const auto record = ledger::read_record(place.bytes);
-    if (!record || record->id != place.id) continue;
+  if (const auto failure = store_.failure()) return *failure;
+  return base::Ok{};
+}
+
+base::Status HubSide::take_back_readable(std::int64_t wall_ms) {
+  std::vector<Place> readable;
+  store_.each_set_aside([&](const ledger::RecordId& id, const std::string& bytes) {
+    const auto record = ledger::read_record(bytes);
+    if (record && record->id == id) readable.push_back({id, bytes});
+  });
+  for (const Place& place : readable) {
     if (take_record(place.id, place.bytes, {"", wall_ms}) == Admission::Outcome::stuck) continue;
     store_.take_back(place.id, place.bytes);
   }

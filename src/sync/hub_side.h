@@ -46,9 +46,10 @@ class HubSide : private Holdings {
  public:
   explicit HubSide(HubStore& store) : store_(store) {}
 
-  // Reads what the store holds, at the start and after a rollback. Needs a transaction: records
-  // set aside by an older hub that this one can read are taken in.
-  base::Status open(std::int64_t wall_ms);
+  // Reads what the store holds, at the start and after a rollback.
+  base::Status open();
+  // Takes in what an older hub set aside and this one can read. Once, at the start.
+  base::Status take_back_readable(std::int64_t wall_ms);
 
   // 200, or 503 / 507 where the store failed: then the whole transaction must be rolled back.
   HubReply take(const HubRequest& request, const std::string& carrier, std::int64_t wall_ms);

@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Every limit of the hub, each with its reason. Tests stand at the limit and one above it.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+namespace nthtree::hub {
+
+// A browser sends about 1 KB of headers; Beast stops reading at this.
+inline constexpr std::size_t header_bytes_max = 8 * 1024;
+// A join request is a code and a name; nobody has a key yet, so nobody may make the hub hold more.
+inline constexpr std::size_t join_bytes_max = 2 * 1024;
+// A phone on a bad network needs seconds for a batch; a slow attacker gets no more than this.
+inline constexpr int read_seconds_max = 10;
+inline constexpr int write_seconds_max = 20;
+// Longer than a phone's pause between pulls, so that its connection stays.
+inline constexpr int idle_seconds_max = 30;
+// 200 phones with two connections each and some room; each costs about 20 KB when idle.
+inline constexpr int connections_max = 512;
+// A crew behind one router shares an address, so this cannot be small.
+inline constexpr int connections_per_address_max = 450;
+
+// A phone catching up sends or fetches a batch at a time; idle it makes six requests a minute.
+inline constexpr double requests_burst = 300;
+inline constexpr double requests_per_second = 20;
+// 50 bits of code and 30 tries a minute: one chance in 10^12 in the ten minutes a code lives
+// (OWASP ASVS 5.0, 6.5.x and 6.6.3 ask for 20 bits and a rate limit).
+inline constexpr double joins_burst = 10;
+inline constexpr double joins_per_second = 0.5;
+inline constexpr double joins_burst_per_address = 5;
+inline constexpr double joins_per_second_per_address = 1.0 / 12;
+inline constexpr std::size_t addresses_remembered_max = 10000;
+
+// Requests committed together: enough to make one fsync serve many, few enough that the first
+// does not wait long for the last (200 records each, about 2 ms).
+inline constexpr std::size_t group_requests_max = 64;
+// Requests waiting for the store; above it the hub says 503 and phones come back later.
+inline constexpr std::size_t queue_requests_max = 2048;
+
+// A site of more than this is not the app's bundle.
+inline constexpr std::size_t site_bytes_max = 64u << 20;
+inline constexpr std::size_t site_files_max = 1000;
+
+inline constexpr std::int64_t code_minutes_default = 10;
+
+}  // namespace nthtree::hub

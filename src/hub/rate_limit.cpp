@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hub/rate_limit.h"
+
+#include <algorithm>
+
+#include "hub/limits.h"
+
+namespace nthtree::hub {
+
+bool RateLimit::take(const std::string& key, double now_seconds) {
+  const std::lock_guard lock(mutex_);
+  auto bucket = buckets_.find(key);
+  if (bucket == buckets_.end()) {
+    if (buckets_.size() >= addresses_remembered_max) forget_full(now_seconds);
+    if (buckets_.size() >= addresses_remembered_max) return false;
+    bucket = buckets_.emplace(key, Bucket{burst_, now_seconds}).first;
+  }
+  Bucket& b = bucket->second;
+  b.tokens = std::min(burst_, b.tokens + (now_seconds - b.at_seconds) * per_second_);
+  b.at_seconds = now_seconds;
+  if (b.tokens < 1) return false;
+  b.tokens -= 1;
+  return true;
+}
+
+void RateLimit::forget_full(double now_seconds) {
+  std::erase_if(buckets_, [&](const auto& entry) {
+    const Bucket& b = entry.second;
+    return b.tokens + (now_seconds - b.at_seconds) * per_second_ >= burst_;
+  });
+}
+
+std::size_t RateLimit::size() {
+  const std::lock_guard lock(mutex_);
+  return buckets_.size();
+}
+
+}  // namespace nthtree::hub

@@ -1,0 +1,266 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hub/service.h"
+
+#include <future>
+
+#include "base/text.h"
+#include "hub/gzip.h"
+#include "hub/secret.h"
+
+namespace nthtree::hub {
+namespace {
+
+constexpr std::string_view cookie_name = "nthtree_key=";
+// Browsers keep a cookie 400 days at most; it is set again at each hello.
+constexpr std::int64_t cookie_seconds = 400 * 86400;
+constexpr std::size_t compress_from_bytes = 1400;  // what fits one packet gains nothing
+
+// OWASP ASVS 5.0, 3.4: what a page of this origin may load and where it may be shown.
+constexpr const char* content_security_policy =
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'; "
+    "img-src 'self' blob: data:; style-src 'self'; font-src 'self'; manifest-src 'self'; "
+    "worker-src 'self'; media-src 'self' blob:; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'; require-trusted-types-for 'script'";
+
+std::string_view path_of(std::string_view target) { return target.substr(0, target.find('?')); }
+
+bool is_api(std::string_view path) { return path.substr(0, 4) == "/v1/"; }
+
+bool is_sync(std::string_view path) {
+  return path == sync::path_hello || path == sync::path_push || path == sync::path_pull;
+}
+
+// The secret from "Authorization: Bearer …" or from the cookie.
+std::string_view secret_of(const HttpRequest& head) {
+  constexpr std::string_view bearer = "Bearer ";
+  std::string_view text = head.authorization;
+  if (text.substr(0, bearer.size()) == bearer) return text.substr(bearer.size());
+  text = head.cookie;
+  while (!text.empty()) {
+    std::string_view pair = text.substr(0, text.find(';'));
+    text.remove_prefix(std::min(text.size(), pair.size() + 1));
+    while (!pair.empty() && pair.front() == ' ') pair.remove_prefix(1);
+    if (pair.substr(0, cookie_name.size()) == cookie_name) return pair.substr(cookie_name.size());
+  }
+  return {};
+}
+
+bool names(std::string_view list, std::string_view word) {
+  return list.find(word) != std::string_view::npos;
+}
+
+}  // namespace
+
+Service::Service(ServiceSettings settings, Site site, Writer& writer)
+    : settings_(std::move(settings)), site_(std::move(site)), writer_(writer) {}
+
+base::Status Service::start() {
+  std::promise<base::Status> loaded;
+  writer_.run(
+      [this](Store& store, sync::HubSide&) {
+        writer_.on_change([this](Store& changed) { keys_.set(changed.keys()); });
+        keys_.set(store.keys());
+      },
+      [&](base::Status status) { loaded.set_value(std::move(status)); });
+  auto status = loaded.get_future().get();
+  if (status) make_code();
+  return status;
+}
+
+void Service::make_code() {
+  const std::string code = new_join_code();
+  writer_.run(
+      [this, code](Store& store, sync::HubSide&) {
+        store.add_code(sync::sha256(*tidy_join_code(code)),
+                       settings_.wall_ms() + settings_.code_minutes * 60000);
+      },
+      [this, code](const base::Status& status) {
+        if (status && settings_.show_code) settings_.show_code(code);
+      });
+}
+
+HttpReply Service::reply(int status, std::string body) const {
+  HttpReply reply{status, {}, std::move(body), {}, false};
+  reply.headers = {{"Content-Type", "application/json"},
+                   {"Cache-Control", "no-store"},
+                   {"X-Content-Type-Options", "nosniff"},
+                   {"Accept-Encoding", "gzip"}};  // RFC 7694: what may be sent here
+  if (settings_.behind_tls) {
+    reply.headers.emplace_back("Strict-Transport-Security", "max-age=31536000");
+  }
+  if (status == 429 || status == 503) reply.headers.emplace_back("Retry-After", "5");
+  return reply;
+}
+
+HttpReply Service::error_reply(int status, const char* id, const char* what) const {
+  return reply(status, sync::write_error({id, what, ""}));
+}
+
+HttpReply Service::health() const {
+  return reply(200, "{\"v\":1,\"healthy\":true}");
+}
+
+std::size_t Service::body_bytes_max(const HttpRequest& head) const {
+  const std::string_view path = path_of(head.target);
+  return path == sync::path_join ? join_bytes_max : is_sync(path) ? sync::body_bytes_max : 0;
+}
+
+std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
+  const std::string_view path = path_of(head.target);
+  if (!is_api(path)) {
+    if (head.method != "GET" && head.method != "HEAD") {
+      auto refusal = error_reply(405, "wrong_method", "only GET and HEAD are allowed here");
+      refusal.headers.emplace_back("Allow", "GET, HEAD");
+      return refusal;
+    }
+    return std::nullopt;
+  }
+  if (path == "/v1/health" && head.method == "GET") return std::nullopt;
+  if (path != sync::path_join && !is_sync(path)) {
+    return error_reply(404, "no_such_path", "there is nothing here");
+  }
+  if (head.method != "POST") {
+    auto refusal = error_reply(405, "wrong_method", "only POST is allowed here");
+    refusal.headers.emplace_back("Allow", "POST");
+    return refusal;
+  }
+  if (auto refusal = refuse_foreign(head)) return refusal;
+  if (head.content_type.substr(0, head.content_type.find(';')) != "application/json") {
+    return error_reply(415, "wrong_type", "the content type must be application/json");
+  }
+  if (!head.content_encoding.empty() && head.content_encoding != "gzip") {
+    return error_reply(415, "wrong_type", "the content encoding must be gzip or none");
+  }
+  return is_sync(path) ? refuse_stranger(head) : std::nullopt;
+}
+
+// A page of another site may not use this browser's key (OWASP ASVS 5.0, 3.5).
+std::optional<HttpReply> Service::refuse_foreign(const HttpRequest& head) const {
+  const std::string_view origin = head.origin;
+  const std::size_t host = origin.find("://");
+  const bool own_origin =
+      origin.empty() ||
+      (host != std::string_view::npos && origin.substr(host + 3) == std::string_view(head.host));
+  const bool own_site = head.sec_fetch_site.empty() || head.sec_fetch_site == "same-origin" ||
+                        head.sec_fetch_site == "none";
+  if (own_origin && own_site) return std::nullopt;
+  return error_reply(403, "foreign_page", "only the app of this hub may ask");
+}
+
+std::optional<HttpReply> Service::refuse_stranger(const HttpRequest& head) {
+  const auto phone = keys_.find(secret_of(head));
+  if (!phone) return error_reply(401, "no_key", "this phone has no key, or a withdrawn one");
+  if (!requests_.take(std::to_string(phone->id), seconds())) {
+    return error_reply(429, "slow_down", "too many requests of this phone");
+  }
+  return std::nullopt;
+}
+
+void Service::handle(HttpRequest request, const Done& done) {
+  const std::string_view path = path_of(request.target);
+  if (path == "/v1/health") return done(health());
+  if (!is_api(path)) return done(file_reply(request));
+  if (request.content_encoding == "gzip") {
+    auto plain = gunzip(request.body, body_bytes_max(request));
+    if (!plain) return done(error_reply(413, "too_long", "not gzip, or too long"));
+    request.body = std::move(*plain);
+  }
+  if (path == sync::path_join) return handle_join(request, done);
+  handle_sync(std::move(request), done);
+}
+
+void Service::handle_sync(HttpRequest request, const Done& done) {
+  const std::string secret(secret_of(request));
+  const auto phone = keys_.find(secret);
+  if (!phone) return done(error_reply(401, "no_key", "this phone has no key, or a withdrawn one"));
+  const std::string path(path_of(request.target));
+  auto parsed = sync::read_hub_request(path, std::move(request.body));
+  if (!parsed) return done(reply(400, sync::write_error(parsed.error())));
+  const bool compress = names(request.accept_encoding, "gzip");
+  const bool renew = path == sync::path_hello && request.authorization.empty();
+  const bool taken = writer_.submit(
+      {std::move(*parsed), phone->name, [=, this](sync::HubReply answer) {
+         HttpReply sent = reply(answer.status, std::move(answer.body));
+         if (compress && sent.own_body.size() >= compress_from_bytes) {
+           sent.own_body = gzip(sent.own_body);
+           sent.headers.emplace_back("Content-Encoding", "gzip");
+         }
+         if (renew) sent.headers.emplace_back("Set-Cookie", cookie_of(secret));
+         done(std::move(sent));
+       }});
+  if (!taken) done(error_reply(503, "busy", "too many requests at once"));
+}
+
+std::string Service::cookie_of(const std::string& secret) const {
+  return std::string(cookie_name) + secret + "; Path=/v1; HttpOnly; SameSite=Strict; Max-Age=" +
+         std::to_string(cookie_seconds) + (settings_.behind_tls ? "; Secure" : "");
+}
+
+void Service::handle_join(const HttpRequest& request, const Done& done) {
+  if (!joins_by_address_.take(request.address, seconds()) || !joins_.take("", seconds())) {
+    return done(error_reply(429, "slow_down", "too many tries; wait a minute"));
+  }
+  const auto envelope = sync::read_envelope(request.body);
+  const auto join = envelope ? sync::read_join_request(*envelope)
+                             : base::Result<sync::JoinRequest>(envelope.error());
+  if (!join) return done(reply(400, sync::write_error(join.error())));
+  const auto code = tidy_join_code(join->code);
+  if (!code) return done(error_reply(403, "bad_code", "the code is unknown, used or too old"));
+
+  const std::string secret = random_text();
+  const std::string name = join->name.empty() ? std::string("phone") : join->name;
+  const auto used = std::make_shared<bool>(false);
+  const bool bearer = join->bearer;
+  writer_.run(
+      [=, this](Store& store, sync::HubSide&) {
+        const std::int64_t now_ms = settings_.wall_ms();
+        *used = store.use_code(sync::sha256(*code), now_ms);
+        if (*used) store.add_key(sync::sha256(secret), name, now_ms);
+        keys_.set(store.keys());
+      },
+      [=, this](const base::Status& status) {
+        if (!status) return done(reply(503, sync::write_error(status.error())));
+        if (!*used) {
+          return done(error_reply(403, "bad_code", "the code is unknown, used or too old"));
+        }
+        HttpReply sent = reply(200, write(sync::JoinReply{bearer ? secret : ""}));
+        if (!bearer) sent.headers.emplace_back("Set-Cookie", cookie_of(secret));
+        done(std::move(sent));
+        make_code();
+      });
+}
+
+HttpReply Service::file_reply(const HttpRequest& request) const {
+  const SiteFile* file = site_.find(request.target);
+  HttpReply sent;
+  sent.headers = {{"X-Content-Type-Options", "nosniff"},
+                  {"Content-Security-Policy", content_security_policy},
+                  {"Referrer-Policy", "no-referrer"},
+                  {"Cross-Origin-Opener-Policy", "same-origin"},
+                  {"Cross-Origin-Resource-Policy", "same-origin"},
+                  {"Permissions-Policy", "camera=(self), geolocation=(), microphone=()"}};
+  if (settings_.behind_tls) {
+    sent.headers.emplace_back("Strict-Transport-Security", "max-age=31536000");
+  }
+  if (!file) {
+    sent.status = 404;
+    sent.headers.emplace_back("Content-Type", "text/plain; charset=utf-8");
+    sent.own_body = "There is nothing here.\n";
+    return sent;
+  }
+  // The service worker decides what is current; the browser's own cache only asks and is told.
+  sent.headers.emplace_back("Cache-Control", "no-cache");
+  sent.headers.emplace_back("ETag", file->tag);
+  sent.headers.emplace_back("Vary", "Accept-Encoding");
+  if (names(request.if_none_match, file->tag)) {
+    sent.status = 304;
+    return sent;
+  }
+  sent.headers.emplace_back("Content-Type", file->content_type);
+  const bool brotli = !file->brotli.empty() && names(request.accept_encoding, "br");
+  if (brotli) sent.headers.emplace_back("Content-Encoding", "br");
+  sent.file_body = brotli ? file->brotli : file->bytes;
+  return sent;
+}
+
+}  // namespace nthtree::hub

@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hub/writer.h"
+
+#include <cstdio>
+
+#include "hub/limits.h"
+
+namespace nthtree::hub {
+
+Writer::Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_ms)
+    : store_(std::move(store)), wall_ms_(std::move(wall_ms)), side_(*store_) {}
+
+base::Status Writer::start() {
+  if (const auto opened = side_.open(); !opened) return opened;
+  store_->begin();
+  const auto taken = side_.take_back_readable(wall_ms_());
+  if (const auto committed = store_->commit(); !taken || !committed) {
+    return taken ? committed : taken;
+  }
+  change_ = store_->changes_of_others();
+  thread_ = std::thread([this] { loop(); });
+  return base::Ok{};
+}
+
+void Writer::stop() {
+  {
+    const std::lock_guard lock(mutex_);
+    stopping_ = true;
+  }
+  wake_.notify_all();
+  if (thread_.joinable()) thread_.join();
+}
+
+bool Writer::submit(Job job) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (stopping_ || waiting_.size() >= queue_requests_max) return false;
+    waiting_.push_back({std::move(job), nullptr, nullptr});
+  }
+  wake_.notify_one();
+  return true;
+}
+
+void Writer::run(Task task, std::function<void(base::Status)> done) {
+  {
+    const std::lock_guard lock(mutex_);
+    waiting_.push_back({std::nullopt, std::move(task), std::move(done)});
+  }
+  wake_.notify_one();
+}
+
+void Writer::loop() {
+  auto watched = std::chrono::steady_clock::now();
+  for (;;) {
+    std::deque<Waiting> group;
+    {
+      std::unique_lock lock(mutex_);
+      wake_.wait_for(lock, std::chrono::seconds(1),
+                     [this] { return stopping_ || !waiting_.empty(); });
+      if (stopping_ && waiting_.empty()) return;
+      while (!waiting_.empty() && group.size() < group_requests_max) {
+        // A task has a transaction of its own: it ends a group, or is one.
+        if (!waiting_.front().job && !group.empty()) break;
+        const bool is_task = !waiting_.front().job;
+        group.push_back(std::move(waiting_.front()));
+        waiting_.pop_front();
+        if (is_task) break;
+      }
+    }
+    if (!group.empty()) {
+      group.front().job ? take_group(std::move(group)) : run_task(group.front());
+    }
+    if (const auto now = std::chrono::steady_clock::now(); now - watched > std::chrono::seconds(1)) {
+      watched = now;
+      watch();
+    }
+  }
+}
+
+void Writer::watch() {
+  const std::int64_t change = store_->changes_of_others();
+  if (change == change_ || !changed_) return;
+  change_ = change;
+  changed_(*store_);
+}
+
+void Writer::take_group(std::deque<Waiting> group) {
+  std::vector<sync::HubReply> replies;
+  store_->begin();
+  for (const Waiting& waiting : group) {
+    replies.push_back(side_.take(waiting.job->request, waiting.job->carrier, wall_ms_()));
+    if (store_->failure()) break;
+  }
+  // commit after a failure fails too, and rolls back.
+  if (const auto committed = store_->commit(); !committed) {
+    answer_after_failure(group, committed.error());
+    return;
+  }
+  ++commits_;
+  for (std::size_t i = 0; i < group.size(); ++i) group[i].job->done(std::move(replies[i]));
+}
+
+// Whoever wanted to write is told no; whoever only asks gets an answer, because a full disk is no
+// reason to keep the crew from seeing the day.
+void Writer::answer_after_failure(std::deque<Waiting>& group, const base::Error& error) {
+  std::fprintf(stderr, "store: %s\n", error.text().c_str());
+  if (const auto opened = side_.open(); !opened) {
+    std::fprintf(stderr, "store: %s\n", opened.error().text().c_str());
+    store_->rollback();
+  }
+  for (Waiting& waiting : group) {
+    Job& job = *waiting.job;
+    if (std::holds_alternative<sync::PushRequest>(job.request.message)) {
+      job.done({error.id == "disk_full" ? 507 : 503, sync::write_error(error)});
+      continue;
+    }
+    sync::HubReply reply = side_.take(job.request, job.carrier, wall_ms_());
+    store_->rollback();
+    job.done(std::move(reply));
+  }
+}
+
+void Writer::run_task(Waiting& waiting) {
+  store_->begin();
+  waiting.task(*store_, side_);
+  auto committed = store_->commit();
+  if (!committed) {
+    std::fprintf(stderr, "store: %s\n", committed.error().text().c_str());
+    if (const auto opened = side_.open(); !opened) store_->rollback();
+  }
+  waiting.task_done(std::move(committed));
+}
+
+}  // namespace nthtree::hub

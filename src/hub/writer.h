@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The one thread that touches the store. Requests that wait while a commit is on its way to the
+// disk are committed together, so that one fsync serves many phones.
+//
+// Invariants: an answer is given only after the commit it depends on; where a commit fails, no
+// answer of its group says otherwise, and reading goes on.
+// Not here: HTTP, keys (the callbacks do those).
+//
+//   Writer writer(std::move(store), now);
+//   writer.submit({std::move(request), "tablet 3", [](sync::HubReply reply) { … }});
+#pragma once
+
+#include <atomic>
+#include <condition_variable>
+#include <deque>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <thread>
+
+#include "hub/store.h"
+#include "sync/hub_side.h"
+
+namespace nthtree::hub {
+
+class Writer {
+ public:
+  struct Job {
+    sync::HubRequest request;
+    std::string carrier;
+    std::function<void(sync::HubReply)> done;  // called on the writer's thread
+  };
+  // Anything else that needs the store, in a transaction of its own.
+  using Task = std::function<void(Store&, sync::HubSide&)>;
+
+  Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_ms);
+  ~Writer() { stop(); }
+
+  // Opens the store's records and starts the thread.
+  base::Status start();
+  // Finishes what waits, then ends the thread.
+  void stop();
+
+  // False where too much is waiting already; then nothing is called.
+  bool submit(Job job);
+  // The task, then `done` with how its commit went.
+  void run(Task task, std::function<void(base::Status)> done);
+  // Called within a second on the writer's thread when another process has changed the database.
+  // Set it before start or from a task.
+  void on_change(std::function<void(Store&)> changed) { changed_ = std::move(changed); }
+
+  std::uint64_t commits() const { return commits_; }
+
+ private:
+  struct Waiting {
+    std::optional<Job> job;
+    Task task;
+    std::function<void(base::Status)> task_done;
+  };
+  void loop();
+  void take_group(std::deque<Waiting> group);
+  void answer_after_failure(std::deque<Waiting>& group, const base::Error& error);
+  void run_task(Waiting& waiting);
+  void watch();
+
+  std::unique_ptr<Store> store_;
+  std::function<std::int64_t()> wall_ms_;
+  sync::HubSide side_;
+  std::function<void(Store&)> changed_;
+  std::int64_t change_ = 0;
+
+  std::mutex mutex_;
+  std::condition_variable wake_;
+  std::deque<Waiting> waiting_;
+  bool stopping_ = false;
+  std::thread thread_;
+  std::atomic<std::uint64_t> commits_ = 0;
+};
+
+}  // namespace nthtree::hub
