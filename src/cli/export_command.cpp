@@ -1,6 +1,69 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+
+#include "base/text.h"
+#include "cli/arguments.h"
 #include "cli/command.h"
+#include "cli/record_csv.h"
+#include "cli/season_files.h"
+#include "cli/text_files.h"
+#include "ledger/ledger.h"
+
 namespace nthtree::cli {
-const char* const export_help = "";
-Outcome export_command(const Words&) { return refused("not yet"); }
+
+const char* const export_help =
+    "usage: nthtree export FOLDER_OR_FILE… [--format jsonl|csv] [--output FILE] [--skip-bad]\n"
+    "Everything that was written, each record once, in the order of its time.\n"
+    "\n"
+    "  --format jsonl   JSON lines, one record a line, byte for byte (where not given)\n"
+    "  --format csv     a table for a spreadsheet: one row a record, one column a field\n"
+    "  --output FILE    into a file instead of standard output\n"
+    "  --skip-bad       tells bad records on standard error and goes on without them\n"
+    "\n"
+    "  nthtree export scenarios/oxbow_lantern --format csv > counts.csv\n";
+
+Outcome export_command(const Words& words) {
+  const auto arguments = read_arguments(
+      words, {{"--format", true}, {"--output", true}, {"--skip-bad", false}}, 1, 10000);
+  if (!arguments) return refused(arguments.error());
+  const std::string format = arguments->value("--format", "jsonl");
+  if (format != "jsonl" && format != "csv") {
+    return refused("--format: \"" + format + "\" is not known: allowed are jsonl, csv");
+  }
+  const auto loaded = load_records(arguments->rest, arguments->has("--skip-bad"));
+  if (!loaded) return refused(loaded.error());
+
+  ledger::Ledger held;
+  ledger::Season season;
+  std::vector<ledger::Record> records;
+  for (const auto& record : loaded->records) {
+    const auto added = held.add(record);
+    if (added == ledger::Ledger::Added::conflict) {
+      return refused(record.id.text() + ": the id stands for two different records (conflict)");
+    }
+    if (added != ledger::Ledger::Added::added) continue;
+    season.apply(record);
+    records.push_back(record);
+  }
+  std::sort(records.begin(), records.end(),
+            [](const auto& a, const auto& b) { return a.place() < b.place(); });
+  Outcome outcome;
+  for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
+  std::string text;
+  if (format == "csv") {
+    text = csv_of(records, season.farm().utc_offset_minutes);
+  } else {
+    for (const auto& record : records) text += record.bytes + "\n";
+  }
+  if (!arguments->has("--output")) {
+    outcome.out = std::move(text);
+    return outcome;
+  }
+  const auto written = write_text(arguments->value("--output"), text);
+  if (!written) return refused(written.error());
+  outcome.out = base::print("%zu records in %s\n", records.size(),
+                            arguments->value("--output").c_str());
+  return outcome;
 }
+
+}  // namespace nthtree::cli

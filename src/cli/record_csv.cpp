@@ -1,0 +1,245 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/record_csv.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/text.h"
+#include "cli/csv.h"
+#include "ledger/json_text.h"
+
+namespace nthtree::cli {
+namespace {
+
+using base::Error;
+using base::Result;
+using nlohmann::json;
+
+constexpr std::size_t rows_max = 2000000;
+const std::vector<std::string> first_columns = {
+    "id", "at", "at_ms", "tick", "clock_ms", "author", "kind", "replaces", "block", "row", "tree",
+    "spurs"};
+constexpr std::size_t envelope_columns = 8;
+// Fields whose cell is a text even where it looks like a number.
+const std::set<std::string> text_fields = {
+    "block", "name", "variety", "person", "role", "position", "direction", "step", "exercise",
+    "reason", "unit", "green_tip_date"};
+const std::set<std::string> list_fields = {"limbs", "row_lengths"};
+const char* const whole_body = "body";  // of a kind this version does not know
+
+std::string last_part(const std::string& path) {
+  const std::size_t dot = path.rfind('.');
+  return dot == std::string::npos ? path : path.substr(dot + 1);
+}
+
+std::string cell_of(const json& value) {
+  if (value.is_string()) return guarded(value.get<std::string>());
+  if (value.is_array()) {
+    std::string cell;
+    for (const json& item : value) cell += (cell.empty() ? "" : " ") + item.dump();
+    return cell;
+  }
+  if (value.is_number_float()) return base::shortest(value.get<double>());
+  return value.dump();
+}
+
+void flatten(const json& object, const std::string& path, std::map<std::string, std::string>& out) {
+  for (const auto& [key, value] : object.items()) {
+    const std::string name = path.empty() ? key : path + "." + key;
+    if (value.is_object()) {
+      flatten(value, name, out);
+    } else {
+      out[name] = cell_of(value);
+    }
+  }
+}
+
+using Cells = std::map<std::string, std::string>;
+
+Cells cells_of(const ledger::Record& record, int utc_offset_minutes) {
+  Cells cells;
+  const json object = json::parse(record.bytes, nullptr, false);
+  if (std::holds_alternative<ledger::Unknown>(record.body)) {
+    cells[whole_body] = guarded(object["body"].dump(-1, ' ', false,
+                                                    json::error_handler_t::replace));
+  } else {
+    flatten(object["body"], "", cells);
+  }
+  std::string at = base::iso_minute(record.stamp.at_ms + utc_offset_minutes * std::int64_t{60000});
+  cells["at"] = at.replace(at.find('T'), 1, " ");
+  cells["id"] = record.id.text();
+  cells["at_ms"] = std::to_string(record.stamp.at_ms);
+  cells["tick"] = std::to_string(record.stamp.tick);
+  cells["clock_ms"] = std::to_string(record.clock_ms);
+  cells["author"] = guarded(record.author);
+  cells["kind"] = guarded(record.kind);
+  if (record.replaces) cells["replaces"] = record.replaces->text();
+  return cells;
+}
+
+// --- back ---
+
+// The value of a cell as JSON; nothing where it is neither text, number, list nor truth value.
+std::optional<json> value_of(const std::string& field, const std::string& cell) {
+  if (text_fields.count(last_part(field))) return json(unguarded(cell));
+  if (list_fields.count(last_part(field))) {
+    std::string list = "[" + cell + "]";
+    std::replace(list.begin(), list.end(), ' ', ',');
+    const auto parsed = ledger::parse_json(list, {});
+    return parsed ? std::optional<json>(*parsed) : std::nullopt;
+  }
+  const auto parsed = ledger::parse_json(cell, {.bytes_max = 64, .depth_max = 0});
+  if (!parsed || !(parsed->is_number() || parsed->is_boolean())) return std::nullopt;
+  return *parsed;
+}
+
+struct Table {
+  CsvRow headings;
+  std::uint64_t digest[2];  // of the whole text, for ids
+  int utc_offset_minutes;
+};
+
+Result<std::int64_t> time_of(const Cells& row, const Table& table) {
+  const auto found = row.find("at");
+  std::string at = found == row.end() ? "" : found->second;
+  const bool utc = !at.empty() && at.back() == 'Z';
+  if (at.size() > 10 && at[10] == ' ') at[10] = 'T';
+  std::int64_t ms = 0;
+  if (!base::parse_iso(at, ms)) {
+    return Error{"not_a_time", "\"" + at + "\" is not a time: 2026-02-04 12:00 is allowed", "at"};
+  }
+  return ms - (utc ? 0 : table.utc_offset_minutes * std::int64_t{60000});
+}
+
+Result<json> body_of(const Cells& row) {
+  json body = json::object();
+  if (const auto whole = row.find(whole_body); whole != row.end()) {
+    auto parsed = ledger::parse_json(unguarded(whole->second), {});
+    if (!parsed) return Error{"not_json", "is not JSON", whole_body};
+    return std::move(parsed).value();
+  }
+  for (const auto& [field, cell] : row) {
+    const auto end = first_columns.begin() + envelope_columns;
+    if (std::find(first_columns.begin(), end, field) != end) continue;
+    const auto value = value_of(field, cell);
+    if (!value) return Error{"wrong_type", "\"" + cell + "\" is not a number", field};
+    json* at = &body;
+    std::size_t from = 0;
+    for (std::size_t dot; (dot = field.find('.', from)) != std::string::npos; from = dot + 1) {
+      at = &(*at)[field.substr(from, dot - from)];
+      if (!at->is_null() && !at->is_object()) {
+        return Error{"wrong_type", "stands for a value and for a group", field};
+      }
+    }
+    (*at)[field.substr(from)] = *value;
+  }
+  return body;
+}
+
+std::string text_or(const Cells& row, const char* name, const std::string& otherwise) {
+  const auto found = row.find(name);
+  return found == row.end() ? otherwise : unguarded(found->second);
+}
+
+// Builds the record's JSON, lets the ledger read it, and writes it in the ledger's own form.
+Result<ledger::Record> record_of(const Cells& row, const Table& table, std::uint64_t number,
+                                 ledger::Stamp& last) {
+  auto body = body_of(row);
+  if (!body) return body.error();
+  json object = {{"v", 1}, {"kind", text_or(row, "kind", "")}, {"body", std::move(*body)}};
+  object["author"] = text_or(row, "author", "");
+  if (row.count("replaces")) object["replaces"] = row.at("replaces");
+  if (row.count("id")) {
+    object["id"] = row.at("id");
+    for (const char* name : {"at_ms", "tick", "clock_ms"}) {
+      const auto value = value_of(name, text_or(row, name, ""));
+      if (!value) return Error{"wrong_type", "must be a whole number", name};
+      object[name] = *value;
+    }
+  } else {
+    const auto at = time_of(row, table);
+    if (!at) return at.error();
+    ledger::Stamp stamp{*at, 0};
+    if (stamp <= last) stamp = {last.at_ms, last.tick + 1};
+    last = stamp;
+    object["id"] = ledger::RecordId{{table.digest[0], table.digest[1]}, number}.text();
+    object["at_ms"] = stamp.at_ms;
+    object["tick"] = stamp.tick;
+    object["clock_ms"] = *at;
+  }
+  if (object["author"] == "") object.erase("author");
+  auto read = ledger::read_record(object.dump(-1, ' ', false, json::error_handler_t::replace));
+  if (!read || std::holds_alternative<ledger::Unknown>(read->body)) return read;
+  return ledger::write_record(std::move(*read));
+}
+
+std::uint64_t digest_of(std::string_view text, std::uint64_t state) {
+  for (const char c : text) state = (state ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
+  return state;
+}
+
+}  // namespace
+
+std::string csv_of(const std::vector<ledger::Record>& records, int utc_offset_minutes) {
+  std::vector<Cells> rows;
+  std::set<std::string> further;
+  for (const auto& record : records) {
+    rows.push_back(cells_of(record, utc_offset_minutes));
+    for (const auto& [name, cell] : rows.back()) further.insert(name);
+  }
+  CsvRow headings = first_columns;
+  for (const std::string& name : first_columns) further.erase(name);
+  headings.insert(headings.end(), further.begin(), further.end());
+  CsvRow shown = headings;
+  for (std::string& heading : shown) heading = guarded(heading);
+  std::string text = csv_line(shown);
+  for (const Cells& cells : rows) {
+    CsvRow row;
+    for (const std::string& heading : headings) {
+      const auto found = cells.find(heading);
+      row.push_back(found == cells.end() ? "" : found->second);
+    }
+    text += csv_line(row);
+  }
+  return text;
+}
+
+base::Result<std::vector<ledger::Record>> records_of_csv(std::string_view text,
+                                                         int utc_offset_minutes) {
+  if (!base::is_utf8(text)) return Error{"not_csv", "is not UTF-8 text", ""};
+  const auto rows = read_csv(text, rows_max);
+  if (!rows) return rows.error();
+  if (rows->empty()) return Error{"not_csv", "has no row of headings", ""};
+  const Table table{rows->front(), {digest_of(text, 0xcbf29ce484222325u),
+                                    digest_of(text, 0x84222325cbf29ce4u)}, utc_offset_minutes};
+  const std::set<std::string> unique(table.headings.begin(), table.headings.end());
+  if (unique.size() != table.headings.size()) {
+    return Error{"not_csv", "two columns have the same heading", "line 1"};
+  }
+  if (!unique.count("kind")) return Error{"missing_field", "the column is missing", "kind"};
+  std::vector<ledger::Record> records;
+  ledger::Stamp last;
+  for (std::size_t r = 1; r < rows->size(); ++r) {
+    Cells cells;
+    const CsvRow& row = (*rows)[r];
+    const std::string where = base::print("row %zu", r + 1);
+    if (row.size() > table.headings.size()) {
+      return Error{"not_csv", base::print("%zu cells: at most %zu are allowed", row.size(),
+                                          table.headings.size()), where};
+    }
+    for (std::size_t c = 0; c < row.size(); ++c) {
+      if (!row[c].empty()) cells[table.headings[c]] = row[c];
+    }
+    const auto record = record_of(cells, table, r, last);
+    if (!record) {
+      Error error = record.error();
+      error.where = where + (error.where.empty() ? "" : ": ") + error.where;
+      return error;
+    }
+    records.push_back(*record);
+  }
+  return records;
+}
+
+}  // namespace nthtree::cli
