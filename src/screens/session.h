@@ -22,6 +22,7 @@
 
 #include "ledger/record.h"
 #include "orchard/tree_address.h"
+#include "orchard/varieties.h"
 
 namespace nthtree::screens {
 
@@ -205,6 +206,7 @@ struct Session {
   std::optional<Toast> toast;
   bool scanning = false;
   bool can_scan = false;
+  std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
 
   const Stop& here() const { return stack.back(); }
 };

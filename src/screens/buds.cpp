@@ -1,0 +1,204 @@
+// SPDX-License-Identifier: Apache-2.0
+// Buds cut open, tallied by branch; the floral fraction lives on the screen while it grows.
+#include <cmath>
+
+#include "screens/each_screen.h"
+#include "screens/parts.h"
+#include "screens/scene.h"
+#include "screens/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+int count_of(const BudDraft& draft, BudKind kind) {
+  return draft.counts[static_cast<int>(kind)];
+}
+
+int floral_of(const BudDraft& draft) {
+  return count_of(draft, BudKind::spur_floral) + count_of(draft, BudKind::terminal_floral);
+}
+
+int used_of(const BudDraft& draft) {
+  return floral_of(draft) + count_of(draft, BudKind::spur_vegetative) +
+         count_of(draft, BudKind::terminal_vegetative);
+}
+
+std::string warning_text(advice::FloralWarning warning) {
+  switch (warning) {
+    case advice::FloralWarning::none: return "";
+    case advice::FloralWarning::one_tree_only: return tr("buds.warning.one_tree_only");
+    case advice::FloralWarning::few_buds: return tr("buds.warning.few_buds");
+    case advice::FloralWarning::upper_lower_apart: return tr("buds.warning.upper_lower_apart");
+    case advice::FloralWarning::one_position_only: break;
+  }
+  return tr("buds.warning.one_position_only");
+}
+
+void fraction_part(Scene& scene) {
+  const advice::FloralFraction& floral =
+      scene.reckoning.floral(scene.season, scene.block_id());
+  if (!floral.known) return;
+  big_number(scene.ui, tr("buds.fraction_n", {{"n", of_100(floral.fraction.value)}}),
+             tr("buds.fraction"));
+  paragraph(scene.ui, range_text(100 * floral.fraction.low, 100 * floral.fraction.high));
+  if (floral.upper.value >= 0 && floral.lower.value >= 0) {
+    small_print(scene.ui, tr("buds.by_position", {{"upper", of_100(floral.upper.value)},
+                                                  {"lower", of_100(floral.lower.value)}}));
+  }
+  if (floral.branches_more > 0) {
+    pill(scene.ui, tr("buds.more", {{"n", whole(floral.branches_more)}}), Tone::plain);
+  } else {
+    pill(scene.ui, tr("buds.enough"), Tone::good);
+  }
+  for (const advice::FloralWarning warning : floral.warnings) {
+    small_print(scene.ui, warning_text(warning));
+  }
+  if (const advice::BlockTarget* target = scene.reckoning.target(scene.season, scene.block_id())) {
+    strong_line(scene.ui, tr("buds.target_now",
+                             {{"n", whole(target->target.spurs_to_leave_per_tree.value)}}));
+  }
+}
+
+void branches_part(Scene& scene) {
+  const ledger::BlockSeason* block = scene.block();
+  if (!block || block->bud_samples.empty()) {
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::bud, .title = tr("buds.branches"),
+                           .text = tr("buds.empty")});
+    return;
+  }
+  heading(scene.ui, tr("buds.branches"));
+  for (auto it = block->bud_samples.rbegin(); it != block->bud_samples.rend(); ++it) {
+    if (it->withdrawn) continue;
+    const bool upper = it->body.position == ledger::BranchPosition::upper;
+    const int all = it->body.floral() + it->body.vegetative();
+    fact(scene.ui, tree_text(it->body.tree) + ", " + (upper ? tr("buds.upper") : tr("buds.lower")),
+         tr("buds.row", {{"floral", whole(it->body.floral())}, {"all", whole(all)}}));
+  }
+}
+
+// A new branch on the tree after the last one, the other height first.
+void begin_buttons(Scene& scene) {
+  const ledger::BlockSeason* block = scene.block();
+  orchard::TreeAddress tree{1, 1};
+  if (block && !block->bud_samples.empty()) tree = block->bud_samples.back().body.tree;
+  const auto& fields = scene.session.fields;
+  const auto at = [&](const char* id, int value) {
+    const auto typed = fields.find(id);
+    return typed == fields.end() ? value : std::atoi(typed->second.c_str());
+  };
+  tree = {at("buds/row", tree.row), at("buds/tree", tree.tree)};
+  const auto step = [&](const char* id, const std::string& label, int value) {
+    if (const int moved = stepper(scene.ui, {.id = id, .label = label,
+                                             .value = static_cast<double>(value), .minimum = 1,
+                                             .maximum = 2000})) {
+      scene.want(SetField{id, std::to_string(std::max(1, value + moved))});
+    }
+  };
+  step("buds/row", tr("row"), tree.row);
+  step("buds/tree", tr("tree"), tree.tree);
+  const auto begin = [&](const char* id, const std::string& label, ledger::BranchPosition at_height) {
+    if (button(scene.ui, {.id = id, .label = label, .glyph = Glyph::bud})) {
+      scene.want(OpenBuds{scene.block_id(), tree, at_height});
+    }
+  };
+  scene.ui.row({1, 1},
+               [&] { begin("upper", tr("buds.upper"), ledger::BranchPosition::upper); },
+               [&] { begin("lower", tr("buds.lower"), ledger::BranchPosition::lower); });
+}
+
+void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
+  const std::string label = tr(key);
+  const int n = button(scene.ui, {.id = id, .label = label + "  " + whole(count_of(draft, kind)),
+                                  .kind = Kind::quiet, .height = 92});
+  if (n > 0) scene.want(BudTaps{kind, n});
+}
+
+void tally_part(Scene& scene, const BudDraft& draft) {
+  const bool upper = draft.position == ledger::BranchPosition::upper;
+  strong_line(scene.ui,
+              tree_text(draft.tree) + ", " + (upper ? tr("buds.upper") : tr("buds.lower")));
+  scene.ui.row(
+      {1, 1},
+      [&] { tally_key(scene, draft, "spur_floral", "buds.spur_floral", BudKind::spur_floral); },
+      [&] {
+        tally_key(scene, draft, "spur_vegetative", "buds.spur_vegetative",
+                  BudKind::spur_vegetative);
+      });
+  scene.ui.row(
+      {1, 1},
+      [&] {
+        tally_key(scene, draft, "terminal_floral", "buds.terminal_floral",
+                  BudKind::terminal_floral);
+      },
+      [&] {
+        tally_key(scene, draft, "terminal_vegetative", "buds.terminal_vegetative",
+                  BudKind::terminal_vegetative);
+      });
+  tally_key(scene, draft, "lateral", "buds.lateral", BudKind::lateral);
+  strong_line(scene.ui, tr("buds.this_branch", {{"floral", whole(floral_of(draft))},
+                                                {"all", whole(used_of(draft))}}));
+  if (button(scene.ui, {.id = "undo", .label = tr("buds.undo"), .kind = Kind::quiet,
+                        .enabled = !draft.empty(), .glyph = Glyph::undo})) {
+    scene.want(UndoBud{});
+  }
+  small_print(scene.ui, tr("buds.lateral_note"));
+  if (button(scene.ui, {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet})) {
+    scene.want(draft.empty() ? Intent(DropBuds{}) : Intent(Ask{"throw_buds"}));
+  }
+}
+
+ledger::BudSample sample_of(const BudDraft& draft) {
+  ledger::BudSample sample;
+  sample.block = draft.block;
+  sample.tree = draft.tree;
+  sample.position = draft.position;
+  sample.spur_floral = count_of(draft, BudKind::spur_floral);
+  sample.spur_vegetative = count_of(draft, BudKind::spur_vegetative);
+  sample.terminal_floral = count_of(draft, BudKind::terminal_floral);
+  sample.terminal_vegetative = count_of(draft, BudKind::terminal_vegetative);
+  sample.lateral_left_out = count_of(draft, BudKind::lateral);
+  return sample;
+}
+
+}  // namespace
+
+void draw_buds(Scene& scene) {
+  const auto& draft = scene.session.drafts.buds;
+  std::vector<widgets::Action> actions;
+  if (draft) {
+    actions.push_back({.id = "save", .label = tr("buds.save"), .enabled = used_of(*draft) > 0});
+  }
+  open(scene, {.key = draft ? "buds_tally" : "buds", .title = tr("buds.title"),
+               .actions = actions});
+  if (draft) {
+    tally_part(scene, *draft);
+  } else {
+    save_state(scene);
+    const auto about = [&] {
+      paragraph(scene.ui, tr("buds.text"));
+      begin_buttons(scene);
+    };
+    const auto result = [&] {
+      fraction_part(scene);
+      branches_part(scene);
+    };
+    if (scene.ui.wide()) scene.ui.row({1, 1}, about, result);
+    else {
+      about();
+      result();
+    }
+  }
+  if (draft && scene.bar.action == "save") {
+    SaveRecords save;
+    save.bodies = {sample_of(*draft)};
+    save.from = SaveRecords::From::buds;
+    scene.want(save);
+  }
+  finish(scene);
+  if (asked(scene, "throw_buds", tr("count.throw_short"), tr("buds.throw_question"),
+            tr("count.throw_yes"), tr("no"))) {
+    scene.want(DropBuds{});
+  }
+}
+
+}  // namespace nthtree::screens

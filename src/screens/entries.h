@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Finding entries of a block: the last tag of a person, the tag of a tree, an entry by record id.
+//
+// Private to this folder. Pointers are into the season and hold until its next change; null where
+// there is nothing. Withdrawn entries are never found, except by id.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "ledger/season.h"
+
+namespace nthtree::screens {
+
+using TagEntry = ledger::Entry<ledger::TagCount>;
+using CheckEntry = ledger::Entry<ledger::CheckCount>;
+
+const TagEntry* last_tag(const ledger::BlockSeason& block, const std::string& person);
+// The latest tag of that tree; of that person where one is given.
+const TagEntry* tag_of(const ledger::BlockSeason& block, orchard::TreeAddress tree,
+                       const std::string& person = {});
+const CheckEntry* check_of(const ledger::BlockSeason& block, orchard::TreeAddress tree);
+const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& block,
+                                                 const std::string& person);
+
+// One count of any kind, in a form that lists can show.
+struct CountLine {
+  ledger::RecordId id;
+  std::string block;
+  std::string author;
+  orchard::TreeAddress tree;
+  std::int64_t at_ms = 0;
+  int number = 0;
+  const char* kind_key = "";  // language key of the kind
+  bool corrected = false;
+  bool withdrawn = false;
+};
+// Newest first. `person` and `day` narrow it where given (day: 0 for all).
+std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
+                                   std::int64_t day);
+// The line of that record id, withdrawn or not; `id` all zero where there is none.
+CountLine count_line(const ledger::Season& season, const std::string& record);
+// The body of that record as it stands now; Unknown where there is none.
+ledger::Body body_of(const ledger::Season& season, const std::string& record);
+
+}  // namespace nthtree::screens

@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+// The manager's first screen: each block in one line, and the way to set up, review, export.
+#include "screens/each_screen.h"
+#include "screens/parts.h"
+#include "screens/scene.h"
+#include "screens/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+std::string block_detail(Scene& scene, const std::string& id) {
+  const advice::BlockTarget* target = scene.reckoning.target(scene.season, id);
+  if (!target) return tr("block.no_target");
+  const std::string leave =
+      tr("block.leave", {{"n", whole(target->target.spurs_to_leave_per_tree.value)}});
+  const advice::Acceptance& done = scene.reckoning.acceptance(scene.season, id, scene.now_ms());
+  return leave + ". " + reason_text(done.reason);
+}
+
+void blocks_part(Scene& scene) {
+  heading(scene.ui, tr("manager.blocks"));
+  if (scene.season.blocks().empty()) {
+    if (empty_state(scene.ui, {.id = "no_blocks", .glyph = Glyph::tree,
+                               .title = tr("manager.blocks"), .text = tr("manager.empty"),
+                               .action = tr("farm.block_add")})) {
+      scene.go(ScreenId::edit_block);
+    }
+    return;
+  }
+  for (const auto& [id, block] : scene.season.blocks()) {
+    const advice::Acceptance& done = scene.reckoning.acceptance(scene.season, id, scene.now_ms());
+    if (choice_row(scene.ui, {.id = "block/" + id, .label = block_text(scene.season, id),
+                              .detail = block_detail(scene, id),
+                              .trailing = done.counts > 0 ? whole(done.mean.value) : "",
+                              .glyph = Glyph::tree})) {
+      scene.go(ScreenId::block_map, id);
+    }
+  }
+}
+
+void jobs_part(Scene& scene) {
+  heading(scene.ui, tr("home.menu"));
+  menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
+  menu_row(scene, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
+  menu_row(scene, "share", tr("manager.share"), ScreenId::share, Glyph::share);
+  menu_row(scene, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree,
+           scene.session.block.empty() ? "" : block_text(scene.season, scene.session.block));
+  if (!scene.session.block.empty()) {
+    menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
+    menu_row(scene, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
+    menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
+    menu_row(scene, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::dot);
+    menu_row(scene, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::dot);
+  }
+  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::dot);
+  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+}
+
+}  // namespace
+
+void draw_manager_home(Scene& scene) {
+  const std::string& farm = scene.season.farm().name;
+  open(scene, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
+               .actions = {{.id = "review", .label = tr("manager.review")}}, .back = false});
+  unfinished(scene);
+  if (scene.ui.wide()) {
+    scene.ui.row({1, 1}, [&] { blocks_part(scene); }, [&] { jobs_part(scene); });
+  } else {
+    blocks_part(scene);
+    jobs_part(scene);
+  }
+  if (scene.bar.action == "review") scene.go(ScreenId::review);
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Pieces that several screens share: the block line, a verdict card, a standing as a picture, the
+// state of the last save.
+//
+// Private to this folder.
+#pragma once
+
+#include <string>
+
+#include "advice/next_tree.h"
+#include "advice/standing.h"
+#include "advice/verdict.h"
+#include "screens/scene.h"
+
+namespace nthtree::screens {
+
+// The block, its variety, and a way to another one.
+void block_line(Scene& scene);
+
+// The verdict as word, arrow and number with one plain sentence. No statistics.
+void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& verdict, bool large,
+                  bool live);
+
+// Mean left on a tree against the band, as one line of a picture with its words.
+widgets::BandRow band_row(const std::string& name, const advice::Standing& standing,
+                          const advice::Verdict& verdict);
+void band_of(const advice::Standing& standing, double tolerance, widgets::BandChart& chart);
+
+// "Saved on this phone", "Not saved" with what to do. Says saved only when the shell did.
+void save_state(Scene& scene);
+
+// The next tree of a person in a block, from their last tagged tree on.
+const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
+
+// A menu row that leads to another screen.
+void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
+              Glyph glyph, const std::string& trailing = {});
+
+// Half-done counting of this person, if any, as the first thing to go on with.
+void unfinished(Scene& scene);
+
+double tolerance_of(const Scene& scene);
+
+}  // namespace nthtree::screens

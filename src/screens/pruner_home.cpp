@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+// The pruner's first screen: what to leave, which tree is next, how it stands. No statistics.
+#include "screens/each_screen.h"
+#include "screens/entries.h"
+#include "screens/parts.h"
+#include "screens/scene.h"
+#include "screens/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+void what_to_leave(Scene& scene) {
+  const advice::BlockTarget* target = scene.reckoning.target(scene.season, scene.block_id());
+  if (!target) {
+    notice(scene.ui, {.id = "no_target", .tone = Tone::caution, .text = tr("home.no_target")});
+    return;
+  }
+  const double leave = target->target.spurs_to_leave_per_tree.value;
+  const double tolerance = tolerance_of(scene);
+  big_number(scene.ui, whole(leave), tr("home.leave"));
+  small_print(scene.ui, tr("home.leave_range", {{"low", whole(leave * (1 - tolerance))},
+                                                {"high", whole(leave * (1 + tolerance))}}));
+}
+
+std::string how_far(const advice::NextTree& next) {
+  if (next.trees_ahead <= 0) return tr("home.next_here");
+  const std::string ahead = tr_count("home.next_ahead", next.trees_ahead);
+  return next.same_row ? ahead : ahead + ", " + tr("home.next_later_row");
+}
+
+void next_tree_card(Scene& scene, const advice::NextTree& next) {
+  scene.ui.open_card();
+  small_print(scene.ui, tr("home.next"));
+  if (next.tree.row == 0) {
+    strong_line(scene.ui, tr("home.block_end"));
+  } else {
+    heading(scene.ui, tree_text(next.tree));
+    paragraph(scene.ui, how_far(next));
+  }
+  scene.ui.close_card(scene.ui.theme().card);
+}
+
+void more(Scene& scene) {
+  menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
+  menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::bud);
+  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::dot);
+  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+}
+
+}  // namespace
+
+void draw_pruner_home(Scene& scene) {
+  const advice::NextTree& next = next_tree_of(scene, scene.session.person);
+  open(scene, {.key = "home", .title = block_text(scene.season, scene.block_id()),
+               .actions = {{.id = "count", .label = tr("home.count")}}, .back = false});
+  if (scene.session.preferences.practice) {
+    notice(scene.ui, {.id = "practice", .tone = Tone::caution, .text = tr("home.practice")});
+  }
+  unfinished(scene);
+  const auto standing = [&] {
+    what_to_leave(scene);
+    const ledger::BlockSeason* block = scene.block();
+    if (block && last_tag(*block, scene.session.person)) {
+      heading(scene.ui, tr("home.you"));
+      verdict_here(scene, "you",
+                   scene.reckoning.verdict(scene.season, scene.block_id(), scene.session.person,
+                                           scene.now_ms()),
+                   false, false);
+    }
+  };
+  const auto further = [&] {
+    next_tree_card(scene, next);
+    block_line(scene);
+    more(scene);
+  };
+  if (scene.ui.wide()) {
+    scene.ui.row({1, 1}, standing, further);
+  } else {
+    standing();
+    further();
+  }
+  if (scene.bar.action == "count") {
+    const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
+    scene.want(OpenCount{CountPurpose::tag, scene.block_id(), tree});
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

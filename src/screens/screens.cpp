@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "screens/screens.h"
+
+#include "screens/each_screen.h"
+#include "screens/scene.h"
+
+namespace nthtree::screens {
+namespace {
+
+void draw_home(Scene& scene) {
+  const orchard::Person* me = scene.me();
+  if (!me) return draw_who(scene);
+  if (me->role == orchard::Role::manager) return draw_manager_home(scene);
+  if (!scene.season.block(scene.session.block)) return draw_choose_block(scene);
+  if (me->role == orchard::Role::lead) return draw_lead_home(scene);
+  draw_pruner_home(scene);
+}
+
+using Draw = void (*)(Scene&);
+
+Draw draw_of(ScreenId screen) {
+  switch (screen) {
+    case ScreenId::opening: return draw_opening;
+    case ScreenId::welcome: return draw_welcome;
+    case ScreenId::join_farm: return draw_join_farm;
+    case ScreenId::start_farm: return draw_start_farm;
+    case ScreenId::who: return draw_who;
+    case ScreenId::choose_block: return draw_choose_block;
+    case ScreenId::home: return draw_home;
+    case ScreenId::count: return draw_count;
+    case ScreenId::verdict: return draw_verdict;
+    case ScreenId::my_day: return draw_my_day;
+    case ScreenId::entry: return draw_entry;
+    case ScreenId::worklist: return draw_worklist;
+    case ScreenId::standing: return draw_standing;
+    case ScreenId::give_advice: return draw_give_advice;
+    case ScreenId::agreement: return draw_agreement;
+    case ScreenId::buds: return draw_buds;
+    case ScreenId::before_counts: return draw_before_counts;
+    case ScreenId::brief: return draw_brief;
+    case ScreenId::review: return draw_review;
+    case ScreenId::block_map: return draw_block_map;
+    case ScreenId::history: return draw_history;
+    case ScreenId::share: return draw_share;
+    case ScreenId::set_up: return draw_set_up;
+    case ScreenId::edit_block: return draw_edit_block;
+    case ScreenId::edit_person: return draw_edit_person;
+    case ScreenId::rates: return draw_rates;
+    case ScreenId::second_pass: return draw_second_pass;
+    case ScreenId::harvest: return draw_harvest;
+    case ScreenId::return_bloom: return draw_return_bloom;
+    case ScreenId::settings: return draw_settings;
+    case ScreenId::sync: return draw_sync_page;
+    case ScreenId::help: return draw_help;
+    case ScreenId::cautions: return draw_cautions;
+  }
+  return draw_home;
+}
+
+}  // namespace
+
+Intents draw(widgets::Ui& ui, const ledger::Season& season, const Session& session,
+             Reckoning& reckoning) {
+  Intents intents;
+  Scene scene(ui, season, session, reckoning, intents);
+  draw_of(session.here().screen)(scene);
+  return intents;
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+// Tagged trees worth a re-count, best first, with the reason. The tag's number is never shown here.
+#include "screens/each_screen.h"
+#include "screens/parts.h"
+#include "screens/scene.h"
+#include "screens/wording.h"
+
+namespace nthtree::screens {
+
+void draw_worklist(Scene& scene) {
+  open(scene, {.key = "worklist", .title = tr("worklist.title")});
+  const auto& list = scene.reckoning.worklist(scene.season, scene.block_id(), scene.now_ms());
+  unfinished(scene);
+  if (list.empty()) {
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::check, .title = tr("worklist.title"),
+                           .text = tr("worklist.empty")});
+    finish(scene);
+    return;
+  }
+  small_print(scene.ui, tr("worklist.text"));
+  int position = 0;
+  for (const advice::Recount& recount : list) {
+    const orchard::TreeAddress tree = recount.tree;
+    if (choice_row(scene.ui,
+                   {.id = "tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree),
+                    .label = tr("worklist.whose",
+                                {{"name", person_text(scene.season, recount.person)},
+                                 {"tree", tree_text(tree)}}),
+                    .detail = reason_text(recount.reason),
+                    .glyph = Glyph::tree,
+                    .position = ++position,
+                    .set_size = static_cast<int>(list.size())})) {
+      scene.want(OpenCount{CountPurpose::check, scene.block_id(), tree});
+    }
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens
