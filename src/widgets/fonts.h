@@ -58,6 +58,7 @@ class Fonts {
   // The text, or as much of it as fits with an ellipsis behind.
   std::string shorten(Type type, std::string_view text, float width) const;
 
+  float pixel_ratio() const { return pixel_ratio_; }
   ImFont* font(Type type) const;
   ImFontAtlas* atlas() const { return atlas_.get(); }
   std::uint32_t version() const { return version_; }  // grows with each atlas

@@ -180,6 +180,7 @@ std::string number(double value, int decimals) {
 }
 
 std::string number(long value) { return number(static_cast<double>(value), 0); }
+std::string number(int value) { return number(static_cast<double>(value), 0); }
 
 std::string signed_number(double value, int decimals) {
   const std::string text = number(value, decimals);

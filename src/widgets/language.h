@@ -58,6 +58,7 @@ bool has_text(std::string_view key);
 // Decimal and grouping marks of the current language; minus is U+2212.
 std::string number(double value, int decimals = 0);
 std::string number(long value);
+std::string number(int value);
 std::string signed_number(double value, int decimals = 0);  // "+12", "−3", "0"
 std::string percent(double share, int decimals = 0);        // 0.4 -> "40 %"
 
