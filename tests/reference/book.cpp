@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "reference/book.h"
+
+#include <cmath>
+#include <cstdio>
+
+namespace nthtree::reference {
+namespace {
+
+std::string read_file(const std::string& path) {
+  std::string text;
+  std::FILE* file = std::fopen(path.c_str(), "rb");
+  if (!file) return text;
+  char block[65536];
+  for (std::size_t n; (n = std::fread(block, 1, sizeof block, file)) > 0;) text.append(block, n);
+  std::fclose(file);
+  return text;
+}
+
+}  // namespace
+
+bool Row::met() const {
+  return std::isfinite(ours) && std::fabs(ours - published) <= tolerance;
+}
+
+Book::Book(const std::string& file) {
+  const std::string path = std::string(NTHTREE_SOURCE_DIR) + "/tests/reference/data/" + file;
+  json_ = nlohmann::json::parse(read_file(path), nullptr, false);
+  if (!json_.is_object()) {
+    problem("cannot read " + file);
+    return;
+  }
+  title_ = json_.value("title", "");
+  source_ = json_.value("source", "");
+  const std::string status = json_.value("status", "");
+  if (title_.empty() || source_.empty() || status.empty()) problem(file + " lacks its head");
+  if (json_.contains("samples")) {
+    for (const auto& [name, values] : json_["samples"].items()) {
+      auto& sample = samples_[name];
+      if (values.is_number()) sample.push_back(values.get<double>());
+      for (const auto& value : values) {
+        if (value.is_number()) sample.push_back(value.get<double>());
+        if (!value.is_string()) continue;
+        // A string holds one-digit values side by side.
+        for (char digit : value.get_ref<const std::string&>()) sample.push_back(digit - '0');
+      }
+    }
+  }
+  if (!json_.contains("checks")) return;
+  for (const auto& check : json_["checks"]) {
+    Row row;
+    row.id = check[0].get<std::string>();
+    row.quantity = check[1].get<std::string>();
+    row.published = check[2].get<double>();
+    row.tolerance = check[3].get<double>();
+    row.status = check.size() > 4 ? check[4].get<std::string>() : status;
+    if (!open_.emplace(row.id, checks_.size()).second) problem(file + ": twice: " + row.id);
+    checks_.push_back(row);
+  }
+}
+
+const std::vector<double>& Book::sample(const std::string& name) {
+  if (!samples_.count(name)) problem("no sample " + name);
+  return samples_[name];
+}
+
+std::vector<std::string> Book::ids() const {
+  std::vector<std::string> ids;
+  for (const auto& check : checks_) ids.push_back(check.id);
+  return ids;
+}
+
+void Book::compare(const std::string& id, double ours) {
+  const auto found = open_.find(id);
+  if (found == open_.end()) {
+    problem("no open check " + id);
+    return;
+  }
+  Row row = checks_[found->second];
+  row.ours = ours;
+  rows_.push_back(row);
+  open_.erase(found);
+}
+
+void Book::finish() {
+  for (const auto& [id, place] : open_) problem("never compared: " + id);
+  open_.clear();
+}
+
+std::vector<NamedTopic> all_topics() {
+  std::vector<NamedTopic> all;
+  for (auto list : {summary_topics, proportion_topics, sample_size_topics, count_topics,
+                    decision_topics, chart_topics, estimator_topics, golden_topics}) {
+    for (const auto& topic : list()) all.push_back(topic);
+  }
+  return all;
+}
+
+}  // namespace nthtree::reference

@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: Apache-2.0
+// Equivalence and sequential tests.
+#include "reference/book.h"
+#include "stats/equivalence.h"
+#include "stats/sequential_test.h"
+
+namespace nthtree::reference {
+namespace {
+
+using namespace nthtree::stats;
+
+void compare_ends(Book& book, const std::string& name, const Equivalence& test) {
+  book.compare(name + ".t_low", test.t_low);
+  book.compare(name + ".p_low", test.p_low);
+  book.compare(name + ".t_high", test.t_high);
+  book.compare(name + ".p_high", test.p_high);
+  book.compare(name + ".low", test.interval.low);
+  book.compare(name + ".high", test.interval.high);
+}
+
+void toster(Book& book) {
+  // Differences from the reference value, so that the bounds lie about zero.
+  compare_ends(book, "one",
+               *equivalence_one_sample(SampleSummary{0.04, 1.2, 100}, {-0.36, 0.36}));
+  compare_ends(book, "raw", *equivalence_one_sample(SampleSummary{0.02, 0.5, 300}, {-0.1, 0.1}));
+  const auto& a = book.sample("a");
+  const auto& b = book.sample("b");
+  const auto pooled = equivalence_two_samples(a, b, {-110, 110}, 0.05, true);
+  book.compare("pooled.diff", pooled->estimate);
+  book.compare("pooled.se", pooled->standard_error);
+  book.compare("pooled.df", pooled->df);
+  book.compare("pooled.p_low", pooled->p_low);
+  book.compare("pooled.p_high", pooled->p_high);
+  const auto welch = equivalence_two_samples(a, b, {-110, 110});
+  book.compare("welch.se", welch->standard_error);
+  book.compare("welch.df", welch->df);
+  book.compare("welch.p_low", welch->p_low);
+  book.compare("welch.p_high", welch->p_high);
+  const auto pooled95 = equivalence_two_samples(a, b, {-110, 110}, 0.025, true);
+  book.compare("pooled.ci_low", pooled95->interval.low);
+  book.compare("pooled.ci_high", pooled95->interval.high);
+  const auto welch95 = equivalence_two_samples(a, b, {-110, 110}, 0.025);
+  book.compare("welch.ci_low", welch95->interval.low);
+  book.compare("welch.ci_high", welch95->interval.high);
+  const auto summaries = equivalence_two_samples(SampleSummary{5.25, 0.95, 95},
+                                                 SampleSummary{5.22, 0.83, 89}, {-0.384, 0.384});
+  compare_ends(book, "sum", *summaries);
+  book.compare("sum.df", summaries->df);
+  compare_ends(book, "pair",
+               *equivalence_paired(SampleSummary{5.83, 1.17, 65}, SampleSummary{5.75, 1.30, 65},
+                                   0.745, {-0.34, 0.34}));
+}
+
+void band(Book& book) {
+  const auto test = equivalence_one_sample(SampleSummary{171, 28, 12}, {162, 198});
+  book.compare("t_low", test->t_low);
+  book.compare("p_low", test->p_low);
+  book.compare("t_high", test->t_high);
+  book.compare("p_high", test->p_high);
+  book.compare("low", test->interval.low);
+  book.compare("high", test->interval.high);
+  book.compare("shown", test->shown ? 1 : 0);
+}
+
+void handbook(Book& book) {
+  const auto test = sprt_binomial(0.01, 0.10, 0.05, 0.10);
+  for (const std::string more : {"", "_more"}) {
+    book.compare("h1" + more, -test->intercept_low());
+    book.compare("h2" + more, test->intercept_high());
+    book.compare("s" + more, test->slope());
+  }
+  const auto acceptance = [&](int n) {
+    const auto number = test->acceptance_number(n);
+    return number ? static_cast<double>(*number) : -1;
+  };
+  book.compare("a24", acceptance(24));
+  book.compare("a23", acceptance(23));
+  for (int n : {2, 19, 20, 24}) {
+    book.compare("r" + std::to_string(n), static_cast<double>(test->rejection_number(n)));
+  }
+}
+
+void pops(Book& book) {
+  const auto test = sprt_negative_binomial(2, 4, 4.6, 0.1, 0.1);
+  book.compare("slope", test->slope());
+  book.compare("low", test->intercept_low());
+  book.compare("high", test->intercept_high());
+  double sum = 0;
+  int n = 0, decided_at = 0;
+  for (double count : book.sample("counts")) {
+    sum += count;
+    ++n;
+    book.compare("upper " + std::to_string(n), test->upper_line(n));
+    const auto decision = test->decide(n, sum);
+    if (decision == SequentialDecision::accept_second && decided_at == 0) decided_at = n;
+  }
+  book.compare("decided_at", decided_at);
+}
+
+void wald(Book& book) {
+  const auto poisson = sprt_poisson(2, 4, 0.1, 0.1);
+  book.compare("p.slope", poisson->slope());
+  book.compare("p.high", poisson->intercept_high());
+  const auto counts = sprt_negative_binomial(150, 180, 20, 0.05, 0.05);
+  book.compare("nb.slope", counts->slope());
+  book.compare("nb.high", counts->intercept_high());
+  const auto normal = sprt_normal(150, 165, 30, 0.05, 0.05);
+  book.compare("n.slope", normal->slope());
+  book.compare("n.high", normal->intercept_high());
+}
+
+}  // namespace
+
+std::vector<NamedTopic> decision_topics() {
+  return {{"toster_equivalence.json", toster},
+          {"band_equivalence.json", band},
+          {"handbook_sprt.json", handbook},
+          {"sequential_pops.json", pops},
+          {"wald_lines.json", wald}};
+}
+
+}  // namespace nthtree::reference

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <doctest/doctest.h>
+
+#include <set>
+
+#include "reference/book.h"
+
+using namespace nthtree::reference;
+
+TEST_SUITE("reference") {
+  TEST_CASE("every published value is met within its stated tolerance") {
+    for (const auto& [file, topic] : all_topics()) {
+      Book book(file);
+      topic(book);
+      book.finish();
+      for (const auto& problem : book.problems()) FAIL_CHECK(std::string(file) << ": " << problem);
+      CHECK_MESSAGE(!book.rows().empty(), std::string(file));
+      for (const auto& row : book.rows()) {
+        CHECK_MESSAGE(row.met(), std::string(file) << ": " << row.quantity << ": ours " << row.ours
+                                      << ", published " << row.published << " +- "
+                                      << row.tolerance << " (" << book.source() << ")");
+      }
+    }
+  }
+
+  TEST_CASE("at least sixty checks come from print, not from our own recomputation") {
+    std::size_t printed = 0, all = 0;
+    std::set<std::string> sources;
+    for (const auto& [file, topic] : all_topics()) {
+      Book book(file);
+      topic(book);
+      sources.insert(book.source());
+      for (const auto& row : book.rows()) {
+        ++all;
+        printed += row.status.find("recomputed") == std::string::npos ? 1 : 0;
+      }
+    }
+    CHECK(printed >= 60);
+    CHECK(all >= 1000);
+    CHECK(sources.size() >= 30);
+  }
+
+  TEST_CASE("a wrong value, a forgotten check and an unknown one are noticed") {
+    Book book("handbook_c_chart.json");
+    book.compare("centre", 16.1);
+    book.compare("no such check", 1);
+    book.finish();
+    REQUIRE(book.rows().size() == 1);
+    CHECK_FALSE(book.rows()[0].met());
+    CHECK(book.problems().size() == 3);  // the unknown one, and high and low forgotten
+  }
+}

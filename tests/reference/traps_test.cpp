@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: Apache-2.0
+// Places where printed sources mislead, and mistakes they invite. One test each.
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <limits>
+
+#include "reference/book.h"
+#include "stats/cluster_proportion.h"
+#include "stats/cusum.h"
+#include "stats/equivalence.h"
+#include "stats/ewma.h"
+#include "stats/mean_interval.h"
+#include "stats/negative_binomial.h"
+#include "stats/proportion.h"
+#include "stats/quantiles.h"
+#include "stats/ratio_estimator.h"
+#include "stats/sample_size.h"
+#include "stats/sequential_test.h"
+#include "stats/systematic.h"
+
+using namespace nthtree::stats;
+using nthtree::reference::Book;
+
+TEST_SUITE("traps") {
+  TEST_CASE("the divisor of the regression estimator is the caller's choice, Cochran's by default") {
+    Book book("lohr_dead_trees.json");
+    const auto& x = book.sample("photo");
+    const auto& y = book.sample("field");
+    const auto cochran = regression_estimate(y, x, 11.3, {.population = 100});
+    const auto lohr = regression_estimate(
+        y, x, 11.3, {.population = 100, .divisor = ResidualDivisor::n_minus_1});
+    REQUIRE(cochran.ok());
+    REQUIRE(lohr.ok());
+    CHECK(lohr->standard_error == doctest::Approx(0.4080).epsilon(0.0002));
+    CHECK(cochran->standard_error == doctest::Approx(0.4168).epsilon(0.0002));
+    CHECK(cochran->df == 23);
+    CHECK(lohr->df == 24);
+  }
+
+  TEST_CASE("moments and likelihood give different k for the same mites, and both say which") {
+    Book book("bliss_fisher_mites.json");
+    const auto moments = fit_negative_binomial_moments(book.sample("mites"));
+    const auto likelihood = fit_negative_binomial(book.sample("mites"));
+    REQUIRE(moments.ok());
+    REQUIRE(likelihood.ok());
+    CHECK(moments->k == doctest::Approx(1.1667).epsilon(0.0001));
+    CHECK(likelihood->k == doctest::Approx(1.0246).epsilon(0.0001));
+    CHECK(moments->k_standard_error == 0);
+    CHECK(likelihood->k_standard_error > 0);
+  }
+
+  TEST_CASE("k is infinite, not negative, when counts spread no more than Poisson's") {
+    const std::vector<double> even = {10, 11, 10, 9, 10, 11, 9, 10};
+    for (const auto& fit : {fit_negative_binomial(even), fit_negative_binomial_moments(even)}) {
+      REQUIRE(fit.ok());
+      CHECK(std::isinf(fit->k));
+      CHECK(fit->k > 0);
+      CHECK(fit->inverse_k == 0);
+      CHECK(fit->poisson());
+      CHECK(std::isfinite(fit->log_likelihood));
+      CHECK(fit->fitted_variance() == doctest::Approx(10));
+    }
+  }
+
+  TEST_CASE("EWMA limits are fixed or exact as asked, and L = 3 at 0.3 is 466 in control, not 370") {
+    CHECK(*ewma_run_length(0.3, 3, 0) == doctest::Approx(465.55).epsilon(0.0001));
+    CHECK(*ewma_run_length_exact(0.3, 3, 0) == doctest::Approx(462.57).epsilon(0.0001));
+    EwmaDesign design{.target = 50, .sd = 2.0539, .lambda = 0.3, .width = 3};
+    // The handbook prints 47.4115 for 47.41157.
+    CHECK(ewma_limits(design, 20).low == doctest::Approx(47.41157).epsilon(1e-7));
+    CHECK(ewma_limits(design, 1) == ewma_limits(design, 20));
+    design.exact_limits = true;
+    CHECK(ewma_limits(design, 1).width() < ewma_limits(design, 20).width());
+  }
+
+  TEST_CASE("one-sided CUSUM run length is twice the two-sided one in control") {
+    CHECK(*cusum_run_length_one_sided(0.5, 5, 0) == doctest::Approx(930.887).epsilon(1e-6));
+    CHECK(*cusum_run_length(0.5, 5, 0) == doctest::Approx(465.4435).epsilon(1e-6));
+  }
+
+  TEST_CASE("charts of measurements signal above h, charts of counts at h") {
+    CusumDesign design{.target = 0, .k = 0, .h = 4};
+    CusumState state = start(design);
+    CHECK(step(design, state, 4).signal == CusumSide::none);
+    CHECK(step(design, state, 0.001).signal == CusumSide::high);
+    // Lucas 1985 prints 438 for h = 10 with ">="; one lattice step more is longer.
+    const double poisson = std::numeric_limits<double>::infinity();
+    const CountCusum at_h{.k = 0.25, .h = 10, .lattice = 0.25};
+    CountCusum above_h = at_h;
+    above_h.h = 10.25;
+    CHECK(*count_cusum_run_length(at_h, 0.25, poisson) == doctest::Approx(438.125).epsilon(1e-6));
+    CHECK(*count_cusum_run_length(above_h, 0.25, poisson) > 445);
+  }
+
+  TEST_CASE("Crowder's 3.95 is a misprint for 3.59") {
+    CHECK(*ewma_run_length(0.5, 2, 1.25) == doctest::Approx(3.5902).epsilon(0.0001));
+  }
+
+  TEST_CASE("the finite population correction is applied once: 31 deer, not 28") {
+    const double n0 = *sample_size_for_mean_normal(30.0 / 200, 10.0 / 200);
+    CHECK(whole_units(corrected_for_population(n0, 278)) == 31);
+    CHECK(corrected_for_population(corrected_for_population(n0, 278), 278) < 28);
+    // With t instead of z it takes two more.
+    CHECK(*sample_size_for_mean(30.0 / 200, 10.0 / 200, 0.95, 278) == 33);
+  }
+
+  TEST_CASE("a stride that divides the row is 2.7 times worse than random on real apple trees") {
+    Book book("batchelor_reed_apples.json");
+    const auto& trees = book.sample("yield_by_column");
+    for (std::size_t stride : {4, 28}) {
+      CHECK(stride_meets_row(stride, 28));
+      CHECK(systematic_over_starts(trees, stride)->ratio > 2.7);
+    }
+    CHECK(stride_meets_row(7, 28));
+    CHECK(stride_meets_row(14, 28));
+    CHECK(stride_meets_row(56, 28));
+    CHECK(stride_meets_row(8, 28));  // shares 4 of its 8 with the row: 7 places only
+    // A stride without a factor in common visits every place of the row, and is far better.
+    for (std::size_t stride : {9, 11, 13, 15, 27}) {
+      CHECK_FALSE(stride_meets_row(stride, 28));
+      CHECK(places_visited(stride, 28) == 28);
+      CHECK(systematic_over_starts(trees, stride)->ratio < 1.5);
+    }
+  }
+
+  TEST_CASE("five values at a cv of 23 % give +-28 % and do not show a mean inside +-15 %") {
+    const SampleSummary five{180, 0.2271953 * 180, 5};
+    const auto interval = mean_interval_from_summary(five.mean, five.sd, five.n);
+    REQUIRE(interval.ok());
+    CHECK(interval->half_width() / 180 == doctest::Approx(0.282).epsilon(0.002));
+    const auto shown = equivalence_one_sample(five, {0.85 * 180, 1.15 * 180});
+    REQUIRE(shown.ok());
+    CHECK_FALSE(shown->shown);
+  }
+
+  TEST_CASE("taking parts for clusters understates the variance when clusters differ") {
+    std::vector<ClusterPart> by_cluster, by_part;
+    const double successes[5][2] = {{9, 8}, {4, 5}, {7, 8}, {2, 3}, {10, 9}};
+    for (std::size_t i = 0; i < 5; ++i) {
+      for (std::size_t j = 0; j < 2; ++j) {
+        by_cluster.push_back({i, successes[i][j], 10});
+        by_part.push_back({2 * i + j, successes[i][j], 10});
+      }
+    }
+    const auto right = cluster_proportion(by_cluster);
+    const auto wrong = cluster_proportion(by_part);
+    REQUIRE(right.ok());
+    REQUIRE(wrong.ok());
+    CHECK(wrong->standard_error < 0.75 * right->standard_error);
+    CHECK(wrong->interval.width() < 0.65 * right->interval.width());
+    CHECK(right->correlation_in_cluster > 0.2);
+  }
+
+  TEST_CASE("pooled trials ignore clustering; the effective size and m - 1 degrees do not") {
+    std::vector<ClusterPart> parts;
+    const double successes[5] = {17, 9, 15, 5, 19};
+    for (std::size_t i = 0; i < 5; ++i) parts.push_back({i, successes[i], 20});
+    const auto clustered = cluster_proportion(parts);
+    const auto pooled = proportion_interval(ProportionMethod::clopper_pearson, 65, 100);
+    REQUIRE(clustered.ok());
+    REQUIRE(pooled.ok());
+    CHECK(clustered->df == 4);
+    CHECK(clustered->n_effective < 20);
+    const double p = clustered->proportion;
+    CHECK(clustered->n_effective ==
+          doctest::Approx(p * (1 - p) / std::pow(clustered->standard_error, 2)));
+    CHECK(clustered->interval.width() > 2 * pooled->width());
+  }
+
+  TEST_CASE("the handbook's rejection number 3 at n = 24 holds from n = 20 on") {
+    const auto test = sprt_binomial(0.01, 0.10, 0.05, 0.10);
+    REQUIRE(test.ok());
+    for (int n = 2; n <= 40; ++n) CHECK(test->rejection_number(n) == (n < 20 ? 2 : 3));
+  }
+}
