@@ -44,36 +44,13 @@ class Checks {
   std::optional<Error> error_;
 };
 
-struct UnitFacts {
-  bool per_acre;
-  double kg;  // one unit; 0: the box or the bin says
-};
-
-UnitFacts facts_of(YieldUnit unit, const YieldGoal& goal) {
-  switch (unit) {
-    case YieldUnit::boxes_per_acre: return {true, goal.box_kg};
-    case YieldUnit::boxes_per_ha: return {false, goal.box_kg};
-    case YieldUnit::bins_per_acre: return {true, goal.bin_kg};
-    case YieldUnit::bins_per_ha: return {false, goal.bin_kg};
-    case YieldUnit::kg_per_acre: return {true, 1};
-    case YieldUnit::kg_per_ha: return {false, 1};
-    case YieldUnit::t_per_acre: return {true, 1000};
-    case YieldUnit::t_per_ha: return {false, 1000};
-    case YieldUnit::lb_per_acre: return {true, kg_per_lb};
-  }
-  NTHTREE_ASSERT(false);
-  return {};
-}
-
-double packed_kg_per_ha(const YieldGoal& goal) {
-  const UnitFacts facts = facts_of(goal.unit, goal);
-  return goal.amount * facts.kg * (facts.per_acre ? acres_per_ha : 1);
+double kg_per_ha_of_one(const YieldGoal& goal) {
+  return kg_of_unit(goal) * (is_per_acre(goal.unit) ? acres_per_ha : 1);
 }
 
 // The range of the amount, told in the unit the amount was typed in.
 Range amount_range(const YieldGoal& goal) {
-  const UnitFacts facts = facts_of(goal.unit, goal);
-  const double kg_per_ha = facts.kg * (facts.per_acre ? acres_per_ha : 1);
+  const double kg_per_ha = kg_per_ha_of_one(goal);
   const auto tidy = [&](double kg) { return std::strtod(
       base::print("%.2g", kg / kg_per_ha).c_str(), nullptr); };
   return {tidy(limits::yield_kg_per_ha.low), tidy(limits::yield_kg_per_ha.high)};
@@ -159,6 +136,28 @@ base::Status check_target_input(const TargetInput& input) {
   return Ok{};
 }
 
+double kg_of_unit(const YieldGoal& goal) {
+  switch (goal.unit) {
+    case YieldUnit::boxes_per_acre:
+    case YieldUnit::boxes_per_ha: return goal.box_kg;
+    case YieldUnit::bins_per_acre:
+    case YieldUnit::bins_per_ha: return goal.bin_kg;
+    case YieldUnit::kg_per_acre:
+    case YieldUnit::kg_per_ha: return 1;
+    case YieldUnit::t_per_acre:
+    case YieldUnit::t_per_ha: return 1000;
+    case YieldUnit::lb_per_acre: return kg_per_lb;
+  }
+  NTHTREE_ASSERT(false);
+  return 0;
+}
+
+bool is_per_acre(YieldUnit unit) {
+  return unit == YieldUnit::boxes_per_acre || unit == YieldUnit::bins_per_acre ||
+         unit == YieldUnit::kg_per_acre || unit == YieldUnit::t_per_acre ||
+         unit == YieldUnit::lb_per_acre;
+}
+
 double mean_fruit_grams(const YieldGoal& goal) {
   const FruitSize& size = goal.fruit_size;
   if (size.count_per_box) return grams_from_count(*size.count_per_box, goal.box_kg);
@@ -168,7 +167,7 @@ double mean_fruit_grams(const YieldGoal& goal) {
 }
 
 double harvest_kg_per_ha(const YieldGoal& goal) {
-  return packed_kg_per_ha(goal) / goal.pack_out_fraction;
+  return goal.amount * kg_per_ha_of_one(goal) / goal.pack_out_fraction;
 }
 
 double spurs_to_leave(double flowering_spurs, double floral_fraction) {

@@ -109,6 +109,11 @@ base::Status check_target_input(const TargetInput& input);
 base::Result<double> fruits_per_tree(const TargetInput& input,
                                      const std::optional<Spacing>& spacing);
 
+// What one unit of a yield goal's amount weighs in kg (a box, a bin, a tonne …), and whether it is
+// meant by the acre; else by the hectare.
+double kg_of_unit(const YieldGoal& goal);
+bool is_per_acre(YieldUnit unit);
+
 // Mean fruit weight in grams of a checked yield goal.
 double mean_fruit_grams(const YieldGoal& goal);
 

@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <cmath>
+#include <map>
+
+#include "advice/consequences.h"
+#include "advice/floral.h"
+#include "advice/sampling_plan.h"
+#include "base/text.h"
+#include "cli/explain_steps.h"
+#include "cli/text_table.h"
+#include "orchard/fruit_size.h"
+#include "orchard/units.h"
+#include "stats/quantiles.h"
+
+namespace nthtree::cli {
+namespace {
+
+constexpr double confidence = 0.90;
+
+void explain_yield(const orchard::YieldGoal& goal, double trees_per_ha, double fruits,
+                   Worksheet& sheet) {
+  const double kg = orchard::kg_of_unit(goal);
+  const double packed = goal.amount * kg * (orchard::is_per_acre(goal.unit) ? orchard::acres_per_ha
+                                                                            : 1);
+  sheet.line("goal: " + plain(goal.amount) + " a" +
+             (orchard::is_per_acre(goal.unit) ? "n acre" : " hectare") + ", " + plain(kg) +
+             " kg each; 1 hectare is 2.47105 acres");
+  sheet.equation("packed kg a hectare", num(goal.amount) + " × " + num(kg) +
+                 (orchard::is_per_acre(goal.unit) ? " × " + num(orchard::acres_per_ha) : ""),
+                 packed);
+  const double harvest = orchard::harvest_kg_per_ha(goal);
+  sheet.equation("on the trees, kg a hectare",
+                 num(packed) + " ÷ " + num(goal.pack_out_fraction), harvest,
+                 "(pack-out)");
+  const double grams = orchard::mean_fruit_grams(goal);
+  if (goal.fruit_size.count_per_box) {
+    sheet.equation("grams a fruit", num(goal.box_kg) + " × 1000 ÷ " +
+                   num(*goal.fruit_size.count_per_box), grams, "(fruits to a box)");
+  } else if (goal.fruit_size.diameter_mm) {
+    sheet.line("grams a fruit: " + plain(grams) + " at " + plain(*goal.fruit_size.diameter_mm) +
+               " mm, by the WSDA pack chart (72 count 3 1/2 in … 163 count 2 1/2 in, 40 lb box)");
+  }
+  sheet.equation("fruits a hectare", num(harvest) + " × 1000 ÷ " + num(grams),
+                 harvest * 1000 / grams);
+  sheet.equation("fruits a tree", num(harvest * 1000 / grams) + " ÷ " + num(trees_per_ha), fruits);
+}
+
+void explain_trunk(const orchard::TrunkGoal& goal, double fruits, Worksheet& sheet) {
+  const double cm2 = goal.girth_mm ? orchard::trunk_cm2_from_girth(*goal.girth_mm)
+                                   : orchard::trunk_cm2_from_diameter(*goal.diameter_mm);
+  if (goal.girth_mm) {
+    const std::string cm = num(*goal.girth_mm / 10);
+    sheet.equation("trunk in cm²", cm + " × " + cm + " ÷ (4 × 3.14159)", cm2, "(girth in cm)");
+  } else {
+    const std::string cm = num(*goal.diameter_mm / 10);
+    sheet.equation("trunk in cm²", "3.14159 ÷ 4 × " + cm + " × " + cm, cm2, "(diameter in cm)");
+  }
+  sheet.equation("fruits a tree", num(cm2) + " × " + num(goal.fruits_per_cm2), fruits,
+                 "(fruits a cm²)");
+}
+
+struct TreeBuds {
+  double floral = 0, buds = 0;
+};
+
+std::map<orchard::TreeAddress, TreeBuds> buds_by_tree(const ExplainedBlock& it) {
+  std::map<orchard::TreeAddress, TreeBuds> trees;
+  for (const auto& entry : it.block->bud_samples) {
+    if (entry.withdrawn) continue;
+    const double buds = entry.body.floral() + entry.body.vegetative();
+    if (buds <= 0) continue;
+    trees[entry.body.tree].floral += entry.body.floral();
+    trees[entry.body.tree].buds += buds;
+  }
+  return trees;
+}
+
+// The table of trees, and the interval from it: logit, with the variance between trees.
+void explain_ratio(const std::map<orchard::TreeAddress, TreeBuds>& trees,
+                   const advice::FloralFraction& floral, Worksheet& sheet) {
+  double y = 0, n = 0, squares = 0;
+  for (const auto& [tree, buds] : trees) y += buds.floral, n += buds.buds;
+  const double p = floral.fraction.value;
+  TextTable table({"row", "tree", ">floral", ">buds", ">expected", ">square of the difference"});
+  for (const auto& [tree, buds] : trees) {
+    const double difference = buds.floral - p * buds.buds;
+    squares += difference * difference;
+    table.row({std::to_string(tree.row), std::to_string(tree.tree), plain(buds.floral),
+               plain(buds.buds), base::print("%.3f", p * buds.buds),
+               base::print("%.4f", difference * difference)});
+  }
+  sheet.block(table.text("  "));
+  sheet.equation("floral fraction", num(y) + " ÷ " + num(n), p);
+  const double m = static_cast<double>(trees.size());
+  if (m < 2 || squares <= 0 || p <= 0 || p >= 1) {
+    sheet.line(base::print("interval %.4g to %.4g: the trees show no spread to work it out from; "
+                           "the engine takes the cautious one", floral.fraction.low,
+                           floral.fraction.high));
+    return;
+  }
+  const double v = m / (m - 1) * squares / (n * n);
+  sheet.equation("variance between trees", num(m) + " ÷ " + num(m - 1) + " × " + num(squares) +
+                 " ÷ (" + num(n) + " × " + num(n) + ")", v, "(Cochran 1977, 3.12)");
+  sheet.equation("design effect", num(v) + " ÷ (" + num(p) + " × " + num(1 - p) + " ÷ " + num(n) +
+                 ")", floral.design_effect, "(against as many unrelated buds)");
+  const double centre = std::log(p / (1 - p));
+  const double t = stats::t_quantile((1 + confidence) / 2, m - 1);
+  const double half = t * std::sqrt(v) / (p * (1 - p));
+  sheet.equation("logit", "ln(" + num(p) + " ÷ " + num(1 - p) + ")", centre);
+  sheet.equation("its 90 % half width", "t(0.95; " + num(m - 1) + ") × √(" + num(v) + ") ÷ (" +
+                 num(p) + " × " + num(1 - p) + ")", half);
+  sheet.equation("floral fraction, low", "1 ÷ (1 + exp(" + plain(half - centre) + "))",
+                 floral.fraction.low);
+  sheet.equation("floral fraction, high", "1 ÷ (1 + exp(" + plain(-half - centre) + "))",
+                 floral.fraction.high);
+}
+
+}  // namespace
+
+void explain_goal(const ExplainedBlock& it, Worksheet& sheet) {
+  const orchard::Block& block = *it.block->block;
+  const orchard::Target& target = it.target.target;
+  const std::string area = "(" + num(block.spacing.row_m) + " × " + num(block.spacing.tree_m) + ")";
+  sheet.step("Trees in an area");
+  sheet.equation("trees a hectare", "10000 ÷ " + area, target.trees_per_ha);
+  sheet.equation("trees an acre", num(orchard::square_metres_per_acre) + " ÷ " + area,
+                 target.trees_per_acre);
+  sheet.step("Fruits on a tree");
+  if (block.target.yield) {
+    explain_yield(*block.target.yield, target.trees_per_ha, target.fruits_per_tree, sheet);
+  } else if (block.target.trunk) {
+    explain_trunk(*block.target.trunk, target.fruits_per_tree, sheet);
+  } else {
+    sheet.line("typed in: " + plain(target.fruits_per_tree));
+  }
+  sheet.step("Flowering spurs on a tree");
+  sheet.equation("flowering spurs", "whole(" + num(target.fruits_per_tree) + " × " +
+                 num(block.target.insurance_factor) + ")", target.flowering_spurs_per_tree,
+                 "(insurance factor)");
+}
+
+void explain_floral(const ExplainedBlock& it, Worksheet& sheet) {
+  sheet.step("Share of spurs that flower");
+  if (it.target.source == advice::FloralSource::clusters_seen) {
+    const auto pass = advice::second_pass(*it.block);
+    sheet.line(base::print("floral clusters are visible: %d trees looked at, %.4g of the spurs "
+                           "are floral (%.4g to %.4g)", pass.trees, pass.floral_fraction.value,
+                           pass.floral_fraction.low, pass.floral_fraction.high));
+    return;
+  }
+  const auto floral = advice::floral_fraction(*it.block);
+  if (!floral.known) {
+    sheet.line("no buds cut yet; typed in: " + plain(it.target.target.floral_fraction.value));
+    return;
+  }
+  sheet.line(base::print("%d buds on %d branches of %d trees: %d on spurs, %d at the ends of short "
+                         "shoots; %d lateral buds on one-year wood left out", floral.buds,
+                         floral.branches, floral.trees, floral.spur_buds, floral.terminal_buds,
+                         floral.lateral_left_out));
+  explain_ratio(buds_by_tree(it), floral, sheet);
+  if (floral.upper.value >= 0 && floral.lower.value >= 0) {
+    sheet.line(base::print("upper branches %.0f %%, lower %.0f %%: %s (p %.2g)",
+                           100 * floral.upper.value, 100 * floral.lower.value,
+                           floral.upper_lower_p < 0.05 ? "they differ" : "no difference beyond "
+                           "chance", floral.upper_lower_p));
+  }
+  if (floral.branches_more > 0) {
+    sheet.line(base::print("for ±15 %% of the fraction: about %d more branches",
+                           floral.branches_more));
+  }
+}
+
+void explain_target(const ExplainedBlock& it, Worksheet& sheet) {
+  const orchard::Block& block = *it.block->block;
+  const orchard::Target& target = it.target.target;
+  const orchard::Estimate& p = target.floral_fraction;
+  const orchard::Estimate& leave = target.spurs_to_leave_per_tree;
+  const std::string flowering = num(target.flowering_spurs_per_tree);
+  sheet.step("Spurs to leave on a tree: the target");
+  sheet.equation("spurs to leave", "whole(" + flowering + " ÷ " + num(p.value) + ")", leave.value);
+  if (p.low < p.high) {
+    sheet.equation("at least", "whole(" + flowering + " ÷ " + num(p.high) + ")", leave.low);
+    sheet.equation("at most", "whole(" + flowering + " ÷ " + num(p.low) + ")", leave.high);
+  }
+  const double t = block.tolerance_fraction;
+  sheet.equation("band, low end", num(leave.value) + " × (1 - " + num(t) + ")",
+                 leave.value * (1 - t));
+  sheet.equation("band, high end", num(leave.value) + " × (1 + " + num(t) + ")",
+                 leave.value * (1 + t));
+  sheet.equation("seeds at bloom", flowering + " × " + num(block.target.flowers_per_spur) + " × " +
+                 num(block.target.seeds_per_fruit), target.seeds_per_tree_at_bloom);
+  const auto what = advice::consequences(it.farm->season, it.block->id);
+  sheet.equation("in an on-year", "whole(" + flowering + " ÷ " + num(what.on_year.floral_fraction) +
+                 ")", what.on_year.spurs_to_leave);
+  sheet.equation("in an off-year", "whole(" + flowering + " ÷ " +
+                 num(what.off_year.floral_fraction) + ")", what.off_year.spurs_to_leave);
+}
+
+void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet) {
+  sheet.step("What an unpruned tree carries");
+  std::vector<double> spurs;
+  std::string sum, squares;
+  double total = 0, square = 0;
+  for (const auto& entry : it.block->before_counts) {
+    if (entry.withdrawn) continue;
+    spurs.push_back(entry.body.spurs);
+    total += entry.body.spurs;
+  }
+  if (spurs.empty()) return sheet.line("no unpruned tree was counted");
+  const double n = static_cast<double>(spurs.size());
+  const double mean = total / n;
+  for (const double x : spurs) {
+    sum += (sum.empty() ? "" : " + ") + num(x);
+    squares += (squares.empty() ? "" : " + ") + num(x - mean) + " × " + num(x - mean);
+    square += (x - mean) * (x - mean);
+  }
+  const auto what = advice::consequences(it.farm->season, it.block->id);
+  sheet.equation("mean", "(" + sum + ") ÷ " + num(n), what.unpruned_spurs.value);
+  if (n >= 2) {
+    const double sd = std::sqrt(square / (n - 1));
+    sheet.equation("standard deviation", "√((" + squares + ") ÷ " + num(n - 1) + ")", sd);
+    sheet.equation("low", num(mean) + " - t(0.95; " + num(n - 1) + ") × " + num(sd) + " ÷ √(" +
+                   num(n) + ")", what.unpruned_spurs.low);
+    sheet.equation("high", num(mean) + " + t(0.95; " + num(n - 1) + ") × " + num(sd) + " ÷ √(" +
+                   num(n) + ")", what.unpruned_spurs.high);
+  }
+  sheet.equation("to take off", num(what.unpruned_spurs.value) + " - " +
+                 num(it.target.target.spurs_to_leave_per_tree.value), what.spurs_to_take.value,
+                 base::print("(about %.0f of %d limbs' worth)", what.limbs_worth_to_take,
+                             it.block->block->limbs_per_tree));
+}
+
+void explain_plan(const ExplainedBlock& it, Worksheet& sheet) {
+  const orchard::Block& block = *it.block->block;
+  sheet.step("Which trees are counted");
+  const double trees = static_cast<double>(block.trees());
+  sheet.line(base::print("%d rows, %.0f trees; every %dth, from tree %d on, along the rows",
+                         block.rows, trees, block.stride, block.stride_start));
+  const auto tagged = advice::tagged_trees(block, block.stride, block.stride_start);
+  sheet.line(base::print("%zu trees in all", tagged.size()));
+  for (const auto& warning : advice::check_stride(block, block.stride)) {
+    const char* what = "";
+    switch (warning.problem) {
+      case advice::PlanProblem::stride_divides_row: what = "divides the row"; break;
+      case advice::PlanProblem::stride_multiple_of_row: what = "is a multiple of the row"; break;
+      case advice::PlanProblem::stride_shares_factor: what = "shares a factor with the row"; break;
+      case advice::PlanProblem::stride_near_row: what = "lies near the row's length"; break;
+      case advice::PlanProblem::too_few_trees: what = "leaves too few trees"; break;
+    }
+    sheet.line(base::print("warning: stride %d %s (rows of %d: %d places met); better %d",
+                           warning.stride, what, warning.row_length, warning.places_met,
+                           warning.better_stride));
+  }
+}
+
+}  // namespace nthtree::cli

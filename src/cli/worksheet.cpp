@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/worksheet.h"
+
+#include <cmath>
+
+#include "base/text.h"
+
+namespace nthtree::cli {
+
+std::string plain(double value) {
+  if (!std::isfinite(value)) return "not known";
+  const double size = std::fabs(value);
+  if (size == 0) return "0";
+  if (size >= 1e5) return base::print("%.0f", value);
+  if (size < 1e-4) return base::print("%.10f", value);
+  return base::print("%.6g", value);
+}
+
+std::string num(double value) { return value < 0 ? "(" + plain(value) + ")" : plain(value); }
+
+void Worksheet::step(const std::string& title) {
+  text_ += base::print("\n%d. %s\n", ++steps_, title.c_str());
+}
+
+void Worksheet::equation(const std::string& name, const std::string& formula, double value,
+                         const std::string& unit) {
+  text_ += "  " + name + " = " + formula + " = " + plain(value) +
+           (unit.empty() ? "" : " " + unit) + "\n";
+}
+
+void Worksheet::line(const std::string& text) { text_ += "  " + text + "\n"; }
+
+void Worksheet::block(const std::string& text) { text_ += text; }
+
+}  // namespace nthtree::cli
