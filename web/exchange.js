@@ -217,6 +217,12 @@
   });
   const loading = new Map();
 
+  // The bundle names files by their content and lists the names in the page.
+  function addressOf(name) {
+    const list = document.querySelector("meta[name=nthtree-files]")?.content;
+    return (list && JSON.parse(list)[name]) ?? name;
+  }
+
   function loadScript(name) {
     if (!loading.has(name)) {
       loading.set(name, new Promise((resolve, reject) => {
@@ -226,7 +232,7 @@
           loading.delete(name);
           reject(new Error(`${name} is not on this phone`));
         };
-        script.src = policy ? policy.createScriptURL(name) : name;
+        script.src = policy ? policy.createScriptURL(addressOf(name)) : addressOf(name);
         document.head.append(script);
       }));
     }

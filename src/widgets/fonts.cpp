@@ -23,6 +23,7 @@ constexpr TypeSpec type_specs[type_count] = {
     {21.5f, 0.8f, true, false},   // title
     {34.0f, 0.6f, true, true},    // figure
     {84.0f, 0.3f, true, true},    // huge
+    {132.0f, 0.0f, true, true},   // giant
 };
 constexpr const char* figure_letters = "0123456789.,:/()+-%±×−–≈<>\u00a0 ";
 constexpr float line_height = 1.32f;  // of the letter size
@@ -73,6 +74,7 @@ bool Fonts::rebuild() {
   figures.AddText(figure_letters);
   text_letters.BuildRanges(&text_ranges);
   figures.BuildRanges(&figure_ranges);
+  static constexpr ImWchar digit_ranges[] = {'0', '9', 0};
 
   for (int i = 0; i < type_count; ++i) {
     const TypeSpec& spec = type_specs[i];
@@ -84,7 +86,9 @@ bool Fonts::rebuild() {
     std::string& bytes = spec.bold ? bold_ : regular_;
     fonts_[i] = atlas->AddFontFromMemoryTTF(
         bytes.data(), static_cast<int>(bytes.size()), std::round(pixels_[i] * pixel_ratio_),
-        &config, spec.figures_only ? figure_ranges.Data : text_ranges.Data);
+        &config, i == static_cast<int>(Type::giant) ? digit_ranges
+                 : spec.figures_only                ? figure_ranges.Data
+                                                    : text_ranges.Data);
     if (!fonts_[i]) return false;
   }
   if (!atlas->Build()) return false;

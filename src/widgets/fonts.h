@@ -24,8 +24,9 @@ struct ImFontAtlas;
 
 namespace nthtree::widgets {
 
-enum class Type { small, body, strong, title, figure, huge };
-constexpr int type_count = 6;
+// giant holds digits alone: the number on the count pad.
+enum class Type { small, body, strong, title, figure, huge, giant };
+constexpr int type_count = 7;
 
 struct Size {
   float w = 0, h = 0;

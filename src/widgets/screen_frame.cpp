@@ -10,6 +10,7 @@ namespace nthtree::widgets {
 namespace {
 
 constexpr float bar_pad = 6;
+constexpr float low_sun_h = 3;
 
 Pair kind_colors(const Theme& theme, Kind kind) {
   return kind == Kind::primary ? theme.primary : kind == Kind::danger ? theme.danger : theme.quiet;
@@ -65,10 +66,11 @@ float top_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
       beside ? 0 : painter.text_height(spec.title, Type::title, below_w) + theme.gap * 0.75f;
   const bool chips = back_w + person_w + status_w > 0;
   const float line_h = chips || beside ? theme.target : theme.gap;
-  const float height = in.safe_top + line_h + title_h;
+  const float height = in.safe_top + line_h + title_h + low_sun_h;
 
   painter.layer(Layer::bars);
   painter.fill({0, 0, in.width, height}, theme.bar.back);
+  painter.fill({0, height - low_sun_h, in.width, low_sun_h}, theme.low_sun);
   ui.open_group({.id = "bar", .role = Role::banner, .rect = {0, 0, in.width, height}});
   float x = in.safe_left;
   if (spec.back) {

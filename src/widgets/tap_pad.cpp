@@ -12,7 +12,11 @@ int tap_pad(Ui& ui, const TapPad& spec) {
   const float caption_h =
       spec.caption.empty() ? 0 : painter.text_height(spec.caption, Type::body, inner);
   const float label_h = painter.text_height(spec.label, Type::strong, inner);
-  const float figure_h = ui.fonts().height(Type::huge);
+  const bool digits = spec.value.find_first_not_of("0123456789") == std::string::npos;
+  const bool giant = digits && ui.room() - spec.leave > 300 &&
+                     ui.fonts().measure(Type::giant, spec.value).w <= inner;
+  const Type type = giant ? Type::giant : Type::huge;
+  const float figure_h = ui.fonts().height(type);
   const float least = std::max(spec.height_min,
                                figure_h + caption_h + label_h + 2 * theme.edge + 2 * theme.gap);
   const float height = std::max(least, ui.room() - spec.leave);
@@ -26,7 +30,7 @@ int tap_pad(Ui& ui, const TapPad& spec) {
   const float total = figure_h + caption_h;
   const float top = box.y + std::max(theme.edge, (box.h - label_h - theme.edge - total) / 2);
   painter.text({box.x + theme.edge, top, inner, figure_h}, spec.value,
-               {.type = Type::huge, .color = colors.ink, .align = Align::center, .wrap = false});
+               {.type = type, .color = colors.ink, .align = Align::center, .wrap = false});
   if (!spec.caption.empty()) {
     painter.text({box.x + theme.edge, top + figure_h, inner, caption_h}, spec.caption,
                  {.color = colors.ink, .align = Align::center});

@@ -19,6 +19,7 @@ Theme sun() {
   t.faint_ink = rgb(0x4A4F47);
   t.line = rgb(0xB9BCB0);
   t.focus = rgb(0xB8470A);
+  t.low_sun = rgb(0xE3A52B);
   t.primary = {paper, rgb(0x1E5540)};
   t.danger = {paper, rgb(0x93172B)};
   t.pad = {paper, rgb(0x22382D)};
@@ -49,6 +50,7 @@ Theme dusk() {
   t.faint_ink = rgb(0xC3C9C4);
   t.line = rgb(0x56626A);
   t.focus = rgb(0xFFB454);
+  t.low_sun = rgb(0xC98A1B);
   t.primary = {rgb(0x06150D), rgb(0x8FD3AE)};
   t.danger = {rgb(0x2B0007), rgb(0xFFB3B8)};
   t.pad = {frost, rgb(0x22382D)};

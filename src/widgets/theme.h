@@ -51,6 +51,7 @@ struct Theme {
   Color faint_ink;     // secondary text, on page and card
   Color line;          // rules and outlines (not text)
   Color focus;         // keyboard focus ring
+  Color low_sun;       // the thin line under the top bar
   // things to press
   Pair primary;
   Pair danger;

@@ -26,7 +26,8 @@ void verdict_card(Ui& ui, const VerdictCard& spec) {
   const float text_w = ui.width() - 2 * pad - sign - theme.gap;
   const float word_h =
       painter.text_height(spec.word, spec.large ? Type::title : Type::strong, text_w);
-  const Type figure_type = spec.large ? Type::huge : Type::title;
+  const bool huge = spec.large && ui.fonts().measure(Type::huge, spec.figure).w <= text_w;
+  const Type figure_type = huge ? Type::huge : spec.large ? Type::figure : Type::title;
   const bool has_figure = !spec.figure.empty();
   const float figure_h = has_figure ? ui.fonts().height(figure_type) : 0;
   const float unit_h = spec.unit.empty() ? 0 : painter.text_height(spec.unit, Type::body, text_w);

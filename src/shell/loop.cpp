@@ -1,0 +1,211 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "shell/loop.h"
+
+#include <SDL.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "widgets/language.h"
+
+namespace nthtree::shell {
+namespace {
+
+constexpr std::int64_t mirror_every_ms = 100;  // a screen reader gains nothing from more
+constexpr int buzz_ms = 15;
+constexpr std::int64_t mouse_finger = -1;
+
+int SDLCALL on_event(void* loop, SDL_Event* event) {
+  static_cast<Loop*>(loop)->watch(*event);
+  return 1;
+}
+
+}  // namespace
+
+Loop::Loop(Platform& platform, Surface& surface) : platform_(platform), surface_(surface) {
+  surface_.ui().tap_counter().on_tap = [this](const widgets::Target& target) {
+    if (target.takes_text) {
+      platform_.focus_text(target.id);
+    } else {
+      platform_.vibrate(buzz_ms);
+    }
+    wake();
+  };
+}
+
+bool Loop::create_window(const char* canvas) {
+  SDL_SetHint(SDL_HINT_EMSCRIPTEN_KEYBOARD_ELEMENT, canvas);
+  SDL_SetHint(SDL_HINT_TOUCH_MOUSE_EVENTS, "0");  // a finger is a finger
+  SDL_SetHint(SDL_HINT_MOUSE_TOUCH_EVENTS, "0");
+  if (SDL_Init(SDL_INIT_VIDEO) != 0) return false;
+  SDL_GL_SetAttribute(SDL_GL_CONTEXT_PROFILE_MASK, SDL_GL_CONTEXT_PROFILE_ES);
+  SDL_GL_SetAttribute(SDL_GL_CONTEXT_MAJOR_VERSION, 2);
+  SDL_GL_SetAttribute(SDL_GL_DEPTH_SIZE, 0);
+  SDL_GL_SetAttribute(SDL_GL_STENCIL_SIZE, 0);
+  SDL_GL_SetAttribute(SDL_GL_ALPHA_SIZE, 0);
+  window_ = SDL_CreateWindow("Nthtree", 0, 0, 390, 844,
+                             SDL_WINDOW_OPENGL | SDL_WINDOW_RESIZABLE | SDL_WINDOW_ALLOW_HIGHDPI);
+  return window_ && SDL_GL_CreateContext(window_);
+}
+
+bool Loop::start(const char* canvas) {
+  if (!create_window(canvas) || !renderer_.restore()) return false;
+  SDL_AddEventWatch(on_event, this);
+  resize();
+  return true;
+}
+
+void Loop::wake(int frames) {
+  repaint_.wake(frames);
+  if (repaint_.should_schedule()) platform_.request_frame();
+}
+
+void Loop::set_hidden(bool hidden) {
+  repaint_.set_hidden(hidden);
+  if (hidden) surface_.ui().tap_counter().cancel_all();
+  if (repaint_.should_schedule()) platform_.request_frame();
+}
+
+void Loop::set_context_lost(bool lost) {
+  if (!lost) renderer_.restore();
+  repaint_.set_context_lost(lost);
+  if (repaint_.should_schedule()) platform_.request_frame();
+}
+
+void Loop::resize() {
+  take_size();
+  surface_.ui().tap_counter().cancel_all();
+  wake();
+}
+
+void Loop::take_size() {
+  int width = 0, height = 0, device_width = 0, device_height = 0;
+  SDL_GetWindowSize(window_, &width, &height);
+  SDL_GL_GetDrawableSize(window_, &device_width, &device_height);
+  if (width <= 0 || height <= 0) return;
+  size_.width = static_cast<float>(width);
+  size_.height = static_cast<float>(height);
+  size_.pixel_ratio = static_cast<float>(device_width) / size_.width;
+  size_.safe = platform_.safe_area();
+}
+
+void Loop::feed_mirror() {
+  const std::int64_t now = platform_.elapsed_ms();
+  if (now - mirror_ms_ < mirror_every_ms && now >= mirror_ms_) {
+    platform_.schedule_wake(mirror_every_ms - (now - mirror_ms_));
+    return;
+  }
+  if (!mirror_.changed(surface_.ui().controls())) return;
+  mirror_ms_ = now;
+  platform_.update_mirror(mirror_.json());
+}
+
+void Loop::frame() {
+  repaint_.begin();
+  SDL_FlushEvents(SDL_FIRSTEVENT, SDL_LASTEVENT);  // the watch has seen them all
+  const std::int64_t now = platform_.elapsed_ms();
+  widgets::Ui& ui = surface_.ui();
+  widgets::Fonts& fonts = surface_.fonts();
+  const float scale = ui.theme().look.text_scale;
+  if (!fonts.atlas() || scale != text_scale_ || letters_ != built_letters_ ||
+      fonts.pixel_ratio() != size_.pixel_ratio) {
+    text_scale_ = scale;
+    built_letters_ = letters_;
+    fonts.build(size_.pixel_ratio, scale, letters_);
+  } else if (fonts.wants_rebuild()) {
+    fonts.rebuild();
+  }
+  bool moving = surface_.lay_out(size_, now);
+  if (fonts.wants_rebuild() || ui.theme().look.text_scale != text_scale_) moving = true;
+  if (const std::int64_t next = ui.tap_counter().tick(now); next >= 0) {
+    platform_.schedule_wake(std::max<std::int64_t>(1, next - now));
+  }
+  moving = moving || ui.has_pending();
+  for (const widgets::Announcement& said : ui.take_announcements()) {
+    platform_.announce(said.text, said.assertive);
+  }
+  const bool dusk = ui.theme().look.dusk;
+  if (said_lang_ != widgets::current_language() || said_dusk_ != dusk) {
+    said_lang_ = widgets::current_language();
+    said_dusk_ = dusk;
+    platform_.set_document(said_lang_, "Nthtree", dusk);
+  }
+  feed_mirror();
+  if (repaint_.may_draw()) {
+    renderer_.draw(ui.painter().lists(), fonts, size_.width, size_.height, size_.pixel_ratio,
+                   ui.theme().page.back);
+  }
+  repaint_.end(moving);
+  if (repaint_.should_schedule()) platform_.request_frame();
+}
+
+void Loop::activate(std::string_view id) {
+  surface_.ui().tap_counter().activate(id);
+  wake();
+}
+
+void Loop::type(std::string_view id, std::string text) {
+  surface_.ui().tap_counter().type(id, std::move(text));
+  wake();
+}
+
+void Loop::focus(std::string_view id, bool by_keyboard) {
+  surface_.ui().focus(id, by_keyboard);
+  wake();
+}
+
+void Loop::scroll(float distance) {
+  surface_.ui().scroll_by(distance);
+  wake();
+}
+
+void Loop::watch(const SDL_Event& event) {
+  widgets::TapCounter& taps = surface_.ui().tap_counter();
+  const std::int64_t now = platform_.elapsed_ms();
+  const float w = size_.width, h = size_.height;
+  switch (event.type) {
+    case SDL_FINGERDOWN:
+      taps.down(event.tfinger.fingerId, event.tfinger.x * w, event.tfinger.y * h, now);
+      if (const std::int64_t next = taps.tick(now); next >= 0) platform_.schedule_wake(next - now);
+      break;
+    case SDL_FINGERMOTION:
+      taps.move(event.tfinger.fingerId, event.tfinger.x * w, event.tfinger.y * h, now);
+      break;
+    case SDL_FINGERUP:
+      taps.up(event.tfinger.fingerId, event.tfinger.x * w, event.tfinger.y * h, now);
+      break;
+    case SDL_MOUSEBUTTONDOWN:
+    case SDL_MOUSEBUTTONUP: {
+      if (event.button.which == SDL_TOUCH_MOUSEID || event.button.button != SDL_BUTTON_LEFT) return;
+      const float x = static_cast<float>(event.button.x), y = static_cast<float>(event.button.y);
+      if (event.type == SDL_MOUSEBUTTONDOWN) {
+        taps.down(mouse_finger, x, y, now);
+        if (const std::int64_t next = taps.tick(now); next >= 0) {
+          platform_.schedule_wake(next - now);
+        }
+      } else {
+        taps.up(mouse_finger, x, y, now);
+      }
+      break;
+    }
+    case SDL_MOUSEMOTION:
+      if (event.motion.which == SDL_TOUCH_MOUSEID || event.motion.state == 0) return;
+      taps.move(mouse_finger, static_cast<float>(event.motion.x),
+                static_cast<float>(event.motion.y), now);
+      break;
+    case SDL_MOUSEWHEEL:
+      surface_.ui().scroll_by(-event.wheel.preciseY * 60);
+      break;
+    case SDL_WINDOWEVENT:
+      if (event.window.event == SDL_WINDOWEVENT_SIZE_CHANGED) {
+        resize();
+      } else if (event.window.event == SDL_WINDOWEVENT_FOCUS_LOST) {
+        taps.cancel_all();
+      }
+      return;
+    default: return;  // SDL_POLLSENTINEL above all: it would wake the loop for ever
+  }
+  wake();
+}
+
+}  // namespace nthtree::shell

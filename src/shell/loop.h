@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The canvas: SDL2's window and touch events, the frames that repaint.h asks for, the renderer and
+// the mirror. It hands sizes and taps to a Surface and knows nothing of what is drawn.
+//
+// Fingers are counted in SDL's event watch, which runs inside the browser's own event handler:
+// that keeps the user's gesture (an input field may open the keyboard, the phone may buzz) and
+// counts taps whatever the frame rate.
+//
+//   Loop loop(platform, app);
+//   loop.start("#canvas");        // then everything happens in events
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+#include "shell/platform.h"
+#include "shell/renderer.h"
+#include "shell/repaint.h"
+#include "shell/surface.h"
+#include "widgets/mirror.h"
+
+struct SDL_Window;
+union SDL_Event;
+
+namespace nthtree::shell {
+
+class Loop {
+ public:
+  Loop(Platform& platform, Surface& surface);
+  bool start(const char* canvas);
+
+  void wake(int frames = 2);
+  void frame();               // one animation frame
+  void set_hidden(bool hidden);
+  void set_context_lost(bool lost);
+  void resize();              // the page said that sizes may have changed
+  void set_letters(std::string letters) { letters_ = std::move(letters); }  // of the languages
+  std::int64_t frames_drawn() const { return repaint_.drawn(); }
+  void watch(const SDL_Event& event);
+  // From the mirror: a screen reader, the keyboard, a test.
+  void activate(std::string_view id);
+  void type(std::string_view id, std::string text);
+  void focus(std::string_view id, bool by_keyboard);
+  void scroll(float distance);
+
+ private:
+  bool create_window(const char* canvas);
+  void take_size();
+  void feed_mirror();
+
+  Platform& platform_;
+  Surface& surface_;
+  Renderer renderer_;
+  Repaint repaint_;
+  widgets::Mirror mirror_;
+  SDL_Window* window_ = nullptr;
+  SurfaceSize size_;
+  float text_scale_ = 0;
+  std::string letters_;
+  std::string built_letters_;
+  std::int64_t mirror_ms_ = 0;
+  std::string said_lang_;
+  bool said_dusk_ = false;
+};
+
+}  // namespace nthtree::shell

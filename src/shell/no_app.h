@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: Apache-2.0
+// Hears what the platform says and does nothing: beside the gallery there is no app.
+#pragma once
+
+#include "shell/platform.h"
+
+namespace nthtree::shell {
+
+class NoApp : public PlatformEvents {
+ public:
+  void on_store_records(const std::vector<std::string_view>&) override {}
+  void on_store_loaded(const std::vector<MetaChange>&, const std::vector<MetaChange>&,
+                       int) override {}
+  void on_store_load_failed(std::string_view) override {}
+  void on_store_done(RequestId, StoreOutcome, std::string_view) override {}
+  void on_store_status(const StoreStatus&) override {}
+  void on_http_done(RequestId, int, std::string_view) override {}
+  void on_wake() override {}
+  void on_back() override {}
+  void on_visible(bool) override {}
+  void on_online() override {}
+  void on_update_ready(std::string_view) override {}
+  void on_file(std::string_view, std::string_view) override {}
+  void on_scan(std::string_view) override {}
+  void on_scan_stopped(std::string_view) override {}
+};
+
+}  // namespace nthtree::shell

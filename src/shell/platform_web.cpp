@@ -1,0 +1,267 @@
+// SPDX-License-Identifier: Apache-2.0
+// The only file that speaks to JavaScript. Three functions go out, one comes in; web/bridge.js is
+// the other half. Lists cross as text: fields end with U+001F, entries with U+001E, which JSON
+// never holds raw.
+#include "shell/platform_web.h"
+
+#include <emscripten.h>
+
+#include <cstdlib>
+
+#include "shell/loop.h"
+
+// Calls Nthtree.bridge[name](id, first, second, number); the bytes are copies the callee may keep.
+EM_JS(void, nthtree_call, (const char* name, int id, const char* first, int first_length,
+                           const char* second, int second_length, double number), {
+  const bytes = (at, length) => HEAPU8.slice(at, at + length);
+  globalThis["Nthtree"]["bridge"]["call"](UTF8ToString(name), id, bytes(first, first_length),
+                                          bytes(second, second_length), number);
+});
+
+// Asks Nthtree.bridge for a text; the caller frees it.
+EM_JS(char*, nthtree_ask, (const char* name), {
+  const text = String(globalThis["Nthtree"]["bridge"]["ask"](UTF8ToString(name)));
+  const length = lengthBytesUTF8(text) + 1;
+  const at = _malloc(length);
+  stringToUTF8(text, at, length);
+  return at;
+});
+
+EM_JS(void, nthtree_random, (void* to, int bytes), {
+  const random = new Uint8Array(bytes);
+  crypto.getRandomValues(random);
+  HEAPU8.set(random, to);
+});
+
+EM_JS(double, nthtree_wall, (void), { return Date.now(); });
+
+namespace nthtree::shell {
+namespace {
+
+constexpr char field_end = '\x1f', entry_end = '\x1e';
+
+PlatformWeb* the_platform = nullptr;
+
+void call(const char* name, int id = 0, std::string_view first = {}, std::string_view second = {},
+          double number = 0) {
+  nthtree_call(name, id, first.data(), static_cast<int>(first.size()), second.data(),
+               static_cast<int>(second.size()), number);
+}
+
+std::string ask(const char* name) {
+  char* text = nthtree_ask(name);
+  std::string copy = text;
+  std::free(text);
+  return copy;
+}
+
+// The next piece up to the mark; text moves behind it.
+std::string_view next_piece(std::string_view& text, char mark) {
+  const std::size_t at = text.find(mark);
+  const std::string_view piece = text.substr(0, at);
+  text.remove_prefix(at == std::string_view::npos ? text.size() : at + 1);
+  return piece;
+}
+
+std::vector<MetaChange> read_pairs(std::string_view text) {
+  std::vector<MetaChange> pairs;
+  while (!text.empty()) {
+    std::string_view entry = next_piece(text, entry_end);
+    const std::string_view key = next_piece(entry, field_end);
+    pairs.push_back({std::string(key), std::string(next_piece(entry, field_end))});
+  }
+  return pairs;
+}
+
+std::int64_t read_integer(std::string_view text) {
+  return std::atoll(std::string(text).c_str());
+}
+
+}  // namespace
+
+void PlatformWeb::connect(PlatformEvents& events, Loop& loop) {
+  events_ = &events;
+  loop_ = &loop;
+  the_platform = this;
+}
+
+void PlatformWeb::receive_store(WebEvent event, int id, double number, std::string_view bytes) {
+  switch (event) {
+    case WebEvent::store_records: {
+      std::vector<std::string_view> records;
+      while (!bytes.empty()) records.push_back(next_piece(bytes, entry_end));
+      events_->on_store_records(records);
+      break;
+    }
+    case WebEvent::store_loaded: {
+      // Named values, then drafts, told apart by a group separator.
+      const std::string_view meta = next_piece(bytes, '\x1d');
+      events_->on_store_loaded(read_pairs(meta), read_pairs(bytes), static_cast<int>(number));
+      break;
+    }
+    case WebEvent::store_load_failed: events_->on_store_load_failed(bytes); break;
+    case WebEvent::store_done:
+      events_->on_store_done(id, static_cast<StoreOutcome>(static_cast<int>(number)), bytes);
+      break;
+    case WebEvent::store_status: {
+      StoreStatus status;
+      status.persisted = read_integer(next_piece(bytes, field_end)) != 0;
+      status.private_window = read_integer(next_piece(bytes, field_end)) != 0;
+      status.writer = read_integer(next_piece(bytes, field_end)) != 0;
+      status.installed = read_integer(next_piece(bytes, field_end)) != 0;
+      status.usage_bytes = read_integer(next_piece(bytes, field_end));
+      status.quota_bytes = read_integer(next_piece(bytes, field_end));
+      events_->on_store_status(status);
+      break;
+    }
+    default: break;
+  }
+}
+
+void PlatformWeb::receive_surface(WebEvent event, int id, double number, std::string_view bytes) {
+  switch (event) {
+    case WebEvent::activate: loop_->activate(bytes); break;
+    case WebEvent::type: {
+      const std::string_view control = next_piece(bytes, field_end);
+      loop_->type(control, std::string(bytes));
+      break;
+    }
+    case WebEvent::focus: loop_->focus(bytes, id != 0); break;
+    case WebEvent::scroll: loop_->scroll(static_cast<float>(number)); break;
+    case WebEvent::context: loop_->set_context_lost(id != 0); break;
+    case WebEvent::resize: loop_->resize(); break;
+    case WebEvent::frame: loop_->frame(); break;
+    default: break;
+  }
+}
+
+void PlatformWeb::receive(WebEvent event, int id, double number, std::string_view bytes) {
+  if (!events_) return;
+  if (event >= WebEvent::activate) return receive_surface(event, id, number, bytes);
+  switch (event) {
+    case WebEvent::http_done: events_->on_http_done(id, static_cast<int>(number), bytes); break;
+    case WebEvent::wake: events_->on_wake(); break;
+    case WebEvent::back: events_->on_back(); break;
+    case WebEvent::visible:
+      loop_->set_hidden(id == 0);
+      events_->on_visible(id != 0);
+      break;
+    case WebEvent::online: events_->on_online(); break;
+    case WebEvent::update_ready: events_->on_update_ready(bytes); break;
+    case WebEvent::file: {
+      const std::string_view name = next_piece(bytes, field_end);
+      events_->on_file(name, bytes);
+      break;
+    }
+    case WebEvent::scan: events_->on_scan(bytes); break;
+    case WebEvent::scan_stopped: events_->on_scan_stopped(bytes); break;
+    default: receive_store(event, id, number, bytes); break;
+  }
+  loop_->wake();
+}
+
+std::int64_t PlatformWeb::wall_ms() const {
+  return static_cast<std::int64_t>(nthtree_wall());
+}
+std::int64_t PlatformWeb::elapsed_ms() const {
+  return static_cast<std::int64_t>(emscripten_get_now());
+}
+void PlatformWeb::random_bytes(void* to, std::size_t bytes) {
+  nthtree_random(to, static_cast<int>(bytes));
+}
+void PlatformWeb::schedule_wake(std::int64_t delay_ms) {
+  call("wake", 0, {}, {}, static_cast<double>(delay_ms));
+}
+void PlatformWeb::request_frame() { call("frame"); }
+
+void PlatformWeb::store_load() { call("storeLoad"); }
+
+void PlatformWeb::store_append(RequestId id, const std::vector<StoredRecord>& records,
+                               const std::vector<MetaChange>& meta) {
+  std::string lines, changes;
+  for (const StoredRecord& record : records) {
+    lines += record.device + field_end + std::to_string(record.sequence) + field_end +
+             record.json + entry_end;
+  }
+  for (const MetaChange& change : meta) {
+    changes += change.key + field_end + change.value + entry_end;
+  }
+  call("storeAppend", id, lines, changes);
+}
+
+void PlatformWeb::store_put_meta(RequestId id, std::string_view key, std::string_view value) {
+  call("storePutMeta", id, key, value);
+}
+void PlatformWeb::store_put_draft(RequestId id, std::string_view key, std::string_view json) {
+  call("storePutDraft", id, key, json);
+}
+void PlatformWeb::store_ask_persistence() { call("storeAskPersistence"); }
+void PlatformWeb::store_ask_status() { call("storeStatus"); }
+
+void PlatformWeb::http(RequestId id, std::string_view method, std::string_view path,
+                       std::string_view bearer, std::string_view body, std::int64_t timeout_ms) {
+  const std::string head =
+      std::string(method) + field_end + std::string(path) + field_end + std::string(bearer);
+  call("http", id, head, body, static_cast<double>(timeout_ms));
+}
+
+void PlatformWeb::vibrate(int duration_ms) { call("vibrate", duration_ms); }
+void PlatformWeb::keep_awake(bool on) { call("keepAwake", on); }
+void PlatformWeb::announce(std::string_view text, bool assertive) {
+  call("announce", assertive, text);
+}
+void PlatformWeb::focus_text(std::string_view control_id) { call("focusText", 0, control_id); }
+void PlatformWeb::update_mirror(std::string_view tree_json) { call("mirror", 0, tree_json); }
+
+void PlatformWeb::save_file(std::string_view name, std::string_view mime, std::string_view bytes,
+                            bool share) {
+  const std::string head = std::string(name) + field_end + std::string(mime);
+  call("saveFile", share, head, bytes);
+}
+void PlatformWeb::pick_file(std::string_view accept) { call("pickFile", 0, accept); }
+void PlatformWeb::print_html(std::string_view html) { call("print", 0, html); }
+void PlatformWeb::start_scan() { call("startScan"); }
+void PlatformWeb::stop_scan() { call("stopScan"); }
+void PlatformWeb::push_history() { call("pushHistory"); }
+void PlatformWeb::pop_history() { call("popHistory"); }
+std::string PlatformWeb::language() { return ask("language"); }
+std::string PlatformWeb::start_fragment() { return ask("fragment"); }
+float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }
+void PlatformWeb::apply_update() { call("applyUpdate"); }
+
+Insets PlatformWeb::safe_area() {
+  std::string text = ask("safeArea");
+  std::string_view rest = text;
+  const auto next = [&] { return static_cast<float>(read_integer(next_piece(rest, ' '))); };
+  Insets insets;
+  insets.top = next();
+  insets.right = next();
+  insets.bottom = next();
+  insets.left = next();
+  return insets;
+}
+
+void PlatformWeb::set_document(std::string_view lang, std::string_view title, bool dark) {
+  call("setDocument", dark, lang, title);
+}
+
+}  // namespace nthtree::shell
+
+extern "C" {
+
+// Room for bytes on their way in; nthtree_event frees it.
+EMSCRIPTEN_KEEPALIVE void* nthtree_room(int bytes) {
+  return std::malloc(static_cast<std::size_t>(bytes > 0 ? bytes : 1));
+}
+
+EMSCRIPTEN_KEEPALIVE void nthtree_event(int event, int id, double number, char* bytes,
+                                        int length) {
+  using namespace nthtree::shell;
+  if (the_platform) {
+    the_platform->receive(static_cast<WebEvent>(event), id, number,
+                          {bytes, static_cast<std::size_t>(length)});
+  }
+  std::free(bytes);
+}
+
+}  // extern "C"

@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The door onto the browser. Every call becomes one call of Nthtree.bridge (web/bridge.js) by name;
+// every answer comes in through one exported function, nthtree_event.
+#pragma once
+
+#include "shell/platform.h"
+
+namespace nthtree::shell {
+
+class Loop;
+
+// What the bridge sends; the numbers are the ones in web/bridge.js.
+enum class WebEvent {
+  store_records = 1, store_loaded, store_load_failed, store_done, store_status, http_done, wake,
+  back, visible, online, update_ready, file, scan, scan_stopped,
+  activate = 20, type, focus, scroll, context, resize, frame,
+};
+
+class PlatformWeb : public Platform {
+ public:
+  void connect(PlatformEvents& events, Loop& loop);
+  void receive(WebEvent event, int id, double number, std::string_view bytes);
+
+  std::int64_t wall_ms() const override;
+  std::int64_t elapsed_ms() const override;
+  void random_bytes(void* to, std::size_t bytes) override;
+  void schedule_wake(std::int64_t delay_ms) override;
+  void request_frame() override;
+  void store_load() override;
+  void store_append(RequestId id, const std::vector<StoredRecord>& records,
+                    const std::vector<MetaChange>& meta) override;
+  void store_put_meta(RequestId id, std::string_view key, std::string_view value) override;
+  void store_put_draft(RequestId id, std::string_view key, std::string_view json) override;
+  void store_ask_persistence() override;
+  void store_ask_status() override;
+  void http(RequestId id, std::string_view method, std::string_view path, std::string_view bearer,
+            std::string_view body, std::int64_t timeout_ms) override;
+  void vibrate(int duration_ms) override;
+  void keep_awake(bool on) override;
+  void announce(std::string_view text, bool assertive) override;
+  void focus_text(std::string_view control_id) override;
+  void update_mirror(std::string_view tree_json) override;
+  void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
+                 bool share) override;
+  void pick_file(std::string_view accept) override;
+  void print_html(std::string_view html) override;
+  void start_scan() override;
+  void stop_scan() override;
+  void push_history() override;
+  void pop_history() override;
+  std::string language() override;
+  std::string start_fragment() override;
+  Insets safe_area() override;
+  float pixel_ratio() override;
+  void apply_update() override;
+  void set_document(std::string_view lang, std::string_view title, bool dark) override;
+
+ private:
+  void receive_store(WebEvent event, int id, double number, std::string_view bytes);
+  void receive_surface(WebEvent event, int id, double number, std::string_view bytes);
+
+  PlatformEvents* events_ = nullptr;
+  Loop* loop_ = nullptr;
+};
+
+}  // namespace nthtree::shell

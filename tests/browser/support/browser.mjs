@@ -1,0 +1,140 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// A phone in a test: Debian's Chromium with a touch screen of a given size, and hands that find
+// controls by role and name in the mirror and then tap the canvas where they lie. Storage is in
+// memory (an automation context is a private window); support/chromium.mjs has a profile on disk.
+//
+//   const phone = await openPhone(site.origin, { size: SIZES.portrait, fragment: "gallery" });
+//   await phone.tap("Save");   await phone.tap("Ana", { role: "button" });
+//   await phone.see("heading", "Row 4, tree 17");
+//   await phone.picture("count.png");   await phone.close();
+import { chromium } from "playwright-core";
+
+export const SIZES = {
+  portrait: { width: 360, height: 740 }, tall: { width: 390, height: 844 },
+  landscape: { width: 740, height: 360 }, tablet: { width: 820, height: 1180 },
+  desktop: { width: 1280, height: 800 },
+};
+const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader",
+  "--enable-unsafe-swiftshader", "--disable-background-networking", "--no-first-run"];
+const PATIENCE_MS = 15000;
+
+let shared = null; // one browser for all phones of a run
+
+async function browser() {
+  shared ??= await chromium.launch({
+    executablePath: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium", args: FLAGS,
+  });
+  return shared;
+}
+
+export async function closeBrowser() {
+  await shared?.close();
+  shared = null;
+}
+
+export async function openPhone(origin, { size = SIZES.portrait, fragment = "", pixelRatio = 2,
+  locale = "en-US", touch = true, query = "", context: given = null } = {}) {
+  const context = given ?? (await (await browser()).newContext({
+    viewport: size, deviceScaleFactor: pixelRatio, hasTouch: touch, isMobile: touch, locale,
+  }));
+  const page = await context.newPage();
+  const troubles = [];
+  page.on("pageerror", (error) => troubles.push(String(error)));
+  page.on("console", (message) => {
+    if (message.type() === "error") troubles.push(message.text());
+  });
+  await page.goto(`${origin}/${query}${fragment ? `#${fragment}` : ""}`);
+  const phone = makePhone(page, context, troubles);
+  await phone.ready();
+  return phone;
+}
+
+// The hands. `page` may come from anywhere, as long as the app runs in it.
+export function makePhone(page, context, troubles = []) {
+  const find = (role, name, options = {}) => page.locator("#mirror").getByRole(role,
+    { name, exact: typeof name === "string" && !options.part });
+
+  async function ready() {
+    await page.waitForFunction(() => performance.getEntriesByName("nthtree-usable").length > 0
+      || document.getElementById("crash"), null, { timeout: PATIENCE_MS });
+    if (await page.locator("#crash").count()) {
+      throw new Error(`the app fell: ${await page.locator("#crash").textContent()}`);
+    }
+    await settle();
+  }
+
+  // Until the app draws no more and the mirror is in step with it.
+  async function settle() {
+    let before = -1;
+    for (let quiet = 0; quiet < 2;) {
+      const now = await page.evaluate(() => Nthtree.app._nthtree_frames());
+      quiet = now === before ? quiet + 1 : 0;
+      before = now;
+      await page.waitForTimeout(70);
+    }
+  }
+
+  // The middle of a control in view; scrolls the page like a wheel until it is.
+  async function place(locator) {
+    await locator.first().waitFor({ state: "attached", timeout: PATIENCE_MS });
+    for (let tries = 0; tries < 40; tries += 1) {
+      const box = await locator.first().boundingBox();
+      const view = await page.evaluate(() => {
+        const edge = (selector, side, otherwise) => {
+          const parts = [...document.querySelectorAll(`#mirror ${selector} .over`)];
+          return parts.length ? parts.map((part) => part.getBoundingClientRect()[side])
+            .reduce((a, b) => (side === "bottom" ? Math.max(a, b) : Math.min(a, b))) : otherwise;
+        };
+        return { top: edge("header", "bottom", 0), bottom: edge("footer", "top", innerHeight) };
+      });
+      const inBar = await locator.first().evaluate((element) =>
+        element.closest("header, footer, [role=dialog], [role=status]") !== null);
+      const x = box.x + box.width / 2;
+      const y = box.y + box.height / 2;
+      if (inBar || (y > view.top + 4 && y < view.bottom - 4)) return { x, y };
+      const middle = (view.top + view.bottom) / 2;
+      await page.mouse.move(x, middle);
+      await page.mouse.wheel(0, Math.max(-400, Math.min(400, y - middle)));
+      await settle();
+    }
+    throw new Error("the control never came into view");
+  }
+
+  async function tapLocator(locator) {
+    const { x, y } = await place(locator);
+    if (context?.hasTouch !== false) await page.touchscreen.tap(x, y);
+    else await page.mouse.click(x, y);
+    await settle();
+  }
+
+  // A button by default; other roles by name.
+  const tap = (name, { role = "button", part = false } = {}) =>
+    tapLocator(find(role, name, { part }));
+
+  const see = (role, name, options) => find(role, name, options).first()
+    .waitFor({ state: "attached", timeout: PATIENCE_MS });
+
+  async function fill(name, text) {
+    await tapLocator(find("textbox", name));
+    await page.waitForFunction(() => document.activeElement?.matches("#mirror input, textarea"));
+    await page.keyboard.press("ControlOrMeta+a");
+    await page.keyboard.type(text);
+    await page.evaluate(() => document.activeElement.blur());
+    await settle();
+  }
+
+  // All that is on the screen, as a list of [role, name], in reading order.
+  const screen = () => page.evaluate(() => [...document.querySelectorAll("#mirror *")].map((e) =>
+    [e.getAttribute("role") ?? e.tagName.toLowerCase(),
+      e.getAttribute("aria-label") ?? (e.children.length ? "" : e.textContent)]));
+
+  const title = () => page.locator("#mirror h1").first().textContent();
+  const frames = () => page.evaluate(() => Nthtree.app._nthtree_frames());
+  const taps = () => page.evaluate(() => Nthtree.app._nthtree_taps());
+  const picture = (path) => page.screenshot({ path });
+  const close = () => context.close();
+
+  return { page, context, troubles, ready, settle, find, place, tap, tapLocator, see, fill, screen,
+    title, frames, taps, picture, close };
+}

@@ -1,0 +1,230 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What the widget layer and the shell promise, on the gallery of widgets: taps are counted however
+// slow the frames, an idle screen draws nothing, a lost graphics context comes back, the keyboard and
+// the mirror reach everything.
+import assert from "node:assert/strict";
+import { closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
+import { serveSite } from "./support/static_site.mjs";
+
+async function withGallery(work, options = {}) {
+  const site = await serveSite();
+  const phone = await openPhone(site.origin, { fragment: "gallery", ...options });
+  try {
+    await work(phone, site);
+    assert.deepEqual(phone.troubles, [], "the page reported errors");
+  } finally {
+    await phone.close();
+    await site.close();
+    await closeBrowser();
+  }
+}
+
+const padNumber = async (phone) => {
+  const pad = phone.find("button", "Tap for each spur");
+  return Number.parseInt(await pad.getAttribute("aria-description"), 10);
+};
+
+// Sixty TouchEvents inside one task: no frame can come between them. (Taps through the debugging
+// protocol are aligned with frames and would hide a merge.)
+const stallAndTap = (phone, { x, y }, taps) => phone.page.evaluate(([px, py, count]) => {
+  const canvas = document.getElementById("canvas");
+  const started = performance.now();
+  for (let i = 0; i < count; i += 1) {
+    const touch = new Touch({ identifier: i, target: canvas, clientX: px, clientY: py });
+    const now = { touches: [touch], targetTouches: [touch], changedTouches: [touch],
+      cancelable: true, bubbles: true };
+    canvas.dispatchEvent(new TouchEvent("touchstart", now));
+    canvas.dispatchEvent(new TouchEvent("touchend", { ...now, touches: [], targetTouches: [] }));
+    while (performance.now() - started < (i + 1) * (1000 / count)) { /* the stalled second */ }
+  }
+}, [x, y, taps]);
+
+export default [
+  {
+    name: "sixty taps within one stalled second are sixty",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      const place = await phone.place(phone.find("button", "Tap for each spur"));
+      const frames = await phone.frames();
+      await stallAndTap(phone, place, 60);
+      assert.equal(await phone.frames(), frames, "a frame came between: this tests nothing");
+      await phone.settle();
+      assert.equal(await padNumber(phone), 60);
+    }),
+  },
+  {
+    name: "taps and save in one stalled moment keep their order",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      await phone.tap("Tap for each spur");
+      const pad = await phone.place(phone.find("button", "Tap for each spur"));
+      const save = await phone.place(phone.find("button", "Save"));
+      await phone.page.evaluate(([a, b]) => {
+        const canvas = document.getElementById("canvas");
+        for (const [i, { x, y }] of [a, a, b, a, a, a].entries()) {
+          const touch = new Touch({ identifier: i, target: canvas, clientX: x, clientY: y });
+          const now = { touches: [touch], targetTouches: [touch], changedTouches: [touch],
+            cancelable: true, bubbles: true };
+          canvas.dispatchEvent(new TouchEvent("touchstart", now));
+          canvas.dispatchEvent(new TouchEvent("touchend", { ...now, touches: [],
+            targetTouches: [] }));
+        }
+      }, [pad, save]);
+      await phone.settle();
+      assert.equal(await padNumber(phone), 3);
+    }),
+  },
+  {
+    name: "two fingers on the pad at once are two taps",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      const { x, y } = await phone.place(phone.find("button", "Tap for each spur"));
+      await phone.page.evaluate(([px, py]) => {
+        const canvas = document.getElementById("canvas");
+        const finger = (identifier, at) => new Touch({ identifier, target: canvas, clientX: at,
+          clientY: py });
+        const send = (type, all, changed) => canvas.dispatchEvent(new TouchEvent(type, {
+          touches: all, targetTouches: all, changedTouches: changed, cancelable: true,
+          bubbles: true }));
+        const [a, b] = [finger(1, px - 60), finger(2, px + 60)];
+        send("touchstart", [a], [a]);
+        send("touchstart", [a, b], [b]);
+        send("touchend", [b], [a]);
+        send("touchend", [], [b]);
+      }, [x, y]);
+      await phone.settle();
+      assert.equal(await padNumber(phone), 2);
+    }),
+  },
+  {
+    name: "an idle screen draws no frame in ten seconds",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      await phone.settle();
+      const before = await phone.frames();
+      await phone.page.waitForTimeout(10000);
+      assert.equal(await phone.frames(), before);
+    }),
+  },
+  {
+    name: "a lost graphics context comes back, and taps count meanwhile",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      await phone.tap("Tap for each spur");
+      const brightness = () => phone.page.screenshot().then((png) => png.length);
+      const before = await brightness();
+      const place = await phone.place(phone.find("button", "Tap for each spur"));
+      await phone.page.evaluate(() => {
+        const gl = document.getElementById("canvas").getContext("webgl");
+        globalThis.taken = gl.getExtension("WEBGL_lose_context");
+        globalThis.taken.loseContext();
+      });
+      await phone.page.waitForTimeout(200);
+      for (let i = 0; i < 4; i += 1) await phone.page.touchscreen.tap(place.x, place.y);
+      await phone.page.waitForTimeout(300);
+      await phone.page.evaluate(() => globalThis.taken.restoreContext());
+      await phone.settle();
+      assert.equal(await padNumber(phone), 5);
+      const error = await phone.page.evaluate(() =>
+        document.getElementById("canvas").getContext("webgl").getError());
+      assert.equal(error, 0);
+      const after = await brightness();
+      assert.ok(Math.abs(after - before) < before * 0.3, `the picture is another: ${before} ${after}`);
+    }),
+  },
+  {
+    name: "a drag scrolls, glides on, and presses nothing",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Long list");
+      const client = await phone.context.newCDPSession(phone.page);
+      const touch = (type, y) => client.send("Input.dispatchTouchEvent", {
+        type, touchPoints: type === "touchEnd" ? [] : [{ x: 180, y }] });
+      await touch("touchStart", 600);
+      for (let y = 580; y >= 300; y -= 40) await touch("touchMove", y);
+      await touch("touchEnd");
+      await phone.settle();
+      assert.equal(await phone.title(), "Long list", "the drag pressed a row");
+      const first = await phone.page.locator("#mirror li button").first().textContent();
+      const number = Number(first.match(/tree (\d+)/)[1]);
+      assert.ok(number >= 3, `it hardly scrolled: first row is ${first}`);
+    }),
+  },
+  {
+    name: "rotation and another size lay everything out again",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      await phone.tap("Tap for each spur");
+      await phone.page.setViewportSize(SIZES.landscape);
+      await phone.page.waitForTimeout(200);
+      await phone.settle();
+      assert.equal(await padNumber(phone), 1);
+      const canvas = await phone.page.evaluate(() => {
+        const { width, height } = document.getElementById("canvas");
+        return [width, height];
+      });
+      assert.deepEqual(canvas, [1480, 720]);
+      const box = await phone.find("button", "Save").boundingBox();
+      assert.ok(box.y + box.height <= 360);
+    }),
+  },
+  {
+    name: "text is typed into a real input field, and the value comes back into it",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Controls");
+      await phone.fill("Name", "Ñusta Łucja");
+      assert.equal(await phone.find("textbox", "Name").inputValue(), "Ñusta Łucja");
+      await phone.tap("Back");
+      await phone.tap("Controls");
+      assert.equal(await phone.find("textbox", "Name").inputValue(), "Ñusta Łucja");
+    }),
+  },
+  {
+    name: "the keyboard alone reaches and presses everything",
+    run: () => withGallery(async (phone) => {
+      const { page } = phone;
+      const focused = () => page.evaluate(() => document.activeElement?.textContent ?? "");
+      for (let i = 0; i < 12 && (await focused()) !== "Controls"; i += 1) {
+        await page.keyboard.press("Tab");
+      }
+      assert.equal(await focused(), "Controls");
+      await page.keyboard.press("Enter");
+      await phone.settle();
+      assert.equal(await phone.title(), "Controls");
+      for (let i = 0; i < 40 && (await focused()) !== "Buzz on each tap"; i += 1) {
+        await page.keyboard.press("Tab");
+        await phone.settle();
+      }
+      const toggle = phone.find("switch", "Buzz on each tap");
+      assert.equal(await toggle.getAttribute("aria-checked"), "true");
+      const box = await toggle.boundingBox();
+      assert.ok(box.y > 56 && box.y + box.height < 740, "what has the focus is in view");
+      await page.keyboard.press("Space");
+      await phone.settle();
+      assert.equal(await toggle.getAttribute("aria-checked"), "false");
+    }, { touch: false }),
+  },
+  {
+    name: "below a question nothing can be reached, and its answer counts",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Count");
+      await phone.tap("Tap for each spur");
+      await phone.tap("Undo");
+      await phone.see("dialog", "Drop this count?");
+      const reachable = await phone.page.evaluate(() =>
+        [...document.querySelectorAll("#mirror button")].filter((e) => !e.closest("[inert]")).length);
+      assert.equal(reachable, 2);
+      await phone.tap("Keep counting");
+      assert.equal(await padNumber(phone), 1);
+    }),
+  },
+  {
+    name: "a verdict is announced once",
+    run: () => withGallery(async (phone) => {
+      await phone.tap("Reading");
+      await phone.tap("Light", { role: "radio" });
+      const said = await phone.page.locator("#said").textContent();
+      assert.match(said, /^Lighter: \+9 spurs a tree/);
+    }),
+  },
+];

@@ -1,0 +1,209 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Between the app (WebAssembly) and the browser. The app calls by name (`call`, `ask`); promises of
+// the store and the transport come back as events, numbered as in src/shell/platform_web.h.
+//
+// Lists cross as text: fields end with U+001F, entries with U+001E, which JSON never holds raw.
+// Every way into the app goes through send(), which shows the crash page when the app has fallen.
+//
+//   Nthtree.bridge.connect(app);            // the Emscripten module, once it runs
+//   Nthtree.bridge.activate("save");        // a tap by keyboard, screen reader or test
+"use strict";
+(globalThis.Nthtree ??= {}).bridge = (() => {
+  const FIELD = "\x1f";
+  const ENTRY = "\x1e";
+  const GROUP = "\x1d";
+  const EVENT = {
+    storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
+    wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
+    activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
+  };
+  const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
+  const encoder = new TextEncoder();
+  const decoder = new TextDecoder();
+  const text = (bytes) => decoder.decode(bytes);
+
+  let app = null;
+  let down = false;
+
+  // Copies bytes into the app's memory; the app frees them.
+  function put(bytes) {
+    const at = app._nthtree_room(bytes.length);
+    app.HEAPU8.set(bytes, at); // HEAPU8 is read anew each time: memory that grows moves it
+    return at;
+  }
+
+  function send(event, id = 0, number = 0, content = "") {
+    if (!app || down) return;
+    const bytes = typeof content === "string" ? encoder.encode(content) : content;
+    try {
+      app._nthtree_event(event, id, number, put(bytes), bytes.length);
+    } catch (error) {
+      fall(error);
+    }
+  }
+
+  function fall(error) {
+    if (down) return;
+    down = true;
+    globalThis.Nthtree.crash?.show(error);
+  }
+
+  // ---- answers of the store
+
+  function done(id, promise) {
+    promise.then(
+      () => send(EVENT.storeDone, id, 0),
+      (error) => send(EVENT.storeDone, id, OUTCOMES[error?.outcome] ?? OUTCOMES.failed,
+        String(error?.message ?? error)));
+  }
+
+  const pairs = (object) => Object.entries(object)
+    .map(([key, value]) => key + FIELD + value + ENTRY).join("");
+
+  async function storeLoad() {
+    try {
+      const loaded = await Nthtree.store.load((records) => {
+        send(EVENT.storeRecords, 0, 0, records.map((record) => record + ENTRY).join(""));
+      });
+      send(EVENT.storeLoaded, 0, loaded.setAside, pairs(loaded.meta) + GROUP + pairs(loaded.drafts));
+    } catch (error) {
+      send(EVENT.storeLoadFailed, 0, 0, String(error?.message ?? error));
+    }
+  }
+
+  function tellStatus(status) {
+    const flag = (value) => (value ? 1 : 0);
+    send(EVENT.storeStatus, 0, 0, [flag(status.persisted), flag(status.privateWindow),
+      flag(status.writer), flag(status.installed), Math.round(status.usage),
+      Math.round(status.quota)].join(FIELD));
+  }
+
+  const split = (bytes, mark) => {
+    const parts = text(bytes).split(mark);
+    if (parts.at(-1) === "") parts.pop();
+    return parts;
+  };
+
+  // ---- what the app may call: (id, first, second, number)
+
+  const calls = {
+    storeLoad,
+    storeAppend(id, lines, changes) {
+      const records = split(lines, ENTRY).map((line) => {
+        const [device, sequence, json] = line.split(FIELD);
+        return { device, sequence: Number(sequence), json };
+      });
+      const meta = split(changes, ENTRY).map((line) => line.split(FIELD).slice(0, 2));
+      done(id, Nthtree.store.append(records, meta));
+    },
+    storePutMeta: (id, key, value) => done(id, Nthtree.store.putMeta(text(key), text(value))),
+    storePutDraft: (id, key, json) => done(id, Nthtree.store.putDraft(text(key), text(json))),
+    storeAskPersistence() {
+      Nthtree.store.askPersistence().then(calls.storeStatus, calls.storeStatus);
+    },
+    storeStatus() {
+      Nthtree.store.status().then(tellStatus, () => {});
+    },
+    http(id, head, body, timeoutMs) {
+      const [method, path, bearer] = text(head).split(FIELD);
+      Nthtree.transport.request({
+        method, path, bearer, body: body.length > 0 ? body : null, timeoutMs,
+      }).then((answer) => send(EVENT.httpDone, id, answer.status, answer.body),
+        () => send(EVENT.httpDone, id, 0));
+    },
+    wake: (id, first, second, delayMs) => wakeIn(delayMs),
+    frame: () => requestAnimationFrame(() => send(EVENT.frame)),
+    mirror: (id, tree) => Nthtree.mirror.update(text(tree)),
+    announce: (assertive, words) => Nthtree.mirror.announce(text(words), assertive !== 0),
+    focusText: (id, control) => Nthtree.keyboard.focus(text(control)),
+    vibrate: (durationMs) => Nthtree.device.vibrate(durationMs),
+    keepAwake: (on) => Nthtree.device.keepAwake(on !== 0),
+    saveFile(share, head, bytes) {
+      const [name, mime] = text(head).split(FIELD);
+      Nthtree.device.saveFile(name, mime, bytes, share !== 0);
+    },
+    pickFile(id, accept) {
+      Nthtree.device.pickFile(text(accept), (name, bytes) => {
+        const head = encoder.encode(name + FIELD);
+        const all = new Uint8Array(head.length + bytes.length);
+        all.set(head);
+        all.set(bytes, head.length);
+        send(EVENT.file, 0, 0, all);
+      });
+    },
+    print: (id, html) => Nthtree.device.print(text(html)),
+    startScan() {
+      if (!Nthtree.scanner?.available?.()) return send(EVENT.scanStopped, 0, 0, "no scanner");
+      return Nthtree.scanner.start((bytes) => send(EVENT.scan, 0, 0, bytes),
+        (detail) => send(EVENT.scanStopped, 0, 0, String(detail ?? "")));
+    },
+    stopScan: () => Nthtree.scanner?.stop?.(),
+    pushHistory: () => Nthtree.device.pushHistory(),
+    popHistory: () => Nthtree.device.popHistory(),
+    applyUpdate: () => Nthtree.updates?.apply(),
+    setDocument(dark, lang, title) {
+      document.documentElement.lang = text(lang);
+      document.documentElement.dataset.theme = dark ? "dusk" : "sun";
+      if (document.title !== text(title)) document.title = text(title);
+      const color = getComputedStyle(document.documentElement).getPropertyValue("--bar").trim();
+      document.querySelector("meta[name=theme-color]")?.setAttribute("content", color);
+    },
+  };
+
+  const answers = {
+    language: () => navigator.language ?? "en",
+    fragment: () => globalThis.NTHTREE_FRAGMENT ?? "",
+    ratio: () => Math.min(globalThis.devicePixelRatio || 1, 2),
+    safeArea: () => Nthtree.device.safeArea().join(" "),
+  };
+
+  // ---- one timer for the earliest wish
+
+  let timer = 0;
+  let timerAt = Infinity;
+
+  function wakeIn(delayMs) {
+    const at = performance.now() + delayMs;
+    if (at >= timerAt) return;
+    clearTimeout(timer);
+    timerAt = at;
+    timer = setTimeout(() => {
+      timerAt = Infinity;
+      send(EVENT.wake);
+    }, Math.max(0, delayMs));
+  }
+
+  // Messages of the app come back here rather than throw through the app's own frames.
+  function call(name, id, first, second, number) {
+    try {
+      calls[name](id, first, second, number);
+    } catch (error) {
+      console.error(name, error);
+    }
+  }
+
+  function connect(module) {
+    app = module;
+    globalThis.Nthtree.app = module;
+    if (Nthtree.store) Nthtree.store.onStatus = tellStatus;
+    if (Nthtree.transport) Nthtree.transport.onOnline = () => send(EVENT.online);
+    if (Nthtree.updates) Nthtree.updates.onReady = (version) => send(EVENT.updateReady, 0, 0, version);
+  }
+
+  return {
+    connect,
+    call,
+    fall,
+    ask: (name) => answers[name](),
+    fallen: () => down,
+    activate: (control) => send(EVENT.activate, 0, 0, control),
+    type: (control, value) => send(EVENT.type, 0, 0, control + FIELD + value),
+    focus: (control, byKeyboard) => send(EVENT.focus, byKeyboard ? 1 : 0, 0, control),
+    scroll: (distance) => send(EVENT.scroll, 0, distance),
+    context: (lost) => send(EVENT.context, lost ? 1 : 0),
+    resize: () => send(EVENT.resize),
+    visible: (visible) => send(EVENT.visible, visible ? 1 : 0),
+    back: () => send(EVENT.back),
+  };
+})();

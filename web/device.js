@@ -1,0 +1,163 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The phone around the page: buzz, wake lock, files, share sheet, printer, back button, the edges of
+// the screen, and the graphics context that may be taken away. Called by bridge.js.
+//
+//   Nthtree.device.start(canvas);
+"use strict";
+(globalThis.Nthtree ??= {}).device = (() => {
+  const CONTEXT_PATIENCE_MS = 4000; // a context that is not given back by then: start the page again
+
+  const vibrate = (durationMs) => navigator.vibrate?.(durationMs); // not on iOS
+
+  // ---- the screen stays awake while a count runs; the browser drops the lock when hidden
+
+  let wanted = false;
+  let lock = null;
+
+  async function takeLock() {
+    if (!wanted || lock || document.visibilityState !== "visible") return;
+    try {
+      lock = await navigator.wakeLock?.request("screen");
+      lock?.addEventListener("release", () => { lock = null; });
+      if (!wanted) lock?.release();
+    } catch {
+      lock = null; // low battery: the phone decides
+    }
+  }
+
+  function keepAwake(on) {
+    wanted = on;
+    if (on) takeLock();
+    else lock?.release();
+  }
+
+  // ---- files
+
+  function download(name, mime, bytes) {
+    const address = URL.createObjectURL(new Blob([bytes], { type: mime }));
+    const link = document.createElement("a");
+    link.href = address;
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(address), 60000);
+  }
+
+  async function saveFile(name, mime, bytes, share) {
+    if (share && navigator.canShare) {
+      const files = [new File([bytes], name, { type: mime })];
+      if (navigator.canShare({ files })) {
+        try {
+          await navigator.share({ files });
+          return;
+        } catch (error) {
+          if (error.name === "AbortError") return; // the person closed the sheet
+        }
+      }
+    }
+    download(name, mime, bytes);
+  }
+
+  function pickFile(accept, onFile) {
+    const input = document.createElement("input");
+    input.type = "file";
+    input.accept = accept;
+    input.addEventListener("change", async () => {
+      const file = input.files?.[0];
+      if (file) onFile(file.name, new Uint8Array(await file.arrayBuffer()));
+    });
+    input.click();
+  }
+
+  // The report is put into a sandboxed frame: no script in it runs.
+  function print(html) {
+    document.getElementById("paper")?.remove();
+    const frame = document.createElement("iframe");
+    frame.id = "paper";
+    frame.setAttribute("sandbox", "allow-same-origin allow-modals");
+    frame.title = document.title;
+    document.body.append(frame);
+    const paper = frame.contentDocument;
+    const parsed = new DOMParser();
+    const policy = trustedHtml();
+    const page = parsed.parseFromString(policy ? policy.createHTML(html) : html, "text/html");
+    for (const bad of page.querySelectorAll("script, link, iframe, object, embed")) bad.remove();
+    paper.documentElement.replaceWith(paper.importNode(page.documentElement, true));
+    frame.contentWindow.focus();
+    frame.contentWindow.print();
+  }
+
+  let htmlPolicy;
+  const trustedHtml = () => (htmlPolicy ??= globalThis.trustedTypes?.createPolicy("nthtree-paper", {
+    createHTML: (html) => html,
+  }));
+
+  // ---- the back button: one entry of history a screen deeper
+
+  let ownBacks = 0;
+
+  function pushHistory() {
+    history.pushState({ app: true }, "");
+  }
+  function popHistory() {
+    ownBacks += 1;
+    history.back();
+  }
+
+  // ---- edges, sizes, visibility
+
+  // Pixels that a notch, rounded corners or the gesture bar take: top, right, bottom, left.
+  function safeArea() {
+    const style = getComputedStyle(document.getElementById("edges"));
+    return ["Top", "Right", "Bottom", "Left"].map((side) =>
+      Math.round(parseFloat(style[`padding${side}`]) || 0));
+  }
+
+  function watchSizes() {
+    const changed = () => Nthtree.bridge.resize();
+    globalThis.addEventListener("orientationchange", () => setTimeout(changed, 300));
+    globalThis.addEventListener("pageshow", () => setTimeout(changed, 300));
+    globalThis.visualViewport?.addEventListener("resize", changed);
+    // Zooming or moving to another screen changes the pixel ratio without a resize event.
+    const ratio = () => {
+      matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener("change", () => {
+        changed();
+        ratio();
+      }, { once: true });
+    };
+    ratio();
+  }
+
+  // The browser may take the graphics context (memory, a long time in the pocket). Saying
+  // preventDefault asks for it back; counting goes on meanwhile.
+  function watchContext(canvas) {
+    let timer = 0;
+    canvas.addEventListener("webglcontextlost", (event) => {
+      event.preventDefault();
+      Nthtree.bridge.context(true);
+      timer = setTimeout(() => location.reload(), CONTEXT_PATIENCE_MS);
+    });
+    canvas.addEventListener("webglcontextrestored", () => {
+      clearTimeout(timer);
+      Nthtree.bridge.context(false);
+    });
+  }
+
+  function start(canvas) {
+    watchSizes();
+    watchContext(canvas);
+    document.addEventListener("visibilitychange", () => {
+      const visible = document.visibilityState === "visible";
+      Nthtree.bridge.visible(visible);
+      if (visible) takeLock();
+    });
+    globalThis.addEventListener("popstate", () => {
+      if (ownBacks > 0) ownBacks -= 1;
+      else Nthtree.bridge.back();
+    });
+  }
+
+  return {
+    start, vibrate, keepAwake, saveFile, download, pickFile, print, pushHistory, popHistory, safeArea,
+  };
+})();

@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Starts the app: fetches typefaces and languages beside the WebAssembly, hands them over, and takes
+// the opening words away once the first frame stands. What fails here ends on the crash page.
+"use strict";
+(() => {
+  // Names of the files carry their content's hash; the page lists them.
+  const FILES = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
+  const nameOf = (file) => FILES[file] ?? file;
+  const encoder = new TextEncoder();
+
+  async function bytesOf(file) {
+    const answer = await fetch(nameOf(file));
+    if (!answer.ok) throw new Error(`${file}: ${answer.status}`);
+    return new Uint8Array(await answer.arrayBuffer());
+  }
+
+  async function languages() {
+    const codes = Object.keys(FILES).map((file) => file.match(/^languages\/([\w-]+)\.json$/)?.[1])
+      .filter(Boolean);
+    // A language that cannot be read must not keep the app from starting.
+    const texts = await Promise.all(codes.map((code) =>
+      bytesOf(`languages/${code}.json`).then((bytes) =>
+        `${code}\x1f${new TextDecoder().decode(bytes)}\x1e`, () => "")));
+    return encoder.encode(texts.join(""));
+  }
+
+  function hand(app, bytes) {
+    const at = app._nthtree_room(bytes.length);
+    app.HEAPU8.set(bytes, at);
+    return [at, bytes.length];
+  }
+
+  async function start() {
+    Nthtree.crash.watch();
+    const canvas = document.getElementById("canvas");
+    const [app, regular, bold, words] = await Promise.all([
+      NthtreeApp({ canvas, locateFile: nameOf, onAbort: (why) => Nthtree.bridge.fall(why) }),
+      bytesOf("fonts/regular.ttf"), bytesOf("fonts/bold.ttf"), languages(),
+    ]);
+    Nthtree.bridge.connect(app);
+    const parts = [regular, bold, words].flatMap((bytes) => hand(app, bytes));
+    if (!app._nthtree_start(...parts)) throw new Error("no WebGL on this device");
+    Nthtree.device.start(canvas);
+    Nthtree.keyboard.start(canvas);
+    requestAnimationFrame(() => requestAnimationFrame(() => {
+      document.getElementById("opening")?.remove();
+      performance.mark("nthtree-usable");
+      Nthtree.updates?.start();
+    }));
+  }
+
+  // A pairing code stands behind the #; it is taken out of the address at once, so that nobody
+  // shares it with a link.
+  globalThis.NTHTREE_FRAGMENT = location.hash.slice(1);
+  if (location.hash) history.replaceState(null, "", location.pathname + location.search);
+  Nthtree.store?.unsent?.().then((count) => {
+    const line = document.getElementById("waiting");
+    if (line && count > 0) line.textContent = `${count} ↑`;
+  }, () => {});
+  start().catch((error) => Nthtree.crash.show(error));
+})();
