@@ -250,8 +250,8 @@ void Client::join(std::string code, std::string name, const Moment& now) {
   if (join_lane_.request != 0) return;
   name.resize(std::min(name.size(), device_name_bytes_max));
   while (!base::is_utf8(name)) name.pop_back();  // a letter cut in half
-  request(Lane::join, path_join, sync::write(JoinRequest{std::move(code), std::move(name),
-                                                   settings_.bearer}), {}, now);
+  const JoinRequest join{std::move(code), std::move(name), settings_.bearer};
+  request(Lane::join, path_join, sync::write(join), {}, now);
 }
 
 void Client::take_join(int status, std::string_view body, const Moment& now) {

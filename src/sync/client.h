@@ -105,6 +105,8 @@ class Client {
   };
   Client() : Client(Settings()) {}
   explicit Client(Settings settings) : settings_(settings) {}
+  Client(const Client&) = delete;  // a batch under way looks into the book
+  Client& operator=(const Client&) = delete;
 
   // ---- at the start: every record on the disk, then the state, then start
   // The record for the season, or why it cannot be read (it is kept and passed on all the same).
@@ -144,7 +146,6 @@ class Client {
     std::string path;
     std::int64_t sent_ms = 0, deadline_ms = 0;
     Moment at;
-    Coverage have;                      // of a hello
     std::vector<ledger::RecordId> ids;  // of a push
   };
   struct LaneState {

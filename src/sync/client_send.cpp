@@ -25,9 +25,9 @@ void Client::run_send_lane(const Moment& now) {
 void Client::send_hello(const Moment& now) {
   added_since_hello_.clear();
   Pending pending;
-  pending.have = book_.coverage();
-  request(Lane::send, path_hello,
-          sync::write(HelloRequest{device_, pending.have, cursor_, now.wall_ms}), std::move(pending), now);
+  std::string body =
+      sync::write(HelloRequest{device_, book_.coverage(), cursor_, now.wall_ms});
+  request(Lane::send, path_hello, std::move(body), {}, now);
 }
 
 void Client::take_hello(const Pending& asked, const Envelope& envelope, const Moment& now) {
@@ -35,7 +35,6 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   if (!reply) return failed(send_lane_, now);
   needs_hello_ = false;
   hello_due_ms_ = now.elapsed_ms + settings_.hello_every_ms;
-  told_full_ = false;
   mind_clock(reply->wall_ms, asked, now);
   mind_epoch(reply->epoch);
   own_head_ = reply->head;
@@ -72,7 +71,7 @@ void Client::mind_clock(std::int64_t hub_wall_ms, const Pending& asked, const Mo
     return;
   }
   const std::int64_t minutes = off_ms / 60000;
-  if (told_minutes_off_ && std::abs(*told_minutes_off_ - minutes) <= 1) return;
+  if (told_minutes_off_ && std::abs(*told_minutes_off_ - minutes) <= 5) return;
   told_minutes_off_ = minutes;
   tell(Notice::Kind::clock_off, minutes);
 }
@@ -130,6 +129,7 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
       if (device->second.empty()) coverage->erase(device);
     }
   }
+  told_full_ = false;
   if (unsent_.empty()) unsent_since_ms_ = 0;
   push_records_max_ = std::min(batch_records_max, push_records_max_ * 2);
   own_head_ = reply->head;

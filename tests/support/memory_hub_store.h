@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The hub's store without a disk, for tests and the simulation: the same promises as SQLite's, with
+// the disk's failures made on purpose.
+//
+//   MemoryHubStore store("epoch 1");
+//   store.put(…);
+//   store.rollback();            // as after a crash before the commit
+//   auto backup = store.copy();  // what a backup would hold
+#pragma once
+
+#include <functional>
+#include <map>
+#include <set>
+
+#include "sync/hub_store.h"
+
+namespace nthtree::test {
+
+class MemoryHubStore : public sync::HubStore {
+ public:
+  struct Content {
+    std::string epoch;
+    std::map<std::uint64_t, sync::Arrival> arrivals;
+    std::map<ledger::RecordId, std::uint64_t> by_id;
+    std::set<std::pair<ledger::RecordId, std::string>> set_aside;
+    std::map<ledger::DeviceKey, std::uint64_t> backed_up;
+    std::uint64_t last = 0;
+  };
+
+  explicit MemoryHubStore(std::string epoch) { now_.epoch = std::move(epoch); }
+
+  std::string epoch() override { return now_.epoch; }
+  std::uint64_t last_arrival() override { return now_.last; }
+  std::optional<ledger::RecordId> id_at(std::uint64_t arrival) override {
+    const auto at = now_.arrivals.find(arrival);
+    return at == now_.arrivals.end() ? std::nullopt : std::optional(at->second.id);
+  }
+  std::optional<std::string> bytes(const ledger::RecordId& id) override {
+    const auto at = now_.by_id.find(id);
+    return at == now_.by_id.end() ? std::nullopt
+                                  : std::optional(now_.arrivals.at(at->second).bytes);
+  }
+  std::vector<sync::Arrival> page(std::uint64_t after, std::uint64_t records_max,
+                                  std::size_t bytes_max) override {
+    std::vector<sync::Arrival> page;
+    std::size_t bytes = 0;
+    for (auto at = now_.arrivals.upper_bound(after);
+         at != now_.arrivals.end() && page.size() < records_max; ++at) {
+      bytes += at->second.bytes.size() + 1;
+      if (bytes > bytes_max && !page.empty()) break;
+      page.push_back(at->second);
+    }
+    return page;
+  }
+  std::uint64_t backed_up(const ledger::DeviceKey& device) override {
+    const auto at = now_.backed_up.find(device);
+    return at == now_.backed_up.end() ? 0 : at->second;
+  }
+  void each_id(const std::function<void(const ledger::RecordId&)>& visit) override {
+    for (const auto& [id, arrival] : now_.by_id) visit(id);
+  }
+  void each_set_aside(const std::function<void(const ledger::RecordId&, const std::string&)>&
+                          visit) override {
+    const auto all = now_.set_aside;
+    for (const auto& [id, bytes] : all) visit(id, bytes);
+  }
+
+  void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
+           const sync::Provenance&) override {
+    if (refuses()) return;
+    drop(id);
+    now_.arrivals[arrival] = {arrival, id, std::string(bytes)};
+    now_.by_id[id] = arrival;
+    const std::uint64_t last = now_.last;
+    now_.last = std::max(now_.last, arrival);
+    undo_.push_back([this, arrival, id, last] {
+      now_.arrivals.erase(arrival);
+      now_.by_id.erase(id);
+      now_.last = last;
+    });
+  }
+  void drop(const ledger::RecordId& id) override {
+    const auto at = now_.by_id.find(id);
+    if (refuses() || at == now_.by_id.end()) return;
+    const sync::Arrival old = now_.arrivals[at->second];
+    now_.arrivals.erase(at->second);
+    now_.by_id.erase(at);
+    undo_.push_back([this, old] {
+      now_.arrivals[old.arrival] = old;
+      now_.by_id[old.id] = old.arrival;
+    });
+  }
+  void set_aside(const ledger::RecordId& id, std::string_view bytes, std::string_view,
+                 const sync::Provenance&) override {
+    if (refuses()) return;
+    const auto [at, added] = now_.set_aside.emplace(id, bytes);
+    if (added) undo_.push_back([this, entry = *at] { now_.set_aside.erase(entry); });
+  }
+  void take_back(const ledger::RecordId& id, std::string_view bytes) override {
+    if (refuses()) return;
+    const std::pair entry{id, std::string(bytes)};
+    if (now_.set_aside.erase(entry)) undo_.push_back([this, entry] { now_.set_aside.insert(entry); });
+  }
+  std::optional<base::Error> failure() override {
+    if (!refused_) return std::nullopt;
+    return base::Error{"disk_full", "the disk is full", ""};
+  }
+
+  void commit() { undo_.clear(); }
+  void rollback() {
+    for (auto undo = undo_.rbegin(); undo != undo_.rend(); ++undo) (*undo)();
+    undo_.clear();
+    refused_ = false;
+  }
+
+  bool full = false;  // from now on every write is refused
+  const Content& content() const { return now_; }
+  void replace(Content content) {
+    undo_.clear();
+    now_ = std::move(content);
+  }
+
+ private:
+  bool refuses() {
+    refused_ |= full;
+    return full;
+  }
+
+  Content now_;
+  std::vector<std::function<void()>> undo_;
+  bool refused_ = false;
+};
+
+}  // namespace nthtree::test

@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "support/sync_driver.h"
+
+namespace nthtree::sync {
+namespace {
+
+using test::HubOfTest;
+using test::phone_a;
+using test::phone_b;
+using test::PhoneOfTest;
+using Kind = Notice::Kind;
+
+TEST_SUITE("sync") {
+
+TEST_CASE("a hub set back to an old backup is filled again") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  for (int i = 0; i < 3; ++i) a.count(i);
+  auto backup = hub.store.content();
+  for (int i = 0; i < 5; ++i) a.count(10 + i);
+  b.count(99);
+  b.wait(60000);
+  a.wait(60000);
+  const auto before = a.disk;
+  REQUIRE(before.size() == 9);
+
+  SUBCASE("with its restore command") { backup.epoch = "epoch 2"; }
+  SUBCASE("by hand, without telling anybody") {}
+  hub.store.replace(backup);
+  REQUIRE(hub.side.open().ok());
+  SUBCASE("by the phone that wrote the records") {}
+  SUBCASE("by another phone, because that one is lost") { a.hub = nullptr; }
+  for (int i = 0; i < 3; ++i) {
+    b.wait(60000);
+    a.wait(60000);
+  }
+  CHECK(hub.side.records() == 9);
+  CHECK(b.disk == before);
+  CHECK(b.told(Kind::cloned) == 0);
+}
+
+TEST_CASE("a phone with other records under the same key takes a new key, and all stay") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub), clone(&hub, phone_b);
+  a.join();
+  a.count(1);
+  a.wait(30000);
+  clone.start_from(a);
+  REQUIRE(clone.client->device() == phone_a);
+  clone.hub = nullptr;
+  clone.count(20);
+  clone.count(21);
+  a.count(10);
+  clone.hub = &hub;
+  for (int i = 0; i < 4; ++i) {
+    clone.wait(60000);
+    a.wait(60000);
+  }
+  CHECK(clone.told(Kind::cloned) == 1);
+  CHECK(clone.client->device() != phone_a);
+  CHECK(a.disk == clone.disk);
+  CHECK(a.disk.size() == 4);  // 1, 10, 20, 21: each once
+  clone.count(22);
+  clone.wait(60000);
+  a.wait(60000);
+  CHECK(a.disk == clone.disk);
+  CHECK(a.disk.size() == 5);
+}
+
+TEST_CASE("a phone set back to yesterday notices that it had written more") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub), yesterday(&hub, phone_b);
+  a.join();
+  a.count(1);
+  a.wait(30000);
+  PhoneOfTest kept(nullptr, phone_b);
+  kept.disk = a.disk;
+  kept.state = a.state;
+  a.count(2);
+  a.count(3);
+  yesterday.start_from(kept);
+  yesterday.wait(30000);
+  CHECK(yesterday.told(Kind::cloned) == 1);
+  CHECK(yesterday.disk.size() == 3);
+  yesterday.count(4);
+  CHECK(hub.side.records() == 4);
+}
+
+TEST_CASE("more records than fit a batch go in several") {
+  HubOfTest hub;
+  PhoneOfTest phone(nullptr);
+  for (int i = 0; i < 450; ++i) phone.count(i);
+  phone.hub = &hub;
+  phone.join();
+  phone.wait(1000);
+  CHECK(hub.side.records() == 450);
+  CHECK(std::count(hub.paths.begin(), hub.paths.end(), path_push) == 3);
+}
+
+TEST_CASE("a record that the hub refuses to take apart does not hold up the others") {
+  HubOfTest hub;
+  PhoneOfTest phone(nullptr);
+  for (int i = 0; i < 40; ++i) phone.count(i);
+  phone.hub = &hub;
+  phone.join();
+  phone.hub = nullptr;
+  phone.count(40);
+  // A hub that answers 400 to every batch with the 17th record in it.
+  const ledger::RecordId bad{phone_a, 41};
+  for (int rounds = 0; rounds < 60; ++rounds) {
+    while (!phone.sent.empty()) {
+      const Send send = phone.sent.front();
+      phone.sent.pop_front();
+      HubReply reply = hub.answer(send.path, send.body);
+      const auto envelope = read_envelope(send.body);
+      if (send.path == path_push) {
+        const auto push = read_push_request(*envelope);
+        for (const auto& id : push->ids) {
+          if (id == bad) reply = {400, write_error({"bad_message", "", ""})};
+        }
+      }
+      phone.client->response(send.request, reply.status, reply.body, phone.now);
+      phone.run();
+    }
+    phone.wait(1500);
+  }
+  CHECK(phone.told(Kind::set_aside_at_hub) == 1);
+  CHECK(phone.client->status().unsent == 0);
+  phone.hub = &hub;
+  phone.count(41);
+  phone.wait(120000);
+  CHECK(hub.store.bytes({phone_a, 42}));
+}
+
+TEST_CASE("a full hub is told once, and tried again") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  hub.store.full = true;
+  phone.count(1);
+  phone.wait(60000);
+  phone.wait(60000);
+  CHECK(phone.told(Kind::hub_full) == 1);
+  CHECK(phone.client->status().unsent == 1);
+  hub.store.full = false;
+  phone.wait(300000);
+  CHECK(phone.client->status().unsent == 0);
+}
+
+TEST_CASE("a full hub still gives what it has") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  a.count(1);
+  hub.store.full = true;
+  b.count(2);
+  b.wait(60000);
+  CHECK(b.disk.size() == 2);
+}
+
+TEST_CASE("a clock that is hours off is told, and orders nothing anew") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  const auto first = phone.count(1);
+  phone.now.wall_ms -= 26 * 3600 * 1000;
+  phone.join();
+  REQUIRE(phone.told(Kind::clock_off) == 1);
+  CHECK(phone.notices.back().number == -26 * 60);
+  const auto second = phone.count(2);
+  CHECK(second.stamp > first.stamp);
+  CHECK(second.clock_ms < first.clock_ms);
+  phone.wait(61000);
+  phone.wait(61000);
+  CHECK(phone.told(Kind::clock_off) == 1);
+}
+
+TEST_CASE("a clock a few minutes off is nobody's business") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.now.wall_ms += 4 * 60 * 1000;
+  phone.join();
+  CHECK(phone.told(Kind::clock_off) == 0);
+}
+
+TEST_CASE("what a backup holds is told with the next answer") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  phone.count(1);
+  phone.count(2);
+  auto content = hub.store.content();
+  content.backed_up[phone_a] = 1;
+  hub.store.replace(content);
+  REQUIRE(hub.side.open().ok());
+  phone.count(3);
+  CHECK(phone.client->status().own_head == 3);
+  CHECK(phone.client->status().own_backed_up == 1);
+}
+
+}  // TEST_SUITE
+}  // namespace
+}  // namespace nthtree::sync

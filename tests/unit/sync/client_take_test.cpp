@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "support/sync_driver.h"
+
+namespace nthtree::sync {
+namespace {
+
+using test::HubOfTest;
+using test::phone_a;
+using test::phone_b;
+using test::PhoneOfTest;
+using test::record_of;
+using test::tag;
+using Kind = Notice::Kind;
+
+TEST_SUITE("sync") {
+
+TEST_CASE("records and the cursor behind them are one change of the disk") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(nullptr, phone_b);
+  a.join();
+  a.count(1);
+  b.hub = &hub;
+  b.client->join("c", "n", b.now);
+  bool seen = false;
+  for (int rounds = 0; rounds < 20; ++rounds) {
+    for (Action& action : b.client->take_actions()) {
+      if (auto* store = std::get_if<StoreChange>(&action); store && !store->puts.empty()) {
+        seen = true;
+        CHECK(store->state.find("\"arrival\":1") != std::string::npos);
+        CHECK(b.client->book().size() == 0);  // not before the disk says so
+      }
+      b.carry_out(action);
+    }
+  }
+  CHECK(seen);
+  CHECK(b.client->book().size() == 1);
+}
+
+TEST_CASE("a disk that refuses leaves the cursor where it was, and is asked again") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  a.count(1);
+  b.join();
+  CHECK(b.disk.size() == 1);
+  b.disk_full = true;
+  a.count(2);
+  b.wait(30000);
+  b.wait(30000);
+  CHECK(b.told(Kind::disk_refused) == 1);
+  CHECK(b.applied.size() == 1);
+  const std::string state = b.state;
+  CHECK(state.find("\"arrival\":1,") != std::string::npos);
+  b.disk_full = false;
+  b.wait(300000);
+  CHECK(b.disk.size() == 2);
+  CHECK(b.applied.size() == 2);
+}
+
+TEST_CASE("pages follow each other until the end") {
+  HubOfTest hub;
+  PhoneOfTest a(nullptr, phone_a), b(&hub, phone_b);
+  for (int i = 0; i < 500; ++i) a.count(i);
+  a.hub = &hub;
+  a.join();
+  a.wait(1000);
+  b.join();
+  CHECK(b.disk.size() == 500);
+  CHECK(std::count(hub.paths.begin(), hub.paths.end(), path_pull) >= 3);
+}
+
+TEST_CASE("fetching goes on while sending fails") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  a.count(1);
+  b.hub = nullptr;
+  b.count(2);
+  REQUIRE(b.sent.size() == 1);  // a push that gets no answer
+  b.sent.clear();
+  b.hub = &hub;
+  b.now.elapsed_ms += 21000;
+  b.client->tick(b.now);
+  b.run();
+  CHECK(b.disk.size() == 2);
+}
+
+TEST_CASE("records from a file or another phone come in and go on to the hub") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  const auto x = record_of(phone_b, 1, 5, tag(1, 1, 100)), y = record_of(phone_b, 3, 6, tag(1, 2, 5));
+  phone.client->import(x.bytes + "\r\n\n" + y.bytes + "\n", phone.now);
+  phone.run();
+  CHECK(phone.disk.size() == 2);
+  CHECK(phone.applied.size() == 2);
+  CHECK(hub.store.bytes(x.id) == x.bytes);
+  CHECK(hub.store.bytes(y.id) == y.bytes);
+  REQUIRE(phone.told(Kind::imported) == 1);
+  CHECK(phone.notices.back().number == 2);
+  SUBCASE("again changes nothing") {
+    phone.client->import(x.bytes + "\n" + y.bytes + "\n", phone.now);
+    phone.run();
+    CHECK(phone.notices.back().number == 0);
+    CHECK(phone.disk.size() == 2);
+  }
+}
+
+TEST_CASE("a large file comes in by thousands") {
+  PhoneOfTest phone(nullptr);
+  std::string lines;
+  for (std::uint64_t i = 1; i <= 2500; ++i) lines += record_of(phone_b, i, 5, tag(1, 1, 1)).bytes + "\n";
+  phone.client->import(lines, phone.now);
+  phone.run();
+  CHECK(phone.disk.size() == 2500);
+  CHECK(phone.told(Kind::imported) == 3);
+}
+
+TEST_CASE("a line nobody can read is told and takes no good line with it") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  const auto good = record_of(phone_b, 1, 5, tag(1, 1, 100));
+  std::string later = record_of(phone_b, 2, 6, tag(1, 2, 5)).bytes;
+  later.replace(later.find("\"spurs\":5"), 9, "\"spurs\":-5");
+  phone.client->import("{\"broken\n" + good.bytes + "\n" + later + "\n\xff\xfe\n", phone.now);
+  phone.run();
+  REQUIRE(phone.told(Kind::set_aside_here) == 1);
+  CHECK(phone.applied.size() == 1);
+  CHECK(phone.disk.size() == 2);  // the unreadable one that has an id is kept and passed on
+  CHECK(phone.told(Kind::set_aside_at_hub) == 1);
+  CHECK(hub.store.content().set_aside.size() == 1);
+  phone.wait(120000);
+  CHECK(phone.told(Kind::set_aside_at_hub) == 1);  // acknowledged: not sent again
+}
+
+TEST_CASE("kinds and fields of a later version are kept and passed on untouched") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  const std::string id = ledger::RecordId{{5, 5}, 1}.text();
+  const std::string later =
+      "{\"v\":1,\"id\":\"" + id + "\",\"at_ms\":5,\"tick\":0,\"clock_ms\":5,\"author\":\"p\","
+      "\"kind\":\"drone_photo\",\"body\":{\"deep\":[1,2,{\"x\":1e3}]},\"mood\":\"fine\"}";
+  a.client->import(later, a.now);
+  a.run();
+  b.wait(30000);
+  REQUIRE(b.disk.size() == 1);
+  CHECK(b.disk.begin()->second == later);
+}
+
+TEST_CASE("a record on its way to the disk never meets another of its id there") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub), clone(&hub, phone_b);
+  a.join();
+  a.count(1);
+  a.wait(30000);
+  clone.start_from(a);
+  const auto other = a.count(2);  // the hub has it; the clone has not fetched it yet
+  const auto own = clone.client->write(tag(7, 7, 7), "p2", std::nullopt, clone.now.wall_ms);
+  REQUIRE(own.ok());
+  REQUIRE(own->id == other.id);
+  clone.wait(30000);
+  CHECK(clone.client->book().size() == 1);  // the page waits
+  clone.disk[own->id] = own->bytes;
+  clone.client->local_stored(own->id, clone.now);
+  clone.run();
+  clone.wait(60000);
+  a.wait(60000);
+  a.wait(60000);
+  CHECK(clone.disk.size() == 3);
+  CHECK(a.disk == clone.disk);
+}
+
+TEST_CASE("a phone from 2099 does not take the others there") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  a.now.wall_ms += 73LL * 365 * 86400 * 1000;
+  a.count(1);
+  b.wait(30000);
+  CHECK(b.disk.size() == 1);
+  CHECK(b.count(2).stamp.at_ms <= b.now.wall_ms + ledger::ClockOfDevice::ahead_ms_max);
+}
+
+}  // TEST_SUITE
+}  // namespace
+}  // namespace nthtree::sync

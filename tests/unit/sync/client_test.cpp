@@ -1,0 +1,215 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sync/client.h"
+
+#include "support/sync_driver.h"
+
+namespace nthtree::sync {
+namespace {
+
+using test::HubOfTest;
+using test::phone_a;
+using test::phone_b;
+using test::PhoneOfTest;
+using Kind = Notice::Kind;
+
+TEST_SUITE("sync") {
+
+TEST_CASE("a phone that has not joined sends nothing") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.count(100);
+  phone.wait(600000);
+  CHECK(hub.paths.empty());
+  CHECK(phone.client->status().unsent == 1);
+  CHECK_FALSE(phone.client->status().joined);
+}
+
+TEST_CASE("a count reaches the hub as soon as it is on the phone's disk") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  const auto record = phone.count(100);
+  CHECK(hub.store.bytes(record.id) == record.bytes);
+  CHECK(phone.client->status().unsent == 0);
+  CHECK(phone.client->status().own_head == 1);
+}
+
+TEST_CASE("nothing is sent before the phone's disk has it") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  const auto record = phone.client->write(test::tag(1, 1, 5), "p1", std::nullopt, phone.now.wall_ms);
+  REQUIRE(record.ok());
+  phone.wait(600000);
+  CHECK_FALSE(hub.store.bytes(record->id));
+  CHECK(phone.client->book().size() == 0);
+}
+
+TEST_CASE("sequence numbers have no gap, also while several records are being stored") {
+  PhoneOfTest phone(nullptr);
+  for (std::uint64_t i = 1; i <= 3; ++i) {
+    const auto record = phone.client->write(test::tag(1, 1, 5), "p1", std::nullopt, 1);
+    REQUIRE(record.ok());
+    CHECK(record->id.sequence == i);
+  }
+  phone.client->local_failed({phone_a, 3}, phone.now);
+  CHECK(phone.client->write(test::tag(1, 1, 5), "p1", std::nullopt, 1)->id.sequence == 3);
+}
+
+TEST_CASE("two phones see each other's counts and show the same") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  const auto x = a.count(100);
+  const auto y = b.count(200);
+  a.wait(30000);
+  b.wait(30000);
+  CHECK(a.disk == b.disk);
+  CHECK(a.disk.size() == 2);
+  REQUIRE(a.applied.size() == 1);
+  CHECK(a.applied[0].id == y.id);
+  CHECK(b.applied[0].id == x.id);
+}
+
+TEST_CASE("a phone that starts again goes on where it was") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  phone.count(100);
+  phone.wait(30000);
+  PhoneOfTest again(&hub, phone_b);
+  again.start_from(phone);
+  CHECK(again.client->device() == phone_a);
+  CHECK(again.client->status().joined);
+  CHECK(again.count(101).id == ledger::RecordId{phone_a, 2});
+  CHECK(again.told(Kind::cloned) == 0);
+}
+
+TEST_CASE("a damaged state is a new phone and not a crash") {
+  for (const char* state : {"", "{", "[]", "{\"device\":7}", "{\"device\":\"xyz\"}", "null",
+                            "{\"v\":1,\"device\":\"000000000000aaaa0000000000000001\",\"joined\":1,"
+                            "\"arrival\":-4,\"arrival_id\":7}"}) {
+    CAPTURE(state);
+    Client client;
+    client.load_state(state);
+    client.start(phone_a, {});
+    CHECK(client.device() == phone_a);
+    CHECK_FALSE(client.status().joined);
+  }
+}
+
+TEST_CASE("tries come after 1, 2, 4 … seconds and never later than five minutes") {
+  PhoneOfTest phone(nullptr);
+  HubOfTest hub;
+  phone.hub = &hub;
+  phone.join();
+  phone.hub = nullptr;
+  phone.count(100);
+  phone.sent.clear();
+  std::int64_t longest = 0;
+  for (int i = 0; i < 14; ++i) {
+    // No answer within the time-out counts as none.
+    const std::int64_t wake = phone.client->next_wake_ms();
+    REQUIRE(wake >= 0);
+    longest = std::max(longest, wake - phone.now.elapsed_ms);
+    phone.wait(std::max<std::int64_t>(0, wake - phone.now.elapsed_ms));
+  }
+  CHECK(longest <= 300000);
+  for (int i = 0; i < 60; ++i) {
+    phone.now.chance = 0x9e3779b97f4a7c15u * static_cast<std::uint64_t>(i);
+    phone.wait(300000);
+  }
+  CHECK(phone.client->next_wake_ms() - phone.now.elapsed_ms <= 300000);
+  SUBCASE("and when the network is back it is tried at once") {
+    phone.hub = &hub;
+    phone.wait(12001);  // the last try has timed out
+    phone.client->network_back(phone.now);
+    phone.run();
+    CHECK(phone.client->status().unsent == 0);
+  }
+}
+
+TEST_CASE("an answer that never comes is given up after the time-out") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  phone.hub = nullptr;
+  phone.count(100);
+  REQUIRE(phone.sent.size() == 1);
+  const auto lost = phone.sent.front();
+  phone.wait(13000);
+  phone.hub = &hub;
+  phone.wait(3000);
+  CHECK(phone.client->status().unsent == 0);
+  SUBCASE("and if it comes late, it is nobody's") {
+    phone.client->response(lost.request, 200, sync::write(PushReply{"e", 0, 0, {}, {}}), phone.now);
+    CHECK(phone.client->status().unsent == 0);
+  }
+}
+
+TEST_CASE("a captive portal's page is no answer") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  phone.hub = nullptr;
+  phone.count(100);
+  REQUIRE_FALSE(phone.sent.empty());
+  phone.client->response(phone.sent.front().request, 200,
+                        "<html><head><title>Welcome</title></head></html>", phone.now);
+  CHECK(phone.client->status().unsent == 1);
+  CHECK(phone.client->status().hub_behind);
+  phone.hub = &hub;
+  phone.wait(20000);
+  CHECK(phone.client->status().unsent == 0);
+  CHECK_FALSE(phone.client->status().hub_behind);
+}
+
+TEST_CASE("a withdrawn key keeps everything on the phone and says so once") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  hub.refuse_status = 401;
+  phone.count(100);
+  phone.count(101);
+  phone.wait(700000);
+  CHECK(phone.told(Kind::no_key) == 1);
+  CHECK(phone.client->status().no_key);
+  CHECK(phone.client->status().unsent == 2);
+  hub.refuse_status = 0;
+  phone.join();
+  CHECK(phone.client->status().unsent == 0);
+  CHECK_FALSE(phone.client->status().no_key);
+}
+
+TEST_CASE("a wrong code is told with its reason") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  hub.refuse_status = 403;
+  phone.join();
+  REQUIRE(phone.told(Kind::join_failed) == 1);
+  CHECK(phone.notices.back().text == "refused");
+  phone.hub = nullptr;
+  phone.client->join("x", "y", phone.now);
+  phone.run();
+  phone.wait(20000);
+  CHECK(phone.told(Kind::join_failed) == 2);
+  CHECK(phone.notices.back().text == "no_answer");
+}
+
+TEST_CASE("a name cut at its limit stays readable text") {
+  HubOfTest hub;
+  PhoneOfTest phone(nullptr);
+  std::string name(63, 'x');
+  name += "\xc3\xb1";  // two bytes across the limit
+  phone.client->join("ABCDE-FGHJK", name, phone.now);
+  phone.run();
+  REQUIRE(phone.sent.size() == 1);
+  const auto envelope = read_envelope(phone.sent.front().body);
+  REQUIRE(envelope.ok());
+  CHECK(read_join_request(*envelope)->name == std::string(63, 'x'));
+}
+
+}  // TEST_SUITE
+}  // namespace
+}  // namespace nthtree::sync

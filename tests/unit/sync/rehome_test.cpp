@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "sync/rehome.h"
+
+#include "support/records.h"
+#include "sync/digest.h"
+
+namespace nthtree::sync {
+namespace {
+
+using test::phone_a;
+using test::record_of;
+using test::tag;
+
+TEST_SUITE("sync") {
+
+TEST_CASE("a re-homed record is the same record under an id of its own bytes") {
+  const auto record = record_of(phone_a, 11, 5, tag(3, 4, 131));
+  const auto moved = rehome(record.bytes);
+  REQUIRE(moved);
+  CHECK(moved->id.sequence == 1);
+  CHECK(moved->id.device.text() == hexadecimal(sha256(record.bytes)).substr(0, 32));
+  const auto read = ledger::read_record(moved->bytes);
+  REQUIRE(read.ok());
+  CHECK(read->id == moved->id);
+  CHECK(read->stamp == record.stamp);
+  CHECK(read->author == record.author);
+  CHECK(std::get_if<ledger::TagCount>(&read->body)->spurs == 131);
+
+  SUBCASE("and tells what it was") {
+    const auto original = original_of(moved->id, moved->bytes);
+    REQUIRE(original);
+    CHECK(original->id == record.id);
+    CHECK(original->bytes == record.bytes);
+  }
+  SUBCASE("everybody makes the same of it") { CHECK(rehome(record.bytes) == moved); }
+  SUBCASE("one changed byte and it is no longer believed") {
+    std::string forged = moved->bytes;
+    forged.replace(forged.find("131"), 3, "132");
+    CHECK_FALSE(original_of(moved->id, forged));
+  }
+  SUBCASE("an ordinary record has no other origin") {
+    CHECK_FALSE(original_of(record.id, record.bytes));
+  }
+}
+
+TEST_CASE("the id is found whatever stands before it") {
+  const std::string id = "000000000000aaaa0000000000000001-7";
+  const auto expected = ledger::parse_record_id(id);
+  for (const std::string& text :
+       {"{\"id\":\"" + id + "\"}", "{ \"v\" : 1 , \"id\" :  \"" + id + "\" }",
+        R"({"body":{"id":"x","n":[{"id":"y"}]},"id":")" + id + "\"}",
+        R"({"author":"id\",\"id\":\"z","id":")" + id + "\"}"}) {
+    CAPTURE(text);
+    CHECK(peek_id(text) == expected);
+  }
+  for (const char* text : {"", "{}", "[]", "{\"id\":7}", "{\"id\"", "{\"id\":\"short\"}", "\"id\"",
+                           "{\"body\":{\"id\":\"000000000000aaaa0000000000000001-7\"}}",
+                           "[\"id\",\"000000000000aaaa0000000000000001-7\"]"}) {
+    CAPTURE(text);
+    CHECK_FALSE(peek_id(text));
+  }
+}
+
+TEST_CASE("a record that would be too long under another id stays where it is") {
+  // A later version of this program may write more fields than this one knows.
+  const auto record = record_of(phone_a, 1, 5, tag(3, 4, 131));
+  const auto padded = [&](std::size_t bytes) {
+    std::string text = record.bytes;
+    const std::string start = ",\"later\":\"";
+    text.insert(text.size() - 1, start + "\"");
+    text.insert(text.size() - 2, std::string(bytes - text.size(), 'x'));
+    return text;
+  };
+  constexpr std::size_t grows_by = 48;  // the new id's text against the old, and first_id
+  const std::string fits = padded(ledger::record_bytes_max - grows_by);
+  REQUIRE(ledger::read_record(fits).ok());
+  REQUIRE(rehome(fits));
+  CHECK(rehome(fits)->bytes.size() == ledger::record_bytes_max);
+  CHECK_FALSE(rehome(padded(ledger::record_bytes_max - grows_by + 1)));
+}
+
+TEST_CASE("of two records one keeps the id, and it is the same one from both sides") {
+  const auto x = record_of(phone_a, 1, 5, tag(3, 4, 131)), y = record_of(phone_a, 1, 6, tag(3, 4, 9));
+  CHECK(keeps_id(x.bytes, y.bytes) != keeps_id(y.bytes, x.bytes));
+}
+
+}  // TEST_SUITE
+}  // namespace
+}  // namespace nthtree::sync
