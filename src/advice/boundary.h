@@ -11,22 +11,26 @@
 //
 // Change is told where z = (m - near) / sqrt(V) reaches
 //     s / 2 + b / s     Wald's line for near against far (A. Wald, Sequential Analysis, 1947), or
-//     z_early           a flat line while s is small: a first count far away is enough.
+//     the early line    sqrt(z_early² + g ln n), n the counts' worth known so far, while s is small:
+//                       a first count far away is enough, and each further look asks for more.
 // It never restarts, so by Ville's inequality the line alone errs at most with chance e^-b however
-// long one looks; b and z_early together were set by numerical recursion over a day of 160 counts
-// (tests/simulation/oc).
+// long one looks; b and z_early together were set by simulation over a day of a hundred counts
+// (tests/simulation/oc). Steps are whole counts, so the line is overshot by about 0.583 steps
+// (D. Siegmund, Sequential Analysis, 1985, ch. 10), which the line's height gives back.
 #pragma once
 
 namespace nthtree::advice {
 
 struct Boundary {
-  double b = 2.85;        // the line's height
-  double a = 1.95;        // of the lower line: "surely not as far off as `far`"
-  double z_early = 2.70;
+  double b = 2.87;        // the line's height
+  double a = 1.94;        // of the lower line: "surely not as far off as `far`"
+  double z_early = 2.51;  // of a first count
+  double step = 0.53;     // separation of one count
 };
 
-// alpha: chance to tell a change at `near`; beta: to miss one at `far` (0.10).
-Boundary boundary_for(double alpha, double beta = 0.10);
+// alpha: chance to tell a change at `near`; beta: to miss one at `far`; step: the separation that
+// a single count adds, (far - near) / (sd of a count).
+Boundary boundary_for(double alpha, double beta, double step);
 
 // The z that tells a change at separation s > 0.
 double z_to_change(const Boundary& boundary, double s);

@@ -125,7 +125,10 @@ void find_signs(const PersonTally& tally, const PersonTally& crew, Counter& coun
   if (tally.log_df >= 7 && others_df >= 7 && others > 0) {
     const double f = (tally.log_squares / tally.log_df) / (others / others_df);
     counter.spread_ratio = std::sqrt(f);
-    if (stats::f_cdf(f, tally.log_df, others_df) < sign_level) {
+    // People differ in how even they prune; numbers made up are far more even than any of them.
+    constexpr double far_too_even = 0.6;
+    if (counter.spread_ratio < far_too_even &&
+        stats::f_cdf(f, tally.log_df, others_df) < sign_level) {
       counter.signs.push_back(CountingSign::too_even);
     }
   }

@@ -10,8 +10,9 @@
 namespace nthtree::advice {
 namespace {
 
-constexpr double step_to_find = 0.15;       // on the log scale: about 15 %
-constexpr double run_length_in_control = 200;
+constexpr double step_to_find = 0.15;       // of the level
+constexpr double run_length_in_control = 400;
+constexpr int alarm_lasts_counts = 20;      // an older one is history: the level was judged since
 constexpr double smoothing = 0.2;           // of the line for the eye
 // The spread chart looks for half as much spread again; log-likelihood CUSUM, so e^-h bounds the
 // chance of an alarm per start.
@@ -34,6 +35,13 @@ void raise(DriftAlarm& alarm, const Drift& drift, int run, double change) {
   alarm.change = change;
 }
 
+void forget_old(const Drift& drift, DriftAlarm& alarm) {
+  if (!alarm.alarm) return;
+  const auto since = std::count_if(drift.points.begin(), drift.points.end(),
+                                   [&](const DriftPoint& p) { return p.at_ms > alarm.alarm_ms; });
+  if (since > alarm_lasts_counts) alarm.alarm = false;
+}
+
 void watch_spread(double residual, Charts& charts, Drift& drift) {
   const double square = std::min(residual * residual, 12.0);
   const double gain = square / 2 * (1 - 1 / (spread_ratio * spread_ratio)) -
@@ -51,7 +59,7 @@ void watch_spread(double residual, Charts& charts, Drift& drift) {
 void watch_counting(const CountPoint& point, const Counter& counter, Charts& charts,
                     Drift& drift) {
   if (point.check < 0) return;
-  const double ratio = point.log_check - point.log_tag;
+  const double ratio = point.log_ratio();
   const double sd = std::hypot(counter.log_sd_of_one, counter.log_sd);
   const double z = std::clamp((ratio - counter.log_mean) / sd, -4.0, 4.0);
   charts.counting = std::max(0.0, charts.counting + z - counting_reference);
@@ -78,15 +86,17 @@ void judge_advice(const BlockContext& context, const PersonEvidence& evidence, d
   if (!last) return;
   double before = 0, since = 0, n_before = 0, n_since = 0;
   for (const CountPoint& point : evidence.counts) {
-    const double y = point.check >= 0 ? point.log_check : point.log_tag + bias;
+    const double y = point.share(std::exp(bias));
     (point.at_ms < last->at_ms ? before : since) += y;
     (point.at_ms < last->at_ms ? n_before : n_since) += 1;
   }
   drift.advice = AdviceOutcome::too_early;
-  if (n_before > 0 && n_since > 0) drift.advice_change = std::expm1(since / n_since - before / n_before);
+  if (n_before > 0 && n_since > 0) {
+    drift.advice_change = (since / n_since) / std::max(1e-6, before / n_before) - 1;
+  }
   if (n_since < 2) return;
   const double sd = std::sqrt(spread.variance / n_since);
-  const double level = since / n_since + spread.variance / 2;
+  const double level = std::log(std::max(0.02, since / n_since));
   const double t = context.settings.tolerance_fraction;
   const double sign = last->direction == ledger::Direction::harder ? 1 : -1;
   const double edge = sign > 0 ? std::log1p(t) : -std::log1p(-t);
@@ -110,8 +120,12 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   const PersonEvidence& evidence = found->second;
   const Counter counter = context.bias->of(person);
   const Standing standing = context.standing_of(person);
-  const Spread spread{standing.tree_log_sd * standing.tree_log_sd, standing.tree_df, 0};
-  LevelChart chart(standing.tree_log_sd, step_to_find, run_length_in_control);
+  const Spread spread{standing.count_log_variance, standing.tree_df, 0};
+  // On the cube-root scale, where counts are nearest to normal; `unit` is what one per cent of the
+  // level is worth there, as a share of one per cent.
+  const double unit = std::cbrt(std::exp(std::clamp(standing.log_ratio.mean, -3.0, 3.0)));
+  LevelChart chart(unit * std::sqrt(standing.count_log_variance), unit * step_to_find,
+                   run_length_in_control);
   drift.reference = chart.reference();
   drift.level.limit = chart.limit();
   drift.spread.limit = spread_limit;
@@ -130,22 +144,22 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
       charts.restart_spread();
       drift.level.alarm = drift.spread.alarm = false;
     }
-    const double y = count.check >= 0 ? count.log_check : count.log_tag + counter.log_mean;
-    point.spurs = context.here->target_spurs * std::exp(y);
+    point.spurs = context.here->target_spurs * count.share(std::exp(counter.log_mean));
     const bool first = drift.points.empty() || point.segment_begins;
     smoothed = first ? point.spurs : smoothed + smoothing * (point.spurs - smoothed);
     point.smoothed = smoothed;
-    const bool alarm = chart.add(y);
+    const bool alarm = chart.add(3 * std::cbrt(point.spurs / context.here->target_spurs));
     point.residual = chart.residual();
     point.cusum_up = chart.up();
     point.cusum_down = chart.down();
     drift.points.push_back(point);
-    if (alarm) raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change()));
+    if (alarm) raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change() / unit));
     watch_spread(point.residual, charts, drift);
     watch_counting(count, counter, charts, drift);
   }
   drift.level.statistic = std::max(chart.up(), chart.down());
   drift.spread.statistic = charts.spread;
+  for (DriftAlarm* alarm : {&drift.level, &drift.spread, &drift.counting}) forget_old(drift, *alarm);
   judge_advice(context, evidence, counter.log_mean, spread, drift);
   return drift;
 }

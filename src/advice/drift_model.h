@@ -17,7 +17,7 @@ namespace nthtree::advice {
 class LevelChart {
  public:
   // sd: of one value; step: the change to find, in the values' unit; head: values that only teach.
-  LevelChart(double sd, double step, double run_length, int head = 4);
+  LevelChart(double sd, double step, double run_length, int head = 8);
 
   // Takes the next value; true where it raises an alarm (the chart then starts anew).
   bool add(double value);

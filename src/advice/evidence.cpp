@@ -11,20 +11,18 @@
 namespace nthtree::advice {
 namespace {
 
-// Tree to tree, a coefficient of variation near 26 %, known as if from eight trees: published
-// spreads for apple trees run from 15 to 45 % (METHODS.md).
-constexpr double prior_log_sd = 0.26, prior_df = 8;
+// Tree to tree, a coefficient of variation near 30 %, known as if from four trees: published
+// spreads for apple trees run from 15 to 45 % (METHODS.md); too small a guess tells too soon.
+constexpr double prior_cv = 0.30, prior_df = 4;
 // A person's own spread is drawn towards the block's as if that were known from this many trees.
-constexpr double own_spread_df_most = 12;
-
-double corrected(const CountPoint& point, double bias_log_mean) {
-  return point.check >= 0 ? point.log_check : point.log_tag + bias_log_mean;
-}
+constexpr double own_spread_df_most = 30;
+constexpr double unknown_variance = 1e6;
+constexpr double least_share = 0.02;  // of the target: levels below are not told apart
 
 // What told advice does to a level: taken for the most part, and the less sure the more it was.
 void move_by_advice(const AdvicePoint& advice, double target_spurs, const Movement& movement,
                     Track& level) {
-  if (level.variance > 1e6 || target_spurs <= 0) return;
+  if (level.variance > unknown_variance || target_spurs <= 0) return;
   const double before = std::exp(level.mean);
   const double after = std::max(0.2 * before, before - advice.spurs / target_spurs);
   const double told = std::log(after / before);
@@ -33,13 +31,30 @@ void move_by_advice(const AdvicePoint& advice, double target_spurs, const Moveme
   level.variance += unsure * unsure + movement.advice_sd * movement.advice_sd;
 }
 
-void observe(const CountPoint& point, double y, double variance, Track& level) {
-  const double spread = level.variance > 1e6 ? 0 : std::sqrt(level.variance + variance);
-  level.last_surprise = spread > 0 ? (y - level.mean) / spread : 0;
-  const double gain = level.variance / (level.variance + variance);
+// The filter's state in shares of the target, while it goes through one segment.
+struct Linear {
+  double mean = 1, variance = 1e9;
+
+  static Linear of(const Track& level) {
+    const double mean = std::exp(level.mean);
+    const bool known = level.variance < unknown_variance;
+    return {mean, known ? level.variance * mean * mean : 1e12};
+  }
+  void give_back(Track& level) const {
+    const double share = std::max(mean, least_share);
+    level.mean = std::log(share);
+    level.variance = variance / (share * share);
+  }
+};
+
+void observe(const CountPoint& point, double share, double variance, Linear& state,
+             Track& level) {
+  const bool known = state.variance < 1e9;
+  level.last_surprise = known ? (share - state.mean) / std::sqrt(state.variance + variance) : 0;
+  const double gain = state.variance / (state.variance + variance);
   level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
-  level.mean += gain * (y - level.mean);
-  level.variance *= 1 - gain;
+  state.mean += gain * (share - state.mean);
+  state.variance = gain * variance;
   level.last_ms = point.at_ms;
   level.last_spurs = static_cast<int>(point.spurs);
   ++level.counts;
@@ -75,7 +90,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.target_spurs = target->target.spurs_to_leave_per_tree.value;
     evidence.target_log_sd = target->log_sd;
   }
-  const double log_target = evidence.has_target ? std::log(evidence.target_spurs) : 0;
+  const double target = evidence.has_target ? evidence.target_spurs : 1;
   Checks checks;
   for_live(block.check_counts, now_ms, [&](const auto& entry) {
     if (entry.at_ms() >= since_ms) checks.by_tree.emplace(tree_key(entry.body.tree), &entry);
@@ -90,11 +105,11 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     point.day = season.day_of(point.at_ms);
     point.tree = it->body.tree;
     point.spurs = it->body.spurs;
-    point.log_tag = log_count(point.spurs) - log_target;
+    point.share_tag = point.spurs / target;
     if (!checks.by_tree.empty()) {
       if (const auto* check = checks.after(point.tree, it->place, it->author)) {
         point.check = check->body.spurs;
-        point.log_check = log_count(point.check) - log_target;
+        point.share_check = point.check / target;
       }
     }
     evidence.people[it->author].counts.push_back(point);
@@ -110,39 +125,88 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
   return evidence;
 }
 
+namespace {
+
+// Walks through a person's counts segment by segment; advice that asks for a change ends one.
+class Walker {
+ public:
+  Walker(const PersonEvidence& person, double target_spurs, const Movement& movement)
+      : person_(person), target_spurs_(target_spurs), movement_(movement),
+        next_(person.advice.begin()) {}
+
+  void take_advice_before(std::int64_t at_ms, Track& level) {
+    for (; next_ != person_.advice.end() && next_->at_ms <= at_ms; ++next_) {
+      if (next_->direction == ledger::Direction::on_target) continue;
+      move_by_advice(*next_, target_spurs_, movement_, level);
+      level.counts_before += level.counts;
+      level.counts = level.checks = 0;
+      level.after_advice = true;
+      level.advised = *next_;
+      level.segment_start_ms = next_->at_ms;
+      level.last_surprise = 0;
+    }
+  }
+  // One past the last count before the next advice that asks for a change.
+  std::size_t segment_end(std::size_t from) const {
+    auto advice = next_;
+    while (advice != person_.advice.end() &&
+           advice->direction == ledger::Direction::on_target) {
+      ++advice;
+    }
+    std::size_t to = from;
+    while (to < person_.counts.size() &&
+           (advice == person_.advice.end() || person_.counts[to].at_ms < advice->at_ms)) {
+      ++to;
+    }
+    return std::max(to, from + 1);
+  }
+
+ private:
+  const PersonEvidence& person_;
+  double target_spurs_;
+  const Movement& movement_;
+  std::vector<AdvicePoint>::const_iterator next_;
+};
+
+}  // namespace
+
+double CountPoint::log_ratio() const {
+  return std::log((check + 0.5) / (spurs + 0.5));
+}
+
+double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }
+
 Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
             const Spread& spread, const Movement& movement, const TrackStart& start,
             bool keep_residuals) {
   Track level;
   level.mean = start.mean;
   level.variance = start.variance;
-  const double half = spread.variance / 2;  // the mean of a log-normal lies this much higher
-  const double variance = spread.variance * spread.inflation();
-  std::int64_t day = 0;
-  auto next = person.advice.begin();
-  const auto take_advice = [&] {
-    if (next->direction != ledger::Direction::on_target) {
-      move_by_advice(*next, target_spurs, movement, level);
-      level.counts_before += level.counts;
-      level.counts = level.checks = 0;
-      level.after_advice = true;
-      level.advised = *next;
-      level.segment_start_ms = next->at_ms;
-      level.last_surprise = 0;
+  const double factor = std::exp(bias_log_mean);
+  const auto& counts = person.counts;
+  Walker walker(person, target_spurs, movement);
+  std::int64_t day = counts.empty() ? 0 : counts.front().day;
+  for (std::size_t from = 0; from < counts.size();) {
+    walker.take_advice_before(counts[from].at_ms, level);
+    if (level.segment_start_ms == 0) level.segment_start_ms = counts[from].at_ms;
+    const std::size_t to = walker.segment_end(from);
+    double scale = 0;
+    for (std::size_t i = from; i < to; ++i) scale += counts[i].share(factor);
+    // Spread is relative to the segment's own mean, so that all its counts weigh the same.
+    scale = std::max(scale / static_cast<double>(to - from), least_share);
+    const double variance = spread.variance * spread.inflation() * scale * scale;
+    const double overnight = movement.day_sd * scale;
+    Linear state = Linear::of(level);
+    for (std::size_t i = from; i < to; ++i) {
+      if (counts[i].day != day) state.variance += overnight * overnight;
+      day = counts[i].day;
+      observe(counts[i], counts[i].share(factor), variance, state, level);
+      if (keep_residuals) level.residuals.push_back(level.last_surprise);
     }
-    ++next;
-  };
-  for (const CountPoint& point : person.counts) {
-    while (next != person.advice.end() && next->at_ms <= point.at_ms) take_advice();
-    if (level.last_ms != 0 && point.day != day && level.variance < 1e6) {
-      level.variance += movement.day_sd * movement.day_sd;
-    }
-    day = point.day;
-    if (level.segment_start_ms == 0) level.segment_start_ms = point.at_ms;
-    observe(point, corrected(point, bias_log_mean) + half, variance, level);
-    if (keep_residuals) level.residuals.push_back(level.last_surprise);
+    state.give_back(level);
+    from = to;
   }
-  while (next != person.advice.end()) take_advice();
+  walker.take_advice_before(always, level);
   return level;
 }
 
@@ -155,6 +219,7 @@ void SpreadSums::add(const SpreadSums& other) {
 
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
   SpreadSums sums;
+  const double factor = std::exp(bias_log_mean);
   const auto& counts = person.counts;
   auto next = person.advice.begin();
   for (std::size_t from = 0; from < counts.size();) {
@@ -163,13 +228,13 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
     double sum = 0;
     for (; to < counts.size() && counts[to].day == counts[from].day; ++to) {
       if (next != person.advice.end() && counts[to].at_ms >= next->at_ms) break;
-      sum += corrected(counts[to], bias_log_mean);
+      sum += counts[to].share(factor);
     }
     const double n = static_cast<double>(to - from);
-    const double mean = sum / n;
+    const double mean = std::max(sum / n, least_share);
     double before = 0;
     for (std::size_t i = from; i < to; ++i) {
-      const double e = corrected(counts[i], bias_log_mean) - mean;
+      const double e = counts[i].share(factor) / mean - 1;
       sums.squares += e * e;
       if (i > from) sums.products += e * before;
       before = e;
@@ -183,14 +248,14 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
 
 Spread block_spread(const SpreadSums& block) {
   Spread spread;
-  const double df = prior_df + block.df;
-  spread.variance = (prior_df * prior_log_sd * prior_log_sd + block.squares) / df;
-  spread.df = df;
-  if (block.pairs > 0 && block.squares > 0) {
+  spread.df = prior_df + block.df;
+  spread.variance = (prior_df * prior_cv * prior_cv + block.squares) / spread.df;
+  if (block.pairs > 3 && block.squares > 0) {
     // Residuals about a mean of their own lean against each other: one product a mean is missing.
     const double variance = block.squares / std::max(1.0, block.df);
     const double r = block.products / (block.pairs * variance) + 1 / (block.pairs + 1);
-    spread.autocorrelation = std::clamp(r * block.pairs / (block.pairs + 30), 0.0, 0.6);
+    // By chance alone r scatters by 1 / sqrt(pairs); only what lies beyond is believed.
+    spread.autocorrelation = std::clamp(r - 1 / std::sqrt(block.pairs), 0.0, 0.6);
   }
   return spread;
 }

@@ -1,7 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The counts of one block, sorted by person and laid on the scale everything is judged on:
-// ln(spurs ÷ target). Internal to advice/. Then the level of one person, tracked through them.
+// The counts of one block, sorted by person, as shares of the target. Internal to advice/. Then
+// the level of one person, tracked through them.
+//
+// Counts enter as they are, not as logarithms: their mean is what the target is about, a tree of
+// none does no harm, and for counts of gamma or negative binomial shape the plain mean is the best
+// estimate of it (at a coefficient of variation of 45 % a log-normal loses nothing to speak of
+// either). Only the level is kept as a logarithm, where bias and target multiply in.
 //
 // A level is followed with a local level model: it stays put inside a segment of a day, may have
 // moved a little overnight, and moves by about what was told when advice was given (A. C. Harvey,
@@ -24,8 +29,16 @@ struct CountPoint {
   orchard::TreeAddress tree;
   double spurs = 0;           // as tagged
   double check = -1;          // the lead's count of the same tree; -1 where there is none
-  double log_tag = 0;         // ln(tag ÷ target)
-  double log_check = 0;       // ln(check ÷ target), where there is one
+  double share_tag = 0;       // tag ÷ target
+  double share_check = 0;     // check ÷ target, where there is one
+
+  // True spurs ÷ target as far as known: what the lead found, else the tag with what this person
+  // usually misses (bias_log_mean) put back.
+  double share(double bias_factor) const {
+    return check >= 0 ? share_check : share_tag * bias_factor;
+  }
+  // ln(check ÷ tag), where there is a check.
+  double log_ratio() const;
 };
 
 struct AdvicePoint {
@@ -61,12 +74,13 @@ struct Movement {
   double advice_sd = 0.06;        // and this much more
 };
 
-struct Spread {               // tree to tree, on the log scale
-  double variance = 0.0676;
+struct Spread {               // tree to tree
+  double variance = 0.0676;   // relative: the coefficient of variation squared
   double df = 8;              // how well it is known, as degrees of freedom
   double autocorrelation = 0; // between counts that follow each other
   // Counts that follow each other alike say less: this many times the variance.
   double inflation() const { return (1 + autocorrelation) / (1 - autocorrelation); }
+  double log_sd() const;      // of a log-normal with that coefficient of variation
 };
 
 // What a person's own counts say of their level now. Flat start: no count, variance infinite.
@@ -92,7 +106,7 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
             const Spread& spread, const Movement& movement, const TrackStart& start,
             bool keep_residuals = false);
 
-// Squares of counts about their mean inside each person's segment of a day, pooled by person.
+// Squares of counts about their mean, relative to it, inside each person's segment of a day.
 struct SpreadSums {
   double squares = 0, df = 0;
   double products = 0;        // of neighbours, for the autocorrelation

@@ -43,9 +43,9 @@ PersonState state_of(const BlockContext& context, const Standing& standing,
   state.weight = (state.undecided ? 1.0 : 0.3) * (state.doubtful ? 3.0 : 1.0);
   for (const CountPoint& count : evidence.counts) {
     if (count.check >= 0 || count.at_ms < context.now_ms - tag_age_ms_max) continue;
-    const double y = count.log_tag + counter.log_mean + standing.tree_log_sd *
-                     standing.tree_log_sd / 2;
-    state.tags.push_back({&count, std::fabs(y - standing.log_ratio.mean) / standing.tree_log_sd});
+    const double level = std::exp(standing.log_ratio.mean);
+    const double off = count.share(std::exp(counter.log_mean)) / level - 1;
+    state.tags.push_back({&count, std::fabs(off) / std::sqrt(standing.count_log_variance)});
   }
   // The oddest number first (a slip of the finger shows there), then the latest: nearest to walk.
   std::sort(state.tags.begin(), state.tags.end(), [](const Candidate& a, const Candidate& b) {

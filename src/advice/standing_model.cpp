@@ -44,7 +44,7 @@ TrackStart known_from_elsewhere(const StandingInput& input, const std::string& p
 }
 
 Spread spread_of_block(const StandingInput& input) {
-  SpreadSums sums;
+  SpreadSums sums = input.known_spread;
   for (const auto& [person, evidence] : input.here->people) {
     sums.add(spread_sums(evidence, input.bias->of(person).log_mean));
   }
@@ -115,7 +115,7 @@ Standing standing_of_pruner(const Model& model, std::size_t i) {
   const double own = 1 / model.levels[i].variance, prior = 1 / crew.variance_of_one();
   standing.log_ratio = {(level.mean * own + crew.mean * prior) / (own + prior),
                         std::sqrt(1 / (own + prior) + target_variance)};
-  standing.tree_log_sd = std::sqrt(spread.variance);
+  standing.tree_log_sd = spread.log_sd();
   standing.tree_df = spread.df;
   standing.count_log_variance = spread.variance * spread.inflation();
   standing.shared_log_sd = std::sqrt(target_variance +
@@ -149,7 +149,7 @@ Standing standing_of_crew(const Model& model) {
   standing.log_ratio = {crew.mean, std::sqrt(crew.variance_of_one() + target_variance)};
   standing.prior = standing.log_ratio;
   standing.own = {crew.mean, std::sqrt(crew.mean_variance + target_variance + bias * bias)};
-  standing.tree_log_sd = std::sqrt(model.spread.variance);
+  standing.tree_log_sd = model.spread.log_sd();
   standing.tree_df = model.spread.df;
   standing.count_log_variance = model.spread.variance * model.spread.inflation();
   for (const Track& level : model.tracks) {
@@ -220,7 +220,7 @@ Standing standing_of_newcomer(const BlockStandings& all, const std::string& pers
   standing.last_count_ms = 0;
   const Counter counter = input.bias->of(person);
   Spread spread;
-  spread.variance = standing.tree_log_sd * standing.tree_log_sd;
+  spread.variance = std::expm1(standing.tree_log_sd * standing.tree_log_sd);
   const TrackStart start = known_from_elsewhere(input, person, spread, {});
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
   standing.bias_log_sd = counter.log_sd;

@@ -23,6 +23,7 @@ struct StandingInput {
   std::vector<const BlockEvidence*> elsewhere;  // other blocks, for what is known from before
   const CountingBias* bias = nullptr;
   double tolerance_fraction = 0.15;
+  SpreadSums known_spread;                      // of the block, from trees that are not counts here
   std::map<std::string, double> trees_pruned;   // here, by person; the block's weights
 };
 

@@ -13,6 +13,8 @@ namespace {
 
 constexpr double far_off_fraction = 0.6;  // so far over (under) that it is told before the next tree
 constexpr double more_trees_most = 99;
+constexpr double sd_of_no_evidence = 5;
+constexpr double miss_at_far = 0.10;  // chance not to tell one and a half tolerances
 
 struct Evidence {
   double mean = 0, variance = 1;  // of ln(true mean ÷ target), own counts, everything inside
@@ -33,14 +35,20 @@ struct Sides {
 // cost(wrongly told) ÷ cost(wrongly not told) (J. O. Berger, Statistical Decision Theory and
 // Bayesian Analysis, 2nd ed. 1985, sec. 4.4). A spur too many costs `c` of one too few: harder is
 // told at chance α·c, lighter at α / c; neither is ever told at worse than one in five.
-Sides sides_of(const Settings& settings) {
+Sides sides_of(const Standing& standing, const Settings& settings) {
   const double t = settings.tolerance_fraction, c = settings.too_many_cost_ratio;
   const double alpha = 1 - settings.sureness;
   const auto bounded = [](double a) { return std::clamp(a, 0.0005, 0.2); };
   const auto down = [](double f) { return -std::log1p(-std::min(f, 0.95)); };
   Sides sides;
-  sides.harder = {std::log1p(t / 2), std::log1p(1.5 * t), boundary_for(bounded(alpha * c))};
-  sides.lighter = {down(t / 2), down(1.5 * t), boundary_for(bounded(alpha / c))};
+  const double sd = std::sqrt(std::max(1e-6, standing.count_log_variance));
+  const auto side = [&](double near, double far, double a) {
+    return Side{near, far, boundary_for(bounded(a), miss_at_far, (far - near) / sd)};
+  };
+  sides.harder = side(std::log1p(t / 2), std::log1p(1.5 * t), alpha * c);
+  // Counts have a longer tail of small trees than even the cube root takes out.
+  constexpr double for_small_trees = 0.9;
+  sides.lighter = side(down(t / 2), down(1.5 * t), for_small_trees * alpha / c);
   return sides;
 }
 
@@ -51,15 +59,20 @@ double as_normal(double t, double df) {
   return t < 0 ? -z : z;
 }
 
+// From a difference of logarithms to the cube-root scale, on which means of counts are nearest to
+// normal (E. B. Wilson and M. M. Hilferty, Proc. Natl. Acad. Sci. 17, 1931, for the gamma shape;
+// a log-normal's upper tail is a little heavier, METHODS.md has both measured).
+double stretch(double difference) { return 3 * std::expm1(std::clamp(difference, -9.0, 9.0) / 3); }
+
 bool tells_change(const Side& side, const Evidence& e, double sign) {
   const double sd = std::sqrt(e.variance);
-  const double z = as_normal((sign * e.mean - side.near) / sd, e.df);
+  const double z = as_normal(sign * stretch(e.mean - sign * side.near) / sd, e.df);
   return z >= z_to_change(side.boundary, (side.far - side.near) / sd);
 }
 
 bool tells_clear(const Side& side, const Evidence& e, double sign) {
   const double sd = std::sqrt(e.variance);
-  const double z = as_normal((side.far - sign * e.mean) / sd, e.df);
+  const double z = as_normal(-sign * stretch(e.mean - sign * side.far) / sd, e.df);
   return z >= z_to_clear(side.boundary, (side.far - side.near) / sd);
 }
 
@@ -70,6 +83,13 @@ VerdictKind decide(const Sides& sides, const Evidence& e) {
     return VerdictKind::on_target;
   }
   return VerdictKind::count_more;
+}
+
+VerdictKind kind_now(const Standing& standing, const Sides& sides) {
+  if (!standing.has_target || !(standing.own.sd < sd_of_no_evidence)) {
+    return VerdictKind::count_more;
+  }
+  return decide(sides, {standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df});
 }
 
 // What would be known after `more` further counts that come out as the posterior mean says.
@@ -141,7 +161,7 @@ bool counting_cannot_tell(const Standing& standing, const Sides& sides) {
 
 Reason reason_to_count(const Verdict& verdict, const Standing& standing, const Sides& sides) {
   const double counts = standing.counts, more = std::ceil(verdict.expected_more_trees);
-  if (counts == 0 && standing.own.sd > 5) return {"no_counts", {}};
+  if (counts == 0 && standing.own.sd >= sd_of_no_evidence) return {"no_counts", {}};
   if (standing.counts >= 3 && counting_cannot_tell(standing, sides)) {
     if (standing.target_log_sd >= standing.bias_log_sd) {
       return {"count_more_target", {{"more_branches", 4}}};
@@ -160,16 +180,19 @@ Reason reason_to_count(const Verdict& verdict, const Standing& standing, const S
 
 }  // namespace
 
+VerdictKind kind_of(const Standing& standing, const Settings& settings) {
+  return kind_now(standing, sides_of(standing, settings));
+}
+
 Verdict judge(const Standing& standing, const Settings& settings) {
   Verdict verdict;
   if (!standing.has_target) {
     verdict.reason = {"no_target", {}};
     return verdict;
   }
-  const Sides sides = sides_of(settings);
-  const Evidence now{standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df};
-  const bool has_evidence = standing.own.sd < 5;
-  verdict.kind = has_evidence ? decide(sides, now) : VerdictKind::count_more;
+  const Sides sides = sides_of(standing, settings);
+  const bool has_evidence = standing.own.sd < sd_of_no_evidence;
+  verdict.kind = kind_now(standing, sides);
   verdict.spurs_per_tree = standing.over_target;
   verdict.hands = hand_terms(verdict.spurs_per_tree.value, settings.limbs_per_tree,
                              standing.spurs_per_tree.value);

@@ -42,6 +42,8 @@ struct Verdict {
 };
 
 Verdict judge(const Standing& standing, const Settings& settings);
+// The kind alone, at a tenth of the work.
+VerdictKind kind_of(const Standing& standing, const Settings& settings);
 
 // Standing and judgement in one.
 Verdict verdict_of(const ledger::Season& season, const std::string& block,
