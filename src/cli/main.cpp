@@ -44,6 +44,15 @@ int put(std::FILE* stream, const std::string& text) {
   return good ? 0 : 1;
 }
 
+// A message may quote what it refuses, which may be a megabyte: cut, never inside a character.
+std::string clipped(std::string line) {
+  constexpr std::size_t line_bytes_max = 1000;
+  if (line.size() <= line_bytes_max) return line;
+  std::size_t cut = line_bytes_max;
+  while (cut > 0 && (static_cast<unsigned char>(line[cut]) & 0xc0) == 0x80) --cut;
+  return line.substr(0, cut) + "…";
+}
+
 int run(const Command& command, const Words& words) {
   for (const std::string& word : words) {
     if (word == "--") break;
@@ -54,7 +63,7 @@ int run(const Command& command, const Words& words) {
   while (from < outcome.err.size()) {
     const std::size_t end = outcome.err.find('\n', from);
     put(stderr, std::string("nthtree ") + command.name + ": " +
-                    outcome.err.substr(from, end - from) + "\n");
+                    clipped(outcome.err.substr(from, end - from)) + "\n");
     if (end == std::string::npos) break;
     from = end + 1;
   }

@@ -1,0 +1,134 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: Apache-2.0
+"""`nthtree explain`: every printed formula worked out again, and the target beside `target`'s."""
+import json
+import math
+import re
+
+from command_line import FARM, Checks, nthtree, read, target
+
+checks = Checks()
+# Two-sided 90 % points of Student's t, from any printed table (recalled: from memory; recomputed
+# by the integral below).
+T_TABLE = {4: 2.132, 8: 1.860, 13: 1.771}
+
+
+def t_cumulative(x, df):
+    """Student's distribution by Simpson's rule on its density: slow, plain, and not the engine's."""
+    constant = math.exp(math.lgamma((df + 1) / 2) - math.lgamma(df / 2)) / math.sqrt(df * math.pi)
+    steps, width = 2000, abs(x) / 2000
+    def density(u):
+        return constant * (1 + u * u / df) ** (-(df + 1) / 2)
+    inner = sum((4 if i % 2 else 2) * density(i * width) for i in range(1, steps))
+    half = width / 3 * (density(0) + density(abs(x)) + inner)
+    return 0.5 + math.copysign(half, x)
+
+
+def t_quantile(p, df):
+    low, high = -100.0, 100.0
+    for _ in range(80):
+        middle = (low + high) / 2
+        low, high = (middle, high) if t_cumulative(middle, df) < p else (low, middle)
+    return (low + high) / 2
+
+
+def value_of(formula):
+    """The number a printed formula comes to."""
+    for sign, word in (("×", "*"), ("÷", "/"), ("√(", "sqrt("), ("ln(", "log("), (";", ","),
+                       ("−", "-")):
+        formula = formula.replace(sign, word)
+    if not re.fullmatch(r"[-+*/()., 0-9a-zT]*", formula):
+        raise ValueError(formula)
+    return eval(formula, {"__builtins__": {}}, {  # only what the pattern above lets through
+        "sqrt": math.sqrt, "log": math.log, "exp": math.exp, "T": t_cumulative, "t": t_quantile,
+        "whole": lambda x: math.floor(x + 0.5)})
+
+
+EQUATION = re.compile(r"^  ([^=]+) = (.+) = (-?[0-9.]+)(?: .*)?$")
+
+
+def check_page(page, where):
+    """Each equation of the page; a whole() may lie on the edge of the printed digits."""
+    found = 0
+    for line in page.splitlines():
+        match = EQUATION.match(line)
+        if not match:
+            continue
+        name, formula, printed = match.group(1), match.group(2), float(match.group(3))
+        found += 1
+        try:
+            worked = value_of(formula)
+        except (ValueError, SyntaxError, TypeError, ZeroDivisionError) as error:
+            checks.that(False, f"{where}: {name} can be worked out", f"{formula}: {error}")
+            continue
+        # Six printed digits in, a few lost where nearly equal numbers are subtracted.
+        scale = max([abs(float(x)) for x in re.findall(r"[0-9.]+[0-9]|[0-9]", formula)] + [1])
+        within = max(abs(printed) * 2e-4, 3e-6 * min(scale, 1000), 1e-7)
+        checks.near(worked, printed, within, f"{where}: {name} = {formula}")
+    return found
+
+
+def every_block():
+    steps = ["Trees in an area", "Fruits on a tree", "Flowering spurs on a tree",
+             "Share of spurs that flower", "Spurs to leave on a tree", "unpruned tree",
+             "Which trees are counted", "What people miss", "What each pruner leaves",
+             "The block as a whole", "Time and money"]
+    for block in ("b1", "b2", "b3", "b4", "b5"):
+        for at in ("2026-02-01", "2026-02-03T12:30", "2026-02-05", ""):
+            answer = nthtree("explain", block, "--ledger", FARM, *(["--at", at] if at else []))
+            where = f"{block} {at or 'at the end'}"
+            checks.equal((answer.code, answer.err), (0, ""), where)
+            for step in steps:
+                checks.that(step in answer.out, f"{where}: has the step {step!r}")
+            checks.that("nan" not in answer.out and "inf" not in answer.out.replace("info", ""),
+                        f"{where}: no number that is none")
+            enough = 25 if block != "b3" and block != "b5" or not at else 15
+            checks.that(check_page(answer.out, where) >= enough, f"{where}: has {enough} equations")
+
+
+def the_same_target():
+    """What explain says is what target says of the same settings and buds."""
+    lines = [json.loads(line) for name in ("farm", "phone_l1", "phone_l2")
+             for line in read(f"{FARM}/{name}.jsonl").splitlines()]
+    for block in ("b1", "b2", "b3", "b4", "b5"):
+        settings = next(r["body"] for r in lines if r["kind"] == "block" and
+                        r["body"]["block"] == block)
+        branches = []
+        for r in lines:
+            body = r["body"]
+            if r["kind"] == "bud_sample" and body["block"] == block:
+                branches.append({
+                    "row": body["row"], "tree": body["tree"], "position": body["position"],
+                    "floral": body["spur_floral"] + body["terminal_floral"],
+                    "vegetative": body["spur_vegetative"] + body["terminal_vegetative"]})
+        answer = target({**settings, "branches": branches})
+        checks.equal((answer.code, answer.err), (0, ""), f"target of {block}")
+        worked, page = answer.json, nthtree("explain", block, "--ledger", FARM).out
+        for name, key in (("spurs to leave", "spurs_to_leave_per_tree"),
+                          ("at least", "spurs_to_leave_per_tree_low"),
+                          ("at most", "spurs_to_leave_per_tree_high"),
+                          ("flowering spurs", "flowering_spurs_per_tree"),
+                          ("seeds at bloom", "seeds_per_tree_at_bloom"),
+                          ("floral fraction", "floral_fraction"),
+                          ("trees an acre", "trees_per_acre"),
+                          ("in an off-year", None)):
+            match = re.search(rf"^  {name} = .* = (-?[0-9.]+)", page, re.M)
+            checks.that(match is not None, f"{block}: explain has {name!r}")
+            expected = worked["off_year"]["spurs_to_leave_per_tree"] if key is None else worked[key]
+            if match:
+                checks.near(float(match.group(1)), expected, abs(expected) * 1e-5,
+                            f"{block}: {name} in explain and in target")
+        replayed = nthtree("replay", FARM, "--json").json["blocks"]
+        there = next(b for b in replayed if b["block"] == block)
+        checks.equal(there["target_spurs_per_tree"], worked["spurs_to_leave_per_tree"],
+                     f"{block}: replay and target agree")
+
+
+def tables():
+    for df, printed in T_TABLE.items():
+        checks.near(t_quantile(0.95, df), printed, 0.0006, f"t(0.95; {df}) as tables print it")
+
+
+for part in (tables, every_block, the_same_target):
+    part()
+checks.close()
