@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The demo farm, the languages, the typefaces, and every screen of the app as a named session:
+// what the layout tests measure and the contact sheet paints.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "ledger/season.h"
+#include "screens/intents.h"
+#include "screens/reckoning.h"
+#include "screens/screens.h"
+#include "screens/session.h"
+#include "widgets/headless.h"
+
+namespace nthtree::screens::stage {
+
+std::string read_file(const std::string& path);
+
+// Languages from assets/languages, once. Codes in order: en, es, fr.
+const std::vector<std::string>& languages();
+widgets::Fonts& fonts();
+
+// The demo farm as it stands at the end of its week; read once.
+const ledger::Season& farm();
+// The same at a moment of Thursday morning, in the middle of the work.
+std::int64_t thursday_ms();
+// A farm with one manager and nothing else.
+const ledger::Season& new_farm();
+const ledger::Season& no_farm();
+
+struct Scene {
+  std::string name;  // of the picture: "count_tap"
+  const ledger::Season* season = nullptr;
+  Session session;
+};
+
+// Every screen in every state worth looking at. Names are unique.
+const std::vector<Scene>& scenes();
+
+// A session of that person in that block, on that screen.
+Session at(ScreenId screen, const std::string& person, const std::string& block);
+
+// A record written as a phone would, applied to a season.
+void add(ledger::Season& season, const ledger::Body& body, const std::string& author,
+         std::int64_t at_ms);
+
+}  // namespace nthtree::screens::stage
