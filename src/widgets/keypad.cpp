@@ -9,7 +9,7 @@ namespace nthtree::widgets {
 std::string keypad(Ui& ui, const Keypad& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
-  const float shown_h = ui.fonts().height(Type::huge) * 0.8f;
+  const float shown_h = ui.fonts().height(Type::huge);
   const float gap = 8;
   const float left = ui.room() - spec.leave - shown_h - theme.gap;
   const float key_h = std::clamp((left - 3 * gap) / 4, theme.target, 112.0f);

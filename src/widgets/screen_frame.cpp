@@ -175,7 +175,9 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
 Bar open_screen(Ui& ui, const ScreenSpec& spec) {
   Bar bar;
   const FrameInput& in = ui.input();
+  ui.painter().depth(0);  // below the cards
   ui.painter().fill({0, 0, in.width, in.height}, ui.theme().page.back);
+  ui.painter().depth(3);
   const float top = top_bar(ui, spec, bar);
   // The actions are laid out first, because the page must know how much they leave; a screen
   // reader should still meet them after the page, so close_screen puts them behind it.
