@@ -5,7 +5,8 @@
 //
 // The second phase is a random part of the first. The ratio suits y proportional to x, the
 // regression any straight line (three pairs or more, better ten). Source: Cochran, Sampling
-// Techniques, 3rd ed. 1977, ch. 12 (from memory): regression v = s²_yx/n + (s²_y - s²_yx)/n' - s²_y/N.
+// Techniques, 3rd ed. 1977, ch. 12 (from memory): the regression's variance is
+// s²_yx/n + (s²_y - s²_yx)/n' - s²_y/N.
 //
 //   auto mean = two_phase_regression(checks, tags_of_checked, all_tags);
 //   if (mean) show(mean->mean, mean->interval);

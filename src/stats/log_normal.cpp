@@ -32,7 +32,8 @@ Result<LogNormalFit> fit_log_normal(std::span<const double> values, double confi
   }
   const double variance_n = summary->variance * (n - 1) / n;
   if (variance_n > 0) {
-    fit.log_likelihood = -summary->sum - n / 2 * std::log(2 * std::numbers::pi * variance_n) - n / 2;
+    fit.log_likelihood =
+        -summary->sum - n / 2 * (std::log(2 * std::numbers::pi * variance_n) + 1);
   }
   auto interval = mean_interval(values, MeanMethod::log_cox, confidence);
   if (!interval) return interval.error();

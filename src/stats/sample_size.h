@@ -4,9 +4,10 @@
 //
 // Planning formulas: they take the spread as known. Numbers come back unrounded where the formula
 // gives a fraction (round up with whole_units) and whole where they are iterated. Sources: Cochran,
-// Sampling Techniques, 3rd ed. 1977, ch. 4 (from memory); Bennett et al. (1991) World Health Stat. Q.
-// 44:98 for clusters; Machin et al., Sample Size Tables for Clinical Studies, 3rd ed. 2009, and
-// Chow, Shao and Wang, Sample Size Calculations in Clinical Research, 2nd ed. 2008, for equivalence.
+// Sampling Techniques, 3rd ed. 1977, ch. 4 (from memory); Bennett et al. (1991) World Health Stat.
+// Q. 44:98 for clusters; Machin et al., Sample Size Tables for Clinical Studies, 3rd ed. 2009, and
+// Chow, Shao and Wang, Sample Size Calculations in Clinical Research, 2nd ed. 2008, for
+// equivalence.
 //
 //   auto n = sample_size_for_mean(0.25, 0.10);            // 27 at a cv of 25 %, ±10 %
 //   double clusters = *sample_size_for_proportion(0.2, 0.05) * design_effect(0.02, 20) / 20;
@@ -46,8 +47,8 @@ double design_effect(double rho, double trials_per_cluster, double size_sd = 0);
 // (z_{1-alpha} + z_{1-beta/2})² 2 sd² / (bound - |difference|)².
 Result<double> sample_size_for_equivalence(double difference, double sd, double bound,
                                            double alpha = 0.05, double power = 0.80);
-// Power of the same with n per group: 2 Φ(√(n (bound - |difference|)² / (2 sd²)) - z_{1-alpha}) - 1,
-// at least 0.
+// Power of the same with n per group, at least 0:
+// 2 Φ(√(n (bound - |difference|)² / (2 sd²)) - z_{1-alpha}) - 1.
 Result<double> equivalence_power(double difference, double sd, double bound, double n,
                                  double alpha = 0.05);
 

@@ -4,8 +4,9 @@
 //
 // Kept as the rival that every crew knows, and for large sudden steps; small steps are for
 // cusum.h and ewma.h. Constants d2 and d3 of the range are integrated, not tabled; tables print
-// them to three decimals, so a page's limits may differ in the fourth figure. Sources: NIST/SEMATECH
-// e-Handbook 6.3.2 and 6.3.3; Montgomery, Introduction to Statistical Quality Control.
+// them to three decimals, so a page's limits may differ in the fourth figure. Sources:
+// NIST/SEMATECH e-Handbook 6.3.2 and 6.3.3; Montgomery, Introduction to Statistical Quality
+// Control.
 //
 //   auto limits = individuals_chart(values);
 //   if (limits && !limits->inside(value)) …

@@ -23,7 +23,7 @@ using namespace nthtree::stats;
 using nthtree::reference::Book;
 
 TEST_SUITE("traps") {
-  TEST_CASE("the divisor of the regression estimator is the caller's choice, Cochran's by default") {
+  TEST_CASE("the divisor of the regression estimator is a choice, Cochran's by default") {
     Book book("lohr_dead_trees.json");
     const auto& x = book.sample("photo");
     const auto& y = book.sample("field");
@@ -63,7 +63,7 @@ TEST_SUITE("traps") {
     }
   }
 
-  TEST_CASE("EWMA limits are fixed or exact as asked, and L = 3 at 0.3 is 466 in control, not 370") {
+  TEST_CASE("EWMA limits are fixed or exact as asked; L = 3 at 0.3 is 466 in control, not 370") {
     CHECK(*ewma_run_length(0.3, 3, 0) == doctest::Approx(465.55).epsilon(0.0001));
     CHECK(*ewma_run_length_exact(0.3, 3, 0) == doctest::Approx(462.57).epsilon(0.0001));
     EwmaDesign design{.target = 50, .sd = 2.0539, .lambda = 0.3, .width = 3};

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "stats/log_normal.h"
+
+#include <doctest/doctest.h>
+
+#include "unit/stats/samples.h"
+
+using namespace nthtree::stats;
+using namespace nthtree::stats_test;
+
+TEST_SUITE("stats") {
+  TEST_CASE("a change of unit scales mean, median and interval and leaves the cv") {
+    for (auto sample : count_samples(60)) {
+      for (double& x : sample) x += 1;
+      const auto a = fit_log_normal(sample);
+      for (double& x : sample) x *= 2.5;
+      const auto b = fit_log_normal(sample);
+      REQUIRE(a.ok());
+      CHECK(b->mean == doctest::Approx(2.5 * a->mean));
+      CHECK(b->median == doctest::Approx(2.5 * a->median));
+      CHECK(b->cv == doctest::Approx(a->cv));
+      CHECK(b->mean_interval.high == doctest::Approx(2.5 * a->mean_interval.high));
+    }
+  }
+
+  TEST_CASE("mean and cv of drawn values come out") {
+    nthtree::base::Random random(35);
+    std::vector<double> values(20000);
+    for (double& x : values) x = std::exp(5 + 0.3 * random.normal());
+    const auto fit = fit_log_normal(values);
+    CHECK(fit->mean == doctest::Approx(std::exp(5 + 0.045)).epsilon(0.01));
+    CHECK(fit->cv == doctest::Approx(std::sqrt(std::expm1(0.09))).epsilon(0.02));
+    // The mean of ln density at the maximum: -μ - ln σ - (1 + ln 2π)/2.
+    CHECK(fit->log_likelihood / 20000 ==
+          doctest::Approx(-5 - std::log(0.3) - (1 + std::log(2 * 3.14159265358979)) / 2)
+              .epsilon(0.01));
+  }
+
+  TEST_CASE("zeros and wild spreads are refused, equal values are not") {
+    CHECK(fit_log_normal(std::vector<double>{0, 1}).error().where == "values");
+    CHECK(fit_log_normal(std::vector<double>{1e-300, 1e300}).error().where == "values");
+    const auto same = fit_log_normal(std::vector<double>{5, 5});
+    REQUIRE(same.ok());
+    CHECK(same->cv == 0);
+    CHECK(same->log_likelihood == 0);
+  }
+}
