@@ -7,16 +7,14 @@
 // Invariants:
 //   - an append is one transaction: its records and its named values stand or fall together;
 //   - an entry is never overwritten: the same bytes twice are fine, other bytes are refused;
-//   - only the tab that holds the lock "nthtree-writer", and that loaded after it got the lock,
-//     writes;
+//   - only the tab that is the one writer (one_writer.js), and loaded after it became it, writes;
 //   - what was given to append() and is not confirmed stays in memory and in every export.
 "use strict";
 (globalThis.Nthtree ??= {}).store = (() => {
-  const { sealOf, sealed, unsealed } = Nthtree.seal; // seal.js and database.js stand before
+  const { sealOf, sealed, unsealed } = Nthtree.seal; // these three stand before this file
   const { connect, again, ask, classify, fault } = Nthtree.database;
-  const LOCK = "nthtree-writer";
+  const { oneWriter } = Nthtree;
   const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
-  const LOCK_GRACE_MS = 600; // A reloaded page may find its own old lock for a moment.
   const MOVED_PREFIX = "moved-"; // In set_aside: no fault, only kept.
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
   // In localStorage: how many records this phone held at least, and records that the database
@@ -25,10 +23,7 @@
   const LIFEBOAT = "nthtree-lifeboat";
 
   const state = {
-    writer: false,
     loadedAsWriter: false,
-    lockAsked: null,
-    lockLate: false,
     persistenceAsked: false,
     lost: 0,
     fault: "",
@@ -39,31 +34,8 @@
 
   // ---- one writer
 
-  // Resolves to whether this tab may write. Where it may not, the lock stays asked for, and
-  // onTakeOver is called when the other tab is gone.
-  function askForLock() {
-    state.lockAsked ??= new Promise((resolve) => {
-      if (!navigator.locks) {
-        resolve(false); // Older than any browser the app runs in; better read-only than twice.
-        return;
-      }
-      const timer = setTimeout(() => {
-        state.lockLate = true;
-        resolve(false);
-      }, LOCK_GRACE_MS);
-      navigator.locks.request(LOCK, () => {
-        clearTimeout(timer);
-        state.writer = true;
-        resolve(true);
-        if (state.lockLate) api.onTakeOver();
-        return new Promise(() => {}); // Held until this page is gone.
-      }).catch(() => resolve(false));
-    });
-    return state.lockAsked;
-  }
-
   function mayWrite() {
-    if (!state.writer) throw fault("read_only", "another tab of this app is open and writes");
+    if (!oneWriter.held()) throw fault("read_only", "another tab of this app is open and writes");
     if (!state.loadedAsWriter) {
       throw fault("read_only", "this tab has to load the records again before it writes");
     }
@@ -132,7 +104,7 @@
   }
 
   async function load(onRecords) {
-    const writer = (await askForLock()) || state.writer;
+    const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
       if (writer) await emptyLifeboat();
       // Named values first: a cursor older than the records is harmless, a newer one is a hole.
@@ -382,7 +354,7 @@
   async function status() {
     return {
       ...(await Nthtree.promise.read()),
-      writer: state.writer,
+      writer: oneWriter.held(),
       waiting: [...unsaved].reduce((sum, records) => sum + records.length, 0),
       lost: state.lost,
       detail: state.fault,

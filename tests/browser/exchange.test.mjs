@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// web/exchange.js, scanner.js and code_show.js in a real Chromium: chains of QR codes made, damaged,
-// mixed, interrupted and read back, also through the browser's (pretended) camera.
+// web/exchange.js, scanner.js and code_show.js in a real Chromium: chains of QR codes made,
+// damaged, mixed, interrupted and read back, also through the browser's (pretended) camera.
 //
 // Base45 is checked against the examples of RFC 9285, sections 4.3 and 4.4; the CRC against its
 // check value in the catalogue of parametrised CRC algorithms (CRC-32/ISO-HDLC: cbf43926).

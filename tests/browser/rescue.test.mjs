@@ -60,7 +60,7 @@ const values = (page) => page.evaluate(() => Object.fromEntries([...document.que
 
 export default [
   {
-    name: "all records come out as lines, with the app open beside it, and the rest in a second file",
+    name: "all records come out as lines, with the app open beside it; the rest in a second file",
     run: () => withPhone(async ({ open }) => {
       const app = await open("/store");
       await fill(app);

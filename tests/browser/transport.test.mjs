@@ -48,7 +48,8 @@ export default [
       });
       const first = await ask("/v1/push", { body: "{\"v\":1}\nñ", bearer: "secret" });
       const second = await ask("/v1/push", { body: "{}" });
-      assert.deepEqual([first.status, first.text], [200, "{\"v\":1,\"head\":1}\n{\"id\":\"é\"}\n"]);
+      assert.equal(first.status, 200);
+      assert.equal(first.text, "{\"v\":1,\"head\":1}\n{\"id\":\"é\"}\n");
       assert.equal(second.status, 507);
       assert.equal(seen[0].method, "POST");
       assert.equal(seen[0].body, "{\"v\":1}\nñ");

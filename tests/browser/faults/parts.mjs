@@ -8,11 +8,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import "./phone.js";
 import { openChromium, pause } from "../support/chromium.mjs";
-import { pageWith } from "../support/site.mjs";
+import { PARTS, pageWith } from "../support/site.mjs";
 import { openHub } from "./hub.mjs";
 import { openProxy } from "./proxy.mjs";
 
-const PARTS = ["seal.js", "database.js", "storage_promise.js", "record_store.js", "transport.js"];
 const HEAL_MS = 60000;
 
 export function seeded(seed) {

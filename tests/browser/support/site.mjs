@@ -23,8 +23,8 @@ export const POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval';
   "manifest-src 'self'; worker-src 'self'; media-src 'self' blob:; base-uri 'none'; " +
   "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'";
 
-export const PARTS = ["seal.js", "database.js", "storage_promise.js", "record_store.js",
-  "transport.js", "updates.js"];
+export const PARTS = ["seal.js", "database.js", "storage_promise.js", "one_writer.js",
+  "record_store.js", "transport.js", "updates.js"];
 
 export const pageWith = (scripts, more = "") =>
   `<!doctype html><html lang="en"><meta charset="utf-8"><title>Nthtree</title>${
