@@ -4,8 +4,8 @@
 //
 // By the Web Lock "nthtree-writer". Without https (a phone on the yard's network in a trial)
 // browsers have no Web Locks; there a lease in localStorage does it, renewed each second. A lease
-// can slip when a tab sleeps, so the writer looks before each write; and should two tabs write for a
-// moment all the same, the store refuses other bytes under a taken sequence number.
+// can slip when a tab sleeps, so the writer looks before each write; and should two tabs write for
+// a moment all the same, the store refuses other bytes under a taken sequence number.
 //
 //   if (await Nthtree.oneWriter.ask(() => location.reload())) …   // called when its turn comes
 //   Nthtree.oneWriter.held()
