@@ -5,9 +5,10 @@
 //
 //   const hub = await openHub(folder);       // started, hub.port, hub.code
 //   await hub.kill();  await hub.start();     // -9, and again
-import { spawn } from "node:child_process";
+import { execFile, spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
+import { promisify } from "node:util";
 import { fileURLToPath } from "node:url";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..", "..");
@@ -81,6 +82,10 @@ export async function openHub(folder, { site = "", diskKb = 0 } = {}) {
     }
     await hub.ended;
   };
+
+  // A command of the hub's own program on this folder: ["backup", FILE], ["restore", FILE].
+  hub.command = async (...words) => (await promisify(execFile)(program,
+    [...words, "--data", folder])).stdout;
 
   hub.makeRoom = () => hub.child.kill("SIGUSR1");
 

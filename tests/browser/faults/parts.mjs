@@ -348,6 +348,59 @@ export async function badNetwork(faults, say) {
   });
 }
 
+// ---- the hub comes back from an old backup: the phones fill it again
+
+export async function restoredHub(restores, say) {
+  return withFarm(async ({ hub, proxy, random }) => {
+    const confirmed = new Map();
+    const chromium = await openChromium();
+    const phones = [nodePhone(proxy.origin), nodePhone(proxy.origin)];
+    const backup = join(hub.folder, "backup.sqlite");
+    let forgotten = 0;
+    try {
+      for (const [i, phone] of phones.entries()) {
+        await phone.load();
+        await joined(phone, hub, `phone ${i}`);
+      }
+      const { page } = await openPhone(chromium, proxy, confirmed, "");
+      await page.evaluate((code) => phone.join(code, "tablet"), await hub.freshCode());
+      const everybody = async () => {
+        await page.evaluate(async () => {
+          await phone.count(1);
+          await phone.exchange();
+        });
+        for (const phone of phones) {
+          await phone.count(1);
+          await phone.exchange();
+        }
+      };
+      for (let n = 1; n <= restores; n++) {
+        for (let i = 0; i < 2; i++) await everybody();
+        await hub.command("backup", backup);
+        for (let i = 0; i < 1 + 3 * random(); i++) await everybody();
+        const before = (await readHub(hub)).seen.size;
+        await hub.kill();
+        await hub.command("restore", backup);
+        await hub.start();
+        forgotten += before - (await readHub(hub)).seen.size;
+        await rm(backup, { force: true });
+        await untilEqual(() => page.evaluate(() => phone.exchange()), "tablet");
+      }
+      say(`${restores} restores took ${forgotten} records from the hub`);
+      assert.ok(forgotten > 0, "the backups were never old");
+      for (let round = 0; round < 2; round++) {
+        for (const phone of phones) await untilEqual(() => phone.exchange(), "phone");
+      }
+      await untilEqual(() => page.evaluate(() => phone.exchange()), "tablet");
+      const troubles = await page.evaluate(() => phone.troubles);
+      return { restores, forgotten_and_refilled: forgotten,
+        ...await verdict({ hub, page, phones, confirmed, troubles }) };
+    } finally {
+      await chromium.close();
+    }
+  });
+}
+
 // ---- the hub's disk is full: files that may not grow, and a disk without room
 
 export const fullFile = (records, say) => withFarm(async (farm) => fullDisk(farm, records, say,

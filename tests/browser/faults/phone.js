@@ -16,6 +16,7 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
   let own = device;
   let cursor = { epoch: "", arrival: 0, arrival_id: "" };
   let next = 1;
+  let epoch = ""; // of the hub that gave the acknowledgements
   let key = bearer;
 
   const idOf = (json) => /"id":"([0-9a-f]{32}-\d+)"/.exec(json)[1];
@@ -109,6 +110,9 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
     const hello = await ask("hello",
       { device: own, ...cursor, wall_ms: Date.now(), have: ranges() });
     if (hello.status !== 200) return false;
+    // A hub that came back from a backup says so by another epoch; then it may lack what it had.
+    if (epoch !== hello.head.epoch) acknowledged.clear();
+    epoch = hello.head.epoch;
     const missing = idsIn(hello.head.missing ?? {});
     for (const id of missing) {
       if (acknowledged.has(id)) troubles.push(`${id} was acknowledged and the hub lacks it`);

@@ -2,7 +2,9 @@
 //
 // Runs the fault tests and prints their figures. tools/faults starts it.
 import { spawnSync } from "node:child_process";
-import { badNetwork, browserKills, canary, fullFile, hubKills, noRoom } from "./parts.mjs";
+import {
+  badNetwork, browserKills, canary, fullFile, hubKills, noRoom, restoredHub,
+} from "./parts.mjs";
 
 // name: [what runs, how much in the long run, how much in the short one]
 const PARTS = {
@@ -10,6 +12,7 @@ const PARTS = {
   "browser kills": [browserKills, 200, 6],
   "hub kills": [hubKills, 200, 10],
   "bad network": [badNetwork, 600, 40],
+  "restored hub": [restoredHub, 20, 2],
   "full file": [fullFile, 4000, 1500],
   "no room": [noRoom, 4000, 1500],
 };
