@@ -47,7 +47,7 @@
   function openDialog(words, count) {
     const dialog = make("dialog", "position:fixed;inset:0;width:100%;height:100%;max-width:none;" +
       "max-height:none;margin:0;padding:12px;box-sizing:border-box;border:0;background:#fff;" +
-      "color:#14211a;font:18px system-ui;text-align:center;overflow:auto");
+      "color:#1b1f1a;font:18px system-ui;text-align:center;overflow:auto");
     const title = make("h1", "font:700 22px system-ui;margin:4px",
       { textContent: words.title, id: "codes-h" });
     dialog.setAttribute("aria-labelledby", title.id);
@@ -58,7 +58,7 @@
     const text = make("p", "margin:4px",
       { textContent: `${words.count.replace("{count}", count)}. ${words.hint}` });
     const close = make("button", "min-height:64px;padding:8px 24px;font:600 20px system-ui;" +
-      "border-radius:10px;border:2px solid #24452f;background:#fff;color:#14211a",
+      "border-radius:10px;border:2px solid #1e5540;background:#fff;color:#1b1f1a",
     { type: "button", textContent: words.close });
     dialog.append(title, canvas, text, close);
     document.body.append(dialog);

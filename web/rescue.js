@@ -12,14 +12,14 @@
   const LIFEBOAT = "nthtree-lifeboat";
   const BATCH = 2000;
   const SHEET = `
-    body { margin: 0; background: #fbf7ee; color: #14211a; font: 18px/1.5 system-ui, sans-serif; }
+    body { margin: 0; background: #f1f0e9; color: #1b1f1a; font: 18px/1.5 system-ui, sans-serif; }
     main { max-width: 36em; margin: 0 auto; padding: 16px env(safe-area-inset-right)
       calc(24px + env(safe-area-inset-bottom)) env(safe-area-inset-left); }
     section { padding: 0 16px; }
     button, a { font: inherit; }
-    button { min-height: 64px; width: 100%; padding: 8px 16px; border: 2px solid #24452f;
-      border-radius: 10px; background: #fff; color: #14211a; font-weight: 600; }
-    button[data-do=save] { background: #24452f; color: #fff; }
+    button { min-height: 64px; width: 100%; padding: 8px 16px; border: 2px solid #1e5540;
+      border-radius: 10px; background: #fff; color: #1b1f1a; font-weight: 600; }
+    button[data-do=save] { background: #1e5540; color: #fff; }
     button:disabled { opacity: 0.5; }
     a { display: block; padding: 18px 0; color: #14437c; }
     dl { display: grid; grid-template-columns: 1fr auto; gap: 4px 16px; }

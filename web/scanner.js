@@ -19,7 +19,7 @@
   };
   // px, not mm: a CSS millimetre is 3.8 px, 64 px are about 12 mm in the hand on a phone.
   const BUTTON = "min-height:64px;padding:8px 24px;font:600 20px system-ui;border-radius:10px;" +
-    "border:2px solid #24452f;background:#fff;color:#14211a";
+    "border:2px solid #1e5540;background:#fff;color:#1b1f1a";
 
   let running = null;
 
@@ -40,8 +40,8 @@
   function openDialog(onCancel) {
     const words = wordsNow();
     const dialog = make("dialog", "position:fixed;inset:0;width:100%;height:100%;max-width:none;" +
-      "max-height:none;margin:0;padding:12px;box-sizing:border-box;border:0;background:#fbf7ee;" +
-      "color:#14211a;font:20px system-ui;text-align:center;overflow:auto");
+      "max-height:none;margin:0;padding:12px;box-sizing:border-box;border:0;background:#f1f0e9;" +
+      "color:#1b1f1a;font:20px system-ui;text-align:center;overflow:auto");
     const title = make("h1", "font:700 22px system-ui", { textContent: words.title, id: "scan-h" });
     dialog.setAttribute("aria-labelledby", title.id);
     const video = make("video", "width:100%;max-height:60vh;background:#000;border-radius:10px",
