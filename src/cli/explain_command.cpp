@@ -9,8 +9,9 @@ namespace nthtree::cli {
 const char* const explain_help =
     "usage: nthtree explain BLOCK --ledger FOLDER_OR_FILE [--at TIME] [--skip-bad]\n"
     "One block's whole reasoning, step by step, each formula with its numbers filled in, to check\n"
-    "with a pencil: trees, fruits, flowering spurs, buds, target, what is to come off, which trees\n"
-    "are counted, what people miss, each pruner's standing and verdict, the block, time and money.\n"
+    "with a pencil: trees, fruits, flowering spurs, buds, target, what is to come off, which\n"
+    "trees are counted, what people miss, each pruner's standing and verdict, the block, time\n"
+    "and money.\n"
     "\n"
     "  --ledger     ledger files: a folder of *.jsonl, or one file\n"
     "  --at TIME    2026-02-04 (the end of that day), 2026-02-04T12:00 (the farm's own time) or\n"
@@ -19,8 +20,9 @@ const char* const explain_help =
     "\n"
     "  nthtree explain b1 --ledger scenarios/oxbow_lantern --at 2026-02-04\n"
     "\n"
-    "In formulas: whole() rounds half up; ln and exp are natural; T(x; df) is Student's cumulative\n"
-    "distribution, t(p; df) its quantile (any table has it). Printed numbers have six digits.\n";
+    "In formulas: whole() rounds half up; ln and exp are natural; T(x; df) is Student's\n"
+    "cumulative distribution, t(p; df) its quantile (any table has it). Printed numbers have six\n"
+    "digits.\n";
 
 Outcome explain_command(const Words& words) {
   const auto arguments = read_arguments(

@@ -17,7 +17,7 @@ struct ExplainedBlock {
   advice::BlockTarget target;
 };
 
-void explain_goal(const ExplainedBlock& it, Worksheet& sheet);      // trees, fruits, flowering spurs
+void explain_goal(const ExplainedBlock& it, Worksheet& sheet);      // trees, fruits, spurs
 void explain_floral(const ExplainedBlock& it, Worksheet& sheet);    // buds cut open
 void explain_target(const ExplainedBlock& it, Worksheet& sheet);    // spurs to leave, band, seeds
 void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet);  // what is to come off

@@ -15,9 +15,9 @@ namespace nthtree::cli {
 const char* const import_help =
     "usage: nthtree import FILE… --ledger FOLDER [--format jsonl|csv] [--dry-run]\n"
     "Adds records to a ledger folder: a phone's export (JSON lines), or counts from paper (CSV).\n"
-    "What is held already is not added again. All or nothing: one bad record, and nothing changes.\n"
+    "What is held already is not added again. All or nothing: one bad record, nothing changes.\n"
     "\n"
-    "  --ledger FOLDER  where the season's *.jsonl lie; new records go into a file of their device\n"
+    "  --ledger FOLDER  where the season's *.jsonl lie; new records go to a file of their device\n"
     "  --format         by the file's name where not given (.csv, else JSON lines)\n"
     "  --dry-run        says what would be added, and adds nothing\n"
     "\n"

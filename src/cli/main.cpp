@@ -34,8 +34,8 @@ std::string overview() {
   return text +
          "\n  nthtree COMMAND --help    its options and an example\n"
          "  nthtree --version\n\n"
-         "Exit code 0: done. 2: not understood, or not in order; nothing was changed and nothing is\n"
-         "on standard output. Advice is decision support: the lead decides.\n";
+         "Exit code 0: done. 2: not understood, or not in order; nothing was changed and nothing\n"
+         "is on standard output. Advice is decision support: the lead decides.\n";
 }
 
 int put(std::FILE* stream, const std::string& text) {

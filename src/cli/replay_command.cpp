@@ -15,8 +15,8 @@ namespace nthtree::cli {
 
 const char* const replay_help =
     "usage: nthtree replay FOLDER_OR_FILE… [--at TIME] [--json] [--skip-bad]\n"
-    "What was known at a moment: each block's target, mean and verdict, and each pruner's standing,\n"
-    "verdict and drift. Reads ledger files, or every *.jsonl of a folder; changes nothing.\n"
+    "What was known at a moment: each block's target, mean and verdict, and each pruner's\n"
+    "standing, verdict and drift. Reads ledger files, or every *.jsonl of a folder; changes nothing.\n"
     "\n"
     "  --at TIME    2026-02-04 (the end of that day), 2026-02-04T12:00 (the farm's own time) or\n"
     "               2026-02-04T20:00Z (UTC); the last record where not given\n"
@@ -25,8 +25,8 @@ const char* const replay_help =
     "\n"
     "  nthtree replay scenarios/oxbow_lantern --at 2026-02-04\n"
     "\n"
-    "Spurs are true ones, corrected for what people miss; intervals are of 90 %. Advice is decision\n"
-    "support: the lead decides.\n";
+    "Spurs are true ones, corrected for what people miss; intervals are of 90 %. Advice is\n"
+    "decision support: the lead decides.\n";
 
 namespace {
 

@@ -137,7 +137,8 @@ void buds_by_branch(FieldReader& reader, const json& object, TargetRequest& requ
     reader.integers_or("floral_buds", floral, branches_max, 0, buds_of_branch_max);
     reader.integers_or("vegetative_buds", vegetative, branches_max, 0, buds_of_branch_max);
   }
-  reader.demand(!floral.empty(), "floral_buds", "wrong_length", "0 branches: at least 1 is allowed");
+  reader.demand(!floral.empty(), "floral_buds", "wrong_length",
+                "0 branches: at least 1 is allowed");
   reader.demand(floral.size() == vegetative.size(), "vegetative_buds", "wrong_length",
                 base::print("%zu branches: as many as in floral_buds, %zu, is allowed",
                             vegetative.size(), floral.size()));

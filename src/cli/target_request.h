@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// What `nthtree target` is asked: a block's goal, spacing and buds, read from JSON. The wire form of
-// a block's settings is understood too (its goal stands under "target").
+// What `nthtree target` is asked: a block's goal, spacing and buds, read from JSON. The wire form
+// of a block's settings is understood too (its goal stands under "target").
 #pragma once
 
 #include <optional>

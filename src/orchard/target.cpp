@@ -103,7 +103,8 @@ Result<double> believable_fruits(double fruits, const char* field) {
 
 Result<Estimate> floral_to_use(const TargetInput& input, const std::optional<Estimate>& floral) {
   if (!floral && !input.floral_fraction) {
-    return Error{"missing_field", "is missing: dissect buds, or give a number; 0.01 to 1 is allowed",
+    return Error{"missing_field",
+                 "is missing: dissect buds, or give a number; 0.01 to 1 is allowed",
                  "floral_fraction"};
   }
   Estimate estimate = floral ? *floral : Estimate::exactly(*input.floral_fraction);

@@ -28,7 +28,9 @@ class EntryReader {
             std::string& out) {
     if (error_) return;
     const auto found = in.find(key);
-    if (found == in.end() || !found->is_string()) return fail("missing_field", field, "a text is needed");
+    if (found == in.end() || !found->is_string()) {
+      return fail("missing_field", field, "a text is needed");
+    }
     const auto& value = found->get_ref<const std::string&>();
     if (value.empty() || value.size() > bytes_max) {
       return fail("out_of_range", field,
