@@ -50,12 +50,12 @@ BlockContext make_context(const ledger::Season& season, const ledger::BlockSeaso
   context.cut_ms = cut_ms;
   const std::int64_t since = now_ms - evidence_age_ms_max;
   context.here = std::make_shared<BlockEvidence>(gather(season, block, since, cut_ms));
-  for (const auto& [id, other] : season.blocks()) {
-    if (id == block.id) continue;
-    context.elsewhere.push_back(
-        std::make_shared<BlockEvidence>(gather(season, other, since, cut_ms)));
-  }
   context.bias = std::make_shared<CountingBias>(counting_bias(season, cut_ms));
+  for (const auto& [id, other] : season.blocks()) {
+    if (id == block.id || other.tag_counts.empty()) continue;
+    context.elsewhere.push_back(std::make_shared<BlockLevels>(
+        levels_in(gather(season, other, since, cut_ms), *context.bias, Movement{})));
+  }
   context.settings = settings_for(season, block);
   context.standings = model_standings(context.input());
   return context;

@@ -28,7 +28,7 @@ struct BlockContext {
   const ledger::BlockSeason* block = nullptr;
   std::int64_t now_ms = 0, cut_ms = 0;
   std::shared_ptr<const BlockEvidence> here;
-  std::vector<std::shared_ptr<const BlockEvidence>> elsewhere;
+  std::vector<std::shared_ptr<const BlockLevels>> elsewhere;
   std::shared_ptr<const CountingBias> bias;
   Settings settings;
   BlockStandings standings;

@@ -189,7 +189,11 @@ CountingBias pool_counting(const std::map<std::string, PersonTally>& people) {
 
 CountingBias counting_bias(const ledger::Season& season, std::int64_t now_ms) {
   std::map<std::string, PersonTally> people;
-  for (const auto& [id, block] : season.blocks()) add_tally(season, block, now_ms, people);
+  for (const auto& [id, block] : season.blocks()) {
+    CountingTally tally;
+    tally.take(season, block, now_ms);
+    tally.add_to(people);
+  }
   return pool_counting(people);
 }
 

@@ -2,38 +2,32 @@
 #include "advice/counting_tally.h"
 
 #include <cmath>
-#include <unordered_map>
 
 #include "advice/live.h"
 
 namespace nthtree::advice {
 namespace {
 
-struct Run {  // of one person in one block on one day
-  std::int64_t day = 0;
-  int last = -1, n = 0;
-  double sum = 0, squares = 0;
-
-  void close(PersonTally& tally) const {
-    if (n < 2) return;
-    tally.log_squares += at_least_zero(squares - sum * sum / n);
-    tally.log_df += n - 1;
-  }
-};
-
-struct Tag {
-  const std::string* person = nullptr;
-  int spurs = 0;
-};
-
 bool is_lead(const ledger::Season& season, const std::string& person) {
   const orchard::Person* found = season.person(person);
   return found && found->role == orchard::Role::lead;
 }
 
-void add_count(const ledger::Entry<ledger::TagCount>& entry, std::int64_t day, Run& run,
-               PersonTally& tally) {
+}  // namespace
+
+void CountingTally::Run::close(PersonTally& tally) const {
+  if (n < 2) return;
+  tally.log_squares += at_least_zero(squares - sum * sum / n);
+  tally.log_df += n - 1;
+}
+
+void CountingTally::take_tag(const ledger::Season& season,
+                             const ledger::Entry<ledger::TagCount>& entry) {
+  PersonTally& tally = people_[entry.author];
+  if (tally.counts == 0) tally.is_lead = is_lead(season, entry.author);
+  Run& run = runs_[entry.author];
   const int spurs = entry.body.spurs;
+  const std::int64_t day = season.day_of(entry.at_ms());
   if (run.n == 0 || run.day != day) {
     run.close(tally);
     run = {day, -1, 0, 0, 0};
@@ -48,41 +42,58 @@ void add_count(const ledger::Entry<ledger::TagCount>& entry, std::int64_t day, R
   ++run.n;
   run.sum += log_spurs;
   run.squares += log_spurs * log_spurs;
+  tags_[tree_key(entry.body.tree)] = {entry.author, spurs};
 }
 
-void add_pair(const Tag& tag, int check, PersonTally& tally) {
-  const double log_ratio = std::log((check + 0.5) / (tag.spurs + 0.5));
+void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {
+  const auto found = tags_.find(tree_key(entry.body.tree));
+  if (found == tags_.end() || found->second.person == entry.author) return;
+  const double log_ratio = std::log((entry.body.spurs + 0.5) / (found->second.spurs + 0.5));
+  PersonTally& tally = people_[found->second.person];
   ++tally.pairs;
   tally.pair_sum += log_ratio;
   tally.pair_sum_squares += log_ratio * log_ratio;
   tally.pair_logs.push_back(log_ratio);
+  tags_.erase(found);
 }
 
-}  // namespace
-
-void add_tally(const ledger::Season& season, const ledger::BlockSeason& block,
-               std::int64_t now_ms, std::map<std::string, PersonTally>& people) {
-  std::unordered_map<std::string, Run> runs;
-  std::unordered_map<std::int64_t, Tag> tags;  // the latest on a tree, not yet paired
-  auto next_check = block.check_counts.begin();
-  const auto pair_up_to = [&](const ledger::Place& place) {
-    for (; next_check != block.check_counts.end() && next_check->place < place; ++next_check) {
-      if (next_check->withdrawn || next_check->at_ms() > now_ms) continue;
-      const auto found = tags.find(tree_key(next_check->body.tree));
-      if (found == tags.end() || *found->second.person == next_check->author) continue;
-      add_pair(found->second, next_check->body.spurs, people[*found->second.person]);
-      tags.erase(found);
+void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason& block,
+                         std::int64_t cut_ms) {
+  const auto& tags = block.tag_counts;
+  const auto& checks = block.check_counts;
+  // Both lists are in time order: walk them as one.
+  while (true) {
+    const bool has_tag = tags_taken_ < tags.size() && tags[tags_taken_].at_ms() <= cut_ms;
+    const bool has_check =
+        checks_taken_ < checks.size() && checks[checks_taken_].at_ms() <= cut_ms;
+    if (!has_tag && !has_check) return;
+    if (has_tag && (!has_check || tags[tags_taken_].place < checks[checks_taken_].place)) {
+      const auto& entry = tags[tags_taken_++];
+      if (!entry.withdrawn) take_tag(season, entry);
+    } else {
+      const auto& entry = checks[checks_taken_++];
+      if (!entry.withdrawn) take_check(entry);
     }
-  };
-  for_live(block.tag_counts, now_ms, [&](const auto& entry) {
-    pair_up_to(entry.place);
-    PersonTally& tally = people[entry.author];
-    if (tally.counts == 0) tally.is_lead = is_lead(season, entry.author);
-    add_count(entry, season.day_of(entry.at_ms()), runs[entry.author], tally);
-    tags[tree_key(entry.body.tree)] = {&entry.author, entry.body.spurs};
-  });
-  pair_up_to({{always, 0}, {}});
-  for (const auto& [person, run] : runs) run.close(people[person]);
+  }
+}
+
+void CountingTally::add_to(std::map<std::string, PersonTally>& people) const {
+  for (const auto& [person, tally] : people_) {
+    PersonTally& sum = people[person];
+    sum.is_lead = sum.is_lead || tally.is_lead;
+    sum.counts += tally.counts;
+    sum.round_numbers += tally.round_numbers;
+    sum.repeats += tally.repeats;
+    sum.streaks += tally.streaks;
+    sum.spurs += tally.spurs;
+    sum.log_squares += tally.log_squares;
+    sum.log_df += tally.log_df;
+    sum.pairs += tally.pairs;
+    sum.pair_sum += tally.pair_sum;
+    sum.pair_sum_squares += tally.pair_sum_squares;
+    sum.pair_logs.insert(sum.pair_logs.end(), tally.pair_logs.begin(), tally.pair_logs.end());
+  }
+  for (const auto& [person, run] : runs_) run.close(people[person]);
 }
 
 }  // namespace nthtree::advice

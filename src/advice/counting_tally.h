@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <map>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "advice/counting_bias.h"
@@ -31,8 +32,35 @@ struct PersonTally {
   }
 };
 
-void add_tally(const ledger::Season& season, const ledger::BlockSeason& block,
-               std::int64_t now_ms, std::map<std::string, PersonTally>& people);
+// Adds up one block, count by count, so that one more count costs one step.
+class CountingTally {
+ public:
+  // Takes what the block holds up to cut_ms and was not taken yet; the block's lists must only
+  // have grown at their ends since the last call.
+  void take(const ledger::Season& season, const ledger::BlockSeason& block, std::int64_t cut_ms);
+  // Adds this block's sums to each person's.
+  void add_to(std::map<std::string, PersonTally>& people) const;
+
+ private:
+  struct Run {  // of one person on one day
+    std::int64_t day = 0;
+    int last = -1, n = 0;
+    double sum = 0, squares = 0;
+    void close(PersonTally& tally) const;
+  };
+  struct Tag {
+    std::string person;
+    int spurs = 0;
+  };
+  void take_tag(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
+  void take_check(const ledger::Entry<ledger::CheckCount>& entry);
+
+  std::map<std::string, PersonTally> people_;
+  std::unordered_map<std::string, Run> runs_;
+  std::unordered_map<std::int64_t, Tag> tags_;  // the latest on a tree, not yet paired
+  std::size_t tags_taken_ = 0, checks_taken_ = 0;
+};
+
 CountingBias pool_counting(const std::map<std::string, PersonTally>& people);
 
 }  // namespace nthtree::advice

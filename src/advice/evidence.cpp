@@ -11,9 +11,9 @@
 namespace nthtree::advice {
 namespace {
 
-// Tree to tree, a coefficient of variation near 30 %, known as if from four trees: published
+// Tree to tree, a coefficient of variation near 29 %, known as if from five trees: published
 // spreads for apple trees run from 15 to 45 % (METHODS.md); too small a guess tells too soon.
-constexpr double prior_cv = 0.30, prior_df = 4;
+constexpr double prior_cv = 0.29, prior_df = 5;
 // A person's own spread is drawn towards the block's as if that were known from this many trees.
 constexpr double own_spread_df_most = 30;
 constexpr double unknown_variance = 1e6;
@@ -47,16 +47,17 @@ struct Linear {
   }
 };
 
+double surprise(double share, double variance, const Linear& state) {
+  const bool known = state.variance < 1e9;
+  return known ? (share - state.mean) / std::sqrt(state.variance + variance) : 0;
+}
+
 void observe(const CountPoint& point, double share, double variance, Linear& state,
              Track& level) {
-  const bool known = state.variance < 1e9;
-  level.last_surprise = known ? (share - state.mean) / std::sqrt(state.variance + variance) : 0;
   const double gain = state.variance / (state.variance + variance);
   level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
   state.mean += gain * (share - state.mean);
   state.variance = gain * variance;
-  level.last_ms = point.at_ms;
-  level.last_spurs = static_cast<int>(point.spurs);
   ++level.counts;
   if (point.check >= 0) ++level.checks;
 }
@@ -78,7 +79,34 @@ struct Checks {  // by tree, in time order, each used once
   }
 };
 
+// Unpruned trees differ much as pruned ones do; half their weight is kept for the difference.
+SpreadSums unpruned_spread(const ledger::BlockSeason& block, std::int64_t now_ms) {
+  double n = 0, sum = 0, squares = 0;
+  for_live(block.before_counts, now_ms, [&](const auto& entry) {
+    n += 1;
+    sum += entry.body.spurs;
+    squares += static_cast<double>(entry.body.spurs) * entry.body.spurs;
+  });
+  SpreadSums sums;
+  if (n < 2 || sum <= 0) return sums;
+  const double mean = sum / n;
+  sums.squares = 0.5 * at_least_zero(squares - n * mean * mean) / (mean * mean);
+  sums.df = 0.5 * (n - 1);
+  return sums;
+}
+
 }  // namespace
+
+void BlockEvidence::append(const ledger::Season& season,
+                           const ledger::Entry<ledger::TagCount>& entry) {
+  CountPoint point;
+  point.at_ms = entry.at_ms();
+  point.day = season.day_of(point.at_ms);
+  point.tree = entry.body.tree;
+  point.spurs = entry.body.spurs;
+  point.share_tag = point.spurs / (has_target ? target_spurs : 1);
+  people[entry.author].counts.push_back(point);
+}
 
 BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
                      std::int64_t since_ms, std::int64_t now_ms) {
@@ -90,7 +118,6 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.target_spurs = target->target.spurs_to_leave_per_tree.value;
     evidence.target_log_sd = target->log_sd;
   }
-  const double target = evidence.has_target ? evidence.target_spurs : 1;
   Checks checks;
   for_live(block.check_counts, now_ms, [&](const auto& entry) {
     if (entry.at_ms() >= since_ms) checks.by_tree.emplace(tree_key(entry.body.tree), &entry);
@@ -100,20 +127,15 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
                              [](const auto& e, std::int64_t ms) { return e.at_ms() < ms; });
   for (; it != tags.end() && it->at_ms() <= now_ms; ++it) {
     if (it->withdrawn) continue;
-    CountPoint point;
-    point.at_ms = it->at_ms();
-    point.day = season.day_of(point.at_ms);
-    point.tree = it->body.tree;
-    point.spurs = it->body.spurs;
-    point.share_tag = point.spurs / target;
-    if (!checks.by_tree.empty()) {
-      if (const auto* check = checks.after(point.tree, it->place, it->author)) {
-        point.check = check->body.spurs;
-        point.share_check = point.check / target;
-      }
+    evidence.append(season, *it);
+    if (checks.by_tree.empty()) continue;
+    if (const auto* check = checks.after(it->body.tree, it->place, it->author)) {
+      CountPoint& point = evidence.people[it->author].counts.back();
+      point.check = check->body.spurs;
+      point.share_check = point.check / (evidence.has_target ? evidence.target_spurs : 1);
     }
-    evidence.people[it->author].counts.push_back(point);
   }
+  evidence.unpruned = unpruned_spread(block, now_ms);
   for_live(block.advice, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms) return;
     const double spurs = entry.body.direction == ledger::Direction::lighter
@@ -200,10 +222,17 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
     for (std::size_t i = from; i < to; ++i) {
       if (counts[i].day != day) state.variance += overnight * overnight;
       day = counts[i].day;
-      observe(counts[i], counts[i].share(factor), variance, state, level);
+      const double share = counts[i].share(factor);
+      // The square root is worth saving: a season has tens of thousands of counts a block.
+      if (keep_residuals || i + 1 == counts.size()) {
+        level.last_surprise = surprise(share, variance, state);
+      }
+      observe(counts[i], share, variance, state, level);
       if (keep_residuals) level.residuals.push_back(level.last_surprise);
     }
     state.give_back(level);
+    level.last_ms = counts[to - 1].at_ms;
+    level.last_spurs = static_cast<int>(counts[to - 1].spurs);
     from = to;
   }
   walker.take_advice_before(always, level);
@@ -215,6 +244,14 @@ void SpreadSums::add(const SpreadSums& other) {
   df += other.df;
   products += other.products;
   pairs += other.pairs;
+}
+
+void SpreadSums::weaken(double df_most) {
+  if (df <= df_most) return;
+  const double kept = df_most / df;
+  squares *= kept;
+  df = df_most;
+  products = pairs = 0;  // neighbours elsewhere say nothing of neighbours here
 }
 
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
@@ -266,6 +303,48 @@ Spread person_spread(const SpreadSums& person, const Spread& block) {
   spread.variance = (weight * block.variance + person.squares) / (weight + person.df);
   spread.df = weight + person.df;
   return spread;
+}
+
+namespace {
+
+// What a person did in another block long ago says no more than what they did there last: levels
+// move overnight and from block to block, so the last counts carry nearly all the weight.
+constexpr std::size_t counts_elsewhere_most = 64;
+
+PersonEvidence last_counts(const PersonEvidence& person) {
+  PersonEvidence last;
+  const auto& counts = person.counts;
+  const std::size_t from =
+      counts.size() > counts_elsewhere_most ? counts.size() - counts_elsewhere_most : 0;
+  last.counts.assign(counts.begin() + static_cast<std::ptrdiff_t>(from), counts.end());
+  for (const AdvicePoint& advice : person.advice) {
+    if (counts.empty() || advice.at_ms >= last.counts.front().at_ms) last.advice.push_back(advice);
+  }
+  return last;
+}
+
+}  // namespace
+
+BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
+                      const Movement& movement) {
+  BlockLevels levels;
+  std::map<std::string, PersonEvidence> people;
+  for (const auto& [person, evidence] : block.people) {
+    if (evidence.counts.empty()) continue;
+    const auto last = people.emplace(person, last_counts(evidence)).first;
+    levels.spread.add(spread_sums(last->second, bias.of(person).log_mean));
+  }
+  levels.spread.add(block.unpruned);
+  if (!block.has_target) return levels;
+  const Spread spread = block_spread(levels.spread);
+  const double loosened = movement.block_sd * movement.block_sd +
+                          block.target_log_sd * block.target_log_sd;
+  for (const auto& [person, evidence] : people) {
+    const Track level =
+        track(evidence, block.target_spurs, bias.of(person).log_mean, spread, movement, {});
+    levels.people[person] = {level.mean, level.variance + loosened};
+  }
+  return levels;
 }
 
 }  // namespace nthtree::advice

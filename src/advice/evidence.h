@@ -18,6 +18,7 @@
 #include <string>
 #include <vector>
 
+#include "advice/counting_bias.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
@@ -52,6 +53,15 @@ struct PersonEvidence {
   std::vector<AdvicePoint> advice; // the same
 };
 
+// Squares of counts about their mean, relative to it, inside each person's segment of a day.
+struct SpreadSums {
+  double squares = 0, df = 0;
+  double products = 0;        // of neighbours, for the autocorrelation
+  double pairs = 0;
+  void add(const SpreadSums& other);
+  void weaken(double df_most);  // the same spread, known as if from no more than that
+};
+
 struct BlockEvidence {
   std::string block;
   bool has_target = false;
@@ -59,6 +69,10 @@ struct BlockEvidence {
   double target_spurs = 0;    // spurs to leave on a tree, whole
   double target_log_sd = 0;
   std::map<std::string, PersonEvidence> people;
+  SpreadSums unpruned;        // of the trees counted before pruning
+
+  // A tag count that is later than all before it and not yet re-counted.
+  void append(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
 };
 
 // counts older than `since_ms` are left out, so that a long season stays cheap.
@@ -106,17 +120,19 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
             const Spread& spread, const Movement& movement, const TrackStart& start,
             bool keep_residuals = false);
 
-// Squares of counts about their mean, relative to it, inside each person's segment of a day.
-struct SpreadSums {
-  double squares = 0, df = 0;
-  double products = 0;        // of neighbours, for the autocorrelation
-  double pairs = 0;
-  void add(const SpreadSums& other);
-};
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean);
 
 // The block's spread with a prior behind it, and one person's drawn towards it.
 Spread block_spread(const SpreadSums& block);
 Spread person_spread(const SpreadSums& person, const Spread& block);
+
+// What one block teaches of another: where each person stood, loosened by what changes from block
+// to block, and the spread of its trees.
+struct BlockLevels {
+  std::map<std::string, TrackStart> people;
+  SpreadSums spread;
+};
+BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
+                      const Movement& movement);
 
 }  // namespace nthtree::advice

@@ -23,28 +23,29 @@ struct Model {
   std::vector<KnownLevel> levels;           // counting bias inside
 };
 
-// A person's level elsewhere, loosened by what changes from block to block; flat where none.
-TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person,
-                                const Spread& spread, const Movement& movement) {
+// A person's level elsewhere; flat where they counted nowhere else.
+TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person) {
   double precision = 0, sum = 0;
-  for (const BlockEvidence* other : input.elsewhere) {
+  for (const BlockLevels* other : input.elsewhere) {
     const auto found = other->people.find(person);
-    if (!other->has_target || found == other->people.end()) continue;
-    if (found->second.counts.empty()) continue;
-    const Counter counter = input.bias->of(person);
-    const Track there = track(found->second, other->target_spurs, counter.log_mean, spread,
-                              movement, {});
-    const double variance = there.variance + movement.block_sd * movement.block_sd +
-                            other->target_log_sd * other->target_log_sd;
-    precision += 1 / variance;
-    sum += there.mean / variance;
+    if (found == other->people.end()) continue;
+    precision += 1 / found->second.variance;
+    sum += found->second.mean / found->second.variance;
   }
   if (precision <= 0) return {};
   return {sum / precision, 1 / precision};
 }
 
+// The farm's other blocks tell this one's spread as well as a dozen of its own trees would.
+constexpr double spread_df_elsewhere = 12;
+
 Spread spread_of_block(const StandingInput& input) {
-  SpreadSums sums = input.known_spread;
+  SpreadSums sums;
+  for (const BlockLevels* other : input.elsewhere) sums.add(other->spread);
+  sums.weaken(spread_df_elsewhere);
+  sums.products = sums.pairs = 0;
+  sums.add(input.known_spread);
+  sums.add(input.here->unpruned);
   for (const auto& [person, evidence] : input.here->people) {
     sums.add(spread_sums(evidence, input.bias->of(person).log_mean));
   }
@@ -57,7 +58,7 @@ Model follow(const StandingInput& input) {
     if (evidence.counts.empty()) continue;
     const Counter counter = input.bias->of(person);
     const Spread own = person_spread(spread_sums(evidence, counter.log_mean), model.spread);
-    const TrackStart start = known_from_elsewhere(input, person, own, model.movement);
+    const TrackStart start = known_from_elsewhere(input, person);
     const Track level = track(evidence, input.here->target_spurs, counter.log_mean, own,
                               model.movement, start);
     const double bias = counter.log_sd * level.unchecked_share;
@@ -219,9 +220,7 @@ Standing standing_of_newcomer(const BlockStandings& all, const std::string& pers
   standing.effective_counts = 0;
   standing.last_count_ms = 0;
   const Counter counter = input.bias->of(person);
-  Spread spread;
-  spread.variance = std::expm1(standing.tree_log_sd * standing.tree_log_sd);
-  const TrackStart start = known_from_elsewhere(input, person, spread, {});
+  const TrackStart start = known_from_elsewhere(input, person);
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
   standing.bias_log_sd = counter.log_sd;
   standing.shared_log_sd = std::sqrt(target_variance + counter.log_sd * counter.log_sd);

@@ -20,10 +20,10 @@ inline constexpr std::int64_t evidence_age_ms_max = 45LL * 24 * 3600 * 1000;
 
 struct StandingInput {
   const BlockEvidence* here = nullptr;
-  std::vector<const BlockEvidence*> elsewhere;  // other blocks, for what is known from before
+  std::vector<const BlockLevels*> elsewhere;    // other blocks, for what is known from before
   const CountingBias* bias = nullptr;
   double tolerance_fraction = 0.15;
-  SpreadSums known_spread;                      // of the block, from trees that are not counts here
+  SpreadSums known_spread;                      // of the block, from what is not a count here
   std::map<std::string, double> trees_pruned;   // here, by person; the block's weights
 };
 

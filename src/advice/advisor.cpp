@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/advisor.h"
+
+#include <cmath>
+
+#include "advice/block_target.h"
+#include "advice/day_parts.h"
+#include "advice/drift_model.h"
+#include "advice/live.h"
+#include "advice/next_tree_model.h"
+
+namespace nthtree::advice {
+namespace {
+
+constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
+
+// Whether levels elsewhere must be worked out again: only who counts how, not the signs.
+bool same_means(const CountingBias& a, const CountingBias& b) {
+  if (a.counters.size() != b.counters.size()) return false;
+  for (const auto& [person, counter] : a.counters) {
+    const auto other = b.counters.find(person);
+    if (other == b.counters.end()) return false;
+    if (std::fabs(other->second.log_mean - counter.log_mean) > 1e-9) return false;
+  }
+  return true;
+}
+
+// Leads' own counts are taken as right, so who is a lead is part of every tally.
+std::string leads_of(const ledger::Season& season) {
+  std::string leads;
+  for (const auto& [id, person] : season.people()) {
+    if (person.person.role == orchard::Role::lead) leads += id + "\n";
+  }
+  return leads;
+}
+
+}  // namespace
+
+Advisor::Sizes Advisor::sizes_of(const ledger::BlockSeason& block) {
+  Sizes sizes;
+  sizes.revision = block.revision;
+  sizes.tags = block.tag_counts.size();
+  sizes.all = block.bud_samples.size() + block.before_counts.size() + block.tag_counts.size() +
+              block.check_counts.size() + block.advice.size() + block.work_spells.size() +
+              block.progress.size() + block.growth_stages.size() + block.cluster_counts.size() +
+              block.harvest_counts.size() + block.return_bloom.size() +
+              block.exercise_counts.size();
+  if (sizes.tags > 0) sizes.last_tag = block.tag_counts.back().place;
+  return sizes;
+}
+
+// Every change moves the revision, so where it moved by as much as the tag list grew, and the old
+// last tag still stands where it stood, tags were added at the end and nothing else happened.
+bool Advisor::only_tags_added(const Held& held, const ledger::BlockSeason& block) const {
+  if (!held.evidence || held.sizes.revision == 0) return false;
+  const Sizes now = sizes_of(block);
+  const std::size_t added = now.tags - held.sizes.tags;
+  if (now.tags < held.sizes.tags || now.all - held.sizes.all != added) return false;
+  if (now.revision - held.sizes.revision != added) return false;
+  if (held.sizes.tags == 0) return true;
+  if (!(block.tag_counts[held.sizes.tags - 1].place == held.sizes.last_tag)) return false;
+  // A re-count may have come before its tag: the pair is found by a full pass only.
+  return block.check_counts.empty() ||
+         block.check_counts.back().place < block.tag_counts[held.sizes.tags].place;
+}
+
+void Advisor::refresh(Held& held, const ledger::BlockSeason& block, std::int64_t now_ms) {
+  if (held.evidence && held.sizes.revision == block.revision) return;
+  if (only_tags_added(held, block)) {
+    // Contexts handed out before share the evidence: they are dropped before this is called.
+    for (std::size_t i = held.sizes.tags; i < block.tag_counts.size(); ++i) {
+      if (!block.tag_counts[i].withdrawn) held.evidence->append(*season_, block.tag_counts[i]);
+    }
+  } else {
+    held.evidence = std::make_shared<BlockEvidence>(
+        gather(*season_, block, now_ms - evidence_age_ms_max, always));
+    held.tally = CountingTally();
+  }
+  held.tally.take(*season_, block, always);
+  held.sizes = sizes_of(block);
+  held.levels.reset();
+  bias_stale_ = true;
+}
+
+void Advisor::refresh_bias() {
+  if (!bias_stale_) return;
+  std::map<std::string, PersonTally> people;
+  for (const auto& [id, held] : held_) held.tally.add_to(people);
+  auto bias = std::make_shared<CountingBias>(pool_counting(people));
+  if (!bias_ || !same_means(*bias_, *bias)) ++bias_version_;
+  bias_ = std::move(bias);
+  bias_stale_ = false;
+}
+
+const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms) {
+  const ledger::BlockSeason* block = season_->block(id);
+  if (!block) return nullptr;
+  if (season_revision_ != season_->revision()) {
+    contexts_.clear();
+    std::string leads = leads_of(*season_);
+    if (leads != leads_) held_.clear();
+    leads_ = std::move(leads);
+  }
+  if (now_ms - gathered_since_ms_ > day_ms) {  // a new day: what is too old falls out
+    held_.clear();
+    contexts_.clear();
+    gathered_since_ms_ = now_ms;
+    bias_stale_ = true;
+  }
+  const auto cached = contexts_.find(id);
+  if (cached != contexts_.end()) {
+    cached->second.now_ms = now_ms;
+    return &cached->second;
+  }
+  for (const auto& [other_id, other] : season_->blocks()) {
+    refresh(held_[other_id], other, now_ms);
+  }
+  refresh_bias();
+  season_revision_ = season_->revision();
+  BlockContext context;
+  context.season = season_;
+  context.block = block;
+  context.now_ms = now_ms;
+  context.cut_ms = always;
+  context.here = held_[id].evidence;
+  context.bias = bias_;
+  context.settings = settings_for(*season_, *block);
+  for (auto& [other_id, held] : held_) {
+    if (other_id == id || held.evidence->people.empty()) continue;
+    if (!held.levels || held.levels_bias_version != bias_version_) {
+      held.levels =
+          std::make_shared<BlockLevels>(levels_in(*held.evidence, *bias_, Movement{}));
+      held.levels_bias_version = bias_version_;
+    }
+    context.elsewhere.push_back(held.levels);
+  }
+  context.standings = model_standings(context.input());
+  return &(contexts_[id] = std::move(context));
+}
+
+BlockStandings Advisor::block_standings(const std::string& block, std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  if (known) return known->standings;
+  BlockStandings none;
+  none.block = block;
+  return none;
+}
+
+Standing Advisor::standing_of(const std::string& block, const std::string& person,
+                              std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  if (known) return known->standing_of(person);
+  Standing nobody;
+  nobody.block = block;
+  nobody.person = person;
+  return nobody;
+}
+
+Verdict Advisor::verdict_of(const std::string& block, const std::string& person,
+                            std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  return known ? judge(known->standing_of(person), known->settings) : judge({}, {});
+}
+
+NextTree Advisor::next_tree(const std::string& block, const std::string& person,
+                            orchard::TreeAddress from, std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  return known ? next_tree_in(*known, person, from) : NextTree{};
+}
+
+TreeAdvice Advisor::this_tree(const std::string& block, const std::string& person, int spurs,
+                              std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  if (known && known->here->has_target) {
+    return this_tree_with(*known->bias, known->here->target, known->settings, person, spurs);
+  }
+  return advice::this_tree(*season_, block, person, spurs, now_ms);
+}
+
+Drift Advisor::drift_of(const std::string& block, const std::string& person,
+                        std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  return known ? drift_in(*known, person) : Drift{};
+}
+
+std::vector<CrewRow> Advisor::crew_board(const std::string& block, std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  return known ? crew_in(*known) : std::vector<CrewRow>{};
+}
+
+}  // namespace nthtree::advice
