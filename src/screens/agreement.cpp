@@ -51,7 +51,7 @@ void pairs_part(Scene& scene) {
     if (!tag) continue;
     if (!titled) heading(scene.ui, tr("agreement.pairs"));
     titled = true;
-    fact(scene.ui, person_text(scene.season, tag->author) + ", " + tree_text(it->body.tree),
+    fact(scene.ui, person_text(scene.season, tag->author) + ", " + tree_in_text(it->body.tree),
          tr("agreement.pair",
             {{"tag", whole(tag->body.spurs_after_mend.value_or(tag->body.spurs))},
              {"check", whole(it->body.spurs)}}));

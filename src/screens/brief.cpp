@@ -32,6 +32,7 @@ void sentences(Scene& scene, const advice::Brief& brief) {
   if (brief.spurs_per_limb_to_leave > 0) {
     paragraph(scene.ui, tr("brief.each_limb", {{"n", whole(brief.spurs_per_limb_to_leave)}}));
   }
+  paragraph(scene.ui, tr("count.what"));
   if (brief.stride > 0) {
     paragraph(scene.ui, tr("brief.stride", {{"n", whole(brief.stride)},
                                             {"start", whole(brief.stride_start)}}));

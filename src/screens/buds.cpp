@@ -38,9 +38,10 @@ void fraction_part(Scene& scene) {
   const advice::FloralFraction& floral =
       scene.reckoning.floral(scene.season, scene.block_id());
   if (!floral.known) return;
-  big_number(scene.ui, tr("buds.fraction_n", {{"n", of_100(floral.fraction.value)}}),
+  big_number(scene.ui, widgets::percent(floral.fraction.value),
              tr("buds.fraction"));
-  paragraph(scene.ui, range_text(100 * floral.fraction.low, 100 * floral.fraction.high));
+  paragraph(scene.ui, tr("buds.range", {{"low", of_100(floral.fraction.low)},
+                                        {"high", of_100(floral.fraction.high)}}));
   if (floral.upper.value >= 0 && floral.lower.value >= 0) {
     small_print(scene.ui, tr("buds.by_position", {{"upper", of_100(floral.upper.value)},
                                                   {"lower", of_100(floral.lower.value)}}));
@@ -107,9 +108,11 @@ void begin_buttons(Scene& scene) {
 }
 
 void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
-  const std::string label = tr(key);
-  const int n = button(scene.ui, {.id = id, .label = label + "  " + whole(count_of(draft, kind)),
-                                  .kind = Kind::quiet, .height = 92});
+  // A pad of its own height: it counts when the finger lands, as the count pad does.
+  const float tall = kind == BudKind::lateral ? 96.0f : 132.0f;
+  const int n = tap_pad(scene.ui, {.id = id, .label = tr(key),
+                                   .value = whole(count_of(draft, kind)),
+                                   .leave = 1e5f, .height_min = tall});
   if (n > 0) scene.want(BudTaps{kind, n});
 }
 

@@ -179,7 +179,7 @@ void hand_keys(Scene& scene, const CountDraft& draft) {
                              .glyph = glyph, .height = tall});
   };
   scene.ui.hand_row(
-      {1, 1.3f, 1},
+      {0.8f, 1.7f, 0.8f},
       [&] {
         if (const int n = key("minus", "−1", Glyph::dot, draft.spurs() > 0)) {
           scene.want(Taps{-1, n});
@@ -257,7 +257,7 @@ void draw_count(Scene& scene) {
                .actions = {{.id = "save",
                             .label = draft.practice ? tr("count.finish_practice", {{"n", sum}})
                                                     : tr("count.save", {{"n", sum}}),
-                            .enabled = problem_of(scene, draft).empty(), .weight = 2},
+                            .enabled = problem_of(scene, draft).empty(), .weight = 1.7f},
                            {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet,
                             .enabled = !draft.empty()}}});
   if (scene.ui.wide()) {
@@ -271,7 +271,7 @@ void draw_count(Scene& scene) {
   if (scene.bar.action == "throw") scene.want(Ask{"throw"});
   finish(scene);
   if (asked(scene, "throw", tr("count.throw"),
-            tr("count.throw_question", {{"n", sum}, {"tree", tree_text(draft.tree)}}),
+            tr("count.throw_question", {{"n", sum}, {"tree", tree_in_text(draft.tree)}}),
             tr("count.throw_yes"), tr("count.throw_no"))) {
     scene.want(DropDraft{});
   }

@@ -162,7 +162,6 @@ void BlockForm::trunk() {
 
 void BlockForm::target() {
   orchard::TargetInput& input = block_.target;
-  heading(scene_.ui, tr("edit.way"));
   const int way = form_.list(key_ + "way", tr("edit.way"),
                              {tr("edit.way.fruits"), tr("edit.way.yield"), tr("edit.way.trunk")},
                              input.yield ? 1 : input.trunk ? 2 : 0);

@@ -82,7 +82,7 @@ void draw_entry(Scene& scene) {
   finish(scene);
   if (asked(scene, "take_back", tr("entry.take_back"),
             tr("entry.take_back_question",
-               {{"n", whole(line.number)}, {"tree", tree_text(line.tree)}}),
+               {{"n", whole(line.number)}, {"tree", tree_in_text(line.tree)}}),
             tr("entry.take_back"), tr("no"))) {
     SaveRecords save;
     save.bodies = {ledger::Withdrawal{}};

@@ -23,9 +23,11 @@ int letters_in(const std::string& text) {
 }
 
 std::string allowed(const char* key, const std::string& value, const NumberField& field) {
-  return tr(key, {{"value", value},
-                  {"low", number(field.low, field.low == std::floor(field.low) ? 0 : 2)},
-                  {"high", number(field.high, field.high == std::floor(field.high) ? 0 : 2)}});
+  const auto limit = [](double x) {
+    const int decimals = x == std::floor(x) ? 0 : std::fabs(x * 10 - std::round(x * 10)) < 1e-6 ? 1 : 2;
+    return number(x, decimals);
+  };
+  return tr(key, {{"value", value}, {"low", limit(field.low)}, {"high", limit(field.high)}});
 }
 
 }  // namespace
@@ -77,6 +79,7 @@ std::optional<double> Form::number(const NumberField& field) {
                                           .hint = field.hint, .error = error, .numeric = true})) {
     scene_.want(SetField{field.id, *typed});
   }
+  if (!field.hint.empty()) small_print(scene_.ui, field.hint);
   if (!fits) fail();
   return fits && !is_empty ? value : std::nullopt;
 }

@@ -46,10 +46,12 @@ void draw_give_advice(Scene& scene) {
   if (direction != 2) {
     const std::string typed = form.standing(key + "/by", std::to_string(proposed_spurs(verdict)));
     spurs = std::atoi(typed.c_str());
+    const int step = spurs >= 20 ? 5 : 1;
     if (const int steps = stepper(scene.ui, {.id = "by", .label = tr("advice.by"),
                                              .value = static_cast<double>(spurs), .minimum = 1,
-                                             .maximum = spurs_max, .step = 1})) {
-      const int next = std::min(spurs_max, std::max(1, spurs + steps));
+                                             .maximum = spurs_max,
+                                             .step = static_cast<double>(step)})) {
+      const int next = std::min(spurs_max, std::max(1, spurs + step * steps));
       scene.want(SetField{key + "/by", std::to_string(next)});
     }
   }

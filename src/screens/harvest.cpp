@@ -44,7 +44,7 @@ void draw_harvest(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   const advice::Learning& learnt = scene.reckoning.learning(scene.season, scene.block_id());
   if (!block || block->harvest_counts.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::dot, .title = tr("harvest.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("harvest.title"),
                            .text = tr("harvest.empty")});
   } else {
     paragraph(scene.ui, reason_text(learnt.reason));

@@ -12,7 +12,7 @@ namespace nthtree::screens {
 namespace {
 
 std::string line_text(const Scene& scene, const CountLine& line) {
-  return person_text(scene.season, line.author) + ", " + tree_text(line.tree);
+  return person_text(scene.season, line.author) + ", " + tree_in_text(line.tree);
 }
 
 std::string lower(std::string text) {  // ASCII: good enough to find a name by its letters

@@ -8,25 +8,20 @@
 namespace nthtree::screens {
 namespace {
 
-void crew_row(Scene& scene, const advice::CrewRow& row, double tolerance, int position, int size) {
-  const std::string name = person_text(scene.season, row.person);
+// All in one picture on one scale, in the order of need; what to do about each stands below.
+void picture(Scene& scene, const std::vector<advice::CrewRow>& crew) {
   widgets::BandChart chart;
-  chart.id = "band/" + row.person;
-  band_of(row.standing, tolerance, chart);
-  chart.band_text.clear();
-  chart.rows = {band_row("", row.standing, row.verdict)};
-  chart.label = tr("standing.picture",
-                   {{"low", whole(row.standing.spurs_per_tree.low)},
-                    {"high", whole(row.standing.spurs_per_tree.high)},
-                    {"band_low", whole(chart.band_low)},
-                    {"band_high", whole(chart.band_high)}});
-  if (choice_row(scene.ui, {.id = "person/" + row.person, .label = name,
-                            .detail = reason_text(row.why),
-                            .trailing = verdict_line(row.verdict),
-                            .position = position, .set_size = size})) {
-    scene.go(ScreenId::standing, scene.block_id(), row.person);
+  chart.id = "crew";
+  for (const advice::CrewRow& row : crew) {
+    if (!row.standing.has_target) continue;
+    band_of(row.standing, tolerance_of(scene), chart);
+    chart.rows.push_back(
+        band_row(person_text(scene.season, row.person), row.standing, row.verdict));
   }
-  if (row.standing.has_target) band_chart(scene.ui, chart);
+  if (chart.rows.empty()) return;
+  chart.label = tr("lead.picture", {{"low", whole(chart.band_low)},
+                                    {"high", whole(chart.band_high)}});
+  band_chart(scene.ui, chart);
 }
 
 void crew_part(Scene& scene) {
@@ -37,9 +32,17 @@ void crew_part(Scene& scene) {
                            .text = tr("lead.crew_empty")});
     return;
   }
+  picture(scene, crew);
   int position = 0;
   for (const advice::CrewRow& row : crew) {
-    crew_row(scene, row, tolerance_of(scene), ++position, static_cast<int>(crew.size()));
+    if (choice_row(scene.ui, {.id = "person/" + row.person,
+                              .label = person_text(scene.season, row.person),
+                              .detail = reason_text(row.why),
+                              .trailing = verdict_line(row.verdict),
+                              .position = ++position,
+                              .set_size = static_cast<int>(crew.size())})) {
+      scene.go(ScreenId::standing, scene.block_id(), row.person);
+    }
   }
 }
 
@@ -61,7 +64,7 @@ void jobs_part(Scene& scene) {
   menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
   menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::dot);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
   menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 

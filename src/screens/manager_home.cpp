@@ -49,11 +49,11 @@ void jobs_part(Scene& scene) {
     menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
     menu_row(scene, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
     menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
-    menu_row(scene, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::dot);
-    menu_row(scene, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::dot);
+    menu_row(scene, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::tree);
+    menu_row(scene, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::bud);
   }
   menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::dot);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
   menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 

@@ -44,7 +44,7 @@ void more(Scene& scene) {
   menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::bud);
   menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::dot);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
   menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 

@@ -46,16 +46,19 @@ void people(Scene& scene, const advice::DayReview& review) {
   if (review.pruners.empty()) return;
   heading(scene.ui, tr("review.people"));
   for (const advice::PrunerDay& day : review.pruners) {
-    std::string detail = block_text(scene.season, day.block) + ". " +
-                         tr("review.day_line", {{"counts", whole(day.counts)},
-                                                {"trees", whole(day.trees)},
-                                                {"hours", number(day.hours, 1)}});
+    std::string detail = block_text(scene.season, day.block);
+    if (day.counts > 0) detail += ", " + tr("review.counted_n", {{"n", whole(day.counts)}});
+    if (day.checks > 0) detail += ", " + tr("review.checked_n", {{"n", whole(day.checks)}});
+    if (day.trees > 0) {
+      detail += ", " + tr("review.pruned_n", {{"n", whole(day.trees)},
+                                              {"hours", number(day.hours, 1)}});
+    }
     if (day.drifted) {
       detail += ". " + tr("review.drifted", {{"when", time_text(scene.season, day.drift_began_ms)}});
     }
     if (choice_row(scene.ui, {.id = "person/" + day.person + "/" + day.block,
                               .label = person_text(scene.season, day.person), .detail = detail,
-                              .trailing = verdict_line(day.verdict)})) {
+                              .trailing = day.counts > 0 ? verdict_line(day.verdict) : ""})) {
       scene.go(ScreenId::standing, day.block, day.person);
     }
   }

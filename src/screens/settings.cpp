@@ -69,7 +69,7 @@ void habits(Scene& scene) {
     scene.want(SetPreferences{preferences});
   }
   menu_row(scene, "sync", tr("settings.sync"), ScreenId::sync, Glyph::cloud);
-  menu_row(scene, "help", tr("help.title"), ScreenId::help, Glyph::dot);
+  menu_row(scene, "help", tr("help.title"), ScreenId::help, Glyph::note);
 }
 
 }  // namespace

@@ -61,7 +61,7 @@ void reason_part(Scene& scene, const advice::Standing& standing, const advice::V
 
 std::string alarm_text(Scene& scene, const advice::Drift& drift) {
   const auto when = [&](const advice::DriftAlarm& alarm) {
-    return when_text(alarm.began_ms, scene.now_ms());
+    return time_text(scene.season, alarm.began_ms);
   };
   if (drift.level.alarm) {
     return drift.level.change > 0 ? tr("standing.drift_up", {{"when", when(drift.level)}})

@@ -24,9 +24,9 @@ std::string link_text(const Scene& scene) {
 void network(Scene& scene) {
   const SyncSummary& sync = scene.session.sync;
   if (sync.link != Link::never_paired) {
-    big_number(scene.ui, whole(sync.unsent), sync.unsent > 0
-                                                 ? tr("sync.since", {{"when", when_text(sync.unsent_since_ms, scene.now_ms())}})
-                                                 : tr("sync.all_sent"));
+    const std::string oldest =
+        tr("sync.since", {{"when", when_text(sync.unsent_since_ms, scene.now_ms())}});
+    big_number(scene.ui, whole(sync.unsent), sync.unsent > 0 ? oldest : tr("sync.all_sent"));
   }
   paragraph(scene.ui, link_text(scene));
   if (!sync.trouble.empty()) small_print(scene.ui, sync.trouble);

@@ -37,6 +37,11 @@ std::string tree_text(orchard::TreeAddress tree) {
                            {"tree", number(static_cast<long>(tree.tree))}});
 }
 
+std::string tree_in_text(orchard::TreeAddress tree) {
+  return tr("tree_in_text", {{"row", number(static_cast<long>(tree.row))},
+                             {"tree", number(static_cast<long>(tree.tree))}});
+}
+
 std::string whole(double value) {
   return number(std::isfinite(value) ? std::lround(value) : 0L);
 }

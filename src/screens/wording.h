@@ -20,7 +20,8 @@
 
 namespace nthtree::screens {
 
-std::string tree_text(orchard::TreeAddress tree);            // "row 4, tree 17"
+std::string tree_text(orchard::TreeAddress tree);            // "Row 4, tree 17"
+std::string tree_in_text(orchard::TreeAddress tree);         // "row 4, tree 17"
 std::string whole(double value);                             // "1,234", never "−0"
 std::string range_text(double low, double high);             // "124 to 168"
 std::string of_100(double share);                            // 0.08 → "8"

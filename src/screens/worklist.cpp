@@ -25,7 +25,7 @@ void draw_worklist(Scene& scene) {
                    {.id = "tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree),
                     .label = tr("worklist.whose",
                                 {{"name", person_text(scene.season, recount.person)},
-                                 {"tree", tree_text(tree)}}),
+                                 {"tree", tree_in_text(tree)}}),
                     .detail = reason_text(recount.reason),
                     .glyph = Glyph::tree,
                     .position = ++position,

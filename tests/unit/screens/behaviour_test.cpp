@@ -1,2 +1,329 @@
 // SPDX-License-Identifier: Apache-2.0
+//
+// What a screen asks for when it is tapped: through the widget frame, by control, as a finger.
 #include <doctest/doctest.h>
+
+#include "screens/wording.h"
+#include "unit/screens/stage.h"
+#include "widgets/language.h"
+
+namespace {
+
+using namespace nthtree;
+using namespace nthtree::screens;
+
+// A phone without a shell: it applies what belongs to the session and keeps the rest.
+class Phone {
+ public:
+  Phone(Session start, const ledger::Season& season)
+      : session(std::move(start)), season_(season),
+        frame_(stage::fonts(), {.width = 390, .height = 844}) {
+    stage::languages();
+    widgets::choose_language("en");
+    draw_now();
+  }
+  bool tap(const std::string& id) {
+    const bool hit = frame_.tap(id);
+    draw_now();
+    return hit;
+  }
+  bool type(const std::string& id, const std::string& text) {
+    const bool hit = frame_.type(id, text);
+    draw_now();
+    return hit;
+  }
+  bool shows(const std::string& text) const {
+    for (const widgets::Control& control : frame_.controls()) {
+      for (const std::string* part : {&control.label, &control.value, &control.hint}) {
+        if (part->find(text) != std::string::npos) return true;
+      }
+    }
+    return false;
+  }
+  template <typename T>
+  const T* last() const {
+    for (auto it = asked.rbegin(); it != asked.rend(); ++it) {
+      if (const T* found = std::get_if<T>(&*it)) return found;
+    }
+    return nullptr;
+  }
+  widgets::HeadlessFrame& frame() { return frame_; }
+
+  Session session;
+  Intents asked;
+
+ private:
+  void draw_now() {
+    frame_.draw([&](widgets::Ui& ui) {
+      for (const Intent& intent : draw(ui, season_, session, reckoning_)) {
+        asked.push_back(intent);
+        apply(session, season_, intent);
+      }
+    });
+  }
+  const ledger::Season& season_;
+  Reckoning reckoning_;
+  widgets::HeadlessFrame frame_;
+};
+
+}  // namespace
+
+TEST_SUITE("screens: behaviour") {
+  TEST_CASE("a pruner counts a tree and saves it") {
+    Phone phone(stage::at(ScreenId::home, "p3", "b1"), stage::farm());
+    CHECK(phone.shows("255"));
+    REQUIRE(phone.tap("count"));
+    CHECK(phone.session.here().screen == ScreenId::count);
+    for (int i = 0; i < 12; ++i) phone.tap("pad");
+    phone.tap("five");
+    phone.tap("minus");
+    phone.tap("undo");
+    CHECK(phone.session.drafts.count->spurs() == 17);
+    CHECK(phone.shows("Save 17"));
+    REQUIRE(phone.tap("save"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* tag = std::get_if<ledger::TagCount>(&save->bodies.front());
+    REQUIRE(tag);
+    CHECK(tag->spurs == 17);
+    CHECK(tag->block == "b1");
+    CHECK(phone.session.here().screen == ScreenId::verdict);
+    CHECK(phone.shows("Saving"));
+    CHECK_FALSE(phone.shows("Saved on this phone"));
+  }
+
+  TEST_CASE("the person is changed in two taps from any screen") {
+    Phone phone(stage::at(ScreenId::my_day, "p7", "b2"), stage::farm());
+    CHECK(phone.shows("Yusuf"));
+    REQUIRE(phone.tap("person"));
+    REQUIRE(phone.tap("person/p8"));
+    CHECK(phone.session.person == "p8");
+    CHECK(phone.shows("Ingrid"));
+  }
+
+  TEST_CASE("saved is said only when the phone has it") {
+    Session session = stage::at(ScreenId::verdict, "p3", "b1");
+    const auto& entry = stage::farm().block("b1")->tag_counts.back();
+    session.stack.back().tree = entry.body.tree;
+    session.last_save.body = entry.body;
+    for (SaveState state : {SaveState::writing, SaveState::failed}) {
+      session.last_save.state = state;
+      session.last_save.trouble = "full";
+      Phone phone(session, stage::farm());
+      CHECK_FALSE(phone.shows("Saved on this phone"));
+    }
+    session.last_save.state = SaveState::on_phone;
+    CHECK(Phone(session, stage::farm()).shows("Saved on this phone"));
+  }
+
+  TEST_CASE("a count that could not be kept is still there and can be tried again") {
+    Session session = stage::at(ScreenId::verdict, "p3", "b1");
+    session.last_save = {SaveState::failed, std::nullopt, "full",
+                         ledger::TagCount{"b1", {12, 48}, 163, {}, {}, 0}};
+    session.stack.back().tree = {12, 48};
+    Phone phone(session, stage::farm());
+    CHECK(phone.shows("Not saved"));
+    CHECK(phone.shows("163"));
+    REQUIRE(phone.tap("not_saved/action"));
+    CHECK(phone.last<TrySaveAgain>());
+  }
+
+  TEST_CASE("the lead's list never shows the number on the tag") {
+    Phone phone(stage::at(ScreenId::worklist, "l1", "b1"), stage::farm());
+    Reckoning reckoning;
+    const auto& list = reckoning.worklist(stage::farm(), "b1", stage::thursday_ms());
+    REQUIRE_FALSE(list.empty());
+    for (const widgets::Control& control : phone.frame().controls()) {
+      if (control.id.rfind("tree/", 0) != 0) continue;
+      for (const advice::Recount& recount : list) {
+        const std::string number = " " + std::to_string(recount.tag_spurs_hidden) + " ";
+        CHECK((" " + control.label + " " + control.value + " ").find(number) == std::string::npos);
+      }
+    }
+  }
+
+  TEST_CASE("a blind re-count is saved as one, and then the tag is shown beside it") {
+    Phone phone(stage::at(ScreenId::worklist, "l1", "b1"), stage::farm());
+    Reckoning reckoning;
+    const auto& list = reckoning.worklist(stage::farm(), "b1", stage::thursday_ms());
+    REQUIRE_FALSE(list.empty());
+    const auto tree = list.front().tree;
+    REQUIRE(phone.tap("tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree)));
+    CHECK(phone.session.drafts.count->purpose == CountPurpose::check);
+    const std::string hidden = std::to_string(list.front().tag_spurs_hidden);
+    CHECK_FALSE(phone.shows(hidden));
+    phone.tap("way_type");
+    for (char digit : std::string("200")) phone.tap(std::string("keypad/") + digit);
+    REQUIRE(phone.tap("save"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* check = std::get_if<ledger::CheckCount>(&save->bodies.front());
+    REQUIRE(check);
+    CHECK(check->spurs == 200);
+    CHECK(check->tree == tree);
+    CHECK(phone.shows("The tag said"));
+    CHECK(phone.shows(hidden));
+  }
+
+  TEST_CASE("a lead tells a pruner, and that they did is a record") {
+    Session session = stage::at(ScreenId::standing, "l1", "b1");
+    session.stack.back().person = "p4";
+    Phone phone(session, stage::farm());
+    REQUIRE(phone.tap("tell"));
+    CHECK(phone.session.here().screen == ScreenId::give_advice);
+    const int before = 60;
+    CHECK(phone.shows("Tomasz, leave about " + std::to_string(before) + " more"));
+    phone.tap("by/less");
+    REQUIRE(phone.tap("told"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* advice = std::get_if<ledger::Advice>(&save->bodies.front());
+    REQUIRE(advice);
+    CHECK(advice->person == "p4");
+    CHECK(advice->direction == ledger::Direction::lighter);
+    CHECK(advice->spurs_per_tree == before - 5);
+    CHECK(phone.session.here().screen == ScreenId::standing);
+  }
+
+  TEST_CASE("no statistics on the pruner's own screens") {
+    for (ScreenId screen : {ScreenId::home, ScreenId::verdict, ScreenId::my_day}) {
+      Session session = stage::at(screen, "p4", "b1");
+      Phone phone(session, stage::farm());
+      for (const char* word : {"Chance", "interval", "%", "probab"}) CHECK_FALSE(phone.shows(word));
+    }
+  }
+
+  TEST_CASE("a wrong entry says beside its field what it is and what is allowed") {
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    Phone phone(session, stage::farm());
+    REQUIRE(phone.type("block/b1/row_m", "0"));
+    CHECK(phone.shows("0 is not allowed: 1.7 to 65.6."));
+    REQUIRE(phone.type("block/b1/floral", "140"));
+    CHECK(phone.shows("140 is not allowed: 1 to 100."));
+    phone.asked.clear();
+    REQUIRE(phone.tap("keep"));
+    CHECK_FALSE(phone.last<SaveRecords>());
+    CHECK(phone.session.here().screen == ScreenId::edit_block);
+  }
+
+  TEST_CASE("a correct block is kept with what was typed, and nothing else changed") {
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    session.preferences.units = Units::metric;
+    Phone phone(session, stage::farm());
+    REQUIRE(phone.type("block/b1/tolerance", "20"));
+    REQUIRE(phone.tap("keep"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* settings = std::get_if<ledger::BlockSettings>(&save->bodies.front());
+    REQUIRE(settings);
+    orchard::Block expected = *stage::farm().block("b1")->block;
+    expected.tolerance_fraction = 0.2;
+    CHECK(settings->block == expected);
+  }
+
+  TEST_CASE("a new farm is a name, a person and a choice of units") {
+    Phone phone(stage::at(ScreenId::start_farm, "", ""), stage::no_farm());
+    REQUIRE(phone.tap("go"));
+    CHECK(phone.shows("A name is needed."));
+    phone.type("farm", "North Slope");
+    phone.type("you", "Robin");
+    phone.tap("us/1");
+    REQUIRE(phone.tap("go"));
+    const StartFarm* start = phone.last<StartFarm>();
+    REQUIRE(start);
+    CHECK(start->farm.name == "North Slope");
+    CHECK(start->farm.us_units);
+    CHECK(start->manager.name == "Robin");
+  }
+
+  TEST_CASE("a join code may be read aloud with spaces and hyphens") {
+    Phone phone(stage::at(ScreenId::join_farm, "", ""), stage::no_farm());
+    phone.type("code", "abcde 12345");
+    REQUIRE(phone.tap("go"));
+    const JoinFarm* join = phone.last<JoinFarm>();
+    REQUIRE(join);
+    CHECK(join->code == "ABCDE12345");
+  }
+
+  TEST_CASE("a saved count is corrected or taken back by records that name it") {
+    const auto& entry = stage::farm().block("b1")->tag_counts.back();
+    Session session = stage::at(ScreenId::entry, entry.author, "b1");
+    session.stack.back().record = entry.place.id.text();
+    {
+      Phone phone(session, stage::farm());
+      phone.type("entry/" + entry.place.id.text(), "150");
+      REQUIRE(phone.tap("keep"));
+      const SaveRecords* save = phone.last<SaveRecords>();
+      REQUIRE(save);
+      CHECK(save->replaces == entry.place.id);
+      CHECK(std::get_if<ledger::TagCount>(&save->bodies.front())->spurs == 150);
+    }
+    Phone phone(session, stage::farm());
+    phone.tap("take_back");
+    REQUIRE(phone.tap("take_back/yes"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    CHECK(save->replaces == entry.place.id);
+    CHECK(std::holds_alternative<ledger::Withdrawal>(save->bodies.front()));
+  }
+
+  TEST_CASE("an update waits for the open count") {
+    Session session = stage::at(ScreenId::sync, "p3", "b1");
+    session.update_version = "2";
+    session.drafts.count = CountDraft{};
+    session.drafts.count->block = "b1";
+    session.drafts.count->tree = {12, 48};
+    session.drafts.count->limbs = {3};
+    session.drafts.count->steps = {1, 1, 1};
+    Phone counting(session, stage::farm());
+    CHECK(counting.shows("Finish the open count first"));
+    CHECK_FALSE(counting.frame().find("update"));
+    session.drafts.count.reset();
+    Phone idle(session, stage::farm());
+    REQUIRE(idle.tap("update"));
+    CHECK(idle.last<ApplyUpdate>());
+  }
+
+  TEST_CASE("every empty list says what to do next") {
+    for (ScreenId screen : {ScreenId::who, ScreenId::choose_block, ScreenId::my_day,
+                            ScreenId::worklist, ScreenId::agreement, ScreenId::buds,
+                            ScreenId::before_counts, ScreenId::review, ScreenId::block_map,
+                            ScreenId::history, ScreenId::second_pass, ScreenId::harvest,
+                            ScreenId::return_bloom}) {
+      const bool nobody = screen == ScreenId::who;
+      Phone phone(stage::at(screen, nobody ? "" : "m", ""),
+                  nobody ? stage::no_farm() : stage::new_farm());
+      int sentences = 0;
+      for (const widgets::Control& control : phone.frame().controls()) {
+        sentences += control.role == widgets::Role::text && control.label.size() > 25;
+      }
+      CHECK_MESSAGE(sentences > 0, static_cast<int>(screen));
+    }
+  }
+
+  TEST_CASE("a season of 5,000 counts draws only the rows in view") {
+    ledger::Season season = stage::new_farm();
+    ledger::BlockSettings settings;
+    settings.block.id = "b1";
+    settings.block.name = "Long";
+    settings.block.variety = "Gala";
+    settings.block.rows = 100;
+    settings.block.trees_per_row = 100;
+    settings.block.spacing = {4, 1};
+    settings.block.target.fruits_per_tree = 100;
+    stage::add(season, settings, "m", stage::thursday_ms() - 800);
+    for (int i = 0; i < 5000; ++i) {
+      stage::add(season, ledger::TagCount{"b1", {1 + i / 100, 1 + i % 100}, 150, {}, {}, 0}, "m",
+                 stage::thursday_ms() - 700000 + i);
+    }
+    Phone phone(stage::at(ScreenId::history, "m", "b1"), season);
+    int rows = 0;
+    for (const widgets::Control& control : phone.frame().controls()) {
+      rows += control.id.rfind("entry/", 0) == 0;
+    }
+    CHECK(rows > 3);
+    CHECK(rows < 40);
+  }
+}

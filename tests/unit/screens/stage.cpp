@@ -222,6 +222,7 @@ void add_everywhere(std::vector<Scene>& all) {
   all.push_back(sync);
   Scene alone = scene("sync_alone", ScreenId::sync, "p3");
   alone.session.storage.known = alone.session.storage.persisted = true;
+  alone.session.sync.link = Link::never_paired;
   alone.session.storage.installed = true;
   alone.session.storage.private_window = true;
   alone.session.storage.writer = false;
