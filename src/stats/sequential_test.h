@@ -29,6 +29,8 @@ enum class CountFamily { normal, poisson, negative_binomial, binomial };
 class SequentialTest {
  public:
   CountFamily family() const { return family_; }
+  double mean_first() const { return mean0_; }
+  double mean_second() const { return mean1_; }
   double slope() const { return slope_; }
   // Sum at or below lower_line(n) accepts mean0 (for mean0 < mean1), at or above upper_line(n)
   // accepts mean1.

@@ -26,7 +26,8 @@ TEST_SUITE("stats") {
   TEST_CASE("wider bounds never make it harder to show") {
     nthtree::base::Random random(43);
     for (int run = 0; run < 100; ++run) {
-      const SampleSummary sample{170 + 20 * random.uniform(), 30, 3 + random.below(30)};
+      const std::size_t n = 3 + static_cast<std::size_t>(random.below(30));
+      const SampleSummary sample{170 + 20 * random.uniform(), 30, n};
       double before = 1;
       for (double half : {10.0, 20.0, 30.0, 60.0}) {
         const auto test = equivalence_one_sample(sample, {180 - half, 180 + half});
