@@ -23,11 +23,9 @@ std::string lower(std::string text) {  // ASCII: good enough to find a name by i
 }
 
 std::vector<CountLine> filtered(const Scene& scene) {
-  std::vector<CountLine> lines = count_lines(scene.season, "", 0);
   const std::string wanted = lower(scene.session.filter);
-  if (wanted.empty()) return lines;
   std::vector<CountLine> found;
-  for (const CountLine& line : lines) {
+  for (const CountLine& line : scene.reckoning.lines(scene.season, "", 0)) {
     const std::string text =
         lower(line_text(scene, line) + " " + block_text(scene.season, line.block));
     if (text.find(wanted) != std::string::npos) found.push_back(line);
@@ -52,7 +50,9 @@ void days(Scene& scene, const std::vector<CountLine>& lines) {
 
 void draw_history(Scene& scene) {
   open(scene, {.key = "history", .title = tr("history.title")});
-  const std::vector<CountLine> lines = filtered(scene);
+  const bool all = scene.session.filter.empty();
+  const std::vector<CountLine> some = all ? std::vector<CountLine>{} : filtered(scene);
+  const std::vector<CountLine>& lines = all ? scene.reckoning.lines(scene.season, "", 0) : some;
   if (lines.empty() && scene.session.filter.empty()) {
     empty_state(scene.ui, {.id = "none", .glyph = Glyph::note, .title = tr("history.title"),
                            .text = tr("history.empty")});

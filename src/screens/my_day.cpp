@@ -40,7 +40,8 @@ void work_part(Scene& scene) {
 }
 
 void counts_part(Scene& scene) {
-  const auto lines = count_lines(scene.season, scene.session.person, scene.today());
+  const auto& lines =
+      scene.reckoning.lines(scene.season, scene.session.person, scene.today());
   if (lines.empty()) {
     empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("day.title"),
                            .text = tr("day.empty")});

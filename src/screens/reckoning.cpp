@@ -16,15 +16,21 @@ const ledger::BlockSeason& block_or_empty(const ledger::Season& season, const st
 }  // namespace
 
 void Reckoning::forget() {
+  advisor_.reset();
+  forget_answers();
+}
+
+void Reckoning::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, worklists_,
-        florals_, consequences_, briefs_, acceptances_, reviews_, second_, learnings_);
+        florals_, consequences_, briefs_, acceptances_, reviews_, second_, learnings_, lines_);
 }
 
 void Reckoning::check(const Season& season, std::int64_t now_ms) {
   const std::int64_t minute = now_ms < 0 ? minute_ : now_ms / minute_ms;
-  if (season_ == &season && revision_ == season.revision() && minute_ == minute) return;
-  forget();
+  if (advisor_ && season_ == &season && revision_ == season.revision() && minute_ == minute) return;
+  forget_answers();
+  if (season_ != &season || !advisor_) advisor_ = std::make_unique<advice::Advisor>(season);
   season_ = &season;
   revision_ = season.revision();
   minute_ = minute;
@@ -47,7 +53,7 @@ const advice::BlockTarget* Reckoning::target(const Season& season, const std::st
 const advice::BlockStandings& Reckoning::standings(const Season& season, const std::string& block,
                                                    std::int64_t now_ms) {
   check(season, now_ms);
-  return keep(standings_, block, [&] { return advice::block_standings(season, block, now_ms); });
+  return keep(standings_, block, [&] { return advisor_->block_standings(block, now_ms); });
 }
 
 const advice::Standing& Reckoning::standing(const Season& season, const std::string& block,
@@ -55,16 +61,14 @@ const advice::Standing& Reckoning::standing(const Season& season, const std::str
   const advice::Standing* own = standings(season, block, now_ms).of(person);
   if (own) return *own;
   return keep(strangers_, block + "/" + person,
-              [&] { return advice::standing_of(season, block, person, now_ms); });
+              [&] { return advisor_->standing_of(block, person, now_ms); });
 }
 
 const advice::Verdict& Reckoning::verdict(const Season& season, const std::string& block,
                                           const std::string& person, std::int64_t now_ms) {
   check(season, now_ms);
-  return keep(verdicts_, block + "/" + person, [&] {
-    return advice::judge(standing(season, block, person, now_ms),
-                         advice::settings_for(season, block_or_empty(season, block)));
-  });
+  return keep(verdicts_, block + "/" + person,
+              [&] { return advisor_->verdict_of(block, person, now_ms); });
 }
 
 const advice::NextTree& Reckoning::next(const Season& season, const std::string& block,
@@ -74,20 +78,20 @@ const advice::NextTree& Reckoning::next(const Season& season, const std::string&
   const std::string key = block + "/" + person + "/" + std::to_string(from.row) + "-" +
                           std::to_string(from.tree);
   return keep(next_, key,
-              [&] { return advice::next_tree(season, block, person, from, now_ms); });
+              [&] { return advisor_->next_tree(block, person, from, now_ms); });
 }
 
 const std::vector<advice::CrewRow>& Reckoning::crew(const Season& season, const std::string& block,
                                                     std::int64_t now_ms) {
   check(season, now_ms);
-  return keep(crews_, block, [&] { return advice::crew_board(season, block, now_ms); });
+  return keep(crews_, block, [&] { return advisor_->crew_board(block, now_ms); });
 }
 
 const advice::Drift& Reckoning::drift(const Season& season, const std::string& block,
                                       const std::string& person, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(drifts_, block + "/" + person,
-              [&] { return advice::drift_of(season, block, person, now_ms); });
+              [&] { return advisor_->drift_of(block, person, now_ms); });
 }
 
 const advice::CountingBias& Reckoning::bias(const Season& season, std::int64_t now_ms) {
@@ -144,6 +148,19 @@ const advice::SecondPass& Reckoning::second_pass(const Season& season, const std
 const advice::Learning& Reckoning::learning(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(learnings_, block, [&] { return advice::learn(season, block); });
+}
+
+advice::TreeAdvice Reckoning::tree(const Season& season, const std::string& block,
+                                   const std::string& person, int spurs, std::int64_t now_ms) {
+  check(season, now_ms);
+  return advisor_->this_tree(block, person, spurs, now_ms);
+}
+
+const std::vector<CountLine>& Reckoning::lines(const Season& season, const std::string& person,
+                                               std::int64_t day) {
+  check(season, -1);
+  return keep(lines_, person + "/" + std::to_string(day),
+              [&] { return count_lines(season, person, day); });
 }
 
 }  // namespace nthtree::screens

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What advice/ worked out for the screens, kept until the season or the minute changes. A cache
-// and nothing else: a screen may be drawn thirty times while nothing it shows has changed.
+// and nothing else: a screen may be drawn thirty times while nothing it shows has changed. What
+// follows every count goes through advice::Advisor, which works out again only what was touched.
 //
 // Invariant: an answer is the one advice/ would give now, but for the minute of the clock. Answers
 // are kept whole and thrown away whole; references hold until the next call with a newer season.
@@ -10,12 +11,13 @@
 #pragma once
 
 #include <cstdint>
-#include <functional>
 #include <map>
+#include <memory>
 #include <string>
 #include <vector>
 
 #include "advice/acceptance.h"
+#include "advice/advisor.h"
 #include "advice/block_target.h"
 #include "advice/brief.h"
 #include "advice/consequences.h"
@@ -30,6 +32,7 @@
 #include "advice/standing.h"
 #include "advice/verdict.h"
 #include "ledger/season.h"
+#include "screens/entries.h"
 
 namespace nthtree::screens {
 
@@ -65,6 +68,11 @@ class Reckoning {
   const advice::DayReview& review(const Season& season, std::int64_t day, std::int64_t now_ms);
   const advice::SecondPass& second_pass(const Season& season, const std::string& block);
   const advice::Learning& learning(const Season& season, const std::string& block);
+  advice::TreeAdvice tree(const Season& season, const std::string& block,
+                          const std::string& person, int spurs, std::int64_t now_ms);
+  // Newest first; `person` and `day` narrow it where given (entries.h).
+  const std::vector<CountLine>& lines(const Season& season, const std::string& person,
+                                      std::int64_t day);
 
   void forget();
 
@@ -72,12 +80,15 @@ class Reckoning {
   template <typename T>
   using Kept = std::map<std::string, T>;
 
-  // Throws everything away where the season or the minute is another one.
+  void forget_answers();
+  // Throws the answers away where the season or the minute is another one.
   void check(const Season& season, std::int64_t now_ms);
   template <typename T, typename Work>
   const T& keep(Kept<T>& kept, const std::string& key, Work&& work);
 
   const Season* season_ = nullptr;
+  // Keeps what a new record does not touch; made anew only for another season.
+  std::unique_ptr<advice::Advisor> advisor_;
   std::uint64_t revision_ = 0;
   std::int64_t minute_ = -1;
   Kept<base::Result<advice::BlockTarget>> targets_;
@@ -96,6 +107,7 @@ class Reckoning {
   Kept<advice::DayReview> reviews_;
   Kept<advice::SecondPass> second_;
   Kept<advice::Learning> learnings_;
+  Kept<std::vector<CountLine>> lines_;
 };
 
 }  // namespace nthtree::screens

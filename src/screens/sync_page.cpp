@@ -29,7 +29,6 @@ void network(Scene& scene) {
     big_number(scene.ui, whole(sync.unsent), sync.unsent > 0 ? oldest : tr("sync.all_sent"));
   }
   paragraph(scene.ui, link_text(scene));
-  if (!sync.trouble.empty()) small_print(scene.ui, sync.trouble);
   if (sync.not_backed_up > 0) {
     small_print(scene.ui, tr("sync.not_backed_up", {{"n", whole(sync.not_backed_up)}}));
   }

@@ -67,8 +67,8 @@ std::string more_on_limbs(const advice::TreeAdvice& now) {
 // One large card: this tree, in one line that can be read at arm's length.
 void this_tree_card(Scene& scene, const Counted& counted) {
   const int spurs = counted.after_mend.value_or(counted.spurs);
-  const advice::TreeAdvice now = advice::this_tree(scene.season, scene.block_id(),
-                                                   scene.session.person, spurs, scene.now_ms());
+  const advice::TreeAdvice now = scene.reckoning.tree(
+      scene.season, scene.block_id(), scene.session.person, spurs, scene.now_ms());
   widgets::VerdictCard card{.id = "tree_now"};
   switch (now.action) {
     case advice::TreeAction::take_more:

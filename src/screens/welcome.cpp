@@ -10,6 +10,10 @@ namespace nthtree::screens {
 void draw_opening(Scene& scene) {
   open(scene, {.key = "opening", .title = tr("opening.title"), .back = false});
   paragraph(scene.ui, tr("opening.text", {{"n", number(scene.session.records_read)}}));
+  if (!scene.session.last_save.trouble.empty()) {
+    notice(scene.ui, {.id = "unread", .tone = Tone::trouble, .text = tr("opening.failed"),
+                      .live = true});
+  }
   finish(scene);
 }
 
