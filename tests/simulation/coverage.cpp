@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+// Prints how often each interval held the truth: coverage [runs] [seed].
+// Exit code 1 when a claimed row is further than one point from nominal.
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+
+#include "simulation/coverage_designs.h"
+
+int main(int argc, char** argv) {
+  using namespace nthtree::simulation;
+  const int runs = argc > 1 ? std::atoi(argv[1]) : 20000;
+  const std::uint64_t seed = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1918;
+  if (runs < 100) {
+    std::fprintf(stderr, "coverage: at least 100 runs\n");
+    return 2;
+  }
+  std::printf("%d runs a row, seed %llu; one standard error is %.2f points\n\n", runs,
+              static_cast<unsigned long long>(seed), 100 * 0.2179 / std::sqrt(runs));
+  std::printf("  %-28s %-44s %3s %8s %9s %7s %7s %7s\n", "method", "design", "n", "nominal",
+              "achieved", "below", "above", "width");
+  int claimed = 0, kept = 0;
+  for (const CoverageRow& row : measure_coverage(runs, seed)) {
+    const bool good = row.within(1);
+    claimed += row.claimed ? 1 : 0;
+    kept += row.claimed && good ? 1 : 0;
+    std::printf("%s %-28s %-44s %3d %8.1f %9.2f %7.2f %7.2f %7.3f\n",
+                row.claimed ? (good ? "=" : "X") : " ", row.method.c_str(), row.design.c_str(),
+                row.n, 100 * row.nominal, 100 * row.achieved, 100 * row.missed_low,
+                100 * row.missed_high, row.width);
+  }
+  std::printf("\n%d of %d claimed rows (=) within one point of nominal\n", kept, claimed);
+  return kept == claimed ? 0 : 1;
+}
