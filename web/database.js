@@ -10,8 +10,8 @@
 "use strict";
 (globalThis.Nthtree ??= {}).database = (() => {
   const DATABASE = "nthtree";
-  const VERSION = 1; // Only ever adds stores: an older app must still open the database.
-  const STORES = ["records", "meta", "drafts", "set_aside"];
+  const VERSION = 2; // Only ever adds stores: an older app must still open the database.
+  const STORES = ["records", "meta", "drafts", "set_aside", "packs"];
   const OPEN_TIMEOUT_MS = 8000;
   const COMMIT_TIMEOUT_MS = 15000; // Some browsers lose a transaction without any event.
   const REOPEN_DELAYS_MS = [0, 100, 300, 1000, 3000];

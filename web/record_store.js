@@ -11,9 +11,9 @@
 //   - what was given to append() and is not confirmed stays in memory and in every export.
 "use strict";
 (globalThis.Nthtree ??= {}).store = (() => {
-  const { sealOf, sealed, unsealed } = Nthtree.seal; // these three stand before this file
+  const { sealOf, sealed, unsealed } = Nthtree.seal; // these stand before this file
   const { connect, again, ask, classify, fault } = Nthtree.database;
-  const { oneWriter } = Nthtree;
+  const { oneWriter, packs } = Nthtree;
   const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
   const MOVED_PREFIX = "moved-"; // In set_aside: no fault, only kept.
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
@@ -43,9 +43,15 @@
 
   // ---- load
 
-  // The next entries behind `after` as [keys, values]; each unreadable one as undefined.
-  async function readBatch(after) {
-    const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
+  function rangeBetween(after, before) {
+    if (after === null) return before === null ? null : IDBKeyRange.upperBound(before, true);
+    return before === null ? IDBKeyRange.lowerBound(after, true)
+      : IDBKeyRange.bound(after, before, true, true);
+  }
+
+  // The next entries between two keys as [keys, values]; each unreadable one as undefined.
+  async function readBatch(after, before) {
+    const range = rangeBetween(after, before);
     const store = (await connect()).transaction("records").objectStore("records");
     try {
       if (store.getAllRecords) {
@@ -83,24 +89,40 @@
     return all - kept;
   }
 
-  async function readRecords(onRecords) {
-    const bad = [];
-    let count = 0;
-    let next = readBatch(null);
+  // Entries between two keys, some thousands at a time, in order.
+  async function readEntries(after, before, { bad, onRecords, onEntry }) {
+    let next = readBatch(after, before);
     for (;;) {
       const [keys, values] = await next;
-      if (keys.length === 0) return { bad, count };
-      next = readBatch(keys[keys.length - 1]); // Read ahead while the app takes this batch.
+      if (keys.length === 0) return;
+      next = readBatch(keys[keys.length - 1], before); // ahead, while the app takes this batch
       next.catch(() => {});
       const good = [];
       keys.forEach((key, i) => {
         const json = unsealed(key, values[i]);
-        if (json !== null) good.push(json);
-        else bad.push({ key, value: values[i] });
+        if (json === null) return bad.push({ key, value: values[i] });
+        onEntry(key[0], key[1], json);
+        return good.push(json);
       });
-      count += good.length;
       if (good.length > 0) onRecords(good);
     }
+  }
+
+  // All records in order of device and sequence. fast: from packs where there are any; onEntry:
+  // told of each one that had to be read by itself.
+  async function readRecords(onBatch, fast, onEntry = () => {}) {
+    const found = { bad: [], count: 0 };
+    const onRecords = (batch) => {
+      found.count += batch.length;
+      onBatch(batch);
+    };
+    let after = null;
+    for (const device of fast ? await packs.index() : []) {
+      await readEntries(after, [device, 0], { bad: found.bad, onRecords, onEntry });
+      after = [device, await packs.read(device, onRecords)];
+    }
+    await readEntries(after, null, { bad: found.bad, onRecords, onEntry });
+    return found;
   }
 
   async function load(onRecords) {
@@ -110,11 +132,13 @@
       // Named values first: a cursor older than the records is harmless, a newer one is a hole.
       const meta = await readNamed("meta");
       const drafts = await readNamed("drafts");
-      const { bad, count } = await readRecords(onRecords);
+      const { bad, count } = await readRecords(onRecords, true,
+        writer ? packs.gather : undefined);
       if (writer && bad.length > 0) await moveAside(bad, "the entry is damaged");
       const setAside = (await countSetAside()) + (writer ? 0 : bad.length);
       compareWithMark(count + setAside);
       state.loadedAsWriter = writer;
+      if (writer) packs.make();
       tell("");
       return { meta, drafts, setAside };
     } catch (error) {
@@ -186,9 +210,10 @@
 
   // Copy, then remove, in one transaction. What cannot even be copied stays where it is.
   function moveAside(bad, reason) {
-    return again(["records", "set_aside"], "readwrite", (transaction) => {
+    return again(["records", "set_aside", "packs"], "readwrite", (transaction) => {
       for (const { key, value } of bad) {
         const parts = Array.isArray(key) ? key : [String(key), 0];
+        packs.touch(transaction, parts[0], parts[1]);
         const aside = asideEntry(parts[0], parts[1], value, reason);
         transaction.objectStore("set_aside").put(aside.entry, aside.key);
         if (value !== undefined) transaction.objectStore("records").delete(key);
@@ -286,7 +311,8 @@
   async function change(puts, drops, meta = []) {
     mayWrite();
     puts.forEach(checkRecord);
-    await again(["records", "meta", "drafts", "set_aside"], "readwrite", (transaction) => {
+    const all = ["records", "meta", "drafts", "set_aside", "packs"];
+    await again(all, "readwrite", (transaction) => {
       const store = transaction.objectStore("records");
       const aside = transaction.objectStore("set_aside");
       const keepOld = ([device, sequence], fresh, next) => {
@@ -296,7 +322,9 @@
             const { key, entry } = asideEntry(device, sequence, old, "moved by a merge");
             aside.put(entry, `${MOVED_PREFIX}${key}`);
           }
-          if (old !== fresh) next();
+          if (old === fresh) return;
+          packs.touch(transaction, device, sequence);
+          next();
         };
       };
       for (const { device, sequence, json } of puts) {
@@ -371,7 +399,7 @@
 
   async function exportAll() {
     const parts = [];
-    const { bad } = await readRecords((batch) => parts.push(batch.join(",\n")));
+    const { bad } = await readRecords((batch) => parts.push(batch.join(",\n")), false);
     const store = (await connect()).transaction("set_aside").objectStore("set_aside");
     const aside = await ask(store.getAll());
     const drafts = await readNamed("drafts");

@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// web/packs.js in a real Chromium: a season opens the same with packs and without, packs are only
+// copies, and no change of a record leaves an old copy behind.
+import assert from "node:assert/strict";
+import { openChromium } from "./support/chromium.mjs";
+import { openSite, PARTS, pageWith } from "./support/site.mjs";
+
+const DEVICES = ["11112222333344445555666677778888", "aaaabbbbccccddddeeeeffff00001111",
+  "ffff0000ffff0000ffff0000ffff0000"];
+
+function helpers() {
+  window.record = (device, sequence, more = "") => ({ device, sequence,
+    json: `{"id":"${device}-${sequence}","more":"${more}"}` });
+  window.loadAll = async () => {
+    const lines = [];
+    const { setAside } = await Nthtree.store.load((batch) => lines.push(...batch));
+    return { lines, setAside };
+  };
+  window.stored = async (name, work) => {
+    const database = await Nthtree.database.connect();
+    return new Promise((resolve, reject) => {
+      const transaction = database.transaction(name, "readwrite");
+      const request = work(transaction.objectStore(name));
+      transaction.oncomplete = () => resolve(request.result);
+      transaction.onabort = () => reject(transaction.error);
+    });
+  };
+  window.packKeys = () => stored("packs", (store) => store.getAllKeys());
+  window.made = async (count) => {
+    for (let n = 0; n < 200 && (await packKeys()).length < count; n++) {
+      await new Promise((resolve) => setTimeout(resolve, 50));
+    }
+    return (await packKeys()).map(([device, first]) => `${device.slice(0, 4)} ${first}`);
+  };
+  Nthtree.packs.pauseMs = 1;
+}
+
+// A phone with 2,500 records of the first device, 999 of the second and 1,200, one missing, of the
+// third; loaded once more, so that packs are made.
+async function withSeason(work) {
+  const site = await openSite();
+  site.set("/store", "text/html", pageWith(PARTS));
+  const chromium = await openChromium();
+  try {
+    const page = await chromium.newPage();
+    const open = async () => {
+      await page.goto(`${site.origin}/store`);
+      await page.evaluate(helpers);
+    };
+    await open();
+    await page.evaluate(async (devices) => {
+      await loadAll();
+      for (const [i, count] of [2500, 999, 1201].entries()) {
+        const records = Array.from({ length: count }, (_, n) => record(devices[i], n + 1))
+          .filter((one) => i !== 2 || one.sequence !== 700);
+        await Nthtree.store.append(records);
+      }
+    }, DEVICES);
+    await open();
+    const plain = await page.evaluate(() => loadAll());
+    assert.equal(plain.lines.length, 2500 + 999 + 1200);
+    const packs = await page.evaluate(() => made(2));
+    assert.deepEqual(packs, ["1111 1", "1111 1001"], "whole thousands without a gap");
+    await open();
+    await work({ page, open, plain: plain.lines });
+  } finally {
+    await chromium.close();
+    await site.close();
+  }
+}
+
+export default [
+  {
+    name: "a season loads the same from packs, in the same order, and grows further packs",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
+      await page.evaluate((device) => Nthtree.store.append(Array.from({ length: 700 },
+        (_, n) => record(device, 2501 + n))), DEVICES[0]);
+      await open();
+      const grown = await page.evaluate(() => loadAll());
+      assert.equal(grown.lines.length, plain.length + 700);
+      assert.deepEqual(await page.evaluate(() => made(3)), ["1111 1", "1111 1001", "1111 2001"]);
+      await open();
+      assert.deepEqual((await page.evaluate(() => loadAll())).lines, grown.lines);
+    }),
+  },
+  {
+    name: "a damaged pack is not believed: the entries are read, and the pack is made anew",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      await page.evaluate(async (device) => {
+        const pack = await stored("packs", (store) => store.get([device, 1001]));
+        await stored("packs", (store) => store.put(pack.replace("-1500\"", "-1509\""),
+          [device, 1001]));
+      }, DEVICES[0]);
+      await open();
+      const loaded = await page.evaluate(() => loadAll());
+      assert.deepEqual(loaded.lines, plain);
+      assert.equal(loaded.setAside, 0);
+      await page.waitForTimeout(500);
+      await open();
+      assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
+      assert.ok(await page.evaluate(async (device) => (await stored("packs",
+        (store) => store.get([device, 1001]))).includes("-1500\""), DEVICES[0]));
+    }),
+  },
+  {
+    name: "a merge that replaces and removes packed records leaves no old copy",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      await page.evaluate(() => loadAll());
+      await page.evaluate((device) => Nthtree.store.change([record(device, 1200, "theirs")],
+        [{ device, sequence: 1300 }]), DEVICES[0]);
+      assert.deepEqual(await page.evaluate(() => made(1)), ["1111 1"]);
+      await open();
+      const { lines } = await page.evaluate(() => loadAll());
+      const wanted = plain.filter((line) => !line.includes(`${DEVICES[0]}-1300"`))
+        .map((line) => (line.includes(`${DEVICES[0]}-1200"`) ? line.replace("\"more\":\"\"",
+          "\"more\":\"theirs\"") : line));
+      assert.deepEqual(lines, wanted);
+    }),
+  },
+  {
+    name: "a change while the packs are being made wins, whichever comes first",
+    run: () => withSeason(async ({ page, open }) => {
+      for (let round = 0; round < 12; round++) {
+        await page.evaluate(() => stored("packs", (store) => store.clear()));
+        await open();
+        await page.evaluate(async ([device, n]) => {
+          await loadAll(); // packs are being made from here on
+          await new Promise((resolve) => setTimeout(resolve, n % 6));
+          await Promise.all([500, 1500].map((sequence) =>
+            Nthtree.store.change([record(device, sequence, `round ${n}`)], [])));
+        }, [DEVICES[0], round]);
+        await page.waitForTimeout(60);
+        await open();
+        const { lines } = await page.evaluate(() => loadAll());
+        for (const sequence of [500, 1500]) {
+          const line = lines.find((one) => one.includes(`${DEVICES[0]}-${sequence}"`));
+          assert.match(line, new RegExp(`round ${round}"`));
+        }
+      }
+    }),
+  },
+  {
+    name: "what is refused, doubled or exported is decided by the entries, not by the packs",
+    run: () => withSeason(async ({ page, plain }) => {
+      const seen = await page.evaluate(async (device) => {
+        await loadAll();
+        const outcome = (promise) => promise.then(() => "saved", (error) => error.outcome);
+        return [await outcome(Nthtree.store.append([record(device, 1200)])),
+          await outcome(Nthtree.store.append([record(device, 1200, "other")])),
+          JSON.parse(await Nthtree.store.exportAll()).records.length];
+      }, DEVICES[0]);
+      assert.deepEqual(seen, ["saved", "failed", plain.length]);
+    }),
+  },
+];
