@@ -25,21 +25,24 @@ int used_of(const BudDraft& draft) {
 
 std::string warning_text(advice::FloralWarning warning) {
   switch (warning) {
-    case advice::FloralWarning::none: return "";
-    case advice::FloralWarning::one_tree_only: return tr("buds.warning.one_tree_only");
-    case advice::FloralWarning::few_buds: return tr("buds.warning.few_buds");
-    case advice::FloralWarning::upper_lower_apart: return tr("buds.warning.upper_lower_apart");
-    case advice::FloralWarning::one_position_only: break;
+    case advice::FloralWarning::none:
+      return "";
+    case advice::FloralWarning::one_tree_only:
+      return tr("buds.warning.one_tree_only");
+    case advice::FloralWarning::few_buds:
+      return tr("buds.warning.few_buds");
+    case advice::FloralWarning::upper_lower_apart:
+      return tr("buds.warning.upper_lower_apart");
+    case advice::FloralWarning::one_position_only:
+      break;
   }
   return tr("buds.warning.one_position_only");
 }
 
 void fraction_part(Scene& scene) {
-  const advice::FloralFraction& floral =
-      scene.reckoning.floral(scene.season, scene.block_id());
+  const advice::FloralFraction& floral = scene.reckoning.floral(scene.season, scene.block_id());
   if (!floral.known) return;
-  big_number(scene.ui, widgets::percent(floral.fraction.value),
-             tr("buds.fraction"));
+  big_number(scene.ui, widgets::percent(floral.fraction.value), tr("buds.fraction"));
   paragraph(scene.ui, tr("buds.range", {{"low", of_100(floral.fraction.low)},
                                         {"high", of_100(floral.fraction.high)}}));
   if (floral.upper.value >= 0 && floral.lower.value >= 0) {
@@ -63,7 +66,9 @@ void fraction_part(Scene& scene) {
 void branches_part(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   if (!block || block->bud_samples.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::bud, .title = tr("buds.branches"),
+    empty_state(scene.ui, {.id = "none",
+                           .glyph = Glyph::bud,
+                           .title = tr("buds.branches"),
                            .text = tr("buds.empty")});
     return;
   }
@@ -89,30 +94,35 @@ void begin_buttons(Scene& scene) {
   };
   tree = {at("buds/row", tree.row), at("buds/tree", tree.tree)};
   const auto step = [&](const char* id, const std::string& label, int value) {
-    if (const int moved = stepper(scene.ui, {.id = id, .label = label,
-                                             .value = static_cast<double>(value), .minimum = 1,
+    if (const int moved = stepper(scene.ui, {.id = id,
+                                             .label = label,
+                                             .value = static_cast<double>(value),
+                                             .minimum = 1,
                                              .maximum = 2000})) {
       scene.want(SetField{id, std::to_string(std::max(1, value + moved))});
     }
   };
   step("buds/row", tr("row"), tree.row);
   step("buds/tree", tr("tree"), tree.tree);
-  const auto begin = [&](const char* id, const std::string& label, ledger::BranchPosition at_height) {
+  const auto begin = [&](const char* id, const std::string& label,
+                         ledger::BranchPosition at_height) {
     if (button(scene.ui, {.id = id, .label = label, .glyph = Glyph::bud})) {
       scene.want(OpenBuds{scene.block_id(), tree, at_height});
     }
   };
-  scene.ui.row({1, 1},
-               [&] { begin("upper", tr("buds.upper"), ledger::BranchPosition::upper); },
-               [&] { begin("lower", tr("buds.lower"), ledger::BranchPosition::lower); });
+  scene.ui.row(
+      {1, 1}, [&] { begin("upper", tr("buds.upper"), ledger::BranchPosition::upper); },
+      [&] { begin("lower", tr("buds.lower"), ledger::BranchPosition::lower); });
 }
 
 void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
   // A pad of its own height: it counts when the finger lands, as the count pad does.
   const float tall = kind == BudKind::lateral ? 96.0f : 132.0f;
-  const int n = tap_pad(scene.ui, {.id = id, .label = tr(key),
+  const int n = tap_pad(scene.ui, {.id = id,
+                                   .label = tr(key),
                                    .value = whole(count_of(draft, kind)),
-                                   .leave = 1e5f, .height_min = tall});
+                                   .leave = 1e5f,
+                                   .height_min = tall});
   if (n > 0) scene.want(BudTaps{kind, n});
 }
 
@@ -138,10 +148,13 @@ void tally_part(Scene& scene, const BudDraft& draft) {
                   BudKind::terminal_vegetative);
       });
   tally_key(scene, draft, "lateral", "buds.lateral", BudKind::lateral);
-  strong_line(scene.ui, tr("buds.this_branch", {{"floral", whole(floral_of(draft))},
-                                                {"all", whole(used_of(draft))}}));
-  if (button(scene.ui, {.id = "undo", .label = tr("buds.undo"), .kind = Kind::quiet,
-                        .enabled = !draft.empty(), .glyph = Glyph::undo})) {
+  strong_line(scene.ui, tr("buds.this_branch",
+                           {{"floral", whole(floral_of(draft))}, {"all", whole(used_of(draft))}}));
+  if (button(scene.ui, {.id = "undo",
+                        .label = tr("buds.undo"),
+                        .kind = Kind::quiet,
+                        .enabled = !draft.empty(),
+                        .glyph = Glyph::undo})) {
     scene.want(UndoBud{});
   }
   small_print(scene.ui, tr("buds.lateral_note"));
@@ -171,8 +184,8 @@ void draw_buds(Scene& scene) {
   if (draft) {
     actions.push_back({.id = "save", .label = tr("buds.save"), .enabled = used_of(*draft) > 0});
   }
-  open(scene, {.key = draft ? "buds_tally" : "buds", .title = tr("buds.title"),
-               .actions = actions});
+  open(scene,
+       {.key = draft ? "buds_tally" : "buds", .title = tr("buds.title"), .actions = actions});
   if (draft) {
     tally_part(scene, *draft);
   } else {
@@ -185,7 +198,8 @@ void draw_buds(Scene& scene) {
       fraction_part(scene);
       branches_part(scene);
     };
-    if (scene.ui.wide()) scene.ui.row({1, 1}, about, result);
+    if (scene.ui.wide())
+      scene.ui.row({1, 1}, about, result);
     else {
       about();
       result();

@@ -23,12 +23,18 @@ bool has_second(CountPurpose purpose) {
 std::string title_of(const CountDraft& draft) {
   if (draft.mends) return tr("count.title.mend");
   switch (draft.purpose) {
-    case CountPurpose::tag: return tr("count.title.tag");
-    case CountPurpose::check: return tr("count.title.check");
-    case CountPurpose::before: return tr("count.title.before");
-    case CountPurpose::clusters: return tr("count.title.clusters");
-    case CountPurpose::harvest: return tr("count.title.harvest");
-    case CountPurpose::return_bloom: break;
+    case CountPurpose::tag:
+      return tr("count.title.tag");
+    case CountPurpose::check:
+      return tr("count.title.check");
+    case CountPurpose::before:
+      return tr("count.title.before");
+    case CountPurpose::clusters:
+      return tr("count.title.clusters");
+    case CountPurpose::harvest:
+      return tr("count.title.harvest");
+    case CountPurpose::return_bloom:
+      break;
   }
   return tr("count.title.return_bloom");
 }
@@ -37,10 +43,12 @@ std::string unit_of(const CountDraft& draft) {
   switch (draft.purpose) {
     case CountPurpose::clusters:
       return draft.on_second ? tr("count.vegetative") : tr("count.floral");
-    case CountPurpose::harvest: return tr("count.fruits");
+    case CountPurpose::harvest:
+      return tr("count.fruits");
     case CountPurpose::return_bloom:
       return draft.on_second ? tr("count.all_spurs") : tr("count.floral_spurs");
-    default: return tr("count.spurs");
+    default:
+      return tr("count.spurs");
   }
 }
 
@@ -76,14 +84,17 @@ ledger::Body body_of(const CountDraft& draft) {
   switch (draft.purpose) {
     case CountPurpose::check:
       return ledger::CheckCount{draft.block, draft.tree, spurs, draft.seconds()};
-    case CountPurpose::before: return ledger::BeforeCount{draft.block, draft.tree, spurs};
+    case CountPurpose::before:
+      return ledger::BeforeCount{draft.block, draft.tree, spurs};
     case CountPurpose::clusters:
       return ledger::ClusterCount{draft.block, draft.tree, spurs, second_number(draft)};
-    case CountPurpose::harvest: return ledger::HarvestCount{draft.block, draft.tree, spurs};
+    case CountPurpose::harvest:
+      return ledger::HarvestCount{draft.block, draft.tree, spurs};
     case CountPurpose::return_bloom:
       return ledger::ReturnBloom{draft.block, draft.tree, spurs,
                                  std::max(spurs, second_number(draft))};
-    case CountPurpose::tag: break;
+    case CountPurpose::tag:
+      break;
   }
   ledger::TagCount tag;
   tag.block = draft.block;
@@ -117,9 +128,12 @@ void save(Scene& scene, const CountDraft& draft) {
 void tree_row(Scene& scene, const CountDraft& draft) {
   const bool is_open = scene.session.asking == "tree";
   if (!is_open) {
-    if (choice_row(scene.ui, {.id = "tree", .label = tree_text(draft.tree),
-                              .trailing = draft.mends ? "" : tr("change"), .arrow = false,
-                              .enabled = !draft.mends, .glyph = Glyph::tree})) {
+    if (choice_row(scene.ui, {.id = "tree",
+                              .label = tree_text(draft.tree),
+                              .trailing = draft.mends ? "" : tr("change"),
+                              .arrow = false,
+                              .enabled = !draft.mends,
+                              .glyph = Glyph::tree})) {
       scene.want(Ask{"tree"});
     }
     return;
@@ -128,14 +142,18 @@ void tree_row(Scene& scene, const CountDraft& draft) {
   const bool known = block && block->block;
   const int rows = known ? block->block->rows : 1000;
   const int trees = known ? block->block->trees_in_row(draft.tree.row) : 2000;
-  if (const int moved = stepper(scene.ui, {.id = "row", .label = tr("row"),
+  if (const int moved = stepper(scene.ui, {.id = "row",
+                                           .label = tr("row"),
                                            .value = static_cast<double>(draft.tree.row),
-                                           .minimum = 1, .maximum = static_cast<double>(rows)})) {
+                                           .minimum = 1,
+                                           .maximum = static_cast<double>(rows)})) {
     scene.want(MoveTree{moved, 0});
   }
-  if (const int moved = stepper(scene.ui, {.id = "place", .label = tr("tree"),
+  if (const int moved = stepper(scene.ui, {.id = "place",
+                                           .label = tr("tree"),
                                            .value = static_cast<double>(draft.tree.tree),
-                                           .minimum = 1, .maximum = static_cast<double>(trees)})) {
+                                           .minimum = 1,
+                                           .maximum = static_cast<double>(trees)})) {
     scene.want(MoveTree{0, moved});
   }
   if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
@@ -148,35 +166,46 @@ void way_row(Scene& scene, const CountDraft& draft) {
                                        {"way_limbs", tr("count.way.limbs")},
                                        {"way_type", tr("count.way.keypad")}};
   const int now = static_cast<int>(draft.way);
-  const int chosen = segments(scene.ui, {.id = "way", .label = tr("count_noun"), .items = ways,
-                                         .selected = now, .hide_label = true, .tabs = true});
+  const int chosen = segments(scene.ui, {.id = "way",
+                                         .label = tr("count_noun"),
+                                         .items = ways,
+                                         .selected = now,
+                                         .hide_label = true,
+                                         .tabs = true});
   if (chosen != now) scene.want(ChooseWay{static_cast<CountWay>(chosen)});
 }
 
 void number_choice(Scene& scene, const CountDraft& draft) {
   const bool clusters = draft.purpose == CountPurpose::clusters;
   std::vector<widgets::Choice> numbers = {
-      {"first", (clusters ? tr("count.floral") : tr("count.floral_spurs")) + " " +
-                    whole(draft.spurs())},
+      {"first",
+       (clusters ? tr("count.floral") : tr("count.floral_spurs")) + " " + whole(draft.spurs())},
       {"second", (clusters ? tr("count.vegetative") : tr("count.all_spurs")) + " " +
                      whole(second_number(draft))}};
   const int now = draft.on_second ? 1 : 0;
-  const int chosen = segments(scene.ui, {.id = "number", .label = tr("count_noun"),
-                                         .items = numbers, .selected = now, .hide_label = true});
+  const int chosen = segments(scene.ui, {.id = "number",
+                                         .label = tr("count_noun"),
+                                         .items = numbers,
+                                         .selected = now,
+                                         .hide_label = true});
   if (chosen != now) scene.want(ChooseNumber{chosen == 1});
 }
 
 std::string caption_of(const CountDraft& draft) {
   if (draft.way != CountWay::limbs) return unit_of(draft);
-  return tr("count.limb_sum", {{"n", whole(static_cast<double>(draft.limbs.size()))},
-                               {"sum", whole(draft.spurs())}});
+  return tr("count.limb_sum",
+            {{"n", whole(static_cast<double>(draft.limbs.size()))}, {"sum", whole(draft.spurs())}});
 }
 
 void hand_keys(Scene& scene, const CountDraft& draft) {
   const float tall = scene.ui.theme().target + 8;
   const auto key = [&](const char* id, const std::string& label, Glyph glyph, bool enabled) {
-    return button(scene.ui, {.id = id, .label = label, .kind = Kind::quiet, .enabled = enabled,
-                             .glyph = glyph, .height = tall});
+    return button(scene.ui, {.id = id,
+                             .label = label,
+                             .kind = Kind::quiet,
+                             .enabled = enabled,
+                             .glyph = glyph,
+                             .height = tall});
   };
   scene.ui.hand_row(
       {0.8f, 1.7f, 0.8f},
@@ -193,9 +222,11 @@ void hand_keys(Scene& scene, const CountDraft& draft) {
       [&] {
         if (const int n = key("five", "+5", Glyph::dot, true)) scene.want(Taps{5, n});
       });
-  if (draft.way == CountWay::limbs &&
-      button(scene.ui, {.id = "next_limb", .label = tr("count.next_limb"), .kind = Kind::quiet,
-                        .glyph = Glyph::forward, .height = tall})) {
+  if (draft.way == CountWay::limbs && button(scene.ui, {.id = "next_limb",
+                                                        .label = tr("count.next_limb"),
+                                                        .kind = Kind::quiet,
+                                                        .glyph = Glyph::forward,
+                                                        .height = tall})) {
     scene.want(NextLimb{});
   }
 }
@@ -207,30 +238,36 @@ float keys_height(const Scene& scene, const CountDraft& draft) {
 }
 
 void pad_part(Scene& scene, const CountDraft& draft) {
-  const bool types = draft.way == CountWay::keypad || (draft.on_second && has_second(draft.purpose));
+  const bool types =
+      draft.way == CountWay::keypad || (draft.on_second && has_second(draft.purpose));
   if (types) {
     const std::string& typed = draft.on_second ? draft.second_digits : draft.digits;
     const std::string keys =
-        keypad(scene.ui, {.id = "keypad", .label = unit_of(draft),
+        keypad(scene.ui, {.id = "keypad",
+                          .label = unit_of(draft),
                           .value = typed.empty() && !draft.on_second ? whole(draft.spurs()) : typed,
                           .unit = unit_of(draft)});
     for (char key : keys) scene.want(Digit{key});
     return;
   }
   const int limb = draft.limbs.back();
-  const int taps = tap_pad(
-      scene.ui, {.id = "pad", .label = tr("count.one"),
-                 .value = whole(draft.way == CountWay::limbs ? limb : draft.spurs()),
-                 .caption = caption_of(draft), .leave = keys_height(scene, draft),
-                 .height_min = scene.ui.wide() ? 120.0f : 200.0f});
+  const int taps =
+      tap_pad(scene.ui, {.id = "pad",
+                         .label = tr("count.one"),
+                         .value = whole(draft.way == CountWay::limbs ? limb : draft.spurs()),
+                         .caption = caption_of(draft),
+                         .leave = keys_height(scene, draft),
+                         .height_min = scene.ui.wide() ? 120.0f : 200.0f});
   if (taps > 0) scene.want(Taps{1, taps});
   hand_keys(scene, draft);
 }
 
 void info_part(Scene& scene, const CountDraft& draft) {
   tree_row(scene, draft);
-  if (has_second(draft.purpose)) number_choice(scene, draft);
-  else if (draft.purpose != CountPurpose::harvest) way_row(scene, draft);
+  if (has_second(draft.purpose))
+    number_choice(scene, draft);
+  else if (draft.purpose != CountPurpose::harvest)
+    way_row(scene, draft);
   const std::string problem = problem_of(scene, draft);
   if (!problem.empty()) {
     notice(scene.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
@@ -253,16 +290,20 @@ void draw_count(Scene& scene) {
   }
   const CountDraft& draft = *scene.session.drafts.count;
   const std::string sum = whole(draft.spurs());
-  open(scene, {.key = "count", .title = title_of(draft),
+  open(scene, {.key = "count",
+               .title = title_of(draft),
                .actions = {{.id = "save",
                             .label = draft.practice ? tr("count.finish_practice", {{"n", sum}})
                                                     : tr("count.save", {{"n", sum}}),
-                            .enabled = problem_of(scene, draft).empty(), .weight = 1.7f},
-                           {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet,
+                            .enabled = problem_of(scene, draft).empty(),
+                            .weight = 1.7f},
+                           {.id = "throw",
+                            .label = tr("count.throw_short"),
+                            .kind = Kind::quiet,
                             .enabled = !draft.empty()}}});
   if (scene.ui.wide()) {
-    scene.ui.hand_row({1, 1.4f}, [&] { info_part(scene, draft); },
-                      [&] { pad_part(scene, draft); });
+    scene.ui.hand_row(
+        {1, 1.4f}, [&] { info_part(scene, draft); }, [&] { pad_part(scene, draft); });
   } else {
     info_part(scene, draft);
     pad_part(scene, draft);

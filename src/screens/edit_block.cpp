@@ -21,8 +21,7 @@ namespace limits = orchard::limits;
 
 const orchard::YieldUnit units_offered[] = {
     orchard::YieldUnit::boxes_per_acre, orchard::YieldUnit::bins_per_acre,
-    orchard::YieldUnit::lb_per_acre, orchard::YieldUnit::t_per_ha,
-    orchard::YieldUnit::kg_per_ha};
+    orchard::YieldUnit::lb_per_acre, orchard::YieldUnit::t_per_ha, orchard::YieldUnit::kg_per_ha};
 
 // One block being typed: the fields, and the block as they make it.
 class BlockForm {
@@ -30,8 +29,10 @@ class BlockForm {
   BlockForm(Scene& scene, const std::string& id)
       : scene_(scene), form_(scene), key_("block/" + id + "/"), us_(scene.us_units()) {
     const ledger::BlockSeason* known = id.empty() ? nullptr : scene.season.block(id);
-    if (known && known->block) block_ = *known->block;
-    else block_.target.fruits_per_tree.reset();
+    if (known && known->block)
+      block_ = *known->block;
+    else
+      block_.target.fruits_per_tree.reset();
     block_.id = id;
     known_ = known;
   }
@@ -47,8 +48,13 @@ class BlockForm {
   std::optional<double> ask(const char* id, const std::string& label, std::optional<double> value,
                             Range range, int decimals, bool optional = false,
                             const std::string& hint = {}) {
-    return form_.number({.id = key_ + id, .label = label, .value = value, .low = range.low,
-                         .high = range.high, .decimals = decimals, .optional = optional,
+    return form_.number({.id = key_ + id,
+                         .label = label,
+                         .value = value,
+                         .low = range.low,
+                         .high = range.high,
+                         .decimals = decimals,
+                         .optional = optional,
                          .hint = hint});
   }
   int whole_number(const char* id, const std::string& label, int value, Range range) {
@@ -75,36 +81,39 @@ double BlockForm::spacing(const char* id, const char* key, double metres, Range 
   const std::string label = tr(key, {{"unit", us_ ? "ft" : "m"}});
   Range range{shown(range_m.low), shown(range_m.high)};
   if (us_) range = {std::ceil(range.low * 10) / 10, std::floor(range.high * 10) / 10};
-  const auto typed = ask(id, label, metres > 0 ? std::optional<double>(shown(metres)) : std::nullopt,
-                         range, 2);
+  const auto typed =
+      ask(id, label, metres > 0 ? std::optional<double>(shown(metres)) : std::nullopt, range, 2);
   if (!typed) return metres;
   return us_ ? orchard::metres_from_feet(*typed) : *typed;
 }
 
 void BlockForm::place() {
-  block_.name = form_.text({.id = key_ + "name", .label = tr("edit.name"), .value = block_.name,
-                            .letters_max = 40});
-  block_.variety = form_.text({.id = key_ + "variety", .label = tr("edit.variety"),
-                               .value = block_.variety, .letters_max = 40});
-  const orchard::Variety* preset =
-      orchard::find_variety(scene_.session.varieties, block_.variety);
+  block_.name = form_.text(
+      {.id = key_ + "name", .label = tr("edit.name"), .value = block_.name, .letters_max = 40});
+  block_.variety = form_.text({.id = key_ + "variety",
+                               .label = tr("edit.variety"),
+                               .value = block_.variety,
+                               .letters_max = 40});
+  const orchard::Variety* preset = orchard::find_variety(scene_.session.varieties, block_.variety);
   if (preset && button(scene_.ui, {.id = "preset",
                                    .label = tr("edit.from_variety", {{"variety", preset->name}}),
                                    .kind = Kind::quiet})) {
     scene_.want(SetField{key_ + "insurance", field_number(preset->insurance_factor, 2)});
-    scene_.want(SetField{key_ + "per_cm2", field_number((preset->fruits_per_cm2_low +
-                                                         preset->fruits_per_cm2_high) / 2, 1)});
+    scene_.want(
+        SetField{key_ + "per_cm2",
+                 field_number((preset->fruits_per_cm2_low + preset->fruits_per_cm2_high) / 2, 1)});
   }
   block_.rows = whole_number("rows", tr("edit.rows"), block_.rows, limits::rows);
-  const int trees = whole_number("trees", tr("edit.trees_per_row"), block_.trees_per_row,
-                                 limits::trees_per_row);
+  const int trees =
+      whole_number("trees", tr("edit.trees_per_row"), block_.trees_per_row, limits::trees_per_row);
   // Rows of their own lengths are kept only while the number of rows and the usual length stand.
   if (trees != block_.trees_per_row ||
       block_.row_lengths.size() != static_cast<std::size_t>(block_.rows)) {
     block_.row_lengths.clear();
   }
   block_.trees_per_row = trees;
-  block_.spacing.row_m = spacing("row_m", "edit.row_spacing", block_.spacing.row_m, limits::row_spacing_m);
+  block_.spacing.row_m =
+      spacing("row_m", "edit.row_spacing", block_.spacing.row_m, limits::row_spacing_m);
   block_.spacing.tree_m =
       spacing("tree_m", "edit.tree_spacing", block_.spacing.tree_m, limits::tree_spacing_m);
   block_.limbs_per_tree =
@@ -119,21 +128,22 @@ void BlockForm::yield_goal() {
       if (units_offered[i] == goal.unit) unit_now = i;
     }
   }
-  goal.amount = ask("yield", tr("edit.yield"),
-                    goal.amount > 0 ? std::optional<double>(goal.amount) : std::nullopt,
-                    {0.001, 1e6}, 2).value_or(0);
-  const int unit = form_.list(key_ + "unit", tr("edit.yield_unit"),
-                              {tr("edit.yields.boxes_per_acre"), tr("edit.yields.bins_per_acre"),
-                               tr("edit.yields.lb_per_acre"), tr("edit.yields.t_per_ha"),
-                               tr("edit.yields.kg_per_ha")},
-                              unit_now);
+  goal.amount =
+      ask("yield", tr("edit.yield"),
+          goal.amount > 0 ? std::optional<double>(goal.amount) : std::nullopt, {0.001, 1e6}, 2)
+          .value_or(0);
+  const int unit = form_.list(
+      key_ + "unit", tr("edit.yield_unit"),
+      {tr("edit.yields.boxes_per_acre"), tr("edit.yields.bins_per_acre"),
+       tr("edit.yields.lb_per_acre"), tr("edit.yields.t_per_ha"), tr("edit.yields.kg_per_ha")},
+      unit_now);
   goal.unit = units_offered[unit];
   orchard::FruitSize& size = goal.fruit_size;
   const int kind_now = size.grams ? 1 : size.diameter_mm ? 2 : us_ || size.count_per_box ? 0 : 1;
-  const int kind = form_.list(key_ + "size_kind", tr("edit.size_kind"),
-                              {tr("edit.size.count_per_box"), tr("edit.size.grams"),
-                               tr("edit.size.diameter_mm")},
-                              kind_now);
+  const int kind = form_.list(
+      key_ + "size_kind", tr("edit.size_kind"),
+      {tr("edit.size.count_per_box"), tr("edit.size.grams"), tr("edit.size.diameter_mm")},
+      kind_now);
   const std::optional<double> stands = kind == 0   ? size.count_per_box
                                        : kind == 1 ? size.grams
                                                    : size.diameter_mm;
@@ -145,7 +155,8 @@ void BlockForm::yield_goal() {
   (kind == 0 ? size.count_per_box : kind == 1 ? size.grams : size.diameter_mm) = typed;
   goal.pack_out_fraction =
       ask("pack_out", tr("edit.pack_out"), 100 * goal.pack_out_fraction, {5, 100}, 0)
-          .value_or(100) / 100;
+          .value_or(100) /
+      100;
   block_.target.yield = goal;
 }
 
@@ -155,7 +166,8 @@ void BlockForm::trunk() {
   goal.fruits_per_cm2 =
       ask("per_cm2", tr("edit.fruits_per_cm2"),
           goal.fruits_per_cm2 > 0 ? std::optional<double>(goal.fruits_per_cm2) : std::nullopt,
-          limits::fruits_per_cm2, 1).value_or(0);
+          limits::fruits_per_cm2, 1)
+          .value_or(0);
   goal.diameter_mm.reset();
   block_.target.trunk = goal;
 }
@@ -164,7 +176,9 @@ void BlockForm::target() {
   orchard::TargetInput& input = block_.target;
   const int way = form_.list(key_ + "way", tr("edit.way"),
                              {tr("edit.way.fruits"), tr("edit.way.yield"), tr("edit.way.trunk")},
-                             input.yield ? 1 : input.trunk ? 2 : 0);
+                             input.yield   ? 1
+                             : input.trunk ? 2
+                                           : 0);
   if (way == 0) {
     input.fruits_per_tree =
         ask("fruits", tr("edit.fruits"), input.fruits_per_tree, limits::fruits_per_tree, 0);
@@ -179,19 +193,21 @@ void BlockForm::target() {
     input.fruits_per_tree.reset();
     input.yield.reset();
   }
-  input.insurance_factor = ask("insurance", tr("edit.insurance"), input.insurance_factor, limits::insurance_factor,
-                               2, false, tr("edit.insurance_hint")).value_or(1.5);
-  const auto floral = ask("floral", tr("edit.floral"),
-                          input.floral_fraction ? std::optional<double>(100 * *input.floral_fraction)
-                                                : std::nullopt,
-                          {1, 100}, 0, true, tr("edit.floral_hint"));
+  input.insurance_factor = ask("insurance", tr("edit.insurance"), input.insurance_factor,
+                               limits::insurance_factor, 2, false, tr("edit.insurance_hint"))
+                               .value_or(1.5);
+  const auto floral = ask(
+      "floral", tr("edit.floral"),
+      input.floral_fraction ? std::optional<double>(100 * *input.floral_fraction) : std::nullopt,
+      {1, 100}, 0, true, tr("edit.floral_hint"));
   input.floral_fraction = floral ? std::optional<double>(*floral / 100) : std::nullopt;
 }
 
 void BlockForm::counting() {
   block_.tolerance_fraction =
       ask("tolerance", tr("edit.tolerance"), 100 * block_.tolerance_fraction, {2, 50}, 0)
-          .value_or(15) / 100;
+          .value_or(15) /
+      100;
   block_.stride = whole_number("stride", tr("edit.stride"), block_.stride, limits::stride);
   if (block_.rows > 0 && block_.trees_per_row > 0) {
     for (const advice::PlanWarning& warning : advice::check_stride(block_, block_.stride)) {
@@ -205,16 +221,21 @@ void BlockForm::counting() {
           warning.better_stride > 0
               ? tr("edit.stride_better", {{"n", whole(warning.better_stride)}})
               : "";
-      if (notice(scene_.ui, {.id = "stride_warning/" + std::to_string(static_cast<int>(warning.problem)),
-                             .tone = Tone::caution, .text = text, .action = better})) {
+      if (notice(scene_.ui,
+                 {.id = "stride_warning/" + std::to_string(static_cast<int>(warning.problem)),
+                  .tone = Tone::caution,
+                  .text = text,
+                  .action = better})) {
         scene_.want(SetField{key_ + "stride", std::to_string(warning.better_stride)});
       }
     }
   }
-  block_.stride_start = whole_number("start", tr("edit.stride_start"), block_.stride_start, limits::stride);
-  block_.stride_floor = whole_number("floor", tr("edit.stride_floor"), block_.stride_floor, limits::stride);
-  block_.green_tip_date = form_.date({.id = key_ + "green_tip", .label = tr("edit.green_tip"),
-                                      .value = block_.green_tip_date});
+  block_.stride_start =
+      whole_number("start", tr("edit.stride_start"), block_.stride_start, limits::stride);
+  block_.stride_floor =
+      whole_number("floor", tr("edit.stride_floor"), block_.stride_floor, limits::stride);
+  block_.green_tip_date = form_.date(
+      {.id = key_ + "green_tip", .label = tr("edit.green_tip"), .value = block_.green_tip_date});
 }
 
 void consequence_facts(Scene& scene, const Block& block, const orchard::Target& target) {
@@ -241,17 +262,17 @@ void consequences(Scene& scene, const BlockForm& form) {
   heading(scene.ui, tr("edit.consequences"));
   std::optional<orchard::Estimate> floral;
   if (form.known() && !form.known()->bud_samples.empty()) {
-    const advice::FloralFraction& cut =
-        scene.reckoning.floral(scene.season, form.block().id);
+    const advice::FloralFraction& cut = scene.reckoning.floral(scene.season, form.block().id);
     if (cut.known) {
       floral = cut.fraction;
       small_print(scene.ui, tr("edit.floral_cut", {{"n", of_100(cut.fraction.value)}}));
     }
   }
-  const auto target =
-      orchard::work_out_target(form.block().target, form.block().spacing, floral);
-  if (target) consequence_facts(scene, form.block(), *target);
-  else small_print(scene.ui, tr("edit.incomplete"));
+  const auto target = orchard::work_out_target(form.block().target, form.block().spacing, floral);
+  if (target)
+    consequence_facts(scene, form.block(), *target);
+  else
+    small_print(scene.ui, tr("edit.incomplete"));
 }
 
 }  // namespace
@@ -270,7 +291,8 @@ void draw_edit_block(Scene& scene) {
     consequences(scene, form);
     form.counting();
   };
-  if (scene.ui.wide()) scene.ui.row({1, 1}, asks, shows);
+  if (scene.ui.wide())
+    scene.ui.row({1, 1}, asks, shows);
   else {
     asks();
     shows();

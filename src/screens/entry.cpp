@@ -16,11 +16,16 @@ ledger::Body corrected(const ledger::Body& body, int number) {
   if (auto* tag = std::get_if<ledger::TagCount>(&out)) {
     tag->spurs = number;
     tag->limbs.clear();
-  } else if (auto* check = std::get_if<ledger::CheckCount>(&out)) check->spurs = number;
-  else if (auto* before = std::get_if<ledger::BeforeCount>(&out)) before->spurs = number;
-  else if (auto* clusters = std::get_if<ledger::ClusterCount>(&out)) clusters->floral_clusters = number;
-  else if (auto* harvest = std::get_if<ledger::HarvestCount>(&out)) harvest->fruits = number;
-  else if (auto* bloom = std::get_if<ledger::ReturnBloom>(&out)) bloom->floral_spurs = number;
+  } else if (auto* check = std::get_if<ledger::CheckCount>(&out))
+    check->spurs = number;
+  else if (auto* before = std::get_if<ledger::BeforeCount>(&out))
+    before->spurs = number;
+  else if (auto* clusters = std::get_if<ledger::ClusterCount>(&out))
+    clusters->floral_clusters = number;
+  else if (auto* harvest = std::get_if<ledger::HarvestCount>(&out))
+    harvest->fruits = number;
+  else if (auto* bloom = std::get_if<ledger::ReturnBloom>(&out))
+    bloom->floral_spurs = number;
   return out;
 }
 
@@ -60,19 +65,23 @@ void draw_entry(Scene& scene) {
   facts(scene, line, body);
   if (open_entry) {
     Form form(scene);
-    const auto typed = form.number({.id = "entry/" + record, .label = tr("entry.number"),
-                                    .value = static_cast<double>(line.number), .low = 0,
+    const auto typed = form.number({.id = "entry/" + record,
+                                    .label = tr("entry.number"),
+                                    .value = static_cast<double>(line.number),
+                                    .low = 0,
                                     .high = static_cast<double>(number_limit(body))});
-    if (button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
-                          .kind = Kind::danger})) {
+    if (button(scene.ui,
+               {.id = "take_back", .label = tr("entry.take_back"), .kind = Kind::danger})) {
       scene.want(Ask{"take_back"});
     }
     if (scene.bar.action == "keep") {
       SaveRecords save;
       save.replaces = line.id;
       save.from = SaveRecords::From::fields;
-      if (!typed) scene.want(TryFields{});
-      else if (static_cast<int>(*typed) == line.number) scene.want(Back{});
+      if (!typed)
+        scene.want(TryFields{});
+      else if (static_cast<int>(*typed) == line.number)
+        scene.want(Back{});
       else {
         save.bodies = {corrected(body, static_cast<int>(*typed))};
         scene.want(save);

@@ -24,7 +24,9 @@ int letters_in(const std::string& text) {
 
 std::string allowed(const char* key, const std::string& value, const NumberField& field) {
   const auto limit = [](double x) {
-    const int decimals = x == std::floor(x) ? 0 : std::fabs(x * 10 - std::round(x * 10)) < 1e-6 ? 1 : 2;
+    const int decimals = x == std::floor(x)                              ? 0
+                         : std::fabs(x * 10 - std::round(x * 10)) < 1e-6 ? 1
+                                                                         : 2;
     return number(x, decimals);
   };
   return tr(key, {{"value", value}, {"low", limit(field.low)}, {"high", limit(field.high)}});
@@ -75,8 +77,12 @@ std::optional<double> Form::number(const NumberField& field) {
     fits = false;
     error = allowed("edit.error.range", trimmed(shown), field);
   }
-  if (auto typed = text_field(scene_.ui, {.id = field.id, .label = field.label, .value = shown,
-                                          .hint = field.hint, .error = error, .numeric = true})) {
+  if (auto typed = text_field(scene_.ui, {.id = field.id,
+                                          .label = field.label,
+                                          .value = shown,
+                                          .hint = field.hint,
+                                          .error = error,
+                                          .numeric = true})) {
     scene_.want(SetField{field.id, *typed});
   }
   if (!field.hint.empty()) small_print(scene_.ui, field.hint);
@@ -96,8 +102,11 @@ std::string Form::text(const TextLine& line) {
     error = tr("edit.error.name_long",
                {{"value", value.substr(0, 24)}, {"high", std::to_string(line.letters_max)}});
   }
-  if (auto typed = text_field(scene_.ui, {.id = line.id, .label = line.label, .value = shown,
-                                          .hint = line.hint, .error = error})) {
+  if (auto typed = text_field(scene_.ui, {.id = line.id,
+                                          .label = line.label,
+                                          .value = shown,
+                                          .hint = line.hint,
+                                          .error = error})) {
     scene_.want(SetField{line.id, *typed});
   }
   return value;
@@ -113,8 +122,9 @@ std::string Form::date(const TextLine& line) {
     error = tr("edit.error.date", {{"value", shown}});
   }
   const std::string said = is_day ? date_text(at_ms / 86400000) : shown;
-  if (auto typed = date_field(scene_.ui, {.id = line.id, .label = line.label, .value = shown,
-                                          .shown = said, .error = error})) {
+  if (auto typed = date_field(
+          scene_.ui,
+          {.id = line.id, .label = line.label, .value = shown, .shown = said, .error = error})) {
     scene_.want(SetField{line.id, *typed});
   }
   return is_day ? shown : "";
@@ -127,8 +137,8 @@ int Form::choice(const std::string& id, const std::string& label,
   for (std::size_t i = 0; i < items.size(); ++i) {
     choices.push_back({id + "/" + std::to_string(i), items[i]});
   }
-  const int chosen = segments(scene_.ui, {.id = id, .label = label, .items = choices,
-                                          .selected = selected});
+  const int chosen =
+      segments(scene_.ui, {.id = id, .label = label, .items = choices, .selected = selected});
   if (chosen != selected) scene_.want(SetField{id, std::to_string(chosen)});
   return selected;
 }

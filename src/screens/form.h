@@ -7,7 +7,8 @@
 //
 //   Form form(scene);
 //   auto rows = form.number({.id = "rows", .label = tr("edit.rows"), .low = 1, .high = 1000});
-//   if (scene.bar.action == "keep") form.ok() ? scene.want(SaveRecords{…}) : scene.want(TryFields{});
+//   if (scene.bar.action == "keep") form.ok() ? scene.want(SaveRecords{…}) :
+//   scene.want(TryFields{});
 #pragma once
 
 #include <optional>
@@ -31,7 +32,7 @@ struct NumberField {
   double low = 0;
   double high = 0;
   int decimals = 0;
-  bool optional = false;        // may stay empty
+  bool optional = false;  // may stay empty
   std::string hint;
 };
 
@@ -50,11 +51,11 @@ class Form {
 
   std::optional<double> number(const NumberField& field);  // empty where wrong or left empty
   std::string text(const TextLine& line);
-  std::string date(const TextLine& line);                  // ISO day or empty
-  int choice(const std::string& id, const std::string& label,
-             const std::vector<std::string>& items, int value);  // two to four
-  int list(const std::string& id, const std::string& label,
-           const std::vector<std::string>& items, int value);
+  std::string date(const TextLine& line);  // ISO day or empty
+  int choice(const std::string& id, const std::string& label, const std::vector<std::string>& items,
+             int value);  // two to four
+  int list(const std::string& id, const std::string& label, const std::vector<std::string>& items,
+           int value);
   bool flag(const std::string& id, const std::string& label, bool value);
   void fail() { ok_ = false; }
   bool ok() const { return ok_; }

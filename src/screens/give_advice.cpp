@@ -22,8 +22,8 @@ int proposed_direction(const advice::Verdict& verdict) {
 // From 20 up in fives, as it is said; never below one.
 int proposed_spurs(const advice::Verdict& verdict) {
   const double size = std::fabs(verdict.spurs_per_tree.value);
-  const int said = size < 20 ? static_cast<int>(std::lround(size))
-                             : 5 * static_cast<int>(std::lround(size / 5));
+  const int said =
+      size < 20 ? static_cast<int>(std::lround(size)) : 5 * static_cast<int>(std::lround(size / 5));
   return std::max(1, said);
 }
 
@@ -32,23 +32,26 @@ int proposed_spurs(const advice::Verdict& verdict) {
 void draw_give_advice(Scene& scene) {
   const std::string person = scene.person_id();
   const std::string name = person_text(scene.season, person);
-  open(scene, {.key = "advice", .title = tr("advice.title", {{"name", name}}),
+  open(scene, {.key = "advice",
+               .title = tr("advice.title", {{"name", name}}),
                .actions = {{.id = "told", .label = tr("advice.told", {{"name", name}})}}});
   const advice::Verdict& verdict =
       scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
   Form form(scene);
   const std::string key = "advice/" + person;
-  const int direction = form.list(key + "/direction", tr("advice.direction"),
-                                  {tr("advice.kind.harder"), tr("advice.kind.lighter"),
-                                   tr("advice.kind.on_target")},
-                                  proposed_direction(verdict));
+  const int direction =
+      form.list(key + "/direction", tr("advice.direction"),
+                {tr("advice.kind.harder"), tr("advice.kind.lighter"), tr("advice.kind.on_target")},
+                proposed_direction(verdict));
   int spurs = 0;
   if (direction != 2) {
     const std::string typed = form.standing(key + "/by", std::to_string(proposed_spurs(verdict)));
     spurs = std::atoi(typed.c_str());
     const int step = spurs >= 20 ? 5 : 1;
-    if (const int steps = stepper(scene.ui, {.id = "by", .label = tr("advice.by"),
-                                             .value = static_cast<double>(spurs), .minimum = 1,
+    if (const int steps = stepper(scene.ui, {.id = "by",
+                                             .label = tr("advice.by"),
+                                             .value = static_cast<double>(spurs),
+                                             .minimum = 1,
                                              .maximum = spurs_max,
                                              .step = static_cast<double>(step)})) {
       const int next = std::min(spurs_max, std::max(1, spurs + step * steps));
@@ -60,14 +63,15 @@ void draw_give_advice(Scene& scene) {
   strong_line(scene.ui, direction_text(static_cast<ledger::Direction>(direction), spurs, name));
   if (direction != 2 && verdict.hands.unit != advice::HandUnit::none &&
       spurs == proposed_spurs(verdict)) {
-    paragraph(scene.ui, tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
+    paragraph(scene.ui,
+              tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
   }
   scene.ui.close_card(scene.ui.theme().card);
   small_print(scene.ui, tr("advice.note"));
   if (scene.bar.action == "told") {
     SaveRecords save;
-    save.bodies = {ledger::Advice{scene.block_id(), person,
-                                  static_cast<ledger::Direction>(direction), spurs}};
+    save.bodies = {
+        ledger::Advice{scene.block_id(), person, static_cast<ledger::Direction>(direction), spurs}};
     save.from = SaveRecords::From::fields;
     scene.want(save);
   }

@@ -13,8 +13,7 @@ namespace {
 
 // The first tagged tree that has no count of this kind yet.
 template <typename T>
-orchard::TreeAddress next_tagged(const ledger::BlockSeason* block,
-                                 const ledger::Entries<T>& done) {
+orchard::TreeAddress next_tagged(const ledger::BlockSeason* block, const ledger::Entries<T>& done) {
   std::set<orchard::TreeAddress> seen;
   for (const auto& entry : done) {
     if (!entry.withdrawn) seen.insert(entry.body.tree);
@@ -36,7 +35,8 @@ void estimate_fact(Scene& scene, const std::string& label, const orchard::Estima
 }  // namespace
 
 void draw_harvest(Scene& scene) {
-  open(scene, {.key = "harvest", .title = tr("manager.harvest"),
+  open(scene, {.key = "harvest",
+               .title = tr("manager.harvest"),
                .actions = {{.id = "count", .label = tr("harvest.count")}}});
   save_state(scene);
   heading(scene.ui, block_text(scene.season, scene.block_id()));
@@ -44,7 +44,9 @@ void draw_harvest(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   const advice::Learning& learnt = scene.reckoning.learning(scene.season, scene.block_id());
   if (!block || block->harvest_counts.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("harvest.title"),
+    empty_state(scene.ui, {.id = "none",
+                           .glyph = Glyph::tree,
+                           .title = tr("harvest.title"),
                            .text = tr("harvest.empty")});
   } else {
     paragraph(scene.ui, reason_text(learnt.reason));
@@ -68,14 +70,17 @@ void draw_harvest(Scene& scene) {
 }
 
 void draw_return_bloom(Scene& scene) {
-  open(scene, {.key = "return", .title = tr("return.title"),
+  open(scene, {.key = "return",
+               .title = tr("return.title"),
                .actions = {{.id = "count", .label = tr("return.count")}}});
   save_state(scene);
   heading(scene.ui, block_text(scene.season, scene.block_id()));
   paragraph(scene.ui, tr("return.text"));
   const ledger::BlockSeason* block = scene.block();
   if (!block || block->return_bloom.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::bud, .title = tr("return.title"),
+    empty_state(scene.ui, {.id = "none",
+                           .glyph = Glyph::bud,
+                           .title = tr("return.title"),
                            .text = tr("return.empty")});
   } else {
     const advice::Learning& learnt = scene.reckoning.learning(scene.season, scene.block_id());
@@ -83,7 +88,8 @@ void draw_return_bloom(Scene& scene) {
     for (auto it = block->return_bloom.rbegin(); it != block->return_bloom.rend(); ++it) {
       if (it->withdrawn) continue;
       fact(scene.ui, tree_text(it->body.tree),
-           tr("buds.row", {{"floral", whole(it->body.floral_spurs)}, {"all", whole(it->body.spurs)}}));
+           tr("buds.row",
+              {{"floral", whole(it->body.floral_spurs)}, {"all", whole(it->body.spurs)}}));
     }
   }
   if (block && scene.bar.action == "count") {

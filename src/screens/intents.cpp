@@ -6,7 +6,7 @@
 namespace nthtree::screens {
 namespace {
 
-constexpr int spurs_max = 5000;       // as ledger/body_fields.h allows
+constexpr int spurs_max = 5000;  // as ledger/body_fields.h allows
 constexpr std::size_t digits_max = 4;
 
 // Keeps an address inside the block, so that the arrows cannot walk off the orchard.
@@ -57,8 +57,10 @@ class Applying {
   }
   void operator()(const ChooseBlock& choice) {
     s_.block = choice.block;
-    if (s_.stack.size() > 1) s_.stack.pop_back();
-    else s_.stack = first_stack(season_, s_);
+    if (s_.stack.size() > 1)
+      s_.stack.pop_back();
+    else
+      s_.stack = first_stack(season_, s_);
     leave_screen();
   }
 
@@ -267,11 +269,16 @@ void Applying::operator()(const StartMend& mend) {
 
 Stop stop_after(const CountDraft& draft) {
   switch (draft.purpose) {
-    case CountPurpose::before: return {ScreenId::before_counts, draft.block, {}, {}, {}};
-    case CountPurpose::clusters: return {ScreenId::second_pass, draft.block, {}, {}, {}};
-    case CountPurpose::harvest: return {ScreenId::harvest, draft.block, {}, {}, {}};
-    case CountPurpose::return_bloom: return {ScreenId::return_bloom, draft.block, {}, {}, {}};
-    default: return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
+    case CountPurpose::before:
+      return {ScreenId::before_counts, draft.block, {}, {}, {}};
+    case CountPurpose::clusters:
+      return {ScreenId::second_pass, draft.block, {}, {}, {}};
+    case CountPurpose::harvest:
+      return {ScreenId::harvest, draft.block, {}, {}, {}};
+    case CountPurpose::return_bloom:
+      return {ScreenId::return_bloom, draft.block, {}, {}, {}};
+    default:
+      return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
   }
 }
 
@@ -310,9 +317,12 @@ bool already_saved(const CountDraft& draft, const ledger::Season& season,
   };
   const auto spurs = [](const auto& body) { return body.spurs; };
   switch (draft.purpose) {
-    case CountPurpose::tag: return in(block->tag_counts, spurs);
-    case CountPurpose::check: return in(block->check_counts, spurs);
-    case CountPurpose::before: return in(block->before_counts, spurs);
+    case CountPurpose::tag:
+      return in(block->tag_counts, spurs);
+    case CountPurpose::check:
+      return in(block->check_counts, spurs);
+    case CountPurpose::before:
+      return in(block->before_counts, spurs);
     case CountPurpose::clusters:
       return in(block->cluster_counts, [](const auto& b) { return b.floral_clusters; });
     case CountPurpose::harvest:
@@ -333,8 +343,8 @@ bool touches_drafts(const Intent& intent) {
   return std::holds_alternative<Taps>(intent) || std::holds_alternative<UndoTap>(intent) ||
          std::holds_alternative<NextLimb>(intent) || std::holds_alternative<Digit>(intent) ||
          std::holds_alternative<ChooseWay>(intent) || std::holds_alternative<MoveTree>(intent) ||
-         std::holds_alternative<ChooseNumber>(intent) ||
-         std::holds_alternative<SetTree>(intent) || std::holds_alternative<DropDraft>(intent) ||
+         std::holds_alternative<ChooseNumber>(intent) || std::holds_alternative<SetTree>(intent) ||
+         std::holds_alternative<DropDraft>(intent) ||
          std::holds_alternative<FinishPractice>(intent) ||
          std::holds_alternative<BudTaps>(intent) || std::holds_alternative<UndoBud>(intent) ||
          std::holds_alternative<DropBuds>(intent);
@@ -355,8 +365,10 @@ std::vector<Stop> first_stack(const ledger::Season& season, const Session& sessi
   if (needs_block && !season.block(session.block)) return {only(ScreenId::choose_block)};
   std::vector<Stop> stack = {only(ScreenId::home)};
   const auto& draft = session.drafts.count;
-  if (draft && !draft->empty()) stack.push_back({ScreenId::count, draft->block, {}, {}, {}});
-  else if (session.drafts.buds) stack.push_back({ScreenId::buds, session.drafts.buds->block, {}, {}, {}});
+  if (draft && !draft->empty())
+    stack.push_back({ScreenId::count, draft->block, {}, {}, {}});
+  else if (session.drafts.buds)
+    stack.push_back({ScreenId::buds, session.drafts.buds->block, {}, {}, {}});
   return stack;
 }
 
@@ -365,8 +377,10 @@ void restore_drafts(Session& session, const ledger::Season& season, const std::s
   std::optional<Drafts> drafts = read_drafts(text);
   if (!drafts) return;
   if (drafts->count && already_saved(*drafts->count, season, person)) drafts->count.reset();
-  if (person == session.person) session.drafts = *drafts;
-  else session.parked[person] = *drafts;
+  if (person == session.person)
+    session.drafts = *drafts;
+  else
+    session.parked[person] = *drafts;
 }
 
 }  // namespace nthtree::screens

@@ -58,7 +58,10 @@ void jobs_part(Scene& scene) {
   menu_row(scene, "before", tr("lead.before"), ScreenId::before_counts, Glyph::tree);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
   menu_row(scene, "agreement", tr("lead.agreement"), ScreenId::agreement, Glyph::level);
-  menu_row(scene, "review", tr("lead.review"), ScreenId::review, Glyph::check);
+  if (choice_row(scene.ui, {.id = "review", .label = tr("lead.review"), .glyph = Glyph::check})) {
+    scene.want(SetDay{0});
+    scene.go(ScreenId::review);
+  }
   menu_row(scene, "map", tr("manager.map"), ScreenId::block_map, Glyph::menu);
   menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);

@@ -70,7 +70,10 @@ void draw_manager_home(Scene& scene) {
     blocks_part(scene);
     jobs_part(scene);
   }
-  if (scene.bar.action == "review") scene.go(ScreenId::review);
+  if (scene.bar.action == "review") {
+    scene.want(SetDay{0});
+    scene.go(ScreenId::review);
+  }
   finish(scene);
 }
 

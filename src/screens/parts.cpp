@@ -8,9 +8,12 @@ namespace nthtree::screens {
 
 void block_line(Scene& scene) {
   const orchard::Block* block = scene.settings();
-  if (choice_row(scene.ui, {.id = "block", .label = block_text(scene.season, scene.block_id()),
+  if (choice_row(scene.ui, {.id = "block",
+                            .label = block_text(scene.season, scene.block_id()),
                             .detail = block ? block->variety : "",
-                            .trailing = tr("change"), .arrow = false, .glyph = Glyph::tree})) {
+                            .trailing = tr("change"),
+                            .arrow = false,
+                            .glyph = Glyph::tree})) {
     scene.go(ScreenId::choose_block);
   }
 }
@@ -22,10 +25,16 @@ void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& ve
   std::string unit = changes ? tr(fewer ? "verdict.unit.fewer" : "verdict.unit.more") : "";
   const std::string hands = changes ? hands_text(verdict.hands, fewer) : "";
   std::string detail = reason_text(verdict.reason);
-  if (!hands.empty()) detail += (detail.empty() ? "" : " ") + tr("verdict.hands", {{"hands", hands}});
-  verdict_card(scene.ui, {.id = id, .kind = verdict_kind(verdict.kind),
-                          .word = verdict_word(verdict), .figure = verdict_figure(verdict),
-                          .unit = unit, .detail = detail, .large = large, .live = live});
+  if (!hands.empty())
+    detail += (detail.empty() ? "" : " ") + tr("verdict.hands", {{"hands", hands}});
+  verdict_card(scene.ui, {.id = id,
+                          .kind = verdict_kind(verdict.kind),
+                          .word = verdict_word(verdict),
+                          .figure = verdict_figure(verdict),
+                          .unit = unit,
+                          .detail = detail,
+                          .large = large,
+                          .live = live});
 }
 
 widgets::BandRow band_row(const std::string& name, const advice::Standing& standing,
@@ -51,14 +60,25 @@ void band_of(const advice::Standing& standing, double tolerance, widgets::BandCh
 void save_state(Scene& scene) {
   const LastSave& save = scene.session.last_save;
   switch (save.state) {
-    case SaveState::none: return;
-    case SaveState::writing: pill(scene.ui, tr("saved.writing"), Tone::plain); return;
-    case SaveState::on_phone: pill(scene.ui, tr("saved.on_phone"), Tone::good); return;
-    case SaveState::on_hub: pill(scene.ui, tr("saved.on_hub"), Tone::good); return;
-    case SaveState::failed: break;
+    case SaveState::none:
+      return;
+    case SaveState::writing:
+      pill(scene.ui, tr("saved.writing"), Tone::plain);
+      return;
+    case SaveState::on_phone:
+      pill(scene.ui, tr("saved.on_phone"), Tone::good);
+      return;
+    case SaveState::on_hub:
+      pill(scene.ui, tr("saved.on_hub"), Tone::good);
+      return;
+    case SaveState::failed:
+      break;
   }
-  if (notice(scene.ui, {.id = "not_saved", .tone = Tone::trouble, .title = tr("saved.failed"),
-                        .text = trouble_text(save.trouble), .action = tr("saved.again"),
+  if (notice(scene.ui, {.id = "not_saved",
+                        .tone = Tone::trouble,
+                        .title = tr("saved.failed"),
+                        .text = trouble_text(save.trouble),
+                        .action = tr("saved.again"),
                         .live = true})) {
     scene.want(TrySaveAgain{});
   }
@@ -82,7 +102,9 @@ void menu_row(Scene& scene, const std::string& id, const std::string& label, Scr
 void unfinished(Scene& scene) {
   const auto& draft = scene.session.drafts.count;
   if (draft && !draft->empty() &&
-      notice(scene.ui, {.id = "resume", .tone = Tone::caution, .title = tr("home.resume"),
+      notice(scene.ui, {.id = "resume",
+                        .tone = Tone::caution,
+                        .title = tr("home.resume"),
                         .text = tr("home.resume_text", {{"tree", tree_text(draft->tree)},
                                                         {"n", whole(draft->spurs())}}),
                         .action = tr("home.resume")})) {
@@ -90,8 +112,11 @@ void unfinished(Scene& scene) {
   }
   const auto& buds = scene.session.drafts.buds;
   if (buds && !buds->empty() &&
-      notice(scene.ui, {.id = "resume_buds", .tone = Tone::caution, .title = tr("lead.buds"),
-                        .text = tree_text(buds->tree), .action = tr("home.resume")})) {
+      notice(scene.ui, {.id = "resume_buds",
+                        .tone = Tone::caution,
+                        .title = tr("lead.buds"),
+                        .text = tree_text(buds->tree),
+                        .action = tr("home.resume")})) {
     scene.want(Go{Stop{ScreenId::buds, buds->block, {}, {}, {}}});
   }
 }

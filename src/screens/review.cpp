@@ -20,14 +20,19 @@ void day_choice(Scene& scene, std::int64_t day) {
   scene.ui.row(
       {1, 1},
       [&] {
-        if (button(scene.ui, {.id = "earlier", .label = tr("review.earlier"), .kind = Kind::quiet,
+        if (button(scene.ui, {.id = "earlier",
+                              .label = tr("review.earlier"),
+                              .kind = Kind::quiet,
                               .glyph = Glyph::back})) {
           scene.want(SetDay{day - 1});
         }
       },
       [&] {
-        if (button(scene.ui, {.id = "later", .label = tr("review.later"), .kind = Kind::quiet,
-                              .enabled = day < scene.today(), .glyph = Glyph::forward})) {
+        if (button(scene.ui, {.id = "later",
+                              .label = tr("review.later"),
+                              .kind = Kind::quiet,
+                              .enabled = day < scene.today(),
+                              .glyph = Glyph::forward})) {
           scene.want(SetDay{day + 1 >= scene.today() ? 0 : day + 1});
         }
       });
@@ -50,14 +55,16 @@ void people(Scene& scene, const advice::DayReview& review) {
     if (day.counts > 0) detail += ", " + tr("review.counted_n", {{"n", whole(day.counts)}});
     if (day.checks > 0) detail += ", " + tr("review.checked_n", {{"n", whole(day.checks)}});
     if (day.trees > 0) {
-      detail += ", " + tr("review.pruned_n", {{"n", whole(day.trees)},
-                                              {"hours", number(day.hours, 1)}});
+      detail +=
+          ", " + tr("review.pruned_n", {{"n", whole(day.trees)}, {"hours", number(day.hours, 1)}});
     }
     if (day.drifted) {
-      detail += ". " + tr("review.drifted", {{"when", time_text(scene.season, day.drift_began_ms)}});
+      detail +=
+          ". " + tr("review.drifted", {{"when", time_text(scene.season, day.drift_began_ms)}});
     }
     if (choice_row(scene.ui, {.id = "person/" + day.person + "/" + day.block,
-                              .label = person_text(scene.season, day.person), .detail = detail,
+                              .label = person_text(scene.season, day.person),
+                              .detail = detail,
                               .trailing = day.counts > 0 ? verdict_line(day.verdict) : ""})) {
       scene.go(ScreenId::standing, day.block, day.person);
     }
@@ -82,8 +89,7 @@ void pace_facts(Scene& scene, const advice::Pace& pace) {
   pill(scene.ui, tr("review.in_time", {{"n", of_100(pace.probability_in_time)}}),
        late ? Tone::caution : Tone::good);
   if (late && pace.people_needed > pace.people) {
-    paragraph(scene.ui,
-              tr("review.people_needed", {{"n", whole(std::ceil(pace.people_needed))}}));
+    paragraph(scene.ui, tr("review.people_needed", {{"n", whole(std::ceil(pace.people_needed))}}));
   }
 }
 
@@ -96,7 +102,8 @@ void cost_facts(Scene& scene, const advice::Cost& cost) {
   const bool over = cost.thinning_cost.value >= 1;
   const bool lost = cost.crop_lost_value.value >= 1;
   if (over) paragraph(scene.ui, tr("review.cost_over", {{"n", whole(cost.thinning_cost.value)}}));
-  if (lost) paragraph(scene.ui, tr("review.cost_short", {{"n", whole(cost.crop_lost_value.value)}}));
+  if (lost)
+    paragraph(scene.ui, tr("review.cost_short", {{"n", whole(cost.crop_lost_value.value)}}));
   if (!over && !lost) small_print(scene.ui, tr("review.cost_none"));
 }
 
@@ -105,8 +112,8 @@ void block_card(Scene& scene, const advice::BlockDay& day) {
   scene.ui.open_card();
   heading(scene.ui, block_text(scene.season, day.block), 3);
   const bool good = done.kind == advice::AcceptanceKind::accepted;
-  const bool off = done.kind == advice::AcceptanceKind::over ||
-                   done.kind == advice::AcceptanceKind::under;
+  const bool off =
+      done.kind == advice::AcceptanceKind::over || done.kind == advice::AcceptanceKind::under;
   pill(scene.ui, reason_text(done.reason), good ? Tone::good : off ? Tone::caution : Tone::plain);
   if (done.counts > 0 && done.target > 0) {
     paragraph(scene.ui, tr("review.mean", {{"n", whole(done.mean.value)},
@@ -114,15 +121,16 @@ void block_card(Scene& scene, const advice::BlockDay& day) {
                                            {"high", whole(done.mean.high)},
                                            {"target", whole(done.target)}}));
     paragraph(scene.ui, tr("review.share_out", {{"n", of_100(done.share_out_of_band.value)}}));
-    if (!done.rest_possible) paragraph(scene.ui, tr("review.rest_not"));
+    if (!done.rest_possible)
+      paragraph(scene.ui, tr("review.rest_not"));
     else if (done.rest_per_tree.value > 0) {
       paragraph(scene.ui, tr("review.rest", {{"n", whole(done.rest_per_tree.value)}}));
     }
   }
   pace_facts(scene, day.pace);
   cost_facts(scene, day.cost);
-  if (button(scene.ui, {.id = "map/" + day.block, .label = tr("manager.map"),
-                        .kind = Kind::quiet})) {
+  if (button(scene.ui,
+             {.id = "map/" + day.block, .label = tr("manager.map"), .kind = Kind::quiet})) {
     scene.go(ScreenId::block_map, day.block);
   }
   scene.ui.close_card(scene.ui.theme().card);
@@ -145,11 +153,14 @@ void draw_review(Scene& scene) {
   const bool empty = review.blocks.empty() && review.pruners.empty();
   std::vector<widgets::Action> actions;
   if (!empty) actions.push_back({.id = "print", .label = tr("review.print"), .kind = Kind::quiet});
-  open(scene, {.key = "review", .title = tr("review.title") + ": " + day_text(day, scene.today()),
+  open(scene, {.key = "review",
+               .title = tr("review.title") + ": " + day_text(day, scene.today()),
                .actions = actions});
   day_choice(scene, day);
   if (empty) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::note, .title = day_text(day, scene.today()),
+    empty_state(scene.ui, {.id = "none",
+                           .glyph = Glyph::note,
+                           .title = day_text(day, scene.today()),
                            .text = tr("review.empty")});
   } else {
     const auto left = [&] {
@@ -161,7 +172,8 @@ void draw_review(Scene& scene) {
       heading(scene.ui, tr("review.blocks"));
       for (const advice::BlockDay& block : review.blocks) block_card(scene, block);
     };
-    if (scene.ui.wide()) scene.ui.row({1, 1}, left, right);
+    if (scene.ui.wide())
+      scene.ui.row({1, 1}, left, right);
     else {
       left();
       right();

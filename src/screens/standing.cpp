@@ -43,17 +43,19 @@ void reason_part(Scene& scene, const advice::Standing& standing, const advice::V
   fact(scene.ui, tr("standing.fine"), widgets::percent(standing.probability_within));
   fact(scene.ui, tr("standing.too_few"), widgets::percent(standing.probability_under));
   fact(scene.ui, tr("standing.counts"), whole(standing.counts));
-  fact(scene.ui, tr("standing.borrowed"), tr_count("counts_n", std::lround(standing.borrowed_counts)));
+  fact(scene.ui, tr("standing.borrowed"),
+       tr_count("counts_n", std::lround(standing.borrowed_counts)));
   fact(scene.ui, tr("standing.checks"), whole(standing.checks));
   fact(scene.ui, tr("standing.misses"),
-       tr("standing.misses_n", {{"n", of_100(std::fabs(1 - 1 / std::max(0.1, counter.ratio.value)))}}));
+       tr("standing.misses_n",
+          {{"n", of_100(std::fabs(1 - 1 / std::max(0.1, counter.ratio.value)))}}));
   if (verdict.expected_more_trees > 0) {
     fact(scene.ui, tr("standing.expect"), whole(std::ceil(verdict.expected_more_trees)));
   }
   if (standing.has_target && verdict.kind == advice::VerdictKind::count_more) {
     const bool up = standing.over_target.value > 0;
-    const double edge = standing.target.value * (up ? 1 + 1.5 * tolerance_of(scene)
-                                                    : 1 - 1.5 * tolerance_of(scene));
+    const double edge = standing.target.value *
+                        (up ? 1 + 1.5 * tolerance_of(scene) : 1 - 1.5 * tolerance_of(scene));
     heading(scene.ui, tr("standing.change"), 3);
     paragraph(scene.ui, tr("standing.change_text", {{"n", whole(edge)}}));
   }
@@ -95,11 +97,16 @@ void drift_part(Scene& scene, const advice::Standing& standing) {
 
 std::string outcome_text(advice::AdviceOutcome outcome) {
   switch (outcome) {
-    case advice::AdviceOutcome::none: return "";
-    case advice::AdviceOutcome::too_early: return tr("standing.outcome.too_early");
-    case advice::AdviceOutcome::worked: return tr("standing.outcome.worked");
-    case advice::AdviceOutcome::overshot: return tr("standing.outcome.overshot");
-    case advice::AdviceOutcome::no_change: break;
+    case advice::AdviceOutcome::none:
+      return "";
+    case advice::AdviceOutcome::too_early:
+      return tr("standing.outcome.too_early");
+    case advice::AdviceOutcome::worked:
+      return tr("standing.outcome.worked");
+    case advice::AdviceOutcome::overshot:
+      return tr("standing.outcome.overshot");
+    case advice::AdviceOutcome::no_change:
+      break;
   }
   return tr("standing.outcome.no_change");
 }
@@ -110,13 +117,12 @@ void told_part(Scene& scene, const std::string& name) {
   if (!advice) return;
   const advice::Drift& drift =
       scene.reckoning.drift(scene.season, scene.block_id(), scene.person_id(), scene.now_ms());
-  notice(scene.ui,
-         {.id = "told",
-          .title = tr("standing.told",
-                      {{"when", when_text(advice->at_ms(), scene.now_ms())},
-                       {"what", direction_text(advice->body.direction,
-                                               advice->body.spurs_per_tree, name)}}),
-          .text = outcome_text(drift.advice)});
+  notice(scene.ui, {.id = "told",
+                    .title = tr("standing.told",
+                                {{"when", when_text(advice->at_ms(), scene.now_ms())},
+                                 {"what", direction_text(advice->body.direction,
+                                                         advice->body.spurs_per_tree, name)}}),
+                    .text = outcome_text(drift.advice)});
 }
 
 }  // namespace
@@ -124,7 +130,8 @@ void told_part(Scene& scene, const std::string& name) {
 void draw_standing(Scene& scene) {
   const std::string person = scene.person_id();
   const std::string name = person_text(scene.season, person);
-  open(scene, {.key = "standing/" + person, .title = name,
+  open(scene, {.key = "standing/" + person,
+               .title = name,
                .actions = {{.id = "tell", .label = tr("standing.tell", {{"name", name}})}}});
   const advice::Standing& standing =
       scene.reckoning.standing(scene.season, scene.block_id(), person, scene.now_ms());

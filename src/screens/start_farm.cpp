@@ -7,7 +7,8 @@
 namespace nthtree::screens {
 
 void draw_start_farm(Scene& scene) {
-  open(scene, {.key = "start", .title = tr("start.title"),
+  open(scene, {.key = "start",
+               .title = tr("start.title"),
                .actions = {{.id = "go", .label = tr("start.go")}}});
   paragraph(scene.ui, tr("start.text"));
   Form form(scene);
@@ -15,11 +16,14 @@ void draw_start_farm(Scene& scene) {
   orchard::Person manager;
   farm.name = form.text({.id = "farm", .label = tr("start.farm")});
   manager.name = form.text({.id = "you", .label = tr("start.you")});
-  farm.us_units = form.choice("us", tr("rates.units"), {tr("rates.metric"), tr("rates.us")}, 0) == 1;
+  farm.us_units =
+      form.choice("us", tr("rates.units"), {tr("rates.metric"), tr("rates.us")}, 0) == 1;
   manager.role = orchard::Role::manager;
   if (scene.bar.action == "go") {
-    if (form.ok()) scene.want(StartFarm{farm, manager});
-    else scene.want(TryFields{});
+    if (form.ok())
+      scene.want(StartFarm{farm, manager});
+    else
+      scene.want(TryFields{});
   }
   finish(scene);
 }

@@ -40,15 +40,18 @@ Counted counted_here(const Scene& scene) {
   }
   const ledger::BlockSeason* block = scene.block();
   const TagEntry* tag = block ? tag_of(*block, found.tree, scene.session.person) : nullptr;
-  if (tag) {
+  const auto* body = std::get_if<ledger::TagCount>(&save.body);
+  if (body && !(body->tree == found.tree)) body = nullptr;
+  if (body) {  // just counted; perhaps still being written, and the season has an older one
+    found.known = true;
+    found.spurs = body->spurs;
+    found.after_mend = body->spurs_after_mend;
+    if (tag && tag->body.spurs == body->spurs) found.record = tag->place.id;
+  } else if (tag) {
     found.known = true;
     found.spurs = tag->body.spurs;
     found.after_mend = tag->body.spurs_after_mend;
     found.record = tag->place.id;
-  } else if (const auto* body = std::get_if<ledger::TagCount>(&save.body)) {
-    found.known = true;  // still being written
-    found.spurs = body->spurs;
-    found.after_mend = body->spurs_after_mend;
   }
   return found;
 }
@@ -67,8 +70,8 @@ std::string more_on_limbs(const advice::TreeAdvice& now) {
 // One large card: this tree, in one line that can be read at arm's length.
 void this_tree_card(Scene& scene, const Counted& counted) {
   const int spurs = counted.after_mend.value_or(counted.spurs);
-  const advice::TreeAdvice now = scene.reckoning.tree(
-      scene.season, scene.block_id(), scene.session.person, spurs, scene.now_ms());
+  const advice::TreeAdvice now = scene.reckoning.tree(scene.season, scene.block_id(),
+                                                      scene.session.person, spurs, scene.now_ms());
   widgets::VerdictCard card{.id = "tree_now"};
   switch (now.action) {
     case advice::TreeAction::take_more:
@@ -77,7 +80,8 @@ void this_tree_card(Scene& scene, const Counted& counted) {
       card.figure = whole(now.spurs);
       card.unit = tr("tree.unit.take_more");
       card.detail = tr("tree.over", {{"n", whole(now.over)}, {"target", whole(now.target)}});
-      if (const std::string hands = more_on_limbs(now); !hands.empty()) card.detail += " " + tr("verdict.hands", {{"hands", hands}});
+      if (const std::string hands = more_on_limbs(now); !hands.empty())
+        card.detail += " " + tr("verdict.hands", {{"hands", hands}});
       break;
     case advice::TreeAction::walk_on:
       card.kind = widgets::Verdict::on_target;
@@ -105,8 +109,8 @@ void this_tree_card(Scene& scene, const Counted& counted) {
   }
   const bool may_mend = now.action == advice::TreeAction::take_more && counted.record &&
                         scene.session.last_save.state != SaveState::failed;
-  if (may_mend && button(scene.ui, {.id = "mend", .label = tr("tree.recount"),
-                                    .kind = Kind::quiet})) {
+  if (may_mend &&
+      button(scene.ui, {.id = "mend", .label = tr("tree.recount"), .kind = Kind::quiet})) {
     scene.want(StartMend{*counted.record});
   }
 }
@@ -125,11 +129,15 @@ void tag_card(Scene& scene, const Counted& counted) {
 void draw_own(Scene& scene, const Counted& counted) {
   const advice::NextTree& next = next_tree_of(scene, scene.session.person);
   const bool has_next = next.tree.row > 0;
-  open(scene, {.key = "verdict", .title = tree_text(counted.tree),
+  open(scene, {.key = "verdict",
+               .title = tree_text(counted.tree),
                .actions = {{.id = "next", .label = tr("done")}}});
-  if (scene.session.practised) pill(scene.ui, tr("saved.practice"), Tone::caution);
-  else if (scene.session.demo) pill(scene.ui, tr("saved.demo"), Tone::caution);
-  else save_state(scene);
+  if (scene.session.practised)
+    pill(scene.ui, tr("saved.practice"), Tone::caution);
+  else if (scene.session.demo)
+    pill(scene.ui, tr("saved.demo"), Tone::caution);
+  else
+    save_state(scene);
   const auto tree_part = [&] {
     heading(scene.ui, tr("tree.title"));
     this_tree_card(scene, counted);
@@ -146,7 +154,8 @@ void draw_own(Scene& scene, const Counted& counted) {
       small_print(scene.ui, reason_text(next.reason));
     }
   };
-  if (scene.ui.wide()) scene.ui.row({1, 1}, tree_part, person_part);
+  if (scene.ui.wide())
+    scene.ui.row({1, 1}, tree_part, person_part);
   else {
     tree_part();
     person_part();
@@ -199,8 +208,10 @@ void draw_check(Scene& scene, const Counted& counted) {
 
 void draw_verdict(Scene& scene) {
   const Counted counted = counted_here(scene);
-  if (counted.is_check) draw_check(scene, counted);
-  else draw_own(scene, counted);
+  if (counted.is_check)
+    draw_check(scene, counted);
+  else
+    draw_own(scene, counted);
 }
 
 }  // namespace nthtree::screens

@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// A manager's day, by role and name: a farm begun on an empty phone, a block with its target, a
+// wrong entry, people; and the day's review of the demo farm.
+import assert from "node:assert/strict";
+import { closeBrowser, openPhone } from "./support/browser.mjs";
+import { withFarm, withHands } from "./support/farm.mjs";
+import { serveSite } from "./support/static_site.mjs";
+
+async function onEmptyPhone(work) {
+  const site = await serveSite();
+  const phone = withHands(await openPhone(site.origin));
+  try {
+    await work(phone);
+    assert.deepEqual(phone.troubles, [], "the page reported errors");
+  } finally {
+    await phone.close();
+    await site.close();
+    await closeBrowser();
+  }
+}
+
+async function addBlock(phone) {
+  await phone.fill("Name", "North");
+  await phone.fill("Variety", "Honeycrisp");
+  await phone.fill("Rows", "20");
+  await phone.fill("Trees in a row", "83");
+  await phone.fill("Between rows (m)", "3.5");
+  await phone.fill("Between trees (m)", "1");
+  await phone.fill("Fruits on a tree", "73");
+  await phone.fill("Insurance factor", "1.8");
+  await phone.fill("Flower buds, of 100", "90");
+}
+
+export default [
+  { name: "an empty phone becomes a farm with a block, a target and a pruner", run: () =>
+    onEmptyPhone(async (phone) => {
+      await phone.see("heading", "Nthtree");
+      await phone.tap(/^Start a farm/);
+      await phone.fill("Name of the farm", "North Slope");
+      await phone.fill("Your name", "Robin");
+      await phone.tap("Start the farm");
+      await phone.see("heading", "North Slope");
+      await phone.tap("Add a block");
+      await addBlock(phone);
+      // 73 fruits × 1.8 = 131 flowering spurs, ÷ 0.9 = 146 to leave; 437 in an off-year
+      // (common practice, no source).
+      await phone.sees("146");
+      assert.ok(await phone.shows("leave 437"));
+      await phone.tap("Keep this block");
+      await phone.sees("North");
+      await phone.tap(/^The farm/);
+      await phone.tap("Add a person");
+      await phone.fill("Name", "Sam");
+      await phone.tap("Keep");
+      await phone.sees("Sam");
+      await phone.tap("Robin, change person");
+      await phone.tap(/^Sam/);
+      await phone.tap(/^North/);
+      await phone.sees("Leave on each tree");
+      await phone.sees("146");
+    }) },
+
+  { name: "a wrong entry is said beside its field and nothing is kept", run: () =>
+    onEmptyPhone(async (phone) => {
+      await phone.tap(/^Start a farm/);
+      await phone.tap("Start the farm");
+      await phone.sees("A name is needed.");
+      await phone.fill("Name of the farm", "North Slope");
+      await phone.fill("Your name", "Robin");
+      await phone.tap("Start the farm");
+      await phone.tap("Add a block");
+      await addBlock(phone);
+      await phone.fill("Between rows (m)", "0");
+      await phone.sees("0 is not allowed: 0.5 to 20.");
+      await phone.fill("Flower buds, of 100", "140");
+      await phone.sees("140 is not allowed: 1 to 100.");
+      await phone.tap("Keep this block");
+      await phone.see("heading", "New block");
+      // A stride that divides the row looks at the same trees for ever.
+      await phone.fill("Count every … tree", "83");
+      await phone.sees(/meets the same places/);
+    }) },
+
+  { name: "looks at the demo farm, and nothing of it stays", run: () =>
+    onEmptyPhone(async (phone) => {
+      await phone.tap(/^Look at the demo farm/);
+      await phone.see("heading", "Who are you?");
+      await phone.beSomebody("Wren");
+      await phone.sees("Demo farm: nothing is kept");
+      await phone.tap("Leave the demo");
+      await phone.see("heading", "Nthtree");
+    }) },
+
+  { name: "the day's review: people, blocks, pace and the map", run: async () => {
+    try {
+      await withFarm(async ({ phone }) => {
+        await phone.beSomebody("Wren");
+        await phone.see("heading", "Oxbow Lantern Farm");
+        await phone.tap(/^Earlier days/);
+        await phone.tap(/^5 Feb/);
+        await phone.see("heading", /The day: 5 Feb/);
+        await phone.sees("Trees counted");
+        await phone.sees("Priya");
+        await phone.tap("Back");
+        await phone.tap("Back");
+        await phone.tap(/^Lower Bench/);
+        await phone.page.locator("#mirror").getByRole("img", { name: /^Map by row/ }).first()
+          .waitFor({ state: "attached" });
+        assert.deepEqual(phone.troubles, [], "the page reported errors");
+      });
+    } finally {
+      await closeBrowser();
+    }
+  } },
+
+  { name: "the whole app speaks Spanish once it is chosen", run: () =>
+    onEmptyPhone(async (phone) => {
+      await phone.tap("Español", { role: "radio" });
+      await phone.see("button", /^Unirse a una finca/);
+      assert.equal(await phone.page.evaluate(() => document.documentElement.lang), "es");
+    }) },
+];

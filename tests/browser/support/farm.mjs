@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The demo farm behind a real hub, and phones that join it: what the days of pruner, lead and
+// manager are played on.
+//
+//   await withFarm(async ({ phone, hub }) => {
+//     await phone.beSomebody("Priya", "Lower Bench");
+//     await phone.tap("Count this tree");
+//   });
+import { spawn } from "node:child_process";
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { hubProgram } from "../faults/hub.mjs";
+import { makePhone, openPhone, SIZES } from "./browser.mjs";
+import { openChromium } from "./chromium.mjs";
+import { builtSite } from "./static_site.mjs";
+
+const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..", "..");
+const START_MS = 20000;
+
+// A hub with the demo farm in an empty store, on a free port of the loopback.
+async function openFarmHub(folder) {
+  const child = spawn(hubProgram(), ["--data", join(folder, "data"), "--site", builtSite(),
+    "--scenario", join(root, "scenarios", "oxbow_lantern"), "--listen", "127.0.0.1:0"],
+  { stdio: ["ignore", "pipe", "inherit"], detached: true });
+  const ended = new Promise((resolve) => child.once("exit", resolve));
+  let said = "";
+  const hub = { port: 0, code: () => [...said.matchAll(/join code: (\S+)\n/g)].at(-1)?.[1] };
+  await new Promise((resolve, reject) => {
+    const timer = setTimeout(() => reject(new Error("the hub did not start")), START_MS);
+    child.stdout.on("data", (text) => {
+      said += text;
+      const port = /listening on http:\/\/127\.0\.0\.1:(\d+)/.exec(said);
+      if (!port || !hub.code()) return;
+      hub.port = Number(port[1]);
+      clearTimeout(timer);
+      resolve();
+    });
+    child.once("exit", (status) => reject(new Error(`the hub ended with ${status}`)));
+  });
+  hub.origin = `http://127.0.0.1:${hub.port}`;
+  hub.kill = async () => {
+    if (child.exitCode === null && !child.signalCode) process.kill(-child.pid, "SIGKILL");
+    await ended;
+  };
+  return hub;
+}
+
+// What people do at the start of their day.
+export function withHands(phone) {
+  phone.join = async (code) => {
+    if (await phone.title() !== "Join a farm") await phone.tap(/^Join a farm/);
+    await phone.fill("Join code", code);
+    await phone.tap("Join");
+    await phone.see("heading", "Who are you?");
+  };
+  phone.beSomebody = async (name, block) => {
+    await phone.tap(new RegExp(`^${name}\\b`));
+    if (!block) return;
+    await phone.see("heading", "Which block?");
+    await phone.tap(new RegExp(`^${block}\\b`));
+  };
+  // Taps fast and without waiting for frames, as a thumb does.
+  phone.tapMany = async (name, times) => {
+    const { x, y } = await phone.place(phone.find("button", name));
+    for (let i = 0; i < times; i += 1) await phone.page.touchscreen.tap(x, y);
+    await phone.settle();
+  };
+  phone.sees = (text) => phone.page.locator("#mirror").getByText(text).first()
+    .waitFor({ state: "attached", timeout: 15000 });
+  phone.shows = (name) => phone.page.locator("#mirror").evaluate((mirror, wanted) =>
+    [...mirror.querySelectorAll("*")].some((e) => (e.getAttribute("aria-label") ?? "")
+      .includes(wanted) || (!e.children.length && e.textContent.includes(wanted))), name);
+  return phone;
+}
+
+// A joined phone in the demo farm, in a private window (nothing outlives it).
+export async function withFarm(work, options = {}) {
+  const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
+  const hub = await openFarmHub(folder);
+  let phone = null;
+  try {
+    phone = withHands(await openPhone(hub.origin, options));
+    await phone.join(hub.code());
+    await work({ phone, hub, folder });
+  } finally {
+    await phone?.close();
+    await hub.kill();
+    await rm(folder, { recursive: true, force: true, maxRetries: 5 });
+  }
+}
+
+// The same with a profile on the disk, so that the browser can be killed and started again.
+export async function withLastingFarm(work) {
+  const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
+  const hub = await openFarmHub(folder);
+  const profile = join(folder, "profile");
+  let chromium = await openChromium({ profile });
+  const open = async () => {
+    const page = await chromium.newPage();
+    const session = await page.context().newCDPSession(page);
+    await session.send("Emulation.setDeviceMetricsOverride",
+      { ...SIZES.tall, deviceScaleFactor: 2, mobile: true });
+    await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
+    const troubles = [];
+    page.on("pageerror", (error) => troubles.push(String(error)));
+    await page.goto(hub.origin);
+    const phone = withHands(makePhone(page, null, troubles));
+    // The protocol's own touches: this context was not made with a touch screen.
+    phone.page.touchscreen.tap = async (x, y) => {
+      await session.send("Input.dispatchTouchEvent",
+        { type: "touchStart", touchPoints: [{ x, y }] });
+      await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+    };
+    await phone.ready();
+    return phone;
+  };
+  try {
+    await work({ hub, open, restart: async () => {
+      await chromium.kill();
+      chromium = await openChromium({ profile });
+    } });
+  } finally {
+    await chromium.close();
+    await hub.kill();
+    await rm(folder, { recursive: true, force: true, maxRetries: 5 });
+  }
+}
