@@ -52,6 +52,16 @@ void webworms(Book& book) {
   }
 }
 
+void quine(Book& book) {
+  const auto fit = fit_negative_binomial(book.sample("days"));
+  if (!fit) return book.problem(fit.error().text());
+  book.compare("mean", fit->mean);
+  book.compare("variance", fit->variance);
+  book.compare("k", fit->k);
+  book.compare("k_se", fit->k_standard_error);
+  book.compare("log_likelihood", fit->log_likelihood);
+}
+
 void wetherill(Book& book) {
   const auto binomial = binomial_dispersion(book.sample("binomial"), 50);
   book.compare("b.ratio", binomial->ratio);
@@ -68,6 +78,7 @@ void wetherill(Book& book) {
 std::vector<NamedTopic> count_topics() {
   return {{"bliss_fisher_mites.json", mites},
           {"beall_webworms.json", webworms},
+          {"quine_days.json", quine},
           {"wetherill_dispersion.json", wetherill}};
 }
 

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Equivalence and sequential tests.
+#include <span>
+
 #include "reference/book.h"
 #include "stats/equivalence.h"
 #include "stats/sequential_test.h"
@@ -49,6 +51,33 @@ void toster(Book& book) {
   compare_ends(book, "pair",
                *equivalence_paired(SampleSummary{5.83, 1.17, 65}, SampleSummary{5.75, 1.30, 65},
                                    0.745, {-0.34, 0.34}));
+}
+
+void clinic(Book& book) {
+  const Interval bounds{-0.6, 0.6};
+  for (const std::string which : {"1", "2"}) {
+    const std::vector<double>& all = book.sample("var" + which);
+    if (all.size() != 30) return book.problem("30 values wanted");
+    const auto a = std::span(all).first(15), b = std::span(all).last(15);
+    const auto pair = equivalence_paired(a, b, bounds);
+    const std::string name = "pair" + which;
+    book.compare(name + ".diff", pair->estimate);
+    book.compare(name + ".se", pair->standard_error);
+    book.compare(name + ".p", pair->p_value);
+    book.compare(name + ".low", pair->interval.low);
+    book.compare(name + ".high", pair->interval.high);
+    book.compare(name + ".shown", pair->shown ? 1 : 0);
+    const auto welch = equivalence_two_samples(a, b, bounds);
+    book.compare("welch" + which + ".df", welch->df);
+    book.compare("welch" + which + ".p", welch->p_value);
+    if (which == "1") {
+      book.compare("pooled1.p", equivalence_two_samples(a, b, bounds, 0.05, true)->p_value);
+    } else {
+      book.compare("welch2.se", welch->standard_error);
+      book.compare("welch2.low", welch->interval.low);
+      book.compare("welch2.high", welch->interval.high);
+    }
+  }
 }
 
 void band(Book& book) {
@@ -113,6 +142,7 @@ void wald(Book& book) {
 
 std::vector<NamedTopic> decision_topics() {
   return {{"toster_equivalence.json", toster},
+          {"clinic_equivalence.json", clinic},
           {"band_equivalence.json", band},
           {"handbook_sprt.json", handbook},
           {"sequential_pops.json", pops},
