@@ -79,23 +79,23 @@
       Math.round(status.quota)].join(FIELD));
   }
 
-  const split = (bytes, mark) => {
-    const parts = text(bytes).split(mark);
-    if (parts.at(-1) === "") parts.pop();
-    return parts;
-  };
+  const entries = (list) => list.split(ENTRY).slice(0, -1); // every entry has its end
+  const recordsOf = (list) => entries(list).map((line) => {
+    const [device, sequence, json] = line.split(FIELD);
+    return { device, sequence: Number(sequence), json };
+  });
+  const metaOf = (bytes) => entries(text(bytes)).map((line) => line.split(FIELD).slice(0, 2));
 
   // ---- what the app may call: (id, first, second, number)
 
   const calls = {
     storeLoad,
     storeAppend(id, lines, changes) {
-      const records = split(lines, ENTRY).map((line) => {
-        const [device, sequence, json] = line.split(FIELD);
-        return { device, sequence: Number(sequence), json };
-      });
-      const meta = split(changes, ENTRY).map((line) => line.split(FIELD).slice(0, 2));
-      done(id, Nthtree.store.append(records, meta));
+      done(id, Nthtree.store.append(recordsOf(text(lines)), metaOf(changes)));
+    },
+    storeChange(id, lines, changes) {
+      const [puts, drops] = text(lines).split(GROUP);
+      done(id, Nthtree.store.change(recordsOf(puts), recordsOf(drops), metaOf(changes)));
     },
     storePutMeta: (id, key, value) => done(id, Nthtree.store.putMeta(text(key), text(value))),
     storePutDraft: (id, key, json) => done(id, Nthtree.store.putDraft(text(key), text(json))),
@@ -111,6 +111,12 @@
         method, path, bearer, body: body.length > 0 ? body : null, timeoutMs,
       }).then((answer) => send(EVENT.httpDone, id, answer.status, answer.body),
         () => send(EVENT.httpDone, id, 0));
+    },
+    asset(id, name) {
+      fetch(Nthtree.fileName(text(name))).then(async (answer) => {
+        const body = new Uint8Array(await answer.arrayBuffer());
+        send(EVENT.httpDone, id, answer.status, body);
+      }).catch(() => send(EVENT.httpDone, id, 0));
     },
     wake: (id, first, second, delayMs) => wakeIn(delayMs),
     frame: () => requestAnimationFrame(() => send(EVENT.frame)),
@@ -140,7 +146,7 @@
     },
     stopScan: () => Nthtree.scanner?.stop?.(),
     pushHistory: () => Nthtree.device.pushHistory(),
-    popHistory: () => Nthtree.device.popHistory(),
+    popHistory: (steps) => Nthtree.device.popHistory(steps),
     applyUpdate: () => Nthtree.updates?.apply(),
     setDocument(dark, lang, title) {
       document.documentElement.lang = text(lang);
@@ -155,6 +161,7 @@
     language: () => navigator.language ?? "en",
     fragment: () => globalThis.NTHTREE_FRAGMENT ?? "",
     ratio: () => Math.min(globalThis.devicePixelRatio || 1, 2),
+    canScan: () => Nthtree.scanner?.available?.() === true,
     safeArea: () => Nthtree.device.safeArea().join(" "),
   };
 

@@ -99,9 +99,9 @@
   function pushHistory() {
     history.pushState({ app: true }, "");
   }
-  function popHistory() {
-    ownBacks += 1;
-    history.back();
+  function popHistory(steps) {
+    ownBacks += 1; // however many steps: the browser tells of it once
+    history.go(-steps);
   }
 
   // ---- edges, sizes, visibility

@@ -7,6 +7,7 @@
   // Names of the files carry their content's hash; the page lists them.
   const FILES = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
   const nameOf = (file) => FILES[file] ?? file;
+  Nthtree.fileName = nameOf;
   const encoder = new TextEncoder();
 
   async function bytesOf(file) {
@@ -15,13 +16,12 @@
     return new Uint8Array(await answer.arrayBuffer());
   }
 
-  async function languages() {
-    const codes = Object.keys(FILES).map((file) => file.match(/^languages\/([\w-]+)\.json$/)?.[1])
-      .filter(Boolean);
-    // A language that cannot be read must not keep the app from starting.
-    const texts = await Promise.all(codes.map((code) =>
-      bytesOf(`languages/${code}.json`).then((bytes) =>
-        `${code}\x1f${new TextDecoder().decode(bytes)}\x1e`, () => "")));
+  // Languages and tables, as "name US text RS" each. One that cannot be read must not keep the app
+  // from starting.
+  async function words() {
+    const names = Object.keys(FILES).filter((file) => /^(languages\/|varieties).*\.json$/.test(file));
+    const texts = await Promise.all(names.map((name) => bytesOf(name).then((bytes) =>
+      `${name}\x1f${new TextDecoder().decode(bytes)}\x1e`, () => "")));
     return encoder.encode(texts.join(""));
   }
 
@@ -34,12 +34,12 @@
   async function start() {
     Nthtree.crash.watch();
     const canvas = document.getElementById("canvas");
-    const [app, regular, bold, words] = await Promise.all([
+    const [app, regular, bold, texts] = await Promise.all([
       NthtreeApp({ canvas, locateFile: nameOf, onAbort: (why) => Nthtree.bridge.fall(why) }),
-      bytesOf("fonts/regular.ttf"), bytesOf("fonts/bold.ttf"), languages(),
+      bytesOf("fonts/regular.ttf"), bytesOf("fonts/bold.ttf"), words(),
     ]);
     Nthtree.bridge.connect(app);
-    const parts = [regular, bold, words].flatMap((bytes) => hand(app, bytes));
+    const parts = [regular, bold, texts].flatMap((bytes) => hand(app, bytes));
     if (!app._nthtree_start(...parts)) throw new Error("no WebGL on this device");
     Nthtree.device.start(canvas);
     Nthtree.keyboard.start(canvas);

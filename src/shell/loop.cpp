@@ -22,11 +22,12 @@ int SDLCALL on_event(void* loop, SDL_Event* event) {
 
 }  // namespace
 
-Loop::Loop(Platform& platform, Surface& surface) : platform_(platform), surface_(surface) {
+Loop::Loop(Platform& platform, Surface& surface, std::function<void()> ask_frame)
+    : platform_(platform), ask_frame_(std::move(ask_frame)), surface_(surface) {
   surface_.ui().tap_counter().on_tap = [this](const widgets::Target& target) {
     if (target.takes_text) {
       platform_.focus_text(target.id);
-    } else {
+    } else if (surface_.buzzes()) {
       platform_.vibrate(buzz_ms);
     }
     wake();
@@ -57,19 +58,19 @@ bool Loop::start(const char* canvas) {
 
 void Loop::wake(int frames) {
   repaint_.wake(frames);
-  if (repaint_.should_schedule()) platform_.request_frame();
+  if (repaint_.should_schedule()) ask_frame_();
 }
 
 void Loop::set_hidden(bool hidden) {
   repaint_.set_hidden(hidden);
   if (hidden) surface_.ui().tap_counter().cancel_all();
-  if (repaint_.should_schedule()) platform_.request_frame();
+  if (repaint_.should_schedule()) ask_frame_();
 }
 
 void Loop::set_context_lost(bool lost) {
   if (!lost) renderer_.restore();
   repaint_.set_context_lost(lost);
-  if (repaint_.should_schedule()) platform_.request_frame();
+  if (repaint_.should_schedule()) ask_frame_();
 }
 
 void Loop::resize() {
@@ -91,7 +92,8 @@ void Loop::take_size() {
 
 void Loop::feed_mirror() {
   const std::int64_t now = platform_.elapsed_ms();
-  if (now - mirror_ms_ < mirror_every_ms && now >= mirror_ms_) {
+  mirror_waits_ = now - mirror_ms_ < mirror_every_ms && now >= mirror_ms_;
+  if (mirror_waits_) {
     platform_.schedule_wake(mirror_every_ms - (now - mirror_ms_));
     return;
   }
@@ -136,7 +138,12 @@ void Loop::frame() {
                    ui.theme().page.back);
   }
   repaint_.end(moving);
-  if (repaint_.should_schedule()) platform_.request_frame();
+  if (repaint_.should_schedule()) ask_frame_();
+}
+
+void Loop::timer() {
+  if (surface_.ui().tap_counter().tick(platform_.elapsed_ms()) >= 0) wake();
+  if (mirror_waits_) feed_mirror();
 }
 
 void Loop::activate(std::string_view id) {

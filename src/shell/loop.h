@@ -12,6 +12,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <string>
 #include <string_view>
 
@@ -28,11 +29,13 @@ namespace nthtree::shell {
 
 class Loop {
  public:
-  Loop(Platform& platform, Surface& surface);
+  // ask_frame: asks the browser for one animation frame, which must call frame().
+  Loop(Platform& platform, Surface& surface, std::function<void()> ask_frame);
   bool start(const char* canvas);
 
   void wake(int frames = 2);
   void frame();               // one animation frame
+  void timer();               // a wake that was scheduled is due
   void set_hidden(bool hidden);
   void set_context_lost(bool lost);
   void resize();              // the page said that sizes may have changed
@@ -51,6 +54,7 @@ class Loop {
   void feed_mirror();
 
   Platform& platform_;
+  std::function<void()> ask_frame_;
   Surface& surface_;
   Renderer renderer_;
   Repaint repaint_;
@@ -61,6 +65,7 @@ class Loop {
   std::string letters_;
   std::string built_letters_;
   std::int64_t mirror_ms_ = 0;
+  bool mirror_waits_ = false;
   std::string said_lang_;
   bool said_dusk_ = false;
 };

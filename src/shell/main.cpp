@@ -3,9 +3,11 @@
 // nthtree_start once. Everything after that happens in events; nothing here ever returns to a loop.
 #include <emscripten.h>
 
+#include <cstdlib>
 #include <memory>
 #include <string>
 
+#include "shell/app.h"
 #include "shell/gallery_surface.h"
 #include "shell/loop.h"
 #include "shell/no_app.h"
@@ -20,27 +22,39 @@ struct Program {
   Program(std::string regular, std::string bold) : fonts(std::move(regular), std::move(bold)) {}
   PlatformWeb platform;
   widgets::Fonts fonts;
-  std::unique_ptr<Surface> surface;
-  NoApp events;
+  std::unique_ptr<App> app;
+  std::unique_ptr<GallerySurface> gallery;
+  NoApp nobody;
+  Surface& surface() { return app ? static_cast<Surface&>(*app) : *gallery; }
   std::unique_ptr<Loop> loop;
 };
 Program* program = nullptr;
 
-// "code US json RS" for each language; gives back every letter they use.
-std::string take_languages(std::string_view text) {
-  std::string letters;
+struct Words {
+  std::string letters;  // every letter the languages use
+  std::string varieties;
+};
+
+// "name US text RS" for each file: "languages/en.json", "varieties.json".
+Words take_words(std::string_view text) {
+  Words words;
   while (!text.empty()) {
     const std::string_view entry = text.substr(0, text.find('\x1e'));
     text.remove_prefix(std::min(entry.size() + 1, text.size()));
     const std::size_t at = entry.find('\x1f');
     if (at == std::string_view::npos) continue;
+    std::string_view name = entry.substr(0, at);
     const std::string_view json = entry.substr(at + 1);
-    auto language = widgets::Language::parse(entry.substr(0, at), json);
+    if (name == "varieties.json") words.varieties = json;
+    if (name.rfind("languages/", 0) != 0) continue;
+    name.remove_prefix(10);
+    name = name.substr(0, name.find('.'));
+    auto language = widgets::Language::parse(name, json);
     if (!language) continue;  // a broken language file must not keep anybody from counting
-    letters += json;
+    words.letters += json;
     widgets::add_language(std::move(language.value()));
   }
-  return letters;
+  return words;
 }
 
 }  // namespace
@@ -59,12 +73,22 @@ EMSCRIPTEN_KEEPALIVE int nthtree_start(char* regular, int regular_length, char* 
   };
   std::string regular_bytes = taken(regular, regular_length);
   program = new Program(std::move(regular_bytes), taken(bold, bold_length));
-  const std::string letters = take_languages(taken(languages, languages_length));
+  const Words words = take_words(taken(languages, languages_length));
   nthtree::widgets::choose_language(program->platform.language());
-  program->surface = std::make_unique<GallerySurface>(program->fonts);
-  program->loop = std::make_unique<Loop>(program->platform, *program->surface);
-  program->loop->set_letters(letters);
-  program->platform.connect(program->events, *program->loop);
+  if (program->platform.start_fragment() == "gallery") {
+    program->gallery = std::make_unique<GallerySurface>(program->fonts);
+  } else {
+    program->app = std::make_unique<App>(program->platform, program->fonts);
+  }
+  program->loop = std::make_unique<Loop>(program->platform, program->surface(),
+                                         [] { program->platform.animation_frame(); });
+  program->loop->set_letters(words.letters);
+  if (program->app) {
+    program->platform.connect(*program->app, *program->loop);
+    program->app->start(words.varieties);
+  } else {
+    program->platform.connect(program->nobody, *program->loop);
+  }
   return program->loop->start("#canvas") ? 1 : 0;
 }
 
@@ -76,7 +100,7 @@ EMSCRIPTEN_KEEPALIVE double nthtree_frames() {
 
 EMSCRIPTEN_KEEPALIVE double nthtree_taps() {
   return nthtree::shell::program ? static_cast<double>(
-      nthtree::shell::program->surface->ui().tap_counter().counted()) : 0;
+      nthtree::shell::program->surface().ui().tap_counter().counted()) : 0;
 }
 
 }  // extern "C"

@@ -37,6 +37,11 @@ struct StoredRecord {
   std::string json;           // wire form, kept byte for byte
 };
 
+struct StoredName {
+  std::string device;
+  std::int64_t sequence = 0;
+};
+
 // A named value beside the records (cursor, settings, this device's key). Empty value: removed.
 struct MetaChange {
   std::string key;
@@ -105,6 +110,10 @@ class Platform : public base::Clock {
   virtual void store_load() = 0;
   virtual void store_append(RequestId id, const std::vector<StoredRecord>& records,
                             const std::vector<MetaChange>& meta) = 0;
+  // What a merge decided: put or replace, and drop, one transaction with the meta changes.
+  virtual void store_change(RequestId id, const std::vector<StoredRecord>& puts,
+                            const std::vector<StoredName>& drops,
+                            const std::vector<MetaChange>& meta) = 0;
   virtual void store_put_meta(RequestId id, std::string_view key, std::string_view value) = 0;
   // A draft is an interrupted count: overwritten at each change, removed by an empty json.
   virtual void store_put_draft(RequestId id, std::string_view key, std::string_view json) = 0;
@@ -115,6 +124,9 @@ class Platform : public base::Clock {
   // empty. The body is JSON; the transport compresses it where that pays.
   virtual void http(RequestId id, std::string_view method, std::string_view path,
                     std::string_view bearer, std::string_view body, std::int64_t timeout_ms) = 0;
+
+  // A file of the bundle by its plain name ("demo.jsonl"); answers by on_http_done.
+  virtual void fetch_asset(RequestId id, std::string_view name) = 0;
 
   // --- hands, eyes and ears
   virtual void vibrate(int duration_ms) = 0;
@@ -131,12 +143,13 @@ class Platform : public base::Clock {
                          bool share) = 0;
   virtual void pick_file(std::string_view accept) = 0;  // answers by on_file; inside a tap only
   virtual void print_html(std::string_view html) = 0;   // body of a page; no scripts run in it
+  virtual bool can_scan() = 0;
   virtual void start_scan() = 0;  // camera, answers by on_scan until stop_scan
   virtual void stop_scan() = 0;
 
   // --- place in the browser
   virtual void push_history() = 0;  // a screen deeper: one more back press stays in the app
-  virtual void pop_history() = 0;   // the app went back by its own button
+  virtual void pop_history(int steps) = 0;  // the app went back by its own button
   virtual std::string language() = 0;  // BCP 47 of the browser, "es-MX"
   virtual std::string start_fragment() = 0;  // what stood behind # at the start (pairing), once
   virtual Insets safe_area() = 0;      // CSS px

@@ -38,7 +38,7 @@ EM_JS(double, nthtree_wall, (void), { return Date.now(); });
 namespace nthtree::shell {
 namespace {
 
-constexpr char field_end = '\x1f', entry_end = '\x1e';
+constexpr char field_end = '\x1f', entry_end = '\x1e', group_end = '\x1d';
 
 PlatformWeb* the_platform = nullptr;
 
@@ -73,6 +73,21 @@ std::vector<MetaChange> read_pairs(std::string_view text) {
   return pairs;
 }
 
+std::string write_pairs(const std::vector<MetaChange>& pairs) {
+  std::string text;
+  for (const MetaChange& pair : pairs) text += pair.key + field_end + pair.value + entry_end;
+  return text;
+}
+
+std::string write_records(const std::vector<StoredRecord>& records) {
+  std::string text;
+  for (const StoredRecord& record : records) {
+    text += record.device + field_end + std::to_string(record.sequence) + field_end +
+            record.json + entry_end;
+  }
+  return text;
+}
+
 std::int64_t read_integer(std::string_view text) {
   return std::atoll(std::string(text).c_str());
 }
@@ -95,7 +110,7 @@ void PlatformWeb::receive_store(WebEvent event, int id, double number, std::stri
     }
     case WebEvent::store_loaded: {
       // Named values, then drafts, told apart by a group separator.
-      const std::string_view meta = next_piece(bytes, '\x1d');
+      const std::string_view meta = next_piece(bytes, group_end);
       events_->on_store_loaded(read_pairs(meta), read_pairs(bytes), static_cast<int>(number));
       break;
     }
@@ -140,7 +155,10 @@ void PlatformWeb::receive(WebEvent event, int id, double number, std::string_vie
   if (event >= WebEvent::activate) return receive_surface(event, id, number, bytes);
   switch (event) {
     case WebEvent::http_done: events_->on_http_done(id, static_cast<int>(number), bytes); break;
-    case WebEvent::wake: events_->on_wake(); break;
+    case WebEvent::wake:
+      loop_->timer();
+      events_->on_wake();
+      break;
     case WebEvent::back: events_->on_back(); break;
     case WebEvent::visible:
       loop_->set_hidden(id == 0);
@@ -157,7 +175,6 @@ void PlatformWeb::receive(WebEvent event, int id, double number, std::string_vie
     case WebEvent::scan_stopped: events_->on_scan_stopped(bytes); break;
     default: receive_store(event, id, number, bytes); break;
   }
-  loop_->wake();
 }
 
 std::int64_t PlatformWeb::wall_ms() const {
@@ -172,21 +189,24 @@ void PlatformWeb::random_bytes(void* to, std::size_t bytes) {
 void PlatformWeb::schedule_wake(std::int64_t delay_ms) {
   call("wake", 0, {}, {}, static_cast<double>(delay_ms));
 }
-void PlatformWeb::request_frame() { call("frame"); }
+void PlatformWeb::request_frame() { loop_->wake(); }
+void PlatformWeb::animation_frame() { call("frame"); }
 
 void PlatformWeb::store_load() { call("storeLoad"); }
 
 void PlatformWeb::store_append(RequestId id, const std::vector<StoredRecord>& records,
                                const std::vector<MetaChange>& meta) {
-  std::string lines, changes;
-  for (const StoredRecord& record : records) {
-    lines += record.device + field_end + std::to_string(record.sequence) + field_end +
-             record.json + entry_end;
+  call("storeAppend", id, write_records(records), write_pairs(meta));
+}
+
+void PlatformWeb::store_change(RequestId id, const std::vector<StoredRecord>& puts,
+                               const std::vector<StoredName>& drops,
+                               const std::vector<MetaChange>& meta) {
+  std::string records = write_records(puts) + group_end;
+  for (const StoredName& drop : drops) {
+    records += drop.device + field_end + std::to_string(drop.sequence) + entry_end;
   }
-  for (const MetaChange& change : meta) {
-    changes += change.key + field_end + change.value + entry_end;
-  }
-  call("storeAppend", id, lines, changes);
+  call("storeChange", id, records, write_pairs(meta));
 }
 
 void PlatformWeb::store_put_meta(RequestId id, std::string_view key, std::string_view value) {
@@ -205,6 +225,7 @@ void PlatformWeb::http(RequestId id, std::string_view method, std::string_view p
   call("http", id, head, body, static_cast<double>(timeout_ms));
 }
 
+void PlatformWeb::fetch_asset(RequestId id, std::string_view name) { call("asset", id, name); }
 void PlatformWeb::vibrate(int duration_ms) { call("vibrate", duration_ms); }
 void PlatformWeb::keep_awake(bool on) { call("keepAwake", on); }
 void PlatformWeb::announce(std::string_view text, bool assertive) {
@@ -220,10 +241,11 @@ void PlatformWeb::save_file(std::string_view name, std::string_view mime, std::s
 }
 void PlatformWeb::pick_file(std::string_view accept) { call("pickFile", 0, accept); }
 void PlatformWeb::print_html(std::string_view html) { call("print", 0, html); }
+bool PlatformWeb::can_scan() { return ask("canScan") == "true"; }
 void PlatformWeb::start_scan() { call("startScan"); }
 void PlatformWeb::stop_scan() { call("stopScan"); }
 void PlatformWeb::push_history() { call("pushHistory"); }
-void PlatformWeb::pop_history() { call("popHistory"); }
+void PlatformWeb::pop_history(int steps) { call("popHistory", steps); }
 std::string PlatformWeb::language() { return ask("language"); }
 std::string PlatformWeb::start_fragment() { return ask("fragment"); }
 float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }

@@ -20,6 +20,7 @@ enum class WebEvent {
 class PlatformWeb : public Platform {
  public:
   void connect(PlatformEvents& events, Loop& loop);
+  void animation_frame();  // for the loop alone; everybody else calls request_frame
   void receive(WebEvent event, int id, double number, std::string_view bytes);
 
   std::int64_t wall_ms() const override;
@@ -30,12 +31,16 @@ class PlatformWeb : public Platform {
   void store_load() override;
   void store_append(RequestId id, const std::vector<StoredRecord>& records,
                     const std::vector<MetaChange>& meta) override;
+  void store_change(RequestId id, const std::vector<StoredRecord>& puts,
+                    const std::vector<StoredName>& drops,
+                    const std::vector<MetaChange>& meta) override;
   void store_put_meta(RequestId id, std::string_view key, std::string_view value) override;
   void store_put_draft(RequestId id, std::string_view key, std::string_view json) override;
   void store_ask_persistence() override;
   void store_ask_status() override;
   void http(RequestId id, std::string_view method, std::string_view path, std::string_view bearer,
             std::string_view body, std::int64_t timeout_ms) override;
+  void fetch_asset(RequestId id, std::string_view name) override;
   void vibrate(int duration_ms) override;
   void keep_awake(bool on) override;
   void announce(std::string_view text, bool assertive) override;
@@ -45,10 +50,11 @@ class PlatformWeb : public Platform {
                  bool share) override;
   void pick_file(std::string_view accept) override;
   void print_html(std::string_view html) override;
+  bool can_scan() override;
   void start_scan() override;
   void stop_scan() override;
   void push_history() override;
-  void pop_history() override;
+  void pop_history(int steps) override;
   std::string language() override;
   std::string start_fragment() override;
   Insets safe_area() override;

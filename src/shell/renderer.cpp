@@ -116,8 +116,8 @@ void Renderer::draw(const std::vector<ImDrawList*>& lists, widgets::Fonts& fonts
   if (device_width <= 0 || device_height <= 0) return;
   glViewport(0, 0, device_width, device_height);
   glDisable(GL_SCISSOR_TEST);
-  glClearColor(static_cast<float>(ground & 0xFF) / 255, static_cast<float>(ground >> 8 & 0xFF) / 255,
-               static_cast<float>(ground >> 16 & 0xFF) / 255, 1);
+  const auto part = [&](int shift) { return static_cast<float>(ground >> shift & 0xFF) / 255; };
+  glClearColor(part(0), part(8), part(16), 1);
   glClear(GL_COLOR_BUFFER_BIT);
   glEnable(GL_SCISSOR_TEST);
   glEnable(GL_BLEND);

@@ -25,6 +25,7 @@ class Surface {
   virtual ~Surface() = default;
   // Lays out until no tap waits. True where another frame is wanted (something moves).
   virtual bool lay_out(const SurfaceSize& size, std::int64_t now_ms) = 0;
+  virtual bool buzzes() const { return true; }  // on each tap, where the phone can
   virtual widgets::Ui& ui() = 0;
   virtual widgets::Fonts& fonts() = 0;
 };

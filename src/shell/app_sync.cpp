@@ -1,0 +1,177 @@
+// SPDX-License-Identifier: Apache-2.0
+// Carries out what the sync client wants, and says in the session how it stands.
+#include <algorithm>
+#include <cstdlib>
+#include <utility>
+
+#include "shell/app.h"
+
+namespace nthtree::shell {
+
+sync::Moment App::moment() {
+  sync::Moment now;
+  now.wall_ms = platform_.wall_ms();
+  now.elapsed_ms = platform_.elapsed_ms();
+  platform_.random_bytes(&now.chance, sizeof now.chance);
+  return now;
+}
+
+ledger::DeviceKey App::random_key() {
+  ledger::DeviceKey key;
+  platform_.random_bytes(&key.high, sizeof key.high);
+  platform_.random_bytes(&key.low, sizeof key.low);
+  return key;
+}
+
+void App::drive_sync() {
+  const screens::SyncSummary before = session_.sync;
+  const std::uint64_t revision = season_.revision();
+  for (std::vector<sync::Action> actions = client_.take_actions(); !actions.empty();
+       actions = client_.take_actions()) {
+    for (sync::Action& action : actions) {
+      std::visit([this](auto& wanted) { carry_out(wanted); }, action);
+    }
+  }
+  summarise_sync();
+  if (const std::int64_t at = client_.next_wake_ms(); at >= 0) {
+    platform_.schedule_wake(std::max<std::int64_t>(1, at - platform_.elapsed_ms()));
+  }
+  // An exchange that brought nothing new draws nothing.
+  const screens::SyncSummary& now = session_.sync;
+  if (revision != season_.revision() || before.link != now.link || before.unsent != now.unsent ||
+      before.trouble != now.trouble || before.not_backed_up != now.not_backed_up ||
+      before.clock_off_minutes != now.clock_off_minutes) {
+    platform_.request_frame();
+  }
+}
+
+void App::carry_out(sync::Send& send) {
+  const RequestId id = next_request();
+  sends_[id] = send.request;
+  platform_.http(id, send.method, send.path, bearer_, send.body, send.timeout_ms);
+}
+
+void App::on_http_done(RequestId id, int status, std::string_view body) {
+  if (demo_.request != 0 && id == demo_.request) {
+    demo_.request = 0;
+    if (status == 200) {
+      take_demo(body);
+    } else {
+      toast("toast.no_demo", {}, true);
+    }
+    platform_.request_frame();
+    return;
+  }
+  const auto found = sends_.find(id);
+  if (found == sends_.end()) return;
+  const std::int32_t request = found->second;
+  sends_.erase(found);
+  client_.response(request, status, body, moment());
+  drive_sync();
+}
+
+void App::carry_out(sync::StoreChange& change) {
+  std::vector<StoredRecord> puts;
+  for (sync::Place& place : change.puts) {
+    puts.push_back({place.id.device.text(), static_cast<std::int64_t>(place.id.sequence),
+                    std::move(place.bytes)});
+  }
+  std::vector<StoredName> drops;
+  for (const ledger::RecordId& id : change.drops) {
+    drops.push_back({id.device.text(), static_cast<std::int64_t>(id.sequence)});
+  }
+  const RequestId id = next_request();
+  store_changes_[id] = change.store;
+  platform_.store_change(id, puts, drops,
+                         {{"sync", change.state},
+                          {"unsent", std::to_string(client_.status().unsent)}});
+}
+
+void App::carry_out(sync::Apply& apply) {
+  if (apply.rebuild) return rebuild_season();
+  for (const ledger::Record& record : apply.records) season_.apply(record);
+  // The first records of a farm arrive: from "join" to "who are you?".
+  const screens::ScreenId here = session_.here().screen;
+  if (here == screens::ScreenId::welcome || here == screens::ScreenId::join_farm) {
+    if (season_.has_farm() || !season_.people().empty()) {
+      session_.fields.clear();
+      session_.stack = screens::first_stack(season_, session_);
+      follow_history();
+    }
+  }
+}
+
+void App::rebuild_season() {
+  season_ = {};
+  client_.book().each([this](const ledger::RecordId&, const std::string& bytes) {
+    if (const auto record = ledger::read_record(bytes)) season_.apply(*record);
+  });
+  reckoning_.forget();
+}
+
+void App::carry_out(sync::WantDeviceKey&) { client_.use_device_key(random_key(), moment()); }
+
+void App::carry_out(sync::Joined& joined) {
+  joining_until_ms_ = 0;
+  if (joined.bearer.empty()) return;
+  bearer_ = joined.bearer;
+  platform_.store_put_meta(next_request(), "bearer", bearer_);
+}
+
+void App::carry_out(sync::Notice& notice) {
+  using Kind = sync::Notice::Kind;
+  const std::string number = std::to_string(std::llabs(notice.number));
+  switch (notice.kind) {
+    case Kind::cloned: return toast("toast.cloned", {}, true);
+    case Kind::clock_off:
+      session_.sync.clock_off_minutes = static_cast<int>(notice.number);
+      return;
+    case Kind::hub_set_back: return toast("toast.hub_set_back");
+    case Kind::set_aside_here:
+      set_aside_ += static_cast<int>(notice.number);
+      return toast("toast.set_aside", number, true);
+    case Kind::set_aside_at_hub: return toast("toast.set_aside_at_hub", number, true);
+    case Kind::no_key: return toast("toast.no_key", {}, true);
+    case Kind::hub_full: return toast("toast.hub_full", {}, true);
+    case Kind::join_failed:
+      joining_until_ms_ = 0;
+      session_.sync.trouble = notice.text;
+      session_.sync.link =
+          notice.text == "no_answer" ? screens::Link::unreachable : screens::Link::refused;
+      return;
+    case Kind::disk_refused: return toast("toast.disk_refused", {}, true);
+    case Kind::imported: return toast("toast.imported", number);
+  }
+}
+
+void App::summarise_sync() {
+  const sync::Status status = client_.status();
+  screens::SyncSummary& now = session_.sync;
+  using screens::Link;
+  if (joining_until_ms_ > platform_.elapsed_ms() && !status.joined) {
+    now.link = Link::trying;
+  } else if (status.no_key) {
+    now.link = Link::refused;
+  } else if (status.joined) {
+    now.link = status.hub_behind       ? Link::unreachable
+               : status.contact_ms > 0 ? Link::reached
+                                       : Link::trying;
+    now.trouble.clear();
+  } else if (now.trouble.empty()) {
+    now.link = Link::never_paired;
+  }
+  now.unsent = static_cast<int>(status.unsent);
+  now.unsent_since_ms = status.unsent_since_ms;
+  now.last_reached_ms = status.contact_ms;
+  now.not_backed_up =
+      static_cast<int>(status.own_head > status.own_backed_up
+                           ? status.own_head - status.own_backed_up : 0);
+  now.set_aside = set_aside_;
+  screens::LastSave& last = session_.last_save;
+  if (last.state == screens::SaveState::on_phone && last.record && !session_.demo &&
+      last.record->device == client_.device() && last.record->sequence <= status.own_head) {
+    last.state = screens::SaveState::on_hub;
+  }
+}
+
+}  // namespace nthtree::shell
