@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <cmath>
+
 #include "advice/acceptance.h"
 #include "advice/block_target.h"
 #include "advice/crew_board.h"
@@ -16,7 +18,8 @@ namespace nthtree::cli {
 const char* const replay_help =
     "usage: nthtree replay FOLDER_OR_FILE… [--at TIME] [--json] [--skip-bad]\n"
     "What was known at a moment: each block's target, mean and verdict, and each pruner's\n"
-    "standing, verdict and drift. Reads ledger files, or every *.jsonl of a folder; changes nothing.\n"
+    "standing, verdict and drift. Reads ledger files, or every *.jsonl of a folder; changes\n"
+    "nothing.\n"
     "\n"
     "  --at TIME    2026-02-04 (the end of that day), 2026-02-04T12:00 (the farm's own time) or\n"
     "               2026-02-04T20:00Z (UTC); the last record where not given\n"
@@ -59,7 +62,8 @@ std::string interval(const orchard::Estimate& e) {
 }
 
 std::string signed_spurs(double spurs) {
-  return spurs == 0 ? "0" : base::print("%+.0f", spurs);
+  const double whole = std::round(spurs);
+  return whole == 0 ? "0" : base::print("%+.0f", whole);
 }
 
 Json verdict_json(const advice::Verdict& verdict) {
