@@ -19,7 +19,8 @@ constexpr double pool_above_p = 0.25;  // AIAG: interaction is dropped above thi
 
 Table collect(const ledger::Season& season, const std::string& id, int& all) {
   Table table;
-  for (const auto& [block_id, block] : season.blocks()) {
+  for (const auto& [key, block] : season.blocks()) {
+    const std::string& block_id = key;  // clang 14 cannot capture a structured binding
     for_live(block.exercise_counts, always, [&](const auto& entry) {
       if (entry.body.exercise != id) return;
       const std::string tree =

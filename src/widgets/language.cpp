@@ -179,9 +179,6 @@ std::string number(double value, int decimals) {
   return (value < 0 && !zero ? "−" : "") + text + fraction;
 }
 
-std::string number(long value) { return number(static_cast<double>(value), 0); }
-std::string number(int value) { return number(static_cast<double>(value), 0); }
-
 std::string signed_number(double value, int decimals) {
   const std::string text = number(value, decimals);
   const bool positive = value > 0 && text.find_first_of("123456789") != std::string::npos;

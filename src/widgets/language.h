@@ -14,6 +14,7 @@
 //   number(1234.5, 1)                                   "1,234.5" or "1 234,5"
 #pragma once
 
+#include <concepts>
 #include <map>
 #include <set>
 #include <string>
@@ -57,8 +58,10 @@ bool has_text(std::string_view key);
 
 // Decimal and grouping marks of the current language; minus is U+2212.
 std::string number(double value, int decimals = 0);
-std::string number(long value);
-std::string number(int value);
+template <std::integral Whole>
+std::string number(Whole value) {
+  return number(static_cast<double>(value), 0);
+}
 std::string signed_number(double value, int decimals = 0);  // "+12", "−3", "0"
 std::string percent(double share, int decimals = 0);        // 0.4 -> "40 %"
 

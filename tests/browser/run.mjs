@@ -6,15 +6,17 @@
 //   node tests/browser/run.mjs            all of them
 //   node tests/browser/run.mjs store      files whose name holds "store"
 import { spawnSync } from "node:child_process";
-import { existsSync, readdirSync } from "node:fs";
+import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
 const TEST_MS = 120000;
 const folder = dirname(fileURLToPath(import.meta.url));
 
-if (!existsSync(join(folder, "node_modules", "playwright-core"))) {
-  console.log("# installing playwright-core");
+const needs = Object.keys(JSON.parse(readFileSync(join(folder, "package.json"), "utf8"))
+  .dependencies);
+if (!needs.every((name) => existsSync(join(folder, "node_modules", name)))) {
+  console.log(`# installing ${needs.join(", ")}`);
   const done = spawnSync("npm", ["install", "--no-audit", "--no-fund", "--silent"],
     { cwd: folder, stdio: "inherit" });
   if (done.status !== 0) process.exit(1);
