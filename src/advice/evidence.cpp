@@ -105,7 +105,13 @@ void BlockEvidence::append(const ledger::Season& season,
   point.tree = entry.body.tree;
   point.spurs = entry.body.spurs;
   point.share_tag = point.spurs / (has_target ? target_spurs : 1);
-  people[entry.author].counts.push_back(point);
+  people[entry.author].add(point);
+}
+
+void PersonEvidence::add(const CountPoint& point) {
+  counts.push_back(point);
+  bare += point.share_tag < bare_share ? 1 : 0;
+  bare_few = bare <= 2 || 4 * bare <= counts.size();
 }
 
 BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
@@ -212,16 +218,24 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
     walker.take_advice_before(counts[from].at_ms, level);
     if (level.segment_start_ms == 0) level.segment_start_ms = counts[from].at_ms;
     const std::size_t to = walker.segment_end(from);
-    double scale = 0;
-    for (std::size_t i = from; i < to; ++i) scale += counts[i].share(factor);
+    double scale = 0, used = 0;
+    for (std::size_t i = from; i < to; ++i) {
+      if (person.sets_aside(counts[i])) continue;
+      scale += counts[i].share(factor);
+      used += 1;
+    }
     // Spread is relative to the segment's own mean, so that all its counts weigh the same.
-    scale = std::max(scale / static_cast<double>(to - from), least_share);
+    scale = std::max(scale / std::max(1.0, used), least_share);
     const double variance = spread.variance * spread.inflation() * scale * scale;
     const double overnight = movement.day_sd * scale;
     Linear state = Linear::of(level);
     for (std::size_t i = from; i < to; ++i) {
       if (counts[i].day != day) state.variance += overnight * overnight;
       day = counts[i].day;
+      if (person.sets_aside(counts[i])) {
+        ++level.counts;
+        continue;
+      }
       const double share = counts[i].share(factor);
       // The square root is worth saving: a season has tens of thousands of counts a block.
       if (keep_residuals || i + 1 == counts.size()) {
@@ -244,6 +258,10 @@ void SpreadSums::add(const SpreadSums& other) {
   df += other.df;
   products += other.products;
   pairs += other.pairs;
+  row_squares += other.row_squares;
+  row_df += other.row_df;
+  bare += other.bare;
+  counts += other.counts;
 }
 
 void SpreadSums::weaken(double df_most) {
@@ -251,8 +269,67 @@ void SpreadSums::weaken(double df_most) {
   const double kept = df_most / df;
   squares *= kept;
   df = df_most;
-  products = pairs = 0;  // neighbours elsewhere say nothing of neighbours here
+  // Neighbours, rows and bare trees elsewhere say nothing of those here.
+  products = pairs = row_squares = row_df = bare = counts = 0;
 }
+
+namespace {
+
+struct RowRun {  // counts of one row that follow each other
+  double n = 0, sum = 0, squares = 0;
+  void add(double e) {
+    n += 1;
+    sum += e;
+    squares += e * e;
+  }
+  void close(SpreadSums& sums) {
+    if (n >= 2) {
+      sums.row_squares += at_least_zero(squares - sum * sum / n);
+      sums.row_df += n - 1;
+    }
+    n = sum = squares = 0;
+  }
+};
+
+// Counts from … to - 1 about their mean.
+void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to, double factor,
+                 double mean, SpreadSums& sums) {
+  RowRun row;
+  int last_row = 0;
+  double before = 0, n = 0;
+  for (std::size_t i = from; i < to; ++i) {
+    const CountPoint& point = person.counts[i];
+    if (person.sets_aside(point)) continue;
+    const double e = point.share(factor) / mean - 1;
+    sums.squares += e * e;
+    if (n > 0) sums.products += e * before;
+    if (n > 0 && point.tree.row != last_row) row.close(sums);
+    row.add(e);
+    last_row = point.tree.row;
+    before = e;
+    n += 1;
+  }
+  row.close(sums);
+  sums.df += n - 1;
+  sums.pairs += n - 1;
+}
+
+// Counts in the row of a typical count: what a design effect is made of.
+double counts_a_row(const PersonEvidence& person) {
+  double squares = 0, run = 0;
+  const auto& counts = person.counts;
+  for (std::size_t i = 0; i < counts.size(); ++i) {
+    run += 1;
+    const bool ends = i + 1 == counts.size() || counts[i + 1].tree.row != counts[i].tree.row ||
+                      counts[i + 1].day != counts[i].day;
+    if (!ends) continue;
+    squares += run * run;
+    run = 0;
+  }
+  return counts.empty() ? 1 : squares / static_cast<double>(counts.size());
+}
+
+}  // namespace
 
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
   SpreadSums sums;
@@ -262,22 +339,16 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
   for (std::size_t from = 0; from < counts.size();) {
     while (next != person.advice.end() && next->at_ms <= counts[from].at_ms) ++next;
     std::size_t to = from;
-    double sum = 0;
+    double sum = 0, n = 0;
     for (; to < counts.size() && counts[to].day == counts[from].day; ++to) {
       if (next != person.advice.end() && counts[to].at_ms >= next->at_ms) break;
+      if (person.sets_aside(counts[to])) continue;
       sum += counts[to].share(factor);
+      n += 1;
     }
-    const double n = static_cast<double>(to - from);
-    const double mean = std::max(sum / n, least_share);
-    double before = 0;
-    for (std::size_t i = from; i < to; ++i) {
-      const double e = counts[i].share(factor) / mean - 1;
-      sums.squares += e * e;
-      if (i > from) sums.products += e * before;
-      before = e;
-    }
-    sums.df += n - 1;
-    sums.pairs += n - 1;
+    sums.counts += static_cast<double>(to - from);
+    sums.bare += static_cast<double>(to - from) - n;
+    if (n >= 2) add_segment(person, from, to, factor, std::max(sum / n, least_share), sums);
     from = to;
   }
   return sums;
@@ -294,11 +365,19 @@ Spread block_spread(const SpreadSums& block) {
     // By chance alone r scatters by 1 / sqrt(pairs); only what lies beyond is believed.
     spread.autocorrelation = std::clamp(r - 1 / std::sqrt(block.pairs), 0.0, 0.6);
   }
+  if (block.row_df > 3 && block.squares > 0) {
+    const double all = block.squares / std::max(1.0, block.df);
+    const double share = 1 - block.row_squares / block.row_df / all;
+    spread.row_share = std::clamp(share - std::sqrt(2 / block.row_df), 0.0, 0.8);
+  }
+  if (block.counts > 0) spread.bare_share = block.bare / block.counts;
   return spread;
 }
 
-Spread person_spread(const SpreadSums& person, const Spread& block) {
+Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
+                     const Spread& block) {
   Spread spread = block;
+  spread.counts_a_row = block.row_share > 0 ? counts_a_row(evidence) : 1;
   const double weight = std::min(own_spread_df_most, block.df);
   spread.variance = (weight * block.variance + person.squares) / (weight + person.df);
   spread.df = weight + person.df;
@@ -316,7 +395,7 @@ PersonEvidence last_counts(const PersonEvidence& person) {
   const auto& counts = person.counts;
   const std::size_t from =
       counts.size() > counts_elsewhere_most ? counts.size() - counts_elsewhere_most : 0;
-  last.counts.assign(counts.begin() + static_cast<std::ptrdiff_t>(from), counts.end());
+  for (std::size_t i = from; i < counts.size(); ++i) last.add(counts[i]);
   for (const AdvicePoint& advice : person.advice) {
     if (counts.empty() || advice.at_ms >= last.counts.front().at_ms) last.advice.push_back(advice);
   }

@@ -50,6 +50,15 @@ struct AdvicePoint {
 
 struct PersonEvidence {
   std::vector<CountPoint> counts;  // in time order
+  // Trees with next to nothing on them (dead, replanted, a slip of the finger) say nothing of the
+  // pruner and are set aside, unless they are too many to be that.
+  bool sets_aside(const CountPoint& point) const {
+    return point.share_tag < bare_share && bare_few;
+  }
+  static constexpr double bare_share = 0.15;  // of the target
+  bool bare_few = true;            // no more than two, or a quarter, of the counts are bare
+  std::size_t bare = 0;
+  void add(const CountPoint& point);
   std::vector<AdvicePoint> advice; // the same
 };
 
@@ -58,6 +67,8 @@ struct SpreadSums {
   double squares = 0, df = 0;
   double products = 0;        // of neighbours, for the autocorrelation
   double pairs = 0;
+  double row_squares = 0, row_df = 0;  // about the mean of one row, where it has two counts
+  double bare = 0, counts = 0;         // trees with next to nothing on them, of all
   void add(const SpreadSums& other);
   void weaken(double df_most);  // the same spread, known as if from no more than that
 };
@@ -92,8 +103,16 @@ struct Spread {               // tree to tree
   double variance = 0.0676;   // relative: the coefficient of variation squared
   double df = 8;              // how well it is known, as degrees of freedom
   double autocorrelation = 0; // between counts that follow each other
+  double row_share = 0;       // of the variance, what lies between rows
+  double bare_share = 0;      // of trees, those with next to nothing on them
+  double counts_a_row = 1;    // of this person, weighed by counts
   // Counts that follow each other alike say less: this many times the variance.
-  double inflation() const { return (1 + autocorrelation) / (1 - autocorrelation); }
+  // So do counts of one row where rows differ (design effect, L. Kish, Survey Sampling, 1965).
+  double inflation() const {
+    const double serial = (1 + autocorrelation) / (1 - autocorrelation);
+    const double rows = 1 + (counts_a_row - 1) * row_share;
+    return serial > rows ? serial : rows;
+  }
   double log_sd() const;      // of a log-normal with that coefficient of variation
 };
 
@@ -124,7 +143,8 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean);
 
 // The block's spread with a prior behind it, and one person's drawn towards it.
 Spread block_spread(const SpreadSums& block);
-Spread person_spread(const SpreadSums& person, const Spread& block);
+Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
+                     const Spread& block);
 
 // What one block teaches of another: where each person stood, loosened by what changes from block
 // to block, and the spread of its trees.

@@ -70,7 +70,11 @@ struct Standing {
   std::int64_t last_count_ms = 0; // 0 where there is none
   int last_spurs = 0;
   double last_surprise = 0;       // the last count's standardized residual when it came in
-  bool mixed = false;             // the trees look like two kinds (zeros, or mixed vigour)
+  // What does not fit the model; each has its words in Verdict::notes.
+  bool mixed = false;             // trees differ so much that they look like two kinds
+  bool bare_trees = false;        // some carry next to nothing
+  bool neighbours_alike = false;  // counts that follow each other resemble each other
+  bool rows_differ = false;
 };
 
 struct BlockStandings {

@@ -178,6 +178,15 @@ Reason reason_to_count(const Verdict& verdict, const Standing& standing, const S
   return {"count_more_few", {{"counts", counts}, {"more", more}}};
 }
 
+void add_notes(const Standing& standing, Verdict& verdict) {
+  const double cv_percent =
+      std::round(100 * std::sqrt(std::expm1(standing.tree_log_sd * standing.tree_log_sd)));
+  if (standing.mixed) verdict.notes.push_back({"note_two_kinds", {{"cv_percent", cv_percent}}});
+  if (standing.bare_trees) verdict.notes.push_back({"note_bare_trees", {}});
+  if (standing.neighbours_alike) verdict.notes.push_back({"note_neighbours_alike", {}});
+  if (standing.rows_differ) verdict.notes.push_back({"note_rows_differ", {}});
+}
+
 }  // namespace
 
 VerdictKind kind_of(const Standing& standing, const Settings& settings) {
@@ -197,6 +206,7 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   verdict.hands = hand_terms(verdict.spurs_per_tree.value, settings.limbs_per_tree,
                              standing.spurs_per_tree.value);
   verdict.sureness = sureness_of(verdict.kind, standing, sides);
+  add_notes(standing, verdict);
   const double ratio = std::exp(standing.log_ratio.mean);
   switch (verdict.kind) {
     case VerdictKind::harder:

@@ -14,6 +14,15 @@ namespace {
 
 const std::string pruner = "p";
 
+advice::CountPoint point_of(const Counted& count, double target, int number) {
+  advice::CountPoint point;
+  point.at_ms = number;
+  point.tree = {count.row, number};
+  point.spurs = count.tag;
+  point.share_tag = count.tag / target;
+  return point;
+}
+
 double log_sd(double cv) { return std::sqrt(std::log1p(cv * cv)); }
 
 class PlainMean : public Method {
@@ -141,21 +150,33 @@ Ours::Ours(const Known& known, const OursSetup& setup) : known_(known), setup_(s
   restart();
 }
 
+// What other people's counts in the same block teach of its trees, by the app's own reckoning.
+advice::SpreadSums spread_from_others(const Truth& truth, int counts, std::uint64_t seed) {
+  advice::PersonEvidence others;
+  TreeLine line(truth, seed);
+  for (int n = 0; n < counts; ++n) others.add(point_of(line.next(), truth.target, n));
+  return advice::spread_sums(others, 0);
+}
+
 void Ours::restart() {
   here_.people.clear();
   counted_ = 0;
+  const double df = setup_.spread_df;
+  known_spread_ = {};
+  known_spread_.squares = df * known_.cv * known_.cv;
+  known_spread_.df = df;
+  if (setup_.others) {
+    known_spread_ = spread_from_others(*setup_.others, setup_.others_counts, ++others_seed_);
+  }
 }
 
 VerdictKind Ours::add(const Counted& count) {
-  advice::CountPoint point;
-  point.at_ms = ++counted_;
-  point.spurs = count.tag;
-  point.share_tag = count.tag / known_.target;
+  advice::CountPoint point = point_of(count, known_.target, ++counted_);
   if (setup_.check_every > 0 && counted_ % setup_.check_every == 0) {
     point.check = count.spurs;
     point.share_check = count.spurs / known_.target;
   }
-  here_.people[pruner].counts.push_back(point);
+  here_.people[pruner].add(point);
   return advice::kind_of(standing(), settings_);
 }
 
@@ -164,7 +185,7 @@ advice::Standing Ours::standing() const {
   input.here = &here_;
   input.bias = &bias_;
   input.tolerance_fraction = known_.tolerance;
-  input.known_spread = {setup_.spread_df * known_.cv * known_.cv, setup_.spread_df, 0, 0};
+  input.known_spread = known_spread_;
   return advice::model_standings(input).pruners.front();
 }
 

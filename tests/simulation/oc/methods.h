@@ -42,6 +42,8 @@ struct OursSetup {
   double target_log_sd = 0;
   double bias_log_mean = 0, bias_log_sd = 0;  // of the counter, as known
   double spread_df = 0;                       // from other trees of the block, at the true cv
+  const Truth* others = nullptr;              // or: others_counts trees counted by others there
+  int others_counts = 0;
   int check_every = 0;                        // a re-count of every so-manieth tag; 0: none
 };
 
@@ -59,7 +61,9 @@ class Ours : public Method {
   advice::BlockEvidence here_;
   advice::CountingBias bias_;
   advice::Settings settings_;
+  advice::SpreadSums known_spread_;
   int counted_ = 0;
+  std::uint64_t others_seed_ = 1;
 };
 
 std::unique_ptr<Method> plain_mean(const Known& known);             // mean outside the band

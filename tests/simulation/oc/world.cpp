@@ -37,8 +37,11 @@ Counted TreeLine::next() {
   }
   if (truth_.zero_share > 0 && random_.chance(truth_.zero_share)) share = 0;
   Counted one;
+  one.row = 1 + (counted_ - 1) / std::max(1, truth_.counts_a_row);
   one.spurs = std::max(0.0, std::round(share * truth_.ratio * truth_.target));
-  const double slip = truth_.counter_sd > 0 ? std::exp(truth_.counter_sd * random_.normal()) : 1;
+  const double slip = truth_.counter_sd > 0 ? std::exp(truth_.counter_sd * random_.normal() -
+                                                     truth_.counter_sd * truth_.counter_sd / 2)
+                                          : 1;
   one.tag = std::max(0.0, std::round(one.spurs * truth_.counter_ratio * slip));
   return one;
 }

@@ -24,7 +24,7 @@ struct Truth {
   double strong_share = 0;   // of trees of another vigour …
   double strong_ratio = 1;   // … that carry this many times more (the mean is kept)
   double row_sd = 0;         // rows that differ, on the log scale; a row holds counts_a_row counts
-  int counts_a_row = 3;
+  int counts_a_row = 2;
   double autocorrelation = 0;  // between counts that follow each other
   double counter_ratio = 1;    // tag ÷ true of this person
   double counter_sd = 0;       // scatter of one count, on the log scale
@@ -34,6 +34,7 @@ struct Truth {
 struct Counted {
   double spurs = 0;  // true
   double tag = 0;    // as counted by the pruner
+  int row = 1;
 };
 
 class TreeLine {

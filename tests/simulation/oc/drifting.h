@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// How long our level chart takes to find a change, beside the CUSUM that knows the mean and the
+// spread (optimal at its run length: G. Moustakides, Ann. Stat. 14, 1986), a three-sigma chart and
+// a textbook EWMA.
+#pragma once
+
+#include <cstdint>
+
+namespace nthtree::oc {
+
+enum class Chart { ours, optimal, shewhart, ewma };
+
+struct DriftPlan {
+  int runs = 2000;
+  int counts_before = 50;   // in control, from which ours learns the mean
+  double cv = 0.25;
+  double run_length = 400;  // in control, aimed at
+  int counts_most = 1500;
+};
+
+struct Delay {
+  double mean = 0, never = 0;  // counts until the alarm; share of runs without one
+  double early = 0;            // share of runs with an alarm before the change
+};
+
+Delay delay_of_step(Chart chart, const DriftPlan& plan, double step, std::uint64_t seed);
+Delay delay_of_slope(Chart chart, const DriftPlan& plan, double per_count, std::uint64_t seed);
+double run_length_in_control(Chart chart, const DriftPlan& plan, std::uint64_t seed);
+
+}  // namespace nthtree::oc
