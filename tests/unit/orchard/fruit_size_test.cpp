@@ -41,7 +41,8 @@ TEST_SUITE("orchard") {
     // WSDA chart (2010-12): count and diameter in inches of a 40 lb box.
     const double rows[][2] = {{72, 3.5},    {88, 3.25},  {100, 3.125}, {113, 3},
                               {125, 2.875}, {138, 2.75}, {150, 2.625}, {163, 2.5}};
-    for (const auto& [count, inches] : rows) {
+    for (const auto& row : rows) {
+      const double count = row[0], inches = row[1];  // clang 14 captures no binding in CAPTURE
       CAPTURE(count);
       CHECK(count_from_grams(grams_from_diameter(mm_from_inches(inches)), kg_from_lb(40)) ==
             doctest::Approx(count).epsilon(1e-12));

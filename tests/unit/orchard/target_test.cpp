@@ -99,7 +99,8 @@ TEST_SUITE("orchard") {
     const double rows[][3] = {{11, 3, 1320},      {12, 3, 1210},     {11, 4, 990},
                               {14, 5, 622.2857},  {20, 15, 145.2},   {13, 3, 1116.92},
                               {12, 2.5, 1452},    {14, 4, 777.857}};
-    for (const auto& [row, tree, expected] : rows) {
+    for (const auto& one : rows) {
+      const double row = one[0], tree = one[1], expected = one[2];
       CAPTURE(row);
       CAPTURE(tree);
       CHECK(std::abs(trees_per_acre(feet(row, tree)) - expected) <= 0.0051);
@@ -143,9 +144,9 @@ TEST_SUITE("orchard") {
         {YieldUnit::t_per_ha, kg_per_ha / 1000},
         {YieldUnit::lb_per_acre, lb_from_kg(kg_per_acre)},
     };
-    for (const auto& [unit, amount] : same) {
-      CAPTURE(static_cast<int>(unit));
-      CHECK(fruits_of(unit, amount) == doctest::Approx(expected).epsilon(1e-12));
+    for (const auto& one : same) {
+      CAPTURE(static_cast<int>(one.first));
+      CHECK(fruits_of(one.first, one.second) == doctest::Approx(expected).epsilon(1e-12));
     }
     // 50 t/ha of 216.49 g fruit on 2,857.14 trees.
     CHECK(expected == doctest::Approx(50000 / 0.216487 / 2857.142857).epsilon(1e-5));
