@@ -15,6 +15,9 @@ std::optional<Error> check(const PairMoments& m, const FirstPhase& first, double
                            double population) {
   if (auto error = check_confidence(confidence)) return error;
   if (!std::isfinite(first.mean)) return not_finite("first.mean", 0);
+  if (!(first.variance >= 0) || std::isinf(first.variance)) {
+    return out_of_range("first.variance", first.variance, "zero or more");
+  }
   if (static_cast<double>(first.n) < m.n) {
     return out_of_range("first.n", static_cast<double>(first.n), "the number of pairs or more");
   }
@@ -24,21 +27,47 @@ std::optional<Error> check(const PairMoments& m, const FirstPhase& first, double
   return std::nullopt;
 }
 
-// residual: variance of y left by x; explained: what x carries of it.
+// What x carries of the variance of y, by the estimator's slope and the regression of y on x.
+double explained_by_first(const PairMoments& m, const FirstPhase& first, double slope,
+                          double residual) {
+  const double s2_y = m.yy / (m.n - 1);
+  if (!(first.variance > 0) || !(m.xx > 0)) return std::fmax(0, s2_y - residual);
+  // A ratio worse than no ratio at all would make this negative.
+  return std::fmax(0, (2 * slope * m.xy / m.xx - slope * slope) * first.variance);
+}
+
+double satterthwaite(double second, double df_second, double first, double df_first) {
+  if (!(second + first > 0)) return df_second;
+  const double whole = second + first;
+  return whole * whole / (second * second / df_second + first * first / df_first);
+}
+
+// On the logarithm where all is positive: counts are skewed, and a plain interval missed their
+// mean twice as often from below as from above.
+Interval interval_of(double mean, double standard_error, double t, bool positive) {
+  if (!positive || !(mean > 0)) return {mean - t * standard_error, mean + t * standard_error};
+  const double factor = std::exp(t * standard_error / mean);
+  return {mean / factor, mean * factor};
+}
+
+// residual: variance of y left by x; leverage: what the slope's own error adds, in units of it.
 TwoPhaseEstimate finish(const PairMoments& m, const FirstPhase& first, double slope,
-                        double residual, double explained, double df, double confidence,
+                        double residual, double df, double leverage, double confidence,
                         double population) {
   TwoPhaseEstimate result;
   result.n = static_cast<std::size_t>(m.n);
   result.n_first = first.n;
   result.slope = slope;
-  result.df = df;
   const double n_first = static_cast<double>(first.n);
   const double s2_y = m.yy / (m.n - 1);
   const double correction = std::isinf(population) ? 0 : s2_y / population;
-  result.variance_second = std::fmax(0, residual) / m.n;
-  // A ratio worse than no ratio at all would make this part negative.
-  result.variance_first = std::fmax(0, explained) / n_first;
+  const bool known_first = first.variance > 0;
+  result.variance_second =
+      std::fmax(0, residual) * (1 / m.n + (known_first ? leverage : 0));
+  result.variance_first = explained_by_first(m, first, slope, residual) / n_first;
+  result.df = known_first ? satterthwaite(result.variance_second, df, result.variance_first,
+                                          n_first - 1)
+                          : df;
   const double variance =
       std::fmax(0, result.variance_second + result.variance_first - correction);
   result.standard_error = std::sqrt(variance);
@@ -46,14 +75,15 @@ TwoPhaseEstimate finish(const PairMoments& m, const FirstPhase& first, double sl
   result.gain = variance > 0 ? std::fmax(0, plain) / variance : 1;
   if (m.yy > 0 && m.xx > 0) result.correlation = m.xy / std::sqrt(m.xx * m.yy);
   result.mean = m.y_mean + slope * (first.mean - m.x_mean);
-  const double half = t_quantile((1 + confidence) / 2, df) * result.standard_error;
-  result.interval = {result.mean - half, result.mean + half};
+  result.interval = interval_of(result.mean, result.standard_error,
+                                t_quantile((1 + confidence) / 2, result.df), m.y_min >= 0);
   return result;
 }
 
 Result<FirstPhase> reduce(std::span<const double> x_first) {
   if (auto error = check_values(x_first, "x_first", 2)) return *error;
-  return FirstPhase{x_first.size(), summarize(x_first)->mean};
+  const auto summary = summarize(x_first);
+  return FirstPhase{x_first.size(), summary->mean, summary->variance};
 }
 
 }  // namespace
@@ -66,10 +96,9 @@ Result<TwoPhaseEstimate> two_phase_ratio(std::span<const double> y, std::span<co
   if (auto error = check(*m, first, confidence, population)) return *error;
   if (m->x_mean == 0) return out_of_range("x", 0, "values with a sum other than 0");
   const double ratio = m->y_mean / m->x_mean;
-  const double s2_y = m->yy / (m->n - 1);
   const double residual =
       (m->yy - 2 * ratio * m->xy + ratio * ratio * m->xx) / (m->n - 1);
-  return finish(*m, first, ratio, residual, s2_y - residual, m->n - 1, confidence, population);
+  return finish(*m, first, ratio, residual, m->n - 1, 0, confidence, population);
 }
 
 Result<TwoPhaseEstimate> two_phase_regression(std::span<const double> y,
@@ -81,8 +110,9 @@ Result<TwoPhaseEstimate> two_phase_regression(std::span<const double> y,
   if (!(m->xx > 0)) return out_of_range("x", m->x_mean, "values that are not all alike");
   const double slope = m->xy / m->xx;
   const double residual = (m->yy - slope * m->xy) / (m->n - 2);
-  const double s2_y = m->yy / (m->n - 1);
-  return finish(*m, first, slope, residual, s2_y - residual, m->n - 2, confidence, population);
+  const double apart = first.mean - m->x_mean;
+  return finish(*m, first, slope, residual, m->n - 2, apart * apart / m->xx, confidence,
+                population);
 }
 
 Result<TwoPhaseEstimate> two_phase_ratio(std::span<const double> y, std::span<const double> x,

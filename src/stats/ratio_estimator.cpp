@@ -52,7 +52,9 @@ Result<PairMoments> pair_moments(std::span<const double> y, std::span<const doub
   }
   PairMoments m;
   m.n = static_cast<double>(y.size());
-  m.y_mean = summarize(y)->mean;
+  const auto y_summary = summarize(y);
+  m.y_mean = y_summary->mean;
+  m.y_min = y_summary->min;
   m.x_mean = summarize(x)->mean;
   for (std::size_t i = 0; i < y.size(); ++i) {
     const double dy = y[i] - m.y_mean;

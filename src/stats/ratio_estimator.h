@@ -68,6 +68,7 @@ struct PairMoments {
   double yy = 0;  // Σ(y - mean)²
   double xx = 0;
   double xy = 0;
+  double y_min = 0;
 };
 Result<PairMoments> pair_moments(std::span<const double> y, std::span<const double> x,
                                  std::size_t wanted);

@@ -13,6 +13,7 @@
 #include "stats/proportion.h"
 #include "stats/quantiles.h"
 #include "stats/ratio_estimator.h"
+#include "stats/summary.h"
 #include "stats/variance_components.h"
 
 namespace nthtree::reference {
@@ -103,7 +104,9 @@ void survey(Book& book) {
   }
   const auto& first = book.sample("phase_x_first");
   const auto& y = book.sample("phase_y");
-  const auto mean = two_phase_regression(y, std::span(first).first(y.size()), first);
+  // Mean and size alone: Cochran's form, as the script has it.
+  const FirstPhase phase{first.size(), summarize(first)->mean};
+  const auto mean = two_phase_regression(y, std::span(first).first(y.size()), phase);
   book.compare("phase.regression", mean->mean);
   book.compare("phase.regression_se", mean->standard_error);
 }

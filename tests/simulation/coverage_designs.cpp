@@ -230,8 +230,8 @@ void two_phase(int runs, std::uint64_t seed, std::vector<CoverageRow>& rows) {
         }
       }
       const std::string design = base::print("cv %.2f, four times as many cheap counts", cv);
-      rows.push_back(ratio.row("double sampling, ratio", design, n, false));
-      rows.push_back(regression.row("double sampling, regression", design, n, false));
+      rows.push_back(ratio.row("double sampling, ratio", design, n, true));
+      rows.push_back(regression.row("double sampling, regression", design, n, true));
     }
   }
 }
