@@ -228,6 +228,15 @@ void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet) {
                  num(it.target.target.spurs_to_leave_per_tree.value), what.spurs_to_take.value,
                  base::print("(about %.0f of %d limbs' worth)", what.limbs_worth_to_take,
                              it.block->block->limbs_per_tree));
+  const orchard::Target& target = it.target.target;
+  sheet.line("if nothing were pruned, at one fruitlet set on a flowering spur:");
+  sheet.equation("fruitlets to thin by hand on a tree",
+                 "max(0; " + num(what.unpruned_spurs.value) + " × " +
+                 num(target.floral_fraction.value) + " - " + num(target.fruits_per_tree) + ")",
+                 what.fruitlets_to_thin_per_tree);
+  const double rate = it.farm->season.farm().hand_thinning_fruitlets_per_hour;
+  sheet.equation("hours of it a hectare", num(what.fruitlets_to_thin_per_tree) + " × " +
+                 num(target.trees_per_ha) + " ÷ " + num(rate), what.thinning_hours_per_ha);
 }
 
 void explain_plan(const ExplainedBlock& it, Worksheet& sheet) {

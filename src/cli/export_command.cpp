@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <algorithm>
 
 #include "base/text.h"
 #include "cli/arguments.h"
@@ -45,8 +44,7 @@ Outcome export_command(const Words& words) {
     season.apply(record);
     records.push_back(record);
   }
-  std::sort(records.begin(), records.end(),
-            [](const auto& a, const auto& b) { return a.place() < b.place(); });
+  sort_records(records);
   Outcome outcome;
   for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
   std::string text;

@@ -135,8 +135,9 @@ Outcome import_command(const Words& words) {
   std::map<ledger::DeviceKey, std::string> lines;
   std::size_t added = 0, held = 0;
   for (const std::string& path : arguments->rest) {
-    const auto records = records_in(path, format, *holding);
+    auto records = records_in(path, format, *holding);
     if (!records) return refused(records.error());
+    sort_records(*records);
     // Settings first: the counts beside them may be of a block that they bring.
     for (const auto& record : *records) holding->season.apply(record);
     for (const auto& record : *records) {

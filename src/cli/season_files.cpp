@@ -78,7 +78,13 @@ Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool s
       for (auto& error : file->errors) loaded.skipped.push_back(std::move(error));
     }
   }
+  sort_records(loaded.records);
   return loaded;
+}
+
+void sort_records(std::vector<ledger::Record>& records) {
+  std::stable_sort(records.begin(), records.end(),
+                   [](const auto& a, const auto& b) { return a.place() < b.place(); });
 }
 
 Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std::string& at) {

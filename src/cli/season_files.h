@@ -34,8 +34,13 @@ base::Result<std::vector<std::string>> ledger_paths(const std::string& path);
 
 base::Result<LedgerText> read_ledger(const std::string& path);
 
-// All records under the paths. A bad line is an error unless `skip_bad`.
+// All records under the paths, in the order of the fold: a season takes records at its end at once
+// and others by moving all that come after, which for files read device by device is every record.
+// A bad line is an error unless `skip_bad`.
 base::Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool skip_bad);
+
+// Into the order of the fold.
+void sort_records(std::vector<ledger::Record>& records);
 
 struct FarmMoment {
   ledger::Season season;  // only what was written up to now_ms

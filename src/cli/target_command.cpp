@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+
 #include "advice/floral.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
@@ -7,11 +9,12 @@
 #include "cli/text_files.h"
 #include "orchard/crop.h"
 #include "orchard/target.h"
+#include "orchard/varieties.h"
 
 namespace nthtree::cli {
 
 const char* const target_help =
-    "usage: nthtree target [FILE] < block.json > target.json\n"
+    "usage: nthtree target [FILE] [--varieties FILE] < block.json > target.json\n"
     "From a block's goal to the spurs to leave on a tree. JSON in, JSON out.\n"
     "\n"
     "The goal, exactly one of:\n"
@@ -29,6 +32,10 @@ const char* const target_help =
     "  branches          [{tree, position: upper | lower, floral, vegetative}, …]\n"
     "And: insurance_factor (1.5), row_spacing_m and tree_spacing_m (or _ft; only a yield needs\n"
     "them), flowers_per_spur (5), seeds_per_fruit (10), tolerance_fraction (0.15).\n"
+    "For what is to come off: unpruned_spurs_per_tree, limbs_per_tree, fruitlets_per_spur (1),\n"
+    "hand_thinning_fruitlets_per_hour (1000).\n"
+    "With --varieties (assets/varieties.json, or a farm's own), a variety named in the block\n"
+    "gives insurance_factor and seeds_per_fruit where the block itself does not.\n"
     "A block's settings as they stand in a ledger are understood too.\n"
     "\n"
     "  echo '{\"fruits_per_tree\": 73, \"insurance_factor\": 1.8, \"floral_fraction\": 0.9}' |\n"
@@ -83,6 +90,54 @@ Json sample_json(const advice::FloralFraction& floral) {
   return sample;
 }
 
+// What leaving an unpruned tree alone would mean, and what is to come off it.
+Json unpruned_json(const orchard::Target& target, const TargetRequest& request) {
+  const double spurs = *request.unpruned_spurs_per_tree;
+  const double leave = target.spurs_to_leave_per_tree.value;
+  const double flowering = spurs * target.floral_fraction.value;
+  const double take = std::max(0.0, spurs - leave);
+  const double fruitlets = orchard::fruitlets_to_thin(flowering, request.fruitlets_per_spur,
+                                                      target.fruits_per_tree);
+  Json out;
+  out["spurs_per_tree"] = number(spurs);
+  out["over_target_fraction"] = number(orchard::share_over_target(spurs, leave));
+  out["spurs_to_take_per_tree"] = number(take);
+  out["limbs_worth_to_take"] = request.limbs_per_tree > 0
+      ? number(orchard::limbs_that_carry(take, spurs, request.limbs_per_tree)) : Json();
+  out["seeds_per_tree_at_bloom"] = number(orchard::seeds_at_bloom(
+      flowering, request.input.flowers_per_spur, request.input.seeds_per_fruit));
+  out["fruitlets_to_thin_per_tree"] = number(fruitlets);
+  out["thinning_hours_per_ha"] = request.spacing
+      ? number(orchard::thinning_hours(fruitlets, target.trees_per_ha,
+                                       request.hand_thinning_fruitlets_per_hour)) : Json();
+  return out;
+}
+
+// Fills what the block leaves open from the presets of its variety.
+base::Status fill_from_varieties(const std::string& path, TargetRequest& request) {
+  const auto text = read_text(path, orchard::varieties_bytes_max);
+  if (!text) return text.error();
+  const auto varieties = orchard::read_varieties(*text);
+  if (!varieties) {
+    base::Error error = varieties.error();
+    error.where = path + (error.where.empty() ? "" : ": ") + error.where;
+    return error;
+  }
+  if (request.variety.empty()) {
+    return base::Error{"missing_field", "is missing: --varieties needs it", "variety"};
+  }
+  const orchard::Variety* variety = orchard::find_variety(*varieties, request.variety);
+  if (!variety) {
+    std::string known;
+    for (const auto& one : *varieties) known += (known.empty() ? "" : ", ") + one.name;
+    return base::Error{"unknown_choice", "\"" + request.variety + "\" is not known: allowed are " +
+                       known, "variety"};
+  }
+  if (!request.has_insurance_factor) request.input.insurance_factor = variety->insurance_factor;
+  if (!request.has_seeds_per_fruit) request.input.seeds_per_fruit = variety->seeds_per_fruit;
+  return base::Ok{};
+}
+
 Json target_json(const orchard::Target& target, const TargetRequest& request, bool has_interval) {
   Json out;
   const bool has_spacing = request.spacing.has_value();
@@ -116,12 +171,16 @@ Json target_json(const orchard::Target& target, const TargetRequest& request, bo
 }  // namespace
 
 Outcome target_command(const Words& words) {
-  const auto arguments = read_arguments(words, {}, 0, 1);
+  const auto arguments = read_arguments(words, {{"--varieties", true}}, 0, 1);
   if (!arguments) return refused(arguments.error());
   const auto text = read_text(arguments->rest.empty() ? "-" : arguments->rest[0], text_bytes_max);
   if (!text) return refused(text.error());
-  const auto request = read_target_request(*text);
+  auto request = read_target_request(*text);
   if (!request) return refused(request.error());
+  if (arguments->has("--varieties")) {
+    const auto filled = fill_from_varieties(arguments->value("--varieties"), *request);
+    if (!filled) return refused(filled.error());
+  }
 
   std::optional<orchard::Estimate> floral = request->floral_interval;
   std::optional<advice::FloralFraction> sample;
@@ -138,6 +197,7 @@ Outcome target_command(const Words& words) {
         Json::error_handler_t::replace) + " is not known and was not used\n";
   }
   Json out = target_json(*target, *request, floral.has_value());
+  if (request->unpruned_spurs_per_tree) out["unpruned"] = unpruned_json(*target, *request);
   if (sample) out["floral_sample"] = sample_json(*sample);
   outcome.out = text_of(out);
   return outcome;

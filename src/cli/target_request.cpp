@@ -210,6 +210,22 @@ Status floral_fields(FieldReader& reader, const json& object, TargetRequest& req
   return base::Ok{};
 }
 
+constexpr Range unpruned_spurs{1, 5000};
+constexpr Range fruitlets_of_spur{0.1, 6};
+constexpr Range fruitlets_of_hour{1, 100000};
+constexpr std::size_t name_bytes_max = 128;
+
+void consequence_fields(FieldReader& reader, TargetRequest& request) {
+  number(reader, "tolerance_fraction", request.tolerance_fraction, limits::tolerance_fraction);
+  number(reader, "unpruned_spurs_per_tree", request.unpruned_spurs_per_tree, unpruned_spurs);
+  number(reader, "fruitlets_per_spur", request.fruitlets_per_spur, fruitlets_of_spur);
+  number(reader, "hand_thinning_fruitlets_per_hour", request.hand_thinning_fruitlets_per_hour,
+         fruitlets_of_hour);
+  reader.integer_or("limbs_per_tree", request.limbs_per_tree, 1,
+                    static_cast<int>(limits::limbs_per_tree.high));
+  reader.text_or("variety", request.variety, name_bytes_max);
+}
+
 void note_unused(const json& object, TargetRequest& request) {
   static const std::set<std::string> known = {
       "fruits_per_tree", "yield", "trunk", "insurance_factor", "flowers_per_spur",
@@ -217,10 +233,12 @@ void note_unused(const json& object, TargetRequest& request) {
       "box_kg", "box_lb", "bin_kg", "bin_lb", "pack_out_fraction", "row_spacing_m",
       "row_spacing_ft", "tree_spacing_m", "tree_spacing_ft", "floral_fraction",
       "floral_fraction_low", "floral_fraction_high", "floral_buds", "vegetative_buds",
-      "branches_per_tree", "branches", "tolerance_fraction", "target",
+      "branches_per_tree", "branches", "tolerance_fraction", "target", "variety",
+      "unpruned_spurs_per_tree", "limbs_per_tree", "fruitlets_per_spur",
+      "hand_thinning_fruitlets_per_hour",
       // Of a block's settings, harmless here:
-      "block", "name", "variety", "rows", "trees_per_row", "row_lengths", "limbs_per_tree",
-      "stride", "stride_start", "stride_floor", "green_tip_date"};
+      "block", "name", "rows", "trees_per_row", "row_lengths", "stride",
+      "stride_start", "stride_floor", "green_tip_date"};
   for (const auto& [key, value] : object.items()) {
     if (!known.count(key)) request.unused_fields.push_back(key);
   }
@@ -244,8 +262,10 @@ base::Result<TargetRequest> read_target_request(std::string_view json_text) {
   if (goal_reader.failed()) return goal_reader.error();
 
   spacing_fields(reader, request);
-  number(reader, "tolerance_fraction", request.tolerance_fraction, limits::tolerance_fraction);
+  consequence_fields(reader, request);
   if (reader.failed()) return reader.error();
+  request.has_insurance_factor = goal.contains("insurance_factor");
+  request.has_seeds_per_fruit = goal.contains("seeds_per_fruit");
   const bool floral_in_goal = has_nested && goal.contains("floral_fraction");
   const Status floral = floral_fields(floral_in_goal ? goal_reader : reader,
                                       floral_in_goal ? goal : object, request);

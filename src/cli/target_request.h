@@ -22,6 +22,13 @@ struct TargetRequest {
   std::optional<orchard::Estimate> floral_interval;
   std::vector<ledger::BudSample> branches;
   double tolerance_fraction = 0.15;
+  std::string variety;                    // empty where not named
+  bool has_insurance_factor = false, has_seeds_per_fruit = false;
+  // What unpruned trees carry, for the consequences beside the target.
+  std::optional<double> unpruned_spurs_per_tree;
+  int limbs_per_tree = 0;                 // 0 where not known
+  double fruitlets_per_spur = 1;          // NIAB: of 5-6 flowers one in six sets
+  double hand_thinning_fruitlets_per_hour = 1000;  // common practice, no source
   bool yield_is_flat = false;             // "yield": 1500 with "unit" beside it
   std::vector<std::string> unused_fields;  // not known, and so not used
 };

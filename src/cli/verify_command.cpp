@@ -129,12 +129,12 @@ Outcome verify_command(const Words& words) {
           findings.wrong.push_back(path + ": " + record.id.text() +
                                    ": the id stands for two different records (conflict)");
         }
-        if (added != ledger::Ledger::Added::added) continue;
-        season.apply(record);
-        records.push_back(std::move(record));
+        if (added == ledger::Ledger::Added::added) records.push_back(std::move(record));
       }
     }
   }
+  sort_records(records);
+  for (const auto& record : records) season.apply(record);
   check_places(season, records, findings);
   check_links(season, records, findings);
   check_devices(held, findings);

@@ -34,7 +34,10 @@ def absurd_numbers():
             ("fruits_per_tree", (0, -73, 1e9, 1e300), "1 to 5000"),
             ("flowers_per_spur", (0, 13), "1 to 12"),
             ("seeds_per_fruit", (0, 1e9), "1 to 20"),
-            ("tolerance_fraction", (0, 2), "0.02 to 0.5")):
+            ("tolerance_fraction", (0, 2), "0.02 to 0.5"),
+            ("unpruned_spurs_per_tree", (0, -3, 1e9), "1 to 5000"),
+            ("limbs_per_tree", (0, 1e9), "1 to 200"),
+            ("hand_thinning_fruitlets_per_hour", (0, 1e9), "1 to 100000")):
         for value in values:
             shown = json.dumps(value).replace("1000000000.0", "1000000000")
             checks.refused(target(nested(GOOD, field, value)), [field, "is allowed", allowed],

@@ -3,8 +3,9 @@
 """`nthtree target`: paper arithmetic, published worked examples, every way in."""
 import json
 import math
+import os
 
-from command_line import Checks, folder, nthtree, target, write
+from command_line import ROOT, Checks, folder, nthtree, target, write
 
 checks = Checks()
 
@@ -148,6 +149,41 @@ def floral_samples():
                  [187, 218, 262], "131 ÷ 0.7, 0.6, 0.5")
 
 
+def consequences():
+    """Arithmetic only: 620 spurs where 146 are wanted, 90 % floral, 20 limbs, 12 × 3 ft."""
+    block = {"fruits_per_tree": 73, "insurance_factor": 1.8, "floral_fraction": 0.9,
+             "unpruned_spurs_per_tree": 620, "limbs_per_tree": 20, "row_spacing_ft": 12,
+             "tree_spacing_ft": 3, "hand_thinning_fruitlets_per_hour": 1000}
+    unpruned = worked(block, "an unpruned tree").get("unpruned", {})
+    checks.near(unpruned.get("over_target_fraction"), 620 / 146 - 1, 1e-9, "3.2 times too many")
+    checks.equal(unpruned.get("spurs_to_take_per_tree"), 474, "620 - 146")
+    checks.equal(unpruned.get("limbs_worth_to_take"), 15, "474 ÷ 620 of 20 limbs")
+    checks.equal(unpruned.get("seeds_per_tree_at_bloom"), 27900, "620 × 0.9 × 5 × 10")
+    checks.equal(unpruned.get("fruitlets_to_thin_per_tree"), 485, "620 × 0.9 × 1 - 73")
+    checks.near(unpruned.get("thinning_hours_per_ha"), 485 * 1210 * 2.4710538146717 / 1000, 1e-6,
+                "485 on 1,210 trees an acre at 1,000 an hour")
+    bare = worked({**block, "unpruned_spurs_per_tree": 60}, "a bare tree").get("unpruned", {})
+    checks.equal((bare.get("spurs_to_take_per_tree"), bare.get("fruitlets_to_thin_per_tree")),
+                 (0, 0), "nothing is taken where too few are left")
+    presets = os.path.join(ROOT, "assets", "varieties.json")
+    plain = {"fruits_per_tree": 100, "floral_fraction": 1}
+    # Ontario Ministry of Agriculture, Orchard Network (2014), table footnote: factor by variety.
+    for variety, spurs in (("Jonagold", 250), ("Empire", 200), ("mcintosh", 200), ("Gala", 180)):
+        answer = nthtree("target", "--varieties", presets,
+                         given=json.dumps({**plain, "variety": variety}))
+        checks.equal(answer.json["flowering_spurs_per_tree"] if answer.code == 0 else answer.err,
+                     spurs, f"the preset of {variety}")
+    own = nthtree("target", "--varieties", presets,
+                  given=json.dumps({**plain, "variety": "Gala", "insurance_factor": 1.2}))
+    checks.equal(own.json["flowering_spurs_per_tree"], 120, "what the block says goes first")
+    for request, words in (({**plain, "variety": "Plum"}, ["variety", "Plum", "Honeycrisp"]),
+                           (plain, ["variety", "missing"])):
+        checks.refused(nthtree("target", "--varieties", presets, given=json.dumps(request)), words,
+                       "presets for " + str(request.get("variety")))
+    checks.refused(nthtree("target", "--varieties", "/no/such/file", given=json.dumps(plain)),
+                   ["/no/such/file"], "no presets")
+
+
 def forms():
     request = {"fruits_per_tree": 73, "insurance_factor": 1.8, "floral_fraction": 0.9}
     with folder() as place:
@@ -164,6 +200,6 @@ def forms():
     checks.equal(unknown.json, target(request).json, "and not used")
 
 
-for part in (on_paper, published, ways_in, floral_samples, forms):
+for part in (on_paper, published, ways_in, floral_samples, consequences, forms):
     part()
 checks.close()

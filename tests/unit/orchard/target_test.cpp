@@ -93,6 +93,19 @@ TEST_SUITE("orchard") {
     CHECK(std::abs(target.flowering_spurs_per_tree - 180) <= 2);
   }
 
+  TEST_CASE("a printed trial that no bin could hold is not reproduced") {
+    // One trade-press trial prints 12 × 3 ft, 1,200 trees an acre, 90 fruits a tree and 50 bins an
+    // acre of 80 count: about 1,130 lb a bin, above the 500 … 950 lb of WAC 24-12-010 (2020). So
+    // at the heaviest legal bin 50 bins are fewer fruits than printed.
+    TargetInput input = boxes_per_acre(50, 80, 1.8, 1);
+    input.yield->unit = YieldUnit::bins_per_acre;
+    input.yield->bin_kg = kg_from_lb(950);
+    CHECK(worked(input, feet(12, 3)).fruits_per_tree < 0.85 * 90);
+    const double lb_a_bin = 1200.0 * 90 / 80 * 42 / 50;
+    CHECK(std::abs(lb_a_bin - 1130) < 5);
+    CHECK(lb_a_bin > 950);
+  }
+
   TEST_CASE("trees an acre and a hectare from spacing") {
     // 43,560 ÷ (row ft × tree ft): common practice, no source. 3 ft × 11 ft is 1,320; the others
     // recomputed (11 × 4 ft is 990, not the rounded 1,000 of Orchard Network 2014).
