@@ -12,6 +12,9 @@ namespace nthtree::stats {
 namespace {
 
 constexpr std::size_t clusters_max = 100000;
+// Outside these no tally of trials can be meant, and inside them nothing over- or underflows.
+constexpr double trials_min = 1e-6;
+constexpr double trials_max = 1e6;
 
 struct Tally {
   double successes = 0;
@@ -70,7 +73,9 @@ Result<Clusters> gather(std::span<const ClusterPart> parts) {
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const ClusterPart& part = parts[i];
     if (!std::isfinite(part.trials)) return not_finite("parts.trials", i);
-    if (part.trials < 0) return out_of_range("parts.trials", part.trials, "zero or more");
+    if (part.trials != 0 && !(part.trials >= trials_min && part.trials <= trials_max)) {
+      return out_of_range("parts.trials", part.trials, "0, or from 1e-6 to 1e6");
+    }
     if (!(part.successes >= 0 && part.successes <= part.trials)) {
       return out_of_range("parts.successes", part.successes, "from 0 to trials");
     }
@@ -183,6 +188,10 @@ Result<StrataTest> compare_strata(std::span<const StratumPair> clusters, double 
     const StratumPair& pair = clusters[i];
     if (!std::isfinite(pair.trials_a) || !std::isfinite(pair.trials_b)) {
       return not_finite("clusters.trials", i);
+    }
+    if (std::fmax(pair.trials_a, pair.trials_b) > trials_max) {
+      return out_of_range("clusters.trials", std::fmax(pair.trials_a, pair.trials_b),
+                          "at most 1e6");
     }
     if (!(pair.successes_a >= 0 && pair.successes_a <= pair.trials_a)) {
       return out_of_range("clusters.successes_a", pair.successes_a, "from 0 to trials_a");

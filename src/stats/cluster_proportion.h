@@ -27,7 +27,7 @@ namespace nthtree::stats {
 struct ClusterPart {
   std::size_t cluster = 0;  // any label; parts with the same label belong together
   double successes = 0;     // 0 … trials
-  double trials = 0;        // >= 0; a part without trials is left out
+  double trials = 0;        // 0 … 1e6; a part without trials is left out
 };
 
 enum class ClusterIntervalMethod {

@@ -9,6 +9,10 @@
 namespace nthtree::stats {
 namespace {
 
+// Outside these no count can be meant, and inside them no product over- or underflows.
+constexpr double count_min = 1e-6;
+constexpr double count_max = 1e12;
+
 // What is thought of counters before any pair is seen: one pair scatters by 8 % about the
 // counter's ratio, and ratios of counters differ by 10 % or so (half-normal scale). No published
 // figures were found; the simulation shows how far wrong they may be.
@@ -20,8 +24,12 @@ std::optional<Error> check(std::span<const CountPair> pairs) {
   for (std::size_t i = 0; i < pairs.size(); ++i) {
     if (!std::isfinite(pairs[i].check)) return not_finite("pairs.check", i);
     if (!std::isfinite(pairs[i].tag)) return not_finite("pairs.tag", i);
-    if (pairs[i].check < 0) return out_of_range("pairs.check", pairs[i].check, "zero or more");
-    if (pairs[i].tag < 0) return out_of_range("pairs.tag", pairs[i].tag, "zero or more");
+    for (const auto& [name, value] : {std::pair{"pairs.check", pairs[i].check},
+                                      std::pair{"pairs.tag", pairs[i].tag}}) {
+      if (value != 0 && !(value >= count_min && value <= count_max)) {
+        return out_of_range(name, value, "0, or from 1e-6 to 1e12");
+      }
+    }
   }
   return std::nullopt;
 }

@@ -38,8 +38,8 @@ double explained_by_first(const PairMoments& m, const FirstPhase& first, double 
 
 double satterthwaite(double second, double df_second, double first, double df_first) {
   if (!(second + first > 0)) return df_second;
-  const double whole = second + first;
-  return whole * whole / (second * second / df_second + first * first / df_first);
+  const double share = second / (second + first);
+  return 1 / (share * share / df_second + (1 - share) * (1 - share) / df_first);
 }
 
 // On the logarithm where all is positive: counts are skewed, and a plain interval missed their

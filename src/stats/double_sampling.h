@@ -8,8 +8,8 @@
 // Techniques, 3rd ed. 1977, ch. 12 (from memory): the regression's variance is
 // s²_yx/n + (s²_y - s²_yx)/n' - s²_y/N. Where the first phase's variance of x is known, the second
 // term is slope² s²_x'/n' instead: it stands on n' units, not n, and Satterthwaite's degrees of
-// freedom say so (with n alone six pairs covered 96.3 %, so they asked too much). Intervals of values
-// that are all zero or more are taken on the logarithm.
+// freedom say so (with n alone six pairs covered 96.3 %, so they asked too much). Intervals of
+// values that are all zero or more are taken on the logarithm.
 //
 //   auto mean = two_phase_regression(checks, tags_of_checked, all_tags);
 //   if (mean) show(mean->mean, mean->interval);

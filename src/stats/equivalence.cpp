@@ -92,7 +92,8 @@ Result<Equivalence> equivalence_two_samples(const SampleSummary& a, const Sample
     const double shared = ((n_a - 1) * a.sd * a.sd + (n_b - 1) * b.sd * b.sd) / df;
     variance = shared * (1 / n_a + 1 / n_b);
   } else if (variance > 0) {
-    df = variance * variance / (v_a * v_a / (n_a - 1) + v_b * v_b / (n_b - 1));
+    const double share = v_a / variance;
+    df = 1 / (share * share / (n_a - 1) + (1 - share) * (1 - share) / (n_b - 1));
   }
   return equivalence_from_estimate(a.mean - b.mean, std::sqrt(variance), df, bounds, alpha);
 }

@@ -25,6 +25,9 @@ std::optional<Error> check_values(std::span<const double> values, const char* na
   if (values.size() < wanted) return too_few(name, values.size(), wanted);
   for (std::size_t i = 0; i < values.size(); ++i) {
     if (!std::isfinite(values[i])) return not_finite(name, i);
+    if (std::fabs(values[i]) > value_size_max) {
+      return out_of_range(name, values[i], "a size of at most 1e90");
+    }
   }
   return std::nullopt;
 }
@@ -43,8 +46,8 @@ std::optional<Error> check_confidence(double confidence) {
 }
 
 std::optional<Error> check_positive(double value, const char* name) {
-  if (!(value > 0) || !std::isfinite(value)) {
-    return out_of_range(name, value, "a finite number above 0");
+  if (!(value >= 1 / value_size_max && value <= value_size_max)) {
+    return out_of_range(name, value, "a number above 0, at most 1e90");
   }
   return std::nullopt;
 }

@@ -30,12 +30,16 @@ struct Interval {
   friend bool operator==(const Interval&, const Interval&) = default;
 };
 
+// Values beyond this size are refused: their third powers still fit a double, so nothing overflows
+// into infinity and no difference of infinities becomes NaN. Sizes below its inverse count as 0.
+constexpr double value_size_max = 1e90;
+
 // Error builders: `name` is the argument as the caller's header spells it.
 Error too_few(const char* name, std::size_t held, std::size_t wanted);
 Error out_of_range(const char* name, double value, const char* allowed);
 Error not_finite(const char* name, std::size_t index);
 
-// Nothing when all values are finite and there are at least `wanted` of them.
+// Nothing when all values are finite, within ±value_size_max, and at least `wanted`.
 std::optional<Error> check_values(std::span<const double> values, const char* name,
                                   std::size_t wanted);
 // The same, and every value is zero or more (a count or a size).
@@ -43,7 +47,7 @@ std::optional<Error> check_counts(std::span<const double> values, const char* na
                                   std::size_t wanted);
 // Nothing when 0 < confidence < 1.
 std::optional<Error> check_confidence(double confidence);
-// Nothing when value is finite and above zero.
+// Nothing when value lies between 1 / value_size_max and value_size_max.
 std::optional<Error> check_positive(double value, const char* name);
 // Nothing when value is strictly between 0 and 1.
 std::optional<Error> check_open_unit(double value, const char* name);

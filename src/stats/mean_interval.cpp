@@ -14,6 +14,7 @@
 namespace nthtree::stats {
 namespace {
 
+constexpr double log_reach_max = 200;  // e^200 times the mean is open enough
 constexpr double near_zero = 0.1;  // of the mean: below it a value is too small for a logarithm
 
 Interval student(const Summary& s, double t) {
@@ -67,7 +68,8 @@ struct GammaSample {
   // Twice the log likelihood per value, profiled over the shape, at a mean of `mu`.
   // The best shape solves ln a - ψ(a) = mean/mu - 1 + ln mu - log_mean.
   double best_shape(double mu) const {
-    const double wanted = mean / mu - 1 + std::log(mu) - log_mean;
+    // Rounding may take it to zero or below when values are nearly alike.
+    const double wanted = std::fmax(1e-13, mean / mu - 1 + std::log(mu) - log_mean);
     const auto excess = [&](double log_shape) {
       const double shape = std::exp(log_shape);
       return log_shape - digamma(shape) - wanted;
@@ -101,7 +103,11 @@ Interval gamma_profile(std::span<const double> values, const Summary& s, double 
   const auto end = [&](double direction) {
     const double middle = std::log(s.mean);
     double reach = std::max(1e-6, t * s.standard_error() / s.mean);
-    while (excess(middle + direction * reach) < 0 && reach < 500) reach *= 1.5;
+    while (excess(middle + direction * reach) < 0) {
+      // Two unlike values can leave an end open for all practical purposes.
+      if (reach > log_reach_max) return std::exp(middle + direction * log_reach_max);
+      reach *= 1.5;
+    }
     std::uintmax_t rounds = 100;
     const double a = std::min(middle, middle + direction * reach);
     const double b = std::max(middle, middle + direction * reach);
@@ -140,7 +146,8 @@ Result<MeanInterval> mean_interval(std::span<const double> values, MeanMethod me
   if (!positive && (method == MeanMethod::log_cox || method == MeanMethod::gamma_profile)) {
     return out_of_range("values", summary->min, "above 0 for this method");
   }
-  if (summary->sd <= 1e-9 * std::fabs(summary->mean)) method = MeanMethod::student_t;
+  // Nearly alike values have no shape to speak of, and wildly unlike ones no likelihood.
+  if (summary->cv <= 1e-6 || summary->max > 1e6 * summary->mean) method = MeanMethod::student_t;
   switch (method) {
     case MeanMethod::student_t: result.interval = student(*summary, t); break;
     case MeanMethod::johnson_t: result.interval = johnson(*summary, t); break;

@@ -2,12 +2,13 @@
 //
 // Interval for the mean of a sample, for few and skewed counts too.
 //
-// student_t is right for near-normal values. For counts that are skewed (a coefficient of
-// variation of 25 % and more) its upper end is too low and its lower end too low as well; the
-// other methods mend that, and tests/simulation measures how each covers at 6 to 30 values.
-// Sources: Johnson (1978) JASA 73:536; Hall (1992) J. R. Stat. Soc. B 54:221 (monotone cubic);
-// Cox's modified interval, Zhou and Gao (1997) Stat. Med. 16:783, with t for z (Olsson 2005,
-// J. Stat. Educ. 13(1)); negative binomial profile likelihood with Bartlett-type F reference.
+// student_t is right for near-normal values. For skewed counts (a coefficient of variation of 25 %
+// and more) both its ends lie too low; the other methods mend that, and tests/simulation measures
+// how each covers at 6 to 30 values. Not for a mixture of two kinds of units: no method here knows
+// one. Sources: Johnson (1978) JASA 73:536; Hall (1992) J. R. Stat. Soc. B 54:221 (monotone
+// cubic); Cox's modified interval, Zhou and Gao (1997) Stat. Med. 16:783, with t for z (Olsson
+// 2005, J. Stat. Educ. 13(1)); the gamma mean's profile deviance, referred to n ln(1 + t²/(n-1)),
+// which is exact where the values are normal.
 //
 //   auto interval = mean_interval(counts, MeanMethod::skewed);
 //   if (interval) show(interval->mean, interval->interval);

@@ -48,6 +48,9 @@ Interval agresti_coull(double x, double n, double z) {
 // `tail` is the chance left outside at each end.
 Interval interval_for(ProportionMethod method, double x, double n, double tail) {
   const double z = normal_quantile(1 - tail);
+  // Fractions of a millionth are rounding of an effective size, not successes.
+  if (x < 1e-6) x = 0;
+  if (n - x < 1e-6) x = n;
   switch (method) {
     case ProportionMethod::wilson: return wilson(x, n, z);
     case ProportionMethod::wilson_continuity: return wilson_continuity(x, n, z);
@@ -58,8 +61,14 @@ Interval interval_for(ProportionMethod method, double x, double n, double tail) 
   return {0, 1};
 }
 
+// Outside these no count of trials can be meant, and Boost's inverse beta is at home inside them.
+constexpr double trials_min = 1e-6;
+constexpr double trials_max = 1e9;
+
 std::optional<Error> check(double successes, double trials, double confidence) {
-  if (auto error = check_positive(trials, "trials")) return error;
+  if (!(trials >= trials_min && trials <= trials_max)) {
+    return out_of_range("trials", trials, "above 0, at most 1e9");
+  }
   if (!(successes >= 0 && successes <= trials)) {
     return out_of_range("successes", successes, "from 0 to trials");
   }
@@ -92,7 +101,9 @@ Result<Interval> proportion_interval_effective(ProportionMethod method, double p
   if (!(proportion >= 0 && proportion <= 1)) {
     return out_of_range("proportion", proportion, "from 0 to 1");
   }
-  if (auto error = check_positive(n_effective, "n_effective")) return *error;
+  if (!(n_effective >= trials_min && n_effective <= trials_max)) {
+    return out_of_range("n_effective", n_effective, "above 0, at most 1e9");
+  }
   if (!(df > 0)) return out_of_range("df", df, "above 0");
   if (auto error = check_confidence(confidence)) return *error;
   const double level = (1 + confidence) / 2;

@@ -25,7 +25,7 @@ enum class ProportionMethod {
   agresti_coull,      // adjusted Wald; may leave [0, 1]
 };
 
-// 0 <= successes <= trials, trials > 0. Errors: out_of_range.
+// 0 <= successes <= trials, 0 < trials <= 1e9. Errors: out_of_range.
 Result<Interval> proportion_interval(ProportionMethod method, double successes, double trials,
                                      double confidence = 0.95);
 

@@ -19,6 +19,15 @@ std::optional<Error> check_errors(double alpha, double beta) {
   return std::nullopt;
 }
 
+// Wide enough for any count or weight, and no exponential of theirs overflows.
+constexpr double mean_min = 1e-6;
+constexpr double mean_max = 1e9;
+
+std::optional<Error> check_mean(double mean, const char* name) {
+  if (mean >= mean_min && mean <= mean_max) return std::nullopt;
+  return out_of_range(name, mean, "from 1e-6 to 1e9");
+}
+
 Error same_means(const char* name, double value) {
   return out_of_range(name, value, "a mean unlike the first one");
 }
@@ -153,10 +162,10 @@ double SequentialTest::expected_n(double true_mean) const {
 
 Result<SequentialTest> sprt_normal(double mean0, double mean1, double sd, double alpha,
                                    double beta) {
-  if (!std::isfinite(mean0)) return not_finite("mean0", 0);
-  if (!std::isfinite(mean1)) return not_finite("mean1", 0);
+  if (!(std::fabs(mean0) <= mean_max)) return out_of_range("mean0", mean0, "within 1e9");
+  if (!(std::fabs(mean1) <= mean_max)) return out_of_range("mean1", mean1, "within 1e9");
   if (mean0 == mean1) return same_means("mean1", mean1);
-  if (auto error = check_positive(sd, "sd")) return *error;
+  if (auto error = check_mean(sd, "sd")) return *error;
   if (auto error = check_errors(alpha, beta)) return *error;
   const double per_unit = (mean1 - mean0) / (sd * sd);
   return SequentialTest(CountFamily::normal, mean0, mean1, sd, alpha, beta, per_unit,
@@ -164,8 +173,8 @@ Result<SequentialTest> sprt_normal(double mean0, double mean1, double sd, double
 }
 
 Result<SequentialTest> sprt_poisson(double mean0, double mean1, double alpha, double beta) {
-  if (auto error = check_positive(mean0, "mean0")) return *error;
-  if (auto error = check_positive(mean1, "mean1")) return *error;
+  if (auto error = check_mean(mean0, "mean0")) return *error;
+  if (auto error = check_mean(mean1, "mean1")) return *error;
   if (mean0 == mean1) return same_means("mean1", mean1);
   if (auto error = check_errors(alpha, beta)) return *error;
   return SequentialTest(CountFamily::poisson, mean0, mean1, 0, alpha, beta,
@@ -174,11 +183,11 @@ Result<SequentialTest> sprt_poisson(double mean0, double mean1, double alpha, do
 
 Result<SequentialTest> sprt_negative_binomial(double mean0, double mean1, double k, double alpha,
                                               double beta) {
-  if (auto error = check_positive(mean0, "mean0")) return *error;
-  if (auto error = check_positive(mean1, "mean1")) return *error;
+  if (auto error = check_mean(mean0, "mean0")) return *error;
+  if (auto error = check_mean(mean1, "mean1")) return *error;
   if (mean0 == mean1) return same_means("mean1", mean1);
   if (std::isinf(k) && k > 0) return sprt_poisson(mean0, mean1, alpha, beta);
-  if (auto error = check_positive(k, "k")) return *error;
+  if (auto error = check_mean(k, "k")) return *error;
   if (auto error = check_errors(alpha, beta)) return *error;
   return SequentialTest(CountFamily::negative_binomial, mean0, mean1, k, alpha, beta,
                         std::log(mean1 * (k + mean0) / (mean0 * (k + mean1))),

@@ -72,7 +72,7 @@ class SequentialTest {
 };
 
 // alpha: chance to accept mean1 although mean0 holds; beta: the other way; both above 0 and their
-// sum below 1. mean0 != mean1. Errors: out_of_range.
+// sum below 1. mean0 != mean1; means of counts, sd and k from 1e-6 to 1e9. Errors: out_of_range.
 Result<SequentialTest> sprt_normal(double mean0, double mean1, double sd, double alpha,
                                    double beta);
 Result<SequentialTest> sprt_poisson(double mean0, double mean1, double alpha, double beta);

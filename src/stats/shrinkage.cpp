@@ -16,6 +16,9 @@ std::optional<Error> check(std::span<const GroupEstimate> groups, std::size_t wa
   if (groups.size() < wanted) return too_few("groups", groups.size(), wanted);
   for (std::size_t i = 0; i < groups.size(); ++i) {
     if (!std::isfinite(groups[i].estimate)) return not_finite("groups.estimate", i);
+    if (std::fabs(groups[i].estimate) > value_size_max) {
+      return out_of_range("groups.estimate", groups[i].estimate, "a size of at most 1e90");
+    }
     if (auto error = check_positive(groups[i].standard_error, "groups.standard_error")) {
       return error;
     }
@@ -118,8 +121,9 @@ Result<Pooled> shrink(std::span<const GroupEstimate> groups, double confidence,
   for (const auto& g : groups) {
     const double v = g.standard_error * g.standard_error;
     const double kept = pooled.between_variance / (v + pooled.between_variance);
-    // Morris: the factor (m - 3)/(m - 1) keeps the shrinkage itself from being overrated.
-    const double pull = m > 3 ? (1 - kept) * (m - 3) / (m - 1) : (1 - kept) / (m + 1);
+    // Morris: the factor (m - 3)/(m - 1) keeps the shrinkage itself from being overrated. Two or
+    // three groups can hardly tell how far they belong together: a quarter of the way then.
+    const double pull = (1 - kept) * (m > 3 ? (m - 3) / (m - 1) : 0.25);
     const double apart = g.estimate - pooled.mean;
     const double doubt = m > 3 ? 2 / (m - 3) : 2;
     const double variance = v * (1 - (m - 1) / m * pull) +

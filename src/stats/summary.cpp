@@ -56,7 +56,8 @@ Result<Summary> summarize(std::span<const double> values) {
   summary.mean = summary.sum / n;
   summary.min = *std::min_element(values.begin(), values.end());
   summary.max = *std::max_element(values.begin(), values.end());
-  if (values.size() > 1 && summary.min < summary.max) {
+  // Squares of a spread below 1e-154 are zero: such values count as alike.
+  if (values.size() > 1 && summary.min < summary.max && squares.value() > 0) {
     summary.variance = squares.value() / (n - 1);
     summary.sd = std::sqrt(summary.variance);
     summary.lag1_autocorrelation = products.value() / squares.value();

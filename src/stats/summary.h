@@ -33,7 +33,7 @@ struct Summary {
   double standard_error() const;  // sd / sqrt(n)
 };
 
-// At least one finite value. Errors: too_few_values, not_finite.
+// At least one finite value. Errors: too_few_values, not_finite, out_of_range.
 Result<Summary> summarize(std::span<const double> values);
 
 // Sum with the rounding errors carried along (Neumaier 1974); 0 for no values.

@@ -86,7 +86,7 @@ bool stride_meets_row(std::size_t stride, std::size_t row_length) {
   // Dividing means that only row_length / stride places are ever seen, and a multiple sees one;
   // twice that many is hardly better.
   const std::size_t shared = std::gcd(stride, row_length);
-  return shared == stride || 2 * shared == stride || shared == row_length;
+  return shared == stride || shared == row_length || (shared > 1 && 2 * shared == stride);
 }
 
 }  // namespace nthtree::stats

@@ -61,7 +61,7 @@ TrendVariances trend_variances(std::size_t stride, std::size_t n);
 double finite_population_correction(double n, double population);
 
 // True where a stride keeps returning to the same places of a row: it divides the row length, or
-// is a multiple of it, or shares all but a factor 2 with it. row_length and stride >= 1.
+// is a multiple of it, or half of it divides the row length. row_length and stride >= 1.
 bool stride_meets_row(std::size_t stride, std::size_t row_length);
 // How many different places of a row the stride visits: row_length / gcd(stride, row_length).
 std::size_t places_visited(std::size_t stride, std::size_t row_length);

@@ -40,6 +40,9 @@ Result<Crossed> cross(std::span<const GaugeReading> readings) {
   std::map<std::size_t, std::size_t> parts, operators;
   for (std::size_t i = 0; i < readings.size(); ++i) {
     if (!std::isfinite(readings[i].value)) return not_finite("readings.value", i);
+    if (std::fabs(readings[i].value) > value_size_max) {
+      return out_of_range("readings.value", readings[i].value, "a size of at most 1e90");
+    }
     parts[readings[i].part] = 0;
     operators[readings[i].operator_id] = 0;
   }

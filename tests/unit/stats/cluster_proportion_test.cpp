@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "stats/summary.h"
 #include "unit/stats/samples.h"
 
 using namespace nthtree::stats;
@@ -162,6 +163,20 @@ TEST_SUITE("stats") {
     const auto same = compare_strata(clusters);
     CHECK(same->difference == 0);
     CHECK(same->p_value == 1);
+  }
+
+  TEST_CASE("with equal trials the strata test is the paired t test of the differences") {
+    const double upper[] = {15, 12, 18, 9, 14}, lower[] = {11, 12, 13, 10, 8};
+    std::vector<StratumPair> clusters;
+    RunningSummary differences;
+    for (int i = 0; i < 5; ++i) {
+      clusters.push_back({upper[i], 20, lower[i], 20});
+      differences.add((upper[i] - lower[i]) / 20);
+    }
+    const auto test = compare_strata(clusters);
+    CHECK(test->difference == doctest::Approx(differences.mean()));
+    CHECK(test->standard_error == doctest::Approx(differences.sd() / std::sqrt(5.0)));
+    CHECK(test->df == 4);
   }
 
   TEST_CASE("a false alarm of the strata test is as rare as it says") {

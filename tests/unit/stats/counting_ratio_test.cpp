@@ -51,6 +51,27 @@ TEST_SUITE("stats") {
     CHECK(b->interval.high == doctest::Approx(a->interval.high));
   }
 
+  TEST_CASE("the standard error is the delete-one jackknife's, the degrees of freedom Kish's") {
+    const std::vector<CountPair> pairs = {{110, 100}, {95, 90}, {180, 150}, {130, 120}};
+    double changes[4], mean = 0, squares = 0;
+    for (int left_out = 0; left_out < 4; ++left_out) {
+      double check = 0, tag = 0;
+      for (int i = 0; i < 4; ++i) {
+        check += i == left_out ? 0 : pairs[static_cast<std::size_t>(i)].check;
+        tag += i == left_out ? 0 : pairs[static_cast<std::size_t>(i)].tag;
+      }
+      changes[left_out] = std::log(check / tag) - std::log(515.0 / 460);
+      mean += changes[left_out] / 4;
+    }
+    for (double change : changes) squares += change * change;
+    const auto ratio = counting_ratio(pairs);
+    CHECK(ratio->log_standard_error == doctest::Approx(std::sqrt(0.75 * squares)));
+    CHECK(std::fabs(mean) < 0.01);
+    CHECK(ratio->df == doctest::Approx(460.0 * 460 / (1e4 + 8100 + 22500 + 14400) - 1));
+    const std::vector<CountPair> equal = {{110, 100}, {95, 100}, {105, 100}};
+    CHECK(counting_ratio(equal)->df == doctest::Approx(2));
+  }
+
   TEST_CASE("exact agreement gives ratio one and no width, and pooling still doubts it a little") {
     const std::vector<CountPair> same = {{100, 100}, {150, 150}, {90, 90}};
     const auto alone = counting_ratio(same);

@@ -48,6 +48,12 @@ TEST_SUITE("stats") {
     CHECK(digit_preference(narrow)->p_rounding == 1);
   }
 
+  TEST_CASE("the chance of rounded endings is the binomial tail at one in five") {
+    // Five of ten end in 0 or 5: P(X >= 5) = 0.0327934976 for ten trials at 0.2.
+    const std::vector<double> counts = {100, 115, 130, 145, 160, 91, 122, 143, 154, 186};
+    CHECK(digit_preference(counts)->p_rounding == doctest::Approx(0.0327934976).epsilon(1e-8));
+  }
+
   TEST_CASE("made-up numbers spread too little, and honest ones as they should") {
     Random random(81);
     int accused = 0, found = 0;

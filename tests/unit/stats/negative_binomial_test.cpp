@@ -100,6 +100,8 @@ TEST_SUITE("stats") {
         if (i > 0) CHECK(test->cells[i].low == test->cells[i - 1].high + 1);
         if (test->cells.size() > 1) CHECK(test->cells[i].expected >= 4.999);
       }
+      const double fitted = fit->poisson() ? 1 : 2;
+      CHECK(test->df == std::fmax(0, static_cast<double>(test->cells.size()) - 1 - fitted));
       CHECK(observed == static_cast<double>(counts.size()));
       CHECK(expected == doctest::Approx(static_cast<double>(counts.size())));
       CHECK(test->p_value >= 0);

@@ -98,6 +98,40 @@ TEST_SUITE("stats") {
     CHECK(shrink_integrated(apart, {.between_sd_prior = 100})->groups[0].weight_own > 0.99);
   }
 
+  TEST_CASE("of five groups Morris keeps half of the shrinkage") {
+    const std::vector<GroupEstimate> groups = {{8, 1}, {9, 1}, {10, 1}, {11, 1}, {12, 1}};
+    const auto pooled = shrink(groups);
+    const double kept = pooled->between_variance / (1 + pooled->between_variance);
+    CHECK(pooled->between_variance == doctest::Approx(1.5));  // 2.5 less the error's 1
+    CHECK(pooled->groups[0].weight_own == doctest::Approx(1 - (1 - kept) * 2 / 4));
+  }
+
+  TEST_CASE("the integrated posterior is the one a plain grid over mean and spread gives") {
+    const std::vector<GroupEstimate> groups = {{9, 0.5}, {10.5, 1}, {12, 2}};
+    double weight = 0, mu_mean = 0, theta_mean = 0, theta_square = 0;
+    for (double tau = 0.005; tau < 6; tau += 0.01) {
+      for (double mu = 0; mu < 22; mu += 0.02) {
+        double log_w = -tau * tau / 2;  // half-normal of scale 1
+        for (const auto& g : groups) {
+          const double v = g.standard_error * g.standard_error + tau * tau;
+          log_w -= (std::log(v) + (g.estimate - mu) * (g.estimate - mu) / v) / 2;
+        }
+        const double w = std::exp(log_w);
+        const double kept = tau * tau / (0.25 + tau * tau);
+        const double theta = mu + kept * (9 - mu);
+        weight += w;
+        mu_mean += w * mu;
+        theta_mean += w * theta;
+        theta_square += w * (theta * theta + 0.25 * kept);
+      }
+    }
+    const auto pooled = shrink_integrated(groups, {.between_sd_prior = 1});
+    CHECK(pooled->mean == doctest::Approx(mu_mean / weight).epsilon(1e-4));
+    CHECK(pooled->groups[0].estimate == doctest::Approx(theta_mean / weight).epsilon(1e-4));
+    const double variance = theta_square / weight - std::pow(theta_mean / weight, 2);
+    CHECK(pooled->groups[0].standard_error == doctest::Approx(std::sqrt(variance)).epsilon(1e-3));
+  }
+
   TEST_CASE("a single group comes back, drawn towards nothing") {
     const std::vector<GroupEstimate> one = {{4, 0.5}};
     CHECK(shrink(one)->groups[0].estimate == 4);

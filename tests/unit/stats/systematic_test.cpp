@@ -64,6 +64,9 @@ TEST_SUITE("stats") {
     CHECK(stride_meets_row(10, 50));
     CHECK_FALSE(stride_meets_row(97, 50));
     CHECK_FALSE(stride_meets_row(1, 50));
+    CHECK_FALSE(stride_meets_row(2, 27));
+    CHECK(stride_meets_row(2, 28));
+    CHECK(stride_meets_row(20, 50));  // half of it divides: 5 places only
     CHECK(places_visited(100, 50) == 1);
     CHECK(places_visited(25, 50) == 2);
     CHECK(places_visited(97, 50) == 50);
