@@ -106,7 +106,7 @@ void begin_buttons(Scene& scene) {
   step("buds/tree", tr("tree"), tree.tree);
   const auto begin = [&](const char* id, const std::string& label,
                          ledger::BranchPosition at_height) {
-    if (button(scene.ui, {.id = id, .label = label, .glyph = Glyph::bud})) {
+    if (button(scene.ui, {.id = id, .label = label})) {
       scene.want(OpenBuds{scene.block_id(), tree, at_height});
     }
   };
@@ -115,52 +115,63 @@ void begin_buttons(Scene& scene) {
       [&] { begin("lower", tr("buds.lower"), ledger::BranchPosition::lower); });
 }
 
+// A pad of its own height: it counts when the finger lands, as the count pad does.
 void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
-  // A pad of its own height: it counts when the finger lands, as the count pad does.
-  const float tall = kind == BudKind::lateral ? 96.0f : 132.0f;
-  const int n = tap_pad(scene.ui, {.id = id,
-                                   .label = tr(key),
+  const int n = tap_pad(scene.ui, {.id = id, .label = tr(key),
                                    .value = whole(count_of(draft, kind)),
-                                   .leave = 1e5f,
-                                   .height_min = tall});
+                                   .leave = 1e5f, .height_min = 120});
   if (n > 0) scene.want(BudTaps{kind, n});
+}
+
+void tally_keys(Scene& scene, const BudDraft& draft) {
+  const auto spur_floral = [&] {
+    tally_key(scene, draft, "spur_floral", "buds.spur_floral", BudKind::spur_floral);
+  };
+  const auto spur_leaf = [&] {
+    tally_key(scene, draft, "spur_vegetative", "buds.spur_vegetative", BudKind::spur_vegetative);
+  };
+  const auto end_floral = [&] {
+    tally_key(scene, draft, "terminal_floral", "buds.terminal_floral", BudKind::terminal_floral);
+  };
+  const auto end_leaf = [&] {
+    tally_key(scene, draft, "terminal_vegetative", "buds.terminal_vegetative",
+              BudKind::terminal_vegetative);
+  };
+  if (scene.ui.wide()) {
+    scene.ui.row({1, 1, 1, 1}, spur_floral, spur_leaf, end_floral, end_leaf);
+    return;
+  }
+  scene.ui.row({1, 1}, spur_floral, spur_leaf);
+  scene.ui.row({1, 1}, end_floral, end_leaf);
 }
 
 void tally_part(Scene& scene, const BudDraft& draft) {
   const bool upper = draft.position == ledger::BranchPosition::upper;
-  strong_line(scene.ui,
-              tree_text(draft.tree) + ", " + (upper ? tr("buds.upper") : tr("buds.lower")));
-  scene.ui.row(
-      {1, 1},
-      [&] { tally_key(scene, draft, "spur_floral", "buds.spur_floral", BudKind::spur_floral); },
-      [&] {
-        tally_key(scene, draft, "spur_vegetative", "buds.spur_vegetative",
-                  BudKind::spur_vegetative);
-      });
-  scene.ui.row(
-      {1, 1},
-      [&] {
-        tally_key(scene, draft, "terminal_floral", "buds.terminal_floral",
-                  BudKind::terminal_floral);
-      },
-      [&] {
-        tally_key(scene, draft, "terminal_vegetative", "buds.terminal_vegetative",
-                  BudKind::terminal_vegetative);
-      });
-  tally_key(scene, draft, "lateral", "buds.lateral", BudKind::lateral);
+  strong_line(scene.ui, tree_text(draft.tree) + ". " +
+                            (upper ? tr("buds.upper") : tr("buds.lower")) + ".");
+  tally_keys(scene, draft);
   strong_line(scene.ui, tr("buds.this_branch",
                            {{"floral", whole(floral_of(draft))}, {"all", whole(used_of(draft))}}));
-  if (button(scene.ui, {.id = "undo",
-                        .label = tr("buds.undo"),
-                        .kind = Kind::quiet,
-                        .enabled = !draft.empty(),
-                        .glyph = Glyph::undo})) {
-    scene.want(UndoBud{});
-  }
+  const int lateral = button(
+      scene.ui, {.id = "lateral",
+                 .label = tr("buds.lateral") + ": " + whole(count_of(draft, BudKind::lateral)),
+                 .kind = Kind::quiet});
+  if (lateral > 0) scene.want(BudTaps{BudKind::lateral, lateral});
+  scene.ui.hand_row(
+      {1, 1.4f},
+      [&] {
+        if (button(scene.ui, {.id = "throw", .label = tr("count.throw_short"),
+                              .kind = Kind::quiet})) {
+          scene.want(draft.empty() ? Intent(DropBuds{}) : Intent(Ask{"throw_buds"}));
+        }
+      },
+      [&] {
+        if (button(scene.ui, {.id = "undo", .label = tr("buds.undo"), .kind = Kind::quiet,
+                              .enabled = !draft.empty()})) {
+          scene.want(UndoBud{});
+        }
+      });
   small_print(scene.ui, tr("buds.lateral_note"));
-  if (button(scene.ui, {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet})) {
-    scene.want(draft.empty() ? Intent(DropBuds{}) : Intent(Ask{"throw_buds"}));
-  }
 }
 
 ledger::BudSample sample_of(const BudDraft& draft) {

@@ -124,16 +124,29 @@ void save(Scene& scene, const CountDraft& draft) {
   scene.want(records);
 }
 
+bool has_ways(const CountDraft& draft) {
+  return !has_second(draft.purpose) && draft.purpose != CountPurpose::harvest;
+}
+
+// With large letters on an upright phone the ways would push the pad off the screen: there they
+// stand behind "change", beside the tree.
+bool hides_ways(const Scene& scene, const CountDraft& draft) {
+  return has_ways(draft) && !scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f;
+}
+
+void way_row(Scene& scene, const CountDraft& draft);
+
 // The tree, as one row; opened, two steppers to walk to another one.
 void tree_row(Scene& scene, const CountDraft& draft) {
   const bool is_open = scene.session.asking == "tree";
   if (!is_open) {
-    if (choice_row(scene.ui, {.id = "tree",
-                              .label = tree_text(draft.tree),
-                              .trailing = draft.mends ? "" : tr("change"),
-                              .arrow = false,
-                              .enabled = !draft.mends,
-                              .glyph = Glyph::tree})) {
+    if (choice_row(scene.ui,
+                   {.id = "tree",
+                    .label = tree_text(draft.tree),
+                    .trailing = draft.mends && !hides_ways(scene, draft) ? "" : tr("change"),
+                    .arrow = false,
+                    .enabled = !draft.mends || hides_ways(scene, draft),
+                    .glyph = Glyph::tree})) {
       scene.want(Ask{"tree"});
     }
     return;
@@ -156,6 +169,7 @@ void tree_row(Scene& scene, const CountDraft& draft) {
                                            .maximum = static_cast<double>(trees)})) {
     scene.want(MoveTree{0, moved});
   }
+  if (hides_ways(scene, draft)) way_row(scene, draft);
   if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
     scene.want(Ask{});
   }
@@ -222,51 +236,55 @@ void hand_keys(Scene& scene, const CountDraft& draft) {
       [&] {
         if (const int n = key("five", "+5", Glyph::dot, true)) scene.want(Taps{5, n});
       });
-  if (draft.way == CountWay::limbs && button(scene.ui, {.id = "next_limb",
-                                                        .label = tr("count.next_limb"),
-                                                        .kind = Kind::quiet,
-                                                        .glyph = Glyph::forward,
-                                                        .height = tall})) {
+}
+
+void next_limb_key(Scene& scene) {
+  if (button(scene.ui, {.id = "next_limb",
+                        .label = tr("count.next_limb"),
+                        .kind = Kind::quiet,
+                        .glyph = Glyph::forward,
+                        .height = scene.ui.theme().target + 8})) {
     scene.want(NextLimb{});
   }
 }
 
-float keys_height(const Scene& scene, const CountDraft& draft) {
-  const widgets::Theme& theme = scene.ui.theme();
-  const float one = theme.target + 8 + theme.gap;
-  return draft.way == CountWay::limbs ? 2 * one : one;
+bool types_now(const CountDraft& draft) {
+  return draft.way == CountWay::keypad || (draft.on_second && has_second(draft.purpose));
 }
 
+std::string typed_now(const CountDraft& draft) {
+  const std::string& typed = draft.on_second ? draft.second_digits : draft.digits;
+  return typed.empty() && !draft.on_second ? whole(draft.spurs()) : typed;
+}
+
+// The pad or the keypad. On a wide screen the hand keys stand in the other column.
 void pad_part(Scene& scene, const CountDraft& draft) {
-  const bool types =
-      draft.way == CountWay::keypad || (draft.on_second && has_second(draft.purpose));
-  if (types) {
-    const std::string& typed = draft.on_second ? draft.second_digits : draft.digits;
-    const std::string keys =
-        keypad(scene.ui, {.id = "keypad",
-                          .label = unit_of(draft),
-                          .value = typed.empty() && !draft.on_second ? whole(draft.spurs()) : typed,
-                          .unit = unit_of(draft)});
+  const bool wide = scene.ui.wide();
+  if (types_now(draft)) {
+    const std::string keys = keypad(
+        scene.ui,
+        {.id = "keypad", .label = unit_of(draft), .value = typed_now(draft), .hide_value = wide});
     for (char key : keys) scene.want(Digit{key});
     return;
   }
-  const int limb = draft.limbs.back();
-  const int taps =
-      tap_pad(scene.ui, {.id = "pad",
-                         .label = tr("count.one"),
-                         .value = whole(draft.way == CountWay::limbs ? limb : draft.spurs()),
-                         .caption = caption_of(draft),
-                         .leave = keys_height(scene, draft),
-                         .height_min = scene.ui.wide() ? 120.0f : 200.0f});
+  const bool limbs = draft.way == CountWay::limbs;
+  const float one = scene.ui.theme().target + 8 + scene.ui.theme().gap;
+  const int taps = tap_pad(scene.ui, {.id = "pad",
+                                      .label = tr("count.one"),
+                                      .value = whole(limbs ? draft.limbs.back() : draft.spurs()),
+                                      .caption = caption_of(draft),
+                                      .leave = (wide ? 0 : one) + (limbs ? one : 0),
+                                      .height_min = wide ? 120.0f : 200.0f});
   if (taps > 0) scene.want(Taps{1, taps});
-  hand_keys(scene, draft);
+  if (!wide) hand_keys(scene, draft);
+  if (limbs) next_limb_key(scene);
 }
 
 void info_part(Scene& scene, const CountDraft& draft) {
   tree_row(scene, draft);
   if (has_second(draft.purpose))
     number_choice(scene, draft);
-  else if (draft.purpose != CountPurpose::harvest)
+  else if (has_ways(draft) && !hides_ways(scene, draft))
     way_row(scene, draft);
   const std::string problem = problem_of(scene, draft);
   if (!problem.empty()) {
@@ -279,6 +297,43 @@ void info_part(Scene& scene, const CountDraft& draft) {
   if (before) small_print(scene.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));
 }
 
+std::string save_label(const CountDraft& draft) {
+  const std::string sum = whole(draft.spurs());
+  return draft.practice ? tr("count.finish_practice", {{"n", sum}})
+                        : tr("count.save", {{"n", sum}});
+}
+
+// A lying phone has no height to spare for a bar: what ends the count stands beside the pad.
+void wide_count(Scene& scene, const CountDraft& draft) {
+  scene.ui.hand_row(
+      {1, 1.4f},
+      [&] {
+        info_part(scene, draft);
+        if (types_now(draft))
+          fact(scene.ui, unit_of(draft), typed_now(draft));
+        else
+          hand_keys(scene, draft);
+        scene.ui.row(
+            {1, 1.4f},
+            [&] {
+              if (button(scene.ui, {.id = "throw",
+                                    .label = tr("count.throw_short"),
+                                    .kind = Kind::quiet,
+                                    .enabled = !draft.empty()})) {
+                scene.want(Ask{"throw"});
+              }
+            },
+            [&] {
+              if (button(scene.ui, {.id = "save",
+                                    .label = save_label(draft),
+                                    .enabled = problem_of(scene, draft).empty()})) {
+                save(scene, draft);
+              }
+            });
+      },
+      [&] { pad_part(scene, draft); });
+}
+
 }  // namespace
 
 void draw_count(Scene& scene) {
@@ -289,21 +344,20 @@ void draw_count(Scene& scene) {
     return;
   }
   const CountDraft& draft = *scene.session.drafts.count;
-  const std::string sum = whole(draft.spurs());
-  open(scene, {.key = "count",
-               .title = title_of(draft),
-               .actions = {{.id = "save",
-                            .label = draft.practice ? tr("count.finish_practice", {{"n", sum}})
-                                                    : tr("count.save", {{"n", sum}}),
-                            .enabled = problem_of(scene, draft).empty(),
-                            .weight = 1.7f},
-                           {.id = "throw",
-                            .label = tr("count.throw_short"),
-                            .kind = Kind::quiet,
-                            .enabled = !draft.empty()}}});
+  std::vector<widgets::Action> actions;
+  if (!scene.ui.wide()) {
+    actions = {{.id = "save",
+                .label = save_label(draft),
+                .enabled = problem_of(scene, draft).empty(),
+                .weight = 1.7f},
+               {.id = "throw",
+                .label = tr("count.throw_short"),
+                .kind = Kind::quiet,
+                .enabled = !draft.empty()}};
+  }
+  open(scene, {.key = "count", .title = title_of(draft), .actions = actions});
   if (scene.ui.wide()) {
-    scene.ui.hand_row(
-        {1, 1.4f}, [&] { info_part(scene, draft); }, [&] { pad_part(scene, draft); });
+    wide_count(scene, draft);
   } else {
     info_part(scene, draft);
     pad_part(scene, draft);
@@ -312,7 +366,8 @@ void draw_count(Scene& scene) {
   if (scene.bar.action == "throw") scene.want(Ask{"throw"});
   finish(scene);
   if (asked(scene, "throw", tr("count.throw"),
-            tr("count.throw_question", {{"n", sum}, {"tree", tree_in_text(draft.tree)}}),
+            tr("count.throw_question",
+               {{"n", whole(draft.spurs())}, {"tree", tree_in_text(draft.tree)}}),
             tr("count.throw_yes"), tr("count.throw_no"))) {
     scene.want(DropDraft{});
   }

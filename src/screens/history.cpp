@@ -39,7 +39,7 @@ void days(Scene& scene, const std::vector<CountLine>& lines) {
   for (const auto& [day, counts] : by_day) {
     if (choice_row(scene.ui, {.id = "day/" + std::to_string(day),
                               .label = day_text(day, scene.today()),
-                              .trailing = tr_count("counts_n", counts)})) {
+                              .detail = tr_count("counts_n", counts)})) {
       scene.want(SetDay{day == scene.today() ? 0 : day});
       scene.go(ScreenId::review);
     }

@@ -17,9 +17,10 @@ void what_to_leave(Scene& scene) {
   }
   const double leave = target->target.spurs_to_leave_per_tree.value;
   const double tolerance = tolerance_of(scene);
-  big_number(scene.ui, whole(leave), tr("home.leave"));
-  small_print(scene.ui, tr("home.leave_range", {{"low", whole(leave * (1 - tolerance))},
-                                                {"high", whole(leave * (1 + tolerance))}}));
+  const std::string range =
+      tr("home.leave_range", {{"low", whole(leave * (1 - tolerance))},
+                              {"high", whole(leave * (1 + tolerance))}});
+  big_number(scene.ui, whole(leave), tr("home.leave") + "\n" + range);
 }
 
 std::string how_far(const advice::NextTree& next) {

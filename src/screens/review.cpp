@@ -22,8 +22,7 @@ void day_choice(Scene& scene, std::int64_t day) {
       [&] {
         if (button(scene.ui, {.id = "earlier",
                               .label = tr("review.earlier"),
-                              .kind = Kind::quiet,
-                              .glyph = Glyph::back})) {
+                              .kind = Kind::quiet})) {
           scene.want(SetDay{day - 1});
         }
       },
@@ -31,8 +30,7 @@ void day_choice(Scene& scene, std::int64_t day) {
         if (button(scene.ui, {.id = "later",
                               .label = tr("review.later"),
                               .kind = Kind::quiet,
-                              .enabled = day < scene.today(),
-                              .glyph = Glyph::forward})) {
+                              .enabled = day < scene.today()})) {
           scene.want(SetDay{day + 1 >= scene.today() ? 0 : day + 1});
         }
       });

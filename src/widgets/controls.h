@@ -58,6 +58,7 @@ struct Keypad {
   std::string label;
   std::string value;     // as typed so far, shown above
   bool decimals = false;
+  bool hide_value = false;  // the screen shows the number itself: a lying phone is too low
   float leave = 0;
   std::string unit;
 };

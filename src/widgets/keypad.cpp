@@ -6,16 +6,11 @@
 
 namespace nthtree::widgets {
 
-std::string keypad(Ui& ui, const Keypad& spec) {
+namespace {
+
+void show_value(Ui& ui, const Keypad& spec, const Rect& value_box) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
-  const float shown_h = ui.fonts().height(Type::huge);
-  const float gap = 8;
-  const float left = ui.room() - spec.leave - shown_h - theme.gap;
-  const float key_h = std::clamp((left - 3 * gap) / 4, theme.target, 112.0f);
-  const Rect box = ui.take(shown_h + theme.gap + 4 * key_h + 3 * gap);
-  ui.open_group({.id = spec.id, .role = Role::group, .label = spec.label, .rect = box});
-  const Rect value_box = {box.x, box.y, box.w, shown_h};
   const std::string value = spec.value.empty() ? "–" : spec.value;
   ui.add({.id = spec.id + "/value", .role = Role::status, .label = spec.label + ": " + value,
           .rect = value_box});
@@ -32,6 +27,20 @@ std::string keypad(Ui& ui, const Keypad& spec) {
     painter.text({value_box.right() - unit_w - 4, value_box.y, unit_w, value_box.h}, spec.unit,
                  {.color = theme.faint_ink, .wrap = false});
   }
+}
+
+}  // namespace
+
+std::string keypad(Ui& ui, const Keypad& spec) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const float shown_h = spec.hide_value ? -theme.gap : ui.fonts().height(Type::huge);
+  const float gap = 8;
+  const float left = ui.room() - spec.leave - shown_h - theme.gap;
+  const float key_h = std::clamp((left - 3 * gap) / 4, theme.target, 112.0f);
+  const Rect box = ui.take(shown_h + theme.gap + 4 * key_h + 3 * gap);
+  ui.open_group({.id = spec.id, .role = Role::group, .label = spec.label, .rect = box});
+  if (!spec.hide_value) show_value(ui, spec, {box.x, box.y, box.w, shown_h});
   static constexpr char keys[] = "123456789b0c";
   std::string typed;
   const float key_w = (box.w - 2 * gap) / 3;

@@ -196,6 +196,6 @@ export default [
       await phone.tapMany(PAD, 11);
       await phone.tap("Save 11");
       await phone.sees("Saved on this phone");
-      await phone.sees(/1 not sent/);
+      await phone.sees(/1 unsent/);
     }) },
 ];
