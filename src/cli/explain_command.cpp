@@ -57,9 +57,12 @@ Outcome explain_command(const Words& words) {
   explain_unpruned(it, sheet);
   explain_plan(it, sheet);
   explain_counting(it, sheet);
+  explain_exercises(it, sheet);
   explain_standings(it, sheet);
   explain_block(it, sheet);
   explain_pace(it, sheet);
+  explain_second_pass(it, sheet);
+  explain_learning(it, sheet);
 
   Outcome outcome;
   for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";

@@ -24,6 +24,9 @@ void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet);  // what is t
 void explain_plan(const ExplainedBlock& it, Worksheet& sheet);      // which trees are counted
 void explain_counting(const ExplainedBlock& it, Worksheet& sheet);  // what people miss
 void explain_standings(const ExplainedBlock& it, Worksheet& sheet); // each pruner, and the verdict
+void explain_exercises(const ExplainedBlock& it, Worksheet& sheet);  // where there are any
+void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet);
+void explain_learning(const ExplainedBlock& it, Worksheet& sheet);
 void explain_block(const ExplainedBlock& it, Worksheet& sheet);     // mean, acceptance, the rest
 void explain_pace(const ExplainedBlock& it, Worksheet& sheet);      // pace and cost
 

@@ -5,6 +5,7 @@
 #include "advice/consequences.h"
 #include "advice/floral.h"
 #include "advice/sampling_plan.h"
+#include "advice/standing.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/text_table.h"
@@ -247,6 +248,11 @@ void explain_plan(const ExplainedBlock& it, Worksheet& sheet) {
                          block.rows, trees, block.stride, block.stride_start));
   const auto tagged = advice::tagged_trees(block, block.stride, block.stride_start);
   sheet.line(base::print("%zu trees in all", tagged.size()));
+  const auto standings = advice::block_standings(it.farm->season, block.id, it.farm->now_ms);
+  const double cv = standings.block_standing.tree_log_sd;
+  const auto plan = advice::plan_sampling(block, {.cv = cv}, 1);
+  sheet.line(base::print("for the block's mean within ±10 %% at 90 %%, trees differing by %.0f %%: "
+                         "%d trees, every %dth", 100 * cv, plan.trees, plan.stride));
   for (const auto& warning : advice::check_stride(block, block.stride)) {
     const char* what = "";
     switch (warning.problem) {

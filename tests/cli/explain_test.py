@@ -4,8 +4,9 @@
 import json
 import math
 import re
+import shutil
 
-from command_line import FARM, Checks, nthtree, read, target
+from command_line import FARM, Checks, folder, nthtree, read, target, write
 
 checks = Checks()
 # Two-sided 90 % points of Student's t, from any printed table (recalled: from memory; recomputed
@@ -124,11 +125,49 @@ def the_same_target():
                      f"{block}: replay and target agree")
 
 
+def later_in_the_year():
+    """An exercise, the second pass, harvest and return bloom, written on paper and read in."""
+    rows = ["kind,at,author,exercise,block,row,tree,round,spurs,floral_clusters,vegetative_spurs,"
+            "fruits,floral_spurs"]
+    for person, misses in (("p1", 6), ("p2", 14), ("p5", 20)):
+        for tree, spurs in ((3, 210), (10, 260), (17, 310), (24, 240)):
+            for turn in (1, 2):
+                rows.append(f"exercise_count,2026-02-09 09:0{turn},{person},e1,b1,1,{tree},{turn},"
+                            f"{spurs - misses + 3 * turn},,,,")
+    for tree in (3, 10, 17, 24, 31, 38, 45):
+        rows.append(f"cluster_count,2026-04-20 10:00,l1,,b1,1,{tree},,,{150 + tree},{60 + tree},,")
+        rows.append(f"harvest_count,2026-09-10 10:00,l1,,b1,1,{tree},,,,,{88 + tree // 3},")
+        rows.append(f"return_bloom,2027-04-20 10:00,l1,,b1,1,{tree},,240,,,,{120 + tree}")
+    with folder() as place:
+        farm = place + "/farm"
+        shutil.copytree(FARM, farm)
+        paper = write(place + "/later.csv", "\n".join(rows) + "\n")
+        added = nthtree("import", paper, "--ledger", farm)
+        checks.equal((added.code, added.err), (0, ""), "read in")
+        page = nthtree("explain", "b1", "--ledger", farm)
+        checks.equal((page.code, page.err), (0, ""), "explained")
+        for step in ("Counting exercise e1", "Second pass", "What the season taught"):
+            checks.that(step in page.out, f"has the step {step!r}")
+        check_page(page.out, "b1, the year after")
+        def printed(name):
+            match = re.search(rf"^  {name} = .* = (-?[0-9.]+)", page.out, re.M)
+            return float(match.group(1)) if match else None
+        checks.near(printed("floral clusters on a tree"), 150 + 24, 1e-9, "mean of seven trees")
+        fruits = [88 + tree // 3 for tree in (3, 10, 17, 24, 31, 38, 45)]
+        own = 7 * 174 / sum(fruits)
+        factor = printed("next year's insurance factor")
+        checks.that(factor is not None and min(own, 1.8) <= factor <= max(own, 1.8),
+                    "next year's factor lies between this block's own and the one in use", factor)
+        early = nthtree("explain", "b1", "--ledger", farm, "--at", "2026-02-08")
+        checks.that("Second pass" not in early.out and "Counting exercise" not in early.out,
+                    "nothing of it is known before")
+
+
 def tables():
     for df, printed in T_TABLE.items():
         checks.near(t_quantile(0.95, df), printed, 0.0006, f"t(0.95; {df}) as tables print it")
 
 
-for part in (tables, every_block, the_same_target):
+for part in (tables, every_block, the_same_target, later_in_the_year):
     part()
 checks.close()
