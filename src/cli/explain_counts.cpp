@@ -153,10 +153,8 @@ void explain_counting(const ExplainedBlock& it, Worksheet& sheet) {
     }
     sheet.equation("a tag count is multiplied by", "exp(" + plain(counter.log_mean) + ")",
                    counter.ratio.value);
-    if (!counter.signs.empty()) {
-      sheet.line(base::print("look at how this person counts: %.0f %% of the numbers end in 0 or "
-                             "5, spread %.2g times the crew's", 100 * counter.digit_share,
-                             counter.spread_ratio));
+    for (const auto sign : counter.signs) {
+      sheet.line("look at how this person counts: " + word_of(sign));
     }
   }
 }

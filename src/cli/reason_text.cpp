@@ -110,6 +110,28 @@ const char* name_of(advice::AcceptanceKind kind) {
   return "";
 }
 
+std::string word_of(advice::CountingSign sign) {
+  switch (sign) {
+    case advice::CountingSign::copies: return "the same number again and again";
+    case advice::CountingSign::digits: return "too many numbers that end in 0 or 5";
+    case advice::CountingSign::too_even: return "far less spread than the crew's trees have";
+    case advice::CountingSign::ratio_moved: return "misses more, or fewer, than before";
+    case advice::CountingSign::misses_many: return "surely off by more than 15 %";
+  }
+  return "";
+}
+
+const char* name_of(advice::CountingSign sign) {
+  switch (sign) {
+    case advice::CountingSign::copies: return "copies";
+    case advice::CountingSign::digits: return "digits";
+    case advice::CountingSign::too_even: return "too_even";
+    case advice::CountingSign::ratio_moved: return "ratio_moved";
+    case advice::CountingSign::misses_many: return "misses_many";
+  }
+  return "";
+}
+
 std::string in_the_hands(const advice::Verdict& verdict) {
   if (verdict.kind != advice::VerdictKind::harder && verdict.kind != advice::VerdictKind::lighter) {
     return "";

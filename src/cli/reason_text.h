@@ -7,6 +7,7 @@
 #include <string>
 
 #include "advice/acceptance.h"
+#include "advice/counting_bias.h"
 #include "advice/hand_terms.h"
 #include "advice/reason.h"
 #include "advice/verdict.h"
@@ -21,6 +22,10 @@ std::string word_of(advice::VerdictKind kind);
 // "accepted", "too many left" …; and the stable word for JSON.
 std::string word_of(advice::AcceptanceKind kind);
 const char* name_of(advice::AcceptanceKind kind);
+
+// "rounds to 0 and 5" …; and the stable word for JSON.
+std::string word_of(advice::CountingSign sign);
+const char* name_of(advice::CountingSign sign);
 
 // "take 2 more spurs on each limb"; empty where there is nothing to change.
 std::string in_the_hands(const advice::Verdict& verdict);

@@ -102,6 +102,8 @@ Json crew_json(const FarmMoment& farm, const advice::CrewRow& row) {
   out.update(verdict_json(row.verdict));
   put_estimate(out, "counting_ratio", row.counter.ratio);
   out["digit_share"] = number(row.counter.digit_share);
+  out["counting_signs"] = Json::array();
+  for (const auto sign : row.counter.signs) out["counting_signs"].push_back(name_of(sign));
   const advice::DriftAlarm& level = row.drift.level;
   out["drift"] = {{"alarm", level.alarm},
                   {"began_ms", level.alarm ? Json(level.began_ms) : Json()},

@@ -28,7 +28,9 @@ void Worksheet::equation(const std::string& name, const std::string& formula, do
            (unit.empty() ? "" : " " + unit) + "\n";
 }
 
-void Worksheet::line(const std::string& text) { text_ += "  " + text + "\n"; }
+void Worksheet::line(const std::string& text) {
+  text_ += (text.empty() ? "" : "  ") + text + "\n";
+}
 
 void Worksheet::block(const std::string& text) { text_ += text; }
 

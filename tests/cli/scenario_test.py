@@ -134,8 +134,17 @@ def verdicts():
     checks.equal(thursday["b1", "p3"]["verdict"], "on_target", "and is on target after it")
     checks.that(monday["b2", "p9"]["verdict"] in ("on_target", "count_more"), "p9 begins well")
     checks.equal(thursday["b2", "p9"]["verdict"], "harder", "p9 drifted: told by Thursday")
-    checks.that(thursday["b2", "p9"]["drift"]["alarm"], "and the chart says so")
-    checks.that(thursday["b2", "p9"]["drift"]["change_fraction"] > 0.1, "upwards")
+    # The chart speaks up while a change is fresh: look in at every noon and evening.
+    alarms = [pruners(at)[0]["b2", "p9"]["drift"] for day in ("04", "05", "06")
+              for at in (f"2026-02-{day}T12:00", f"2026-02-{day}")]
+    tuesday_noon_ms = 1770148800000
+    checks.that(any(d["alarm"] and d["change_fraction"] > 0.1 and d["began_ms"] >= tuesday_noon_ms
+                    for d in alarms), "and the chart says so: upwards, since Tuesday noon or later",
+                alarms)
+    steady = [p["drift"]["alarm"] for (block, person), p in saturday.items()
+              if person not in ("p3", "p4", "p9")]
+    checks.that(sum(steady) <= len(steady) / 3, "and leaves most of the steady alone",
+                f"{sum(steady)} alarms of {len(steady)}")
     checks.equal(saturday["b4", "p9"]["verdict"], "harder", "p9 in the next block too")
     for key in (("b1", "p1"), ("b1", "p2"), ("b1", "p5"), ("b1", "p6"), ("b2", "p7"), ("b2", "p8"),
                 ("b2", "p10"), ("b2", "p11"), ("b2", "p12")):
@@ -144,6 +153,9 @@ def verdicts():
     low = thursday["b2", "p10"]
     checks.that(low["counting_ratio"] > 1.1, "p10's misses are seen", low["counting_ratio"])
     checks.that(thursday["b1", "p6"]["digit_share"] > 0.5, "p6's rounding is seen")
+    signs = {person: set(p["counting_signs"]) for (_, person), p in saturday.items()}
+    checks.equal({p for p, found in signs.items() if "digits" in found}, {"p6"}, "p6 alone rounds")
+    checks.that("misses_many" in signs["p10"], "p10 misses many", signs["p10"])
     for block in blocks:
         true = next(b for b in TRUTH["blocks"] if b["block"] == block["block"])
         checks.that(block["floral_fraction_low"] - 0.08 < true["floral_fraction"] <
