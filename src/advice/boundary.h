@@ -11,7 +11,7 @@
 //
 // Change is told where z = (m - near) / sqrt(V) reaches
 //     s / 2 + b / s     Wald's line for near against far (A. Wald, Sequential Analysis, 1947), or
-//     the early line    sqrt(z_early² + g ln n), n the counts' worth known so far, while s is small:
+//     the early line    sqrt(z_early² + g ln n), n the counts' worth known, while s is small:
 //                       a first count far away is enough, and each further look asks for more.
 // It never restarts, so by Ville's inequality the line alone errs at most with chance e^-b however
 // long one looks; b and z_early together were set by simulation over a day of a hundred counts

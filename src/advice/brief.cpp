@@ -40,8 +40,8 @@ void add_notes(const orchard::Block& block, double target_log_sd, Brief& brief) 
   }
   for (const PlanWarning& warning : check_stride(block, block.stride)) {
     if (warning.problem == PlanProblem::too_few_trees) continue;
-    brief.notes.push_back({"brief_stride", {{"stride", static_cast<double>(warning.stride)},
-                                            {"better", static_cast<double>(warning.better_stride)}}});
+    const double stride = warning.stride, better = warning.better_stride;
+    brief.notes.push_back({"brief_stride", {{"stride", stride}, {"better", better}}});
     break;
   }
 }

@@ -194,6 +194,7 @@ CountingBias counting_bias(const ledger::Season& season, std::int64_t now_ms) {
     tally.take(season, block, now_ms);
     tally.add_to(people);
   }
+  add_leads(season, people);
   return pool_counting(people);
 }
 

@@ -15,6 +15,12 @@ bool is_lead(const ledger::Season& season, const std::string& person) {
 
 }  // namespace
 
+void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people) {
+  for (const auto& [id, person] : season.people()) {
+    if (person.person.role == orchard::Role::lead) people[id].is_lead = true;
+  }
+}
+
 void CountingTally::Run::close(PersonTally& tally) const {
   if (n < 2) return;
   tally.log_squares += at_least_zero(squares - sum * sum / n);

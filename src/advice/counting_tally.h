@@ -61,6 +61,8 @@ class CountingTally {
   std::size_t tags_taken_ = 0, checks_taken_ = 0;
 };
 
+// Leads count right by definition, also before their first count.
+void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people);
 CountingBias pool_counting(const std::map<std::string, PersonTally>& people);
 
 }  // namespace nthtree::advice

@@ -17,13 +17,17 @@ constexpr double smoothing = 0.2;           // of the line for the eye
 // The spread chart looks for half as much spread again; log-likelihood CUSUM, so e^-h bounds the
 // chance of an alarm per start.
 constexpr double spread_ratio = 1.5, spread_limit = 5.0;
-constexpr double counting_reference = 0.75, counting_limit = 4.0;
+constexpr double spread_prior_counts = 5;   // the usual spread, known as if from five counts
+// The counting chart looks for 15 % in the ratio; single pairs scatter by no more than 12 % unless
+// the ratio itself moved.
+constexpr double ratio_step = 0.15, ratio_sd_most = 0.12;
+constexpr double ratio_run_length = 200;
+constexpr int ratio_head = 3;
 
 struct Charts {
-  double spread = 0, counting = 0, counting_down = 0;
-  int spread_run = 0, counting_run = 0;
-  double spread_squares = 0, counting_sum = 0;
-  void restart_spread() { spread = 0, spread_run = 0, spread_squares = 0; }
+  double spread = 0, run_squares = 0, known_squares = 0, known = 0;
+  int spread_run = 0;
+  void restart_spread() { *this = {}; }
 };
 
 void raise(DriftAlarm& alarm, const Drift& drift, int run, double change) {
@@ -42,38 +46,36 @@ void forget_old(const Drift& drift, DriftAlarm& alarm) {
   if (since > alarm_lasts_counts) alarm.alarm = false;
 }
 
+// Squares are held against those outside the present run, as the level is: a careless pruner must
+// not teach the chart that carelessness is usual.
 void watch_spread(double residual, Charts& charts, Drift& drift) {
-  const double square = std::min(residual * residual, 12.0);
+  const double usual = (spread_prior_counts + charts.known_squares) /
+                       (spread_prior_counts + charts.known);
+  const double square = std::min(residual * residual / usual, 12.0);
   const double gain = square / 2 * (1 - 1 / (spread_ratio * spread_ratio)) -
                       std::log(spread_ratio);
   charts.spread = std::max(0.0, charts.spread + gain);
-  charts.spread_run = charts.spread > 0 ? charts.spread_run + 1 : 0;
-  charts.spread_squares = charts.spread > 0 ? charts.spread_squares + square : 0;
+  charts.spread_run += 1;
+  charts.run_squares += square * usual;
+  if (charts.spread <= 0) {
+    charts.known_squares += charts.run_squares;
+    charts.known += charts.spread_run;
+    charts.spread_run = 0;
+    charts.run_squares = 0;
+  }
   if (charts.spread > spread_limit) {
     raise(drift.spread, drift, charts.spread_run,
-          std::sqrt(charts.spread_squares / charts.spread_run) - 1);
+          std::sqrt(charts.run_squares / charts.spread_run / usual) - 1);
     charts.restart_spread();
   }
 }
 
-void watch_counting(const CountPoint& point, const Counter& counter, Charts& charts,
-                    Drift& drift) {
+void watch_counting(const CountPoint& point, LevelChart& chart, Drift& drift) {
   if (point.check < 0) return;
-  const double ratio = point.log_ratio();
-  const double sd = std::hypot(counter.log_sd_of_one, counter.log_sd);
-  const double z = std::clamp((ratio - counter.log_mean) / sd, -4.0, 4.0);
-  charts.counting = std::max(0.0, charts.counting + z - counting_reference);
-  charts.counting_down = std::max(0.0, charts.counting_down - z - counting_reference);
-  const bool away = charts.counting > 0 || charts.counting_down > 0;
-  charts.counting_run = away ? charts.counting_run + 1 : 0;
-  charts.counting_sum = away ? charts.counting_sum + ratio - counter.log_mean : 0;
-  drift.counting.statistic = std::max(charts.counting, charts.counting_down);
-  if (drift.counting.statistic > counting_limit) {
-    raise(drift.counting, drift, 1,
-          std::expm1(charts.counting_sum / std::max(1, charts.counting_run)));
-    charts.counting = charts.counting_down = charts.counting_sum = 0;
-    charts.counting_run = 0;
+  if (chart.add(point.log_ratio())) {
+    raise(drift.counting, drift, 1, std::expm1(chart.alarm_change()));
   }
+  drift.counting.statistic = std::max(chart.up(), chart.down());
 }
 
 // Did what was told last come about? Compares the level since with the level told and before.
@@ -124,12 +126,14 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   // On the cube-root scale, where counts are nearest to normal; `unit` is what one per cent of the
   // level is worth there, as a share of one per cent.
   const double unit = std::cbrt(std::exp(std::clamp(standing.log_ratio.mean, -3.0, 3.0)));
-  LevelChart chart(unit * std::sqrt(standing.count_log_variance), unit * step_to_find,
-                   run_length_in_control);
+  const double cv = std::sqrt(std::expm1(standing.tree_log_sd * standing.tree_log_sd));
+  LevelChart chart(unit * cv, unit * step_to_find, run_length_in_control);
   drift.reference = chart.reference();
   drift.level.limit = chart.limit();
   drift.spread.limit = spread_limit;
-  drift.counting.limit = counting_limit;
+  LevelChart ratios(std::min(counter.log_sd_of_one, ratio_sd_most), ratio_step,
+                    ratio_run_length, ratio_head);
+  drift.counting.limit = ratios.limit();
   Charts charts;
   auto next = evidence.advice.begin();
   double smoothed = 0;
@@ -153,13 +157,17 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
     point.cusum_up = chart.up();
     point.cusum_down = chart.down();
     drift.points.push_back(point);
-    if (alarm) raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change() / unit));
+    if (alarm) {
+      raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change() / unit));
+    }
     watch_spread(point.residual, charts, drift);
-    watch_counting(count, counter, charts, drift);
+    watch_counting(count, ratios, drift);
   }
   drift.level.statistic = std::max(chart.up(), chart.down());
   drift.spread.statistic = charts.spread;
-  for (DriftAlarm* alarm : {&drift.level, &drift.spread, &drift.counting}) forget_old(drift, *alarm);
+  for (DriftAlarm* alarm : {&drift.level, &drift.spread, &drift.counting}) {
+    forget_old(drift, *alarm);
+  }
   judge_advice(context, evidence, counter.log_mean, spread, drift);
   return drift;
 }

@@ -5,8 +5,10 @@
 // Chart with memory on the standardized one-step-ahead residuals of the pruner's log counts after
 // calibration: two-sided CUSUM (E. S. Page, Biometrika 41, 1954) with a reference value tuned to
 // a 15 % step at the pruner's own spread and a limit that gives the stated in-control run length;
-// change point by maximum likelihood after the alarm. Spread: one-sided CUSUM on squared
-// residuals. Counting: the same on log check ÷ tag. Alarms restart the chart, advice restarts it.
+// the mean in control is learnt from the counts themselves. Likely change point: where the sum
+// last left zero, the maximum-likelihood point for the step it is tuned to. Spread: one-sided CUSUM
+// on squared residuals. Counting: as the level, on ln(check ÷ tag). An alarm restarts its chart,
+// advice restarts all; an alarm that twenty counts have gone by since is history.
 //
 //   Drift drift = drift_of(season, "b1", "p3", now_ms);
 //   if (drift.level.alarm) show(drift.level.began_ms, drift.level.change);

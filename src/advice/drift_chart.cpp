@@ -67,7 +67,8 @@ bool LevelChart::add(double value) {
   ++run_;
   // The error of a learnt mean adds up along a run as a change would: the limit gives way to it
   // (measured, tests/simulation/oc: run lengths in control then hold from ten counts on).
-  const double limit = limit_ * std::sqrt(1 + typical_run / known_count_);
+  const double off = typical_run / known_count_;
+  const double limit = limit_ * std::sqrt(1 + off + off * off / 2);
   if (up_ > limit || down_ > limit) {
     const bool is_up = up_ > limit;
     alarm_run_ = is_up ? up_run_ : down_run_;

@@ -239,7 +239,7 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
       const double share = counts[i].share(factor);
       // The square root is worth saving: a season has tens of thousands of counts a block.
       if (keep_residuals || i + 1 == counts.size()) {
-        level.last_surprise = surprise(share, variance, state);
+        level.last_surprise = surprise(share, spread.variance * scale * scale, state);
       }
       observe(counts[i], share, variance, state, level);
       if (keep_residuals) level.residuals.push_back(level.last_surprise);
@@ -260,6 +260,9 @@ void SpreadSums::add(const SpreadSums& other) {
   pairs += other.pairs;
   row_squares += other.row_squares;
   row_df += other.row_df;
+  rows_squares += other.rows_squares;
+  rows_counts += other.rows_counts;
+  rows += other.rows;
   bare += other.bare;
   counts += other.counts;
 }
@@ -270,7 +273,10 @@ void SpreadSums::weaken(double df_most) {
   squares *= kept;
   df = df_most;
   // Neighbours, rows and bare trees elsewhere say nothing of those here.
-  products = pairs = row_squares = row_df = bare = counts = 0;
+  const double kept_squares = squares, kept_df = df;
+  *this = {};
+  squares = kept_squares;
+  df = kept_df;
 }
 
 namespace {
@@ -286,6 +292,9 @@ struct RowRun {  // counts of one row that follow each other
     if (n >= 2) {
       sums.row_squares += at_least_zero(squares - sum * sum / n);
       sums.row_df += n - 1;
+      sums.rows_squares += squares;
+      sums.rows_counts += n;
+      sums.rows += 1;
     }
     n = sum = squares = 0;
   }
@@ -365,8 +374,8 @@ Spread block_spread(const SpreadSums& block) {
     // By chance alone r scatters by 1 / sqrt(pairs); only what lies beyond is believed.
     spread.autocorrelation = std::clamp(r - 1 / std::sqrt(block.pairs), 0.0, 0.6);
   }
-  if (block.row_df > 3 && block.squares > 0) {
-    const double all = block.squares / std::max(1.0, block.df);
+  if (block.rows >= 3 && block.row_df > 3 && block.rows_squares > 0) {
+    const double all = block.rows_squares / block.rows_counts;
     const double share = 1 - block.row_squares / block.row_df / all;
     spread.row_share = std::clamp(share - std::sqrt(2 / block.row_df), 0.0, 0.8);
   }

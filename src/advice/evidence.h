@@ -67,7 +67,8 @@ struct SpreadSums {
   double squares = 0, df = 0;
   double products = 0;        // of neighbours, for the autocorrelation
   double pairs = 0;
-  double row_squares = 0, row_df = 0;  // about the mean of one row, where it has two counts
+  // Of rows with two counts and more: about their own mean, and about the segment's.
+  double row_squares = 0, row_df = 0, rows_squares = 0, rows_counts = 0, rows = 0;
   double bare = 0, counts = 0;         // trees with next to nothing on them, of all
   void add(const SpreadSums& other);
   void weaken(double df_most);  // the same spread, known as if from no more than that

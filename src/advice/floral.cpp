@@ -64,7 +64,8 @@ void estimate(const Tally& sums, double wanted, FloralFraction& result) {
   const double branches_a_tree = static_cast<double>(result.branches) / result.trees;
   const auto clusters = stats::cluster_proportion(sums.parts, confidence);
   if (clusters) {
-    result.fraction = {p, std::min(p, clusters->interval.low), std::max(p, clusters->interval.high)};
+    const stats::Interval& interval = clusters->interval;
+    result.fraction = {p, std::min(p, interval.low), std::max(p, interval.high)};
     result.design_effect = clusters->design_effect;
     result.effective_buds = clusters->n_effective;
     const auto trees = stats::clusters_for_half_width(*clusters, std::max(0.005, wanted * p));

@@ -22,8 +22,9 @@ constexpr int walk_back_most = 400;
 // Never a stride that comes back to the same places of every row.
 int step_off_row_length(int stride, const orchard::Block& block) {
   const auto row = static_cast<std::size_t>(std::max(1, block.trees_per_row));
-  for (int more = 0; more < 4; ++more) {
-    if (!stats::stride_meets_row(static_cast<std::size_t>(stride + more), row)) return stride + more;
+  for (int more = 0; more < 12; ++more) {
+    const int longer = stride + more;
+    if (!stats::stride_meets_row(static_cast<std::size_t>(longer), row)) return longer;
   }
   return stride;
 }

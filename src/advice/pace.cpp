@@ -67,9 +67,8 @@ PrunerPace pace_of_one(const std::string& person, const Spells& spells, const Le
   const double prior = crew.variance + prior_cv * prior_cv;
   const double n = static_cast<double>(spells.log_rates.size());
   const double own = spells.trees > 0 && spells.hours > 0 && n > 0 ? n / variance : 0;
-  const double mean =
-      own > 0 ? (std::log(spells.trees / spells.hours) * own + crew.mean / prior) / (own + 1 / prior)
-              : crew.mean;
+  const double own_rate = own > 0 ? std::log(spells.trees / spells.hours) : 0;
+  const double mean = (own_rate * own + crew.mean / prior) / (own + 1 / prior);
   pace.trees_per_hour = log_estimate(mean, std::sqrt(1 / (own + 1 / prior)));
   for (std::int64_t day : spells.days) {
     if (day > today - 7 && day <= today) ++pace.active_days;
@@ -95,7 +94,8 @@ void foresee(const BlockContext& context, double log_rate_sd, std::int64_t today
   const double people = pace.people;
   if (people > 0) {
     const auto day = [&](double hours) {
-      return today + static_cast<std::int64_t>(std::ceil(std::min(hours / (people * per_day), 3650.0)));
+      const double days = std::min(hours / (people * per_day), 3650.0);
+      return today + static_cast<std::int64_t>(std::ceil(days));
     };
     pace.finish_day = day(pace.hours_left.value);
     pace.finish_day_early = day(pace.hours_left.low);

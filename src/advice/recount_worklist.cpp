@@ -34,7 +34,9 @@ PersonState state_of(const BlockContext& context, const Standing& standing,
   state.person = standing.person;
   const Counter counter = context.bias->of(standing.person);
   state.count_variance = standing.count_log_variance;
-  state.level_variance = standing.count_log_variance / std::max(0.1, standing.effective_counts);
+  // What a pair teaches serves the counts to come as well: a person's level is taken to be known
+  // from eight counts at least, or somebody new would never be worth a walk.
+  state.level_variance = standing.count_log_variance / std::max(8.0, standing.effective_counts);
   state.bias_variance = counter.log_sd * counter.log_sd;
   state.pair_variance = counter.log_sd_of_one * counter.log_sd_of_one;
   state.no_pair = counter.pairs == 0;
@@ -45,7 +47,8 @@ PersonState state_of(const BlockContext& context, const Standing& standing,
     if (count.check >= 0 || count.at_ms < context.now_ms - tag_age_ms_max) continue;
     const double level = std::exp(standing.log_ratio.mean);
     const double off = count.share(std::exp(counter.log_mean)) / level - 1;
-    state.tags.push_back({&count, std::fabs(off) / std::sqrt(standing.count_log_variance)});
+    const double cv = std::sqrt(std::expm1(standing.tree_log_sd * standing.tree_log_sd));
+    state.tags.push_back({&count, std::fabs(off) / cv});
   }
   // The oddest number first (a slip of the finger shows there), then the latest: nearest to walk.
   std::sort(state.tags.begin(), state.tags.end(), [](const Candidate& a, const Candidate& b) {

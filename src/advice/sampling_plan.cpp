@@ -32,7 +32,8 @@ bool has_problem(int stride, int row, PlanProblem& problem) {
     problem = PlanProblem::stride_divides_row;
   } else if (stride % row == 0) {
     problem = PlanProblem::stride_multiple_of_row;
-  } else if (places(stride, row) <= std::max(2, row / stride + 1) || places(stride, row) * 3 < row) {
+  } else if (places(stride, row) <= std::max(2, row / stride + 1) ||
+             places(stride, row) * 3 < row) {
     problem = PlanProblem::stride_shares_factor;
   } else if (row > 10 && (std::abs(stride - row) == 1 || std::abs(stride - 2 * row) == 1)) {
     problem = PlanProblem::stride_near_row;

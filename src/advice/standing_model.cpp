@@ -56,7 +56,8 @@ Model follow(const StandingInput& input) {
   for (const auto& [person, evidence] : input.here->people) {
     if (evidence.counts.empty()) continue;
     const Counter counter = input.bias->of(person);
-    const Spread own = person_spread(evidence, spread_sums(evidence, counter.log_mean), model.spread);
+    const Spread own =
+        person_spread(evidence, spread_sums(evidence, counter.log_mean), model.spread);
     const TrackStart start = known_from_elsewhere(input, person);
     const Track level = track(evidence, input.here->target_spurs, counter.log_mean, own,
                               model.movement, start);

@@ -11,7 +11,7 @@
 namespace nthtree::advice {
 namespace {
 
-constexpr double far_off_fraction = 0.6;  // so far over (under) that it is told before the next tree
+constexpr double far_off_fraction = 0.6;  // so far off that it is told before the next tree
 constexpr double more_trees_most = 99;
 constexpr double sd_of_no_evidence = 5;
 constexpr double miss_at_far = 0.10;  // chance not to tell one and a half tolerances

@@ -143,8 +143,6 @@ Ours::Ours(const Known& known, const OursSetup& setup) : known_(known), setup_(s
   here_.target_spurs = known.target;
   here_.target.spurs_to_leave_per_tree = orchard::Estimate::exactly(known.target);
   here_.target_log_sd = setup.target_log_sd;
-  bias_.crew_log_mean = setup.bias_log_mean;
-  bias_.crew_log_sd_between = setup.bias_log_sd;
   settings_.tolerance_fraction = known.tolerance;
   settings_.sureness = 1 - known.alpha;
   restart();
@@ -161,6 +159,9 @@ advice::SpreadSums spread_from_others(const Truth& truth, int counts, std::uint6
 void Ours::restart() {
   here_.people.clear();
   counted_ = 0;
+  pairs_ = pair_sum_ = 0;
+  bias_.crew_log_mean = setup_.bias_log_mean;
+  bias_.crew_log_sd_between = setup_.bias_log_sd;
   const double df = setup_.spread_df;
   known_spread_ = {};
   known_spread_.squares = df * known_.cv * known_.cv;
@@ -170,11 +171,23 @@ void Ours::restart() {
   }
 }
 
+// What the pairs so far teach of this counter, as counting_bias.h does it for one person.
+void Ours::learn_bias() {
+  constexpr double pair_variance = 0.01;
+  const double prior = 1 / (setup_.bias_log_sd * setup_.bias_log_sd), own = pairs_ / pair_variance;
+  bias_.crew_log_mean =
+      (setup_.bias_log_mean * prior + pair_sum_ / pair_variance) / (prior + own);
+  bias_.crew_log_sd_between = std::sqrt(1 / (prior + own));
+}
+
 VerdictKind Ours::add(const Counted& count) {
   advice::CountPoint point = point_of(count, known_.target, ++counted_);
   if (setup_.check_every > 0 && counted_ % setup_.check_every == 0) {
     point.check = count.spurs;
     point.share_check = count.spurs / known_.target;
+    pairs_ += 1;
+    pair_sum_ += point.log_ratio();
+    learn_bias();
   }
   here_.people[pruner].add(point);
   return advice::kind_of(standing(), settings_);

@@ -56,6 +56,8 @@ class Ours : public Method {
   const advice::Settings& settings() const { return settings_; }
 
  private:
+  void learn_bias();
+
   Known known_;
   OursSetup setup_;
   advice::BlockEvidence here_;
@@ -63,6 +65,7 @@ class Ours : public Method {
   advice::Settings settings_;
   advice::SpreadSums known_spread_;
   int counted_ = 0;
+  double pairs_ = 0, pair_sum_ = 0;  // ln(check ÷ tag) of the re-counted trees
   std::uint64_t others_seed_ = 1;
 };
 

@@ -1,0 +1,109 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The short run: what the verdict must hold, with margins that chance at these numbers of days
+// cannot break (four standard errors and more). The long run with its tables is tools/oc.
+#include <doctest/doctest.h>
+
+#include "crew.h"
+#include "day.h"
+#include "drifting.h"
+
+using namespace nthtree::oc;
+
+namespace {
+
+Rates ours_at(double ratio, const DayPlan& plan, std::uint64_t seed, double cv = 0.25) {
+  Known known;
+  known.cv = cv;
+  Ours ours(known, {.spread_df = 12});
+  return simulate_days(ours, {.ratio = ratio, .cv = cv}, plan, seed);
+}
+
+}  // namespace
+
+TEST_SUITE("operating characteristics") {
+  TEST_CASE("looked at after each of a hundred trees, half a tolerance off is seldom told") {
+    const DayPlan day{1600, 100, false};
+    for (double ratio : {1.075, 0.925}) {
+      const Rates rates = ours_at(ratio, day, 1);
+      CHECK(rates.told_change() <= 0.075);  // aimed at 0.05; standard error 0.0055
+      CHECK((ratio > 1 ? rates.told_lighter : rates.told_harder) <= 0.015);
+    }
+    CHECK(ours_at(1.0, day, 2).told_change() <= 0.03);
+  }
+
+  TEST_CASE("one and a half tolerances off is told rightly, near Wald's bound") {
+    const DayPlan day{1600, 300, true};
+    const Rates over = ours_at(1.225, day, 3), under = ours_at(0.775, day, 4);
+    CHECK(over.first_harder >= 0.87);   // aimed at 0.90
+    CHECK(under.first_lighter >= 0.87);
+    CHECK(over.first_lighter <= 0.01);
+    CHECK(under.first_harder <= 0.01);
+    CHECK(over.trees_mean <= 1.35 * wald_bound({}, 1.225));  // aimed at 1.25
+  }
+
+  TEST_CASE("twice the target is told after two trees on average") {
+    const Rates rates = ours_at(2.0, {1600, 100, true}, 5);
+    CHECK(rates.trees_mean <= 2.15);
+    CHECK(rates.first_harder >= 0.99);
+  }
+
+  TEST_CASE("fewer trees than every rival that holds the error rates") {
+    const Known known;
+    const DayPlan to_verdict{400, 300, true}, whole_day{400, 100, false};
+    const double ours = ours_at(1.225, to_verdict, 6).trees_mean;
+    const auto fixed = fixed_n_t(known, n_for_fixed_t(known));
+    CHECK(simulate_days(*fixed, {.ratio = 1.225}, to_verdict, 6).trees_mean > ours);
+    // The others do not hold them: they tell change at half a tolerance far too often.
+    const auto mean = plain_mean(known), three_sigma = shewhart(known), smoothed = ewma(known);
+    for (Method* rival : {mean.get(), three_sigma.get(), smoothed.get()}) {
+      CHECK(simulate_days(*rival, {.ratio = 1.075}, whole_day, 7).told_change() > 0.3);
+    }
+  }
+
+  TEST_CASE("a crew with a past day needs a third fewer trees than each alone") {
+    CrewPlan plan;
+    plan.days = 30;
+    const CrewRates alone = simulate_crew(plan, false, 8), crew = simulate_crew(plan, true, 8);
+    CHECK(crew.trees_per_right < 0.78 * alone.trees_per_right);  // aimed at 0.70
+    CHECK(crew.right > 0.93);
+  }
+
+  TEST_CASE("a chart that has seen two hundred counts is nearly as quick as the optimal one") {
+    DriftPlan plan;
+    plan.counts_before = 200;
+    plan.runs = 700;
+    const double ours = delay_of_step(Chart::ours, plan, 0.15, 9).mean;
+    const double best = delay_of_step(Chart::optimal, plan, 0.15, 9).mean;
+    CHECK(ours < 1.3 * best);  // aimed at 1.25
+    CHECK(best > 15);
+  }
+
+  TEST_CASE("what is said to be ninety per cent sure is right about nine times in ten") {
+    CrewPlan plan;
+    plan.days = 12;
+    for (const Calibration& bin : calibrate_standings(plan, 10)) {
+      if (bin.verdicts < 100) continue;
+      CHECK(bin.right > bin.said - 0.10);
+      CHECK(bin.right < bin.said + 0.10);
+    }
+  }
+
+  TEST_CASE("on target, broken assumptions do not bring wrong advice") {
+    for (const Truth& truth : {Truth{.zero_share = 0.1}, Truth{.strong_share = 0.3,
+                               .strong_ratio = 2}, Truth{.counter_sd = 0.25},
+                               Truth{.autocorrelation = 0.4}}) {
+      Ours ours({}, {.others = &truth, .others_counts = 60});
+      CHECK(simulate_days(ours, truth, {200, 100, false}, 11).told_change() < 0.10);
+    }
+  }
+
+  TEST_CASE("a canary that tells change at every count is caught") {
+    class Canary : public Method {
+     public:
+      VerdictKind add(const Counted&) override { return VerdictKind::harder; }
+      void restart() override {}
+    } canary;
+    CHECK(simulate_days(canary, {.ratio = 1.075}, {50, 100, false}, 12).told_change() > 0.9);
+  }
+}
