@@ -85,7 +85,8 @@ bool parse_iso(std::string_view text, std::int64_t& wall_ms) {
   if (text[4] != '-' || text[7] != '-') return false;
   const int y = digits(text, 0, 4), m = digits(text, 5, 2), d = digits(text, 8, 2);
   if (y < 0 || m < 1 || d < 1) return false;
-  const year_month_day date(year(y), month(static_cast<unsigned>(m)), day(static_cast<unsigned>(d)));
+  const year_month_day date{year(y), month(static_cast<unsigned>(m)),
+                            day(static_cast<unsigned>(d))};
   if (!date.ok()) return false;
   int hour = 0, minute = 0, second = 0;
   if (n >= 16) {
