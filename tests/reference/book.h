@@ -73,5 +73,6 @@ std::vector<NamedTopic> decision_topics();
 std::vector<NamedTopic> chart_topics();
 std::vector<NamedTopic> estimator_topics();
 std::vector<NamedTopic> golden_topics();
+std::vector<NamedTopic> orchard_topics();
 
 }  // namespace nthtree::reference

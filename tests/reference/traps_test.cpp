@@ -5,6 +5,9 @@
 #include <cmath>
 #include <limits>
 
+#include "orchard/fruit_size.h"
+#include "orchard/target.h"
+#include "orchard/units.h"
 #include "reference/book.h"
 #include "stats/cluster_proportion.h"
 #include "stats/cusum.h"
@@ -172,5 +175,25 @@ TEST_SUITE("traps") {
     const auto test = sprt_binomial(0.01, 0.10, 0.05, 0.10);
     REQUIRE(test.ok());
     for (int n = 2; n <= 40; ++n) CHECK(test->rejection_number(n) == (n < 20 ? 2 : 3));
+  }
+
+  TEST_CASE("11 by 4 ft is 990 trees an acre, though a printed table says 1000") {
+    using namespace nthtree::orchard;
+    CHECK(trees_per_acre({metres_from_feet(11), metres_from_feet(4)}) == doctest::Approx(990));
+  }
+
+  TEST_CASE("a count of 100 is 190.5 g of a 42 lb box and 181.4 g of a 40 lb one, never 175") {
+    using namespace nthtree::orchard;
+    CHECK(grams_from_count(100, kg_from_lb(42)) == doctest::Approx(190.5).epsilon(0.0003));
+    CHECK(grams_from_count(100, kg_from_lb(40)) == doctest::Approx(181.4).epsilon(0.0003));
+    CHECK(count_from_grams(175, kg_from_lb(42)) == doctest::Approx(108.9).epsilon(0.0005));
+  }
+
+  TEST_CASE("a trade-press trial implies bins heavier than any bin: not usable as a check") {
+    // 1,200 trees of 90 fruit in 50 bins an acre, 80-count of 42 lb; bins hold 500-950 lb (Wash.
+    // Admin. Code 24-12-010).
+    const double pounds_per_bin = 1200.0 * 90 / 80 * 42 / 50;
+    CHECK(pounds_per_bin == doctest::Approx(1134));
+    CHECK(pounds_per_bin > 950);
   }
 }

@@ -36,6 +36,15 @@ TEST_SUITE("stats") {
               .epsilon(0.01));
   }
 
+  TEST_CASE("two values at e^±s have the textbook mean and cv") {
+    const double s = 0.8;
+    const auto fit = fit_log_normal(std::vector<double>{std::exp(-s), std::exp(s)});
+    CHECK(fit->log_sd == doctest::Approx(s * std::sqrt(2.0)));
+    CHECK(fit->median == doctest::Approx(1));
+    CHECK(fit->mean == doctest::Approx(std::exp(s * s)));
+    CHECK(fit->cv == doctest::Approx(std::sqrt(std::expm1(2 * s * s))));
+  }
+
   TEST_CASE("zeros and wild spreads are refused, equal values are not") {
     CHECK(fit_log_normal(std::vector<double>{0, 1}).error().where == "values");
     CHECK(fit_log_normal(std::vector<double>{1e-300, 1e300}).error().where == "values");
