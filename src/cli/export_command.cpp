@@ -16,7 +16,7 @@ const char* const export_help =
     "\n"
     "  --format jsonl   JSON lines, one record a line, byte for byte (where not given)\n"
     "  --format csv     a table for a spreadsheet: one row a record, one column a field\n"
-    "  --output FILE    into a file instead of standard output\n"
+    "  --output FILE    into a file instead of standard output; an older one is replaced\n"
     "  --skip-bad       tells bad records on standard error and goes on without them\n"
     "\n"
     "  nthtree export scenarios/oxbow_lantern --format csv > counts.csv\n";

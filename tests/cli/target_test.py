@@ -4,6 +4,7 @@
 import json
 import math
 import os
+import random
 
 from command_line import ROOT, Checks, folder, nthtree, target, write
 
@@ -184,6 +185,38 @@ def consequences():
                    ["/no/such/file"], "no presets")
 
 
+def properties():
+    """Drawn requests: order and units change nothing, intervals hold their value, no NaN."""
+    chance = random.Random(2026)
+    for _ in range(60):
+        trees = chance.randint(2, 8)
+        branches = [{"tree": 1 + i // 2, "position": "lower" if i % 2 else "upper",
+                     "floral": chance.randint(1, 12), "vegetative": chance.randint(1, 12)}
+                    for i in range(2 * trees)]
+        row, tree = chance.uniform(2.5, 6), chance.uniform(0.7, 3)
+        request = {"yield": {"amount": chance.uniform(15, 60), "unit": "t_per_ha",
+                             "fruit_size": {"grams": chance.uniform(140, 260)}},
+                   "insurance_factor": round(chance.uniform(1, 2.5), 2), "row_spacing_m": row,
+                   "tree_spacing_m": tree, "branches": branches}
+        answer = worked(request, "a drawn block")
+        shuffled = chance.sample(branches, len(branches))
+        checks.equal(worked({**request, "branches": shuffled}, "shuffled"), answer,
+                     "the order of the branches changes nothing")
+        in_feet = {k: v for k, v in request.items() if "spacing" not in k}
+        in_feet.update(row_spacing_ft=row / 0.3048, tree_spacing_ft=tree / 0.3048)
+        checks.near(worked(in_feet, "in feet").get("fruits_per_tree"),
+                    answer.get("fruits_per_tree"), 1e-8 * answer.get("fruits_per_tree", 0),
+                    "feet or metres change nothing")
+        for name in ("floral_fraction", "spurs_to_leave_per_tree"):
+            low, value, high = (answer.get(name + end, -1) for end in ("_low", "", "_high"))
+            checks.that(0 < low <= value <= high, f"{name}: low ≤ value ≤ high", (low, value, high))
+        more = worked({**request, "insurance_factor": request["insurance_factor"] + 0.1}, "more")
+        checks.that(more.get("spurs_to_leave_per_tree", -1) >= answer["spurs_to_leave_per_tree"],
+                    "more insurance never leaves fewer spurs")
+        flat = json.dumps(answer)
+        checks.that("NaN" not in flat and "Infinity" not in flat, "every number is one")
+
+
 def forms():
     request = {"fruits_per_tree": 73, "insurance_factor": 1.8, "floral_fraction": 0.9}
     with folder() as place:
@@ -200,6 +233,7 @@ def forms():
     checks.equal(unknown.json, target(request).json, "and not used")
 
 
-for part in (on_paper, published, ways_in, floral_samples, consequences, forms):
+for part in (on_paper, published, ways_in, floral_samples, consequences, properties,
+             forms):
     part()
 checks.close()
