@@ -15,7 +15,7 @@ Boundary boundary_for(double alpha, double beta, double step) {
   Boundary boundary;
   boundary.b = std::max(0.5, std::log(1 / (kept_for_line * alpha)) - overshoot);
   // A little more than Wald's, because a day's later looks tell too: measured, not derived.
-  constexpr double kept_back = 0.12;
+  constexpr double kept_back = 0.04;
   boundary.a = std::max(0.5, std::log((1 - alpha) / beta) - overshoot + kept_back);
   boundary.z_early = stats::normal_quantile(1 - 0.13 * alpha);
   boundary.step = step;

@@ -16,8 +16,8 @@ constexpr int alarm_lasts_counts = 20;      // an older one is history: the leve
 constexpr double smoothing = 0.2;           // of the line for the eye
 // The spread chart looks for half as much spread again; log-likelihood CUSUM, so e^-h bounds the
 // chance of an alarm per start.
-constexpr double spread_ratio = 1.5, spread_limit = 5.0;
-constexpr double spread_prior_counts = 5;   // the usual spread, known as if from five counts
+constexpr double spread_ratio = 1.5, spread_limit = 6.0;
+constexpr double spread_prior_counts = 10;  // the usual spread, known as if from ten counts
 // The counting chart looks for 15 % in the ratio; single pairs scatter by no more than 12 % unless
 // the ratio itself moved.
 constexpr double ratio_step = 0.15, ratio_sd_most = 0.12;

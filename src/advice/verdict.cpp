@@ -47,7 +47,7 @@ Sides sides_of(const Standing& standing, const Settings& settings) {
   };
   sides.harder = side(std::log1p(t / 2), std::log1p(1.5 * t), alpha * c);
   // Counts have a longer tail of small trees than even the cube root takes out.
-  constexpr double for_small_trees = 0.9;
+  constexpr double for_small_trees = 0.95;
   sides.lighter = side(down(t / 2), down(1.5 * t), for_small_trees * alpha / c);
   return sides;
 }
