@@ -115,8 +115,16 @@ void begin_buttons(Scene& scene) {
       [&] { begin("lower", tr("buds.lower"), ledger::BranchPosition::lower); });
 }
 
-// A pad of its own height: it counts when the finger lands, as the count pad does.
+// A pad of its own height: it counts when the finger lands, as the count pad does. With large
+// letters the pads would fill the screen and leave nothing to drag it by: then plain buttons.
 void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
+  if (scene.ui.theme().look.text_scale > 1.2f) {
+    const std::string label = tr(key) + ": " + whole(count_of(draft, kind));
+    const int taps = button(scene.ui, {.id = id, .label = label, .kind = Kind::quiet,
+                                       .height = 84});
+    if (taps > 0) scene.want(BudTaps{kind, taps});
+    return;
+  }
   const int n = tap_pad(scene.ui, {.id = id, .label = tr(key),
                                    .value = whole(count_of(draft, kind)),
                                    .leave = 1e5f, .height_min = 120});
@@ -146,9 +154,6 @@ void tally_keys(Scene& scene, const BudDraft& draft) {
 }
 
 void tally_part(Scene& scene, const BudDraft& draft) {
-  const bool upper = draft.position == ledger::BranchPosition::upper;
-  strong_line(scene.ui, tree_text(draft.tree) + ". " +
-                            (upper ? tr("buds.upper") : tr("buds.lower")) + ".");
   tally_keys(scene, draft);
   strong_line(scene.ui, tr("buds.this_branch",
                            {{"floral", whole(floral_of(draft))}, {"all", whole(used_of(draft))}}));
@@ -174,6 +179,13 @@ void tally_part(Scene& scene, const BudDraft& draft) {
   small_print(scene.ui, tr("buds.lateral_note"));
 }
 
+// While a branch is tallied, the head says which one; the page keeps its height for the pads.
+std::string title_of(const std::optional<BudDraft>& draft) {
+  if (!draft) return tr("buds.title");
+  const bool upper = draft->position == ledger::BranchPosition::upper;
+  return tree_text(draft->tree) + ". " + (upper ? tr("buds.upper") : tr("buds.lower"));
+}
+
 ledger::BudSample sample_of(const BudDraft& draft) {
   ledger::BudSample sample;
   sample.block = draft.block;
@@ -196,7 +208,7 @@ void draw_buds(Scene& scene) {
     actions.push_back({.id = "save", .label = tr("buds.save"), .enabled = used_of(*draft) > 0});
   }
   open(scene,
-       {.key = draft ? "buds_tally" : "buds", .title = tr("buds.title"), .actions = actions});
+       {.key = draft ? "buds_tally" : "buds", .title = title_of(draft), .actions = actions});
   if (draft) {
     tally_part(scene, *draft);
   } else {
