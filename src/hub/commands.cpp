@@ -167,10 +167,15 @@ base::Status withdraw(const Options& options) {
 base::Status list_set_aside(const Options& options) {
   auto store = open_sqlite_store(store_path(options));
   if (!store) return store.error();
-  (*store)->each_set_aside([](const ledger::RecordId& id, const std::string& bytes) {
-    const auto record = ledger::read_record(bytes);
-    std::printf("%s: %s\n", id.text().c_str(),
-                record ? "its id is taken by another record" : record.error().text().c_str());
+  for (const SetAside& entry : (*store)->set_aside_list()) {
+    std::printf("%s from %s, no record: %s\n%s\n", entry.id.text().c_str(),
+                entry.carrier.c_str(), entry.reason.c_str(), entry.bytes.c_str());
+  }
+  // Held and given on, because a later version may read them.
+  (*store)->each_id([&](const ledger::RecordId& id) {
+    const auto record = ledger::read_record((*store)->bytes(id).value_or(""));
+    if (record) return;
+    std::printf("%s, not readable here: %s\n", id.text().c_str(), record.error().text().c_str());
   });
   return base::Ok{};
 }

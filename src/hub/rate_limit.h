@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A token bucket a key, key being a phone or an address: short bursts pass, a steady flood does not.
+// A token bucket a key, key being a phone or an address: short bursts pass, a flood does not.
 //
 // Thread safe. Forgets keys that are full again, so that it cannot grow without end.
 //

@@ -31,12 +31,18 @@ struct KeyOfPhone {
   std::int64_t withdrawn_ms = 0;  // 0: good
 };
 
+struct SetAside {  // what came as a record and is none
+  ledger::RecordId id;
+  std::string bytes, reason, carrier;
+};
+
 class Store : public sync::HubStore {
  public:
   virtual void begin() = 0;
   virtual base::Status commit() = 0;  // rolls back where it fails
   virtual void rollback() = 0;        // also forgets the failure
 
+  virtual void note_opening() = 0;  // the hub starts (hub_store.h)
   virtual void set_epoch(const std::string& epoch) = 0;
   virtual void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       = 0;
@@ -48,6 +54,7 @@ class Store : public sync::HubStore {
   // False where there is no such key.
   virtual bool withdraw_key(std::int64_t id, std::int64_t now_ms) = 0;
   virtual std::vector<KeyOfPhone> keys() = 0;
+  virtual std::vector<SetAside> set_aside_list() = 0;
 
   // Changes whenever another process has changed the database.
   virtual std::int64_t changes_of_others() = 0;

@@ -18,8 +18,9 @@ CREATE TABLE records (
   UNIQUE (device, sequence)) STRICT;
 CREATE TABLE set_aside (
   id INTEGER PRIMARY KEY, device BLOB NOT NULL, sequence INTEGER NOT NULL, bytes BLOB NOT NULL,
-  reason TEXT NOT NULL, carrier TEXT NOT NULL, received_ms INTEGER NOT NULL,
-  UNIQUE (device, sequence, bytes)) STRICT;
+  reason TEXT NOT NULL, sender BLOB NOT NULL, carrier TEXT NOT NULL, received_ms INTEGER NOT NULL,
+  UNIQUE (device, sequence, sender, bytes)) STRICT;
+CREATE TABLE openings (first_arrival INTEGER PRIMARY KEY, opening TEXT NOT NULL) STRICT;
 CREATE TABLE backed_up (device BLOB PRIMARY KEY, head INTEGER NOT NULL) STRICT;
 CREATE TABLE join_codes (
   hash BLOB PRIMARY KEY, expires_ms INTEGER NOT NULL, used_ms INTEGER NOT NULL) STRICT;
@@ -58,27 +59,29 @@ class SqliteStore : public Store {
  public:
   base::Status open(const std::string& path, const SqliteOptions& options);
 
-  std::string epoch() override { return database_.value("SELECT value FROM meta WHERE key='epoch'"); }
+  std::string epoch() override {
+    return database_.value("SELECT value FROM meta WHERE key = 'epoch'");
+  }
   std::uint64_t last_arrival() override;
-  std::optional<ledger::RecordId> id_at(std::uint64_t arrival) override;
+  std::string opening_of(std::uint64_t arrival) override;
   std::optional<std::string> bytes(const ledger::RecordId& id) override;
   std::vector<sync::Arrival> page(std::uint64_t after, std::uint64_t records_max,
                                   std::size_t bytes_max) override;
   std::uint64_t backed_up(const ledger::DeviceKey& device) override;
   void each_id(const std::function<void(const ledger::RecordId&)>& visit) override;
-  void each_set_aside(const std::function<void(const ledger::RecordId&, const std::string&)>&
+  void each_set_aside(const std::function<void(const ledger::RecordId&, const ledger::DeviceKey&)>&
                           visit) override;
   void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
            const sync::Provenance& from) override;
   void drop(const ledger::RecordId& id) override;
   void set_aside(const ledger::RecordId& id, std::string_view bytes, std::string_view reason,
                  const sync::Provenance& from) override;
-  void take_back(const ledger::RecordId& id, std::string_view bytes) override;
   std::optional<base::Error> failure() override { return database_.failure(); }
 
   void begin() override { database_.execute("BEGIN IMMEDIATE"); }
   base::Status commit() override;
   void rollback() override;
+  void note_opening() override;
   void set_epoch(const std::string& epoch) override { set_meta("epoch", epoch); }
   void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       override;
@@ -87,6 +90,7 @@ class SqliteStore : public Store {
   void add_key(const sync::Digest& hash, const std::string& name, std::int64_t now_ms) override;
   bool withdraw_key(std::int64_t id, std::int64_t now_ms) override;
   std::vector<KeyOfPhone> keys() override;
+  std::vector<SetAside> set_aside_list() override;
   std::int64_t changes_of_others() override;
 
  private:
@@ -170,12 +174,21 @@ std::uint64_t SqliteStore::last_arrival() {
   return arrival;
 }
 
-std::optional<ledger::RecordId> SqliteStore::id_at(std::uint64_t arrival) {
-  Statement& find = prepared("SELECT device, sequence FROM records WHERE arrival = ?");
-  std::optional<ledger::RecordId> id;
+std::string SqliteStore::opening_of(std::uint64_t arrival) {
+  if (arrival == 0) return "";
+  Statement& find = prepared(
+      "SELECT opening FROM openings WHERE first_arrival <= ? ORDER BY first_arrival DESC LIMIT 1");
+  std::string opening;
   find.bind(1, whole(arrival));
-  while (find.next()) id = {key_of(find.blob(0)), count(find.integer(1))};
-  return id;
+  while (find.next()) opening = std::string(find.blob(0));
+  return opening;
+}
+
+void SqliteStore::note_opening() {
+  // Starts that gave out nothing leave no trace.
+  Statement note(database_, "INSERT OR REPLACE INTO openings VALUES (?, ?)");
+  const std::string opening = random_text();
+  note.bind(1, whole(last_arrival() + 1)).bind_text(2, opening).run();
 }
 
 std::optional<std::string> SqliteStore::bytes(const ledger::RecordId& id) {
@@ -224,10 +237,10 @@ void SqliteStore::each_id(const std::function<void(const ledger::RecordId&)>& vi
 }
 
 void SqliteStore::each_set_aside(
-    const std::function<void(const ledger::RecordId&, const std::string&)>& visit) {
-  Statement list(database_, "SELECT device, sequence, bytes FROM set_aside ORDER BY id");
+    const std::function<void(const ledger::RecordId&, const ledger::DeviceKey&)>& visit) {
+  Statement list(database_, "SELECT device, sequence, sender FROM set_aside ORDER BY id");
   while (list.next()) {
-    visit({key_of(list.blob(0)), count(list.integer(1))}, std::string(list.blob(2)));
+    visit({key_of(list.blob(0)), count(list.integer(1))}, key_of(list.blob(2)));
   }
 }
 
@@ -253,17 +266,23 @@ void SqliteStore::set_aside(const ledger::RecordId& id, std::string_view bytes,
                             std::string_view reason, const sync::Provenance& from) {
   const std::string device = key_bytes(id.device);
   Statement& insert = prepared(
-      "INSERT OR IGNORE INTO set_aside (device, sequence, bytes, reason, carrier, received_ms) "
-      "VALUES (?, ?, ?, ?, ?, ?)");
+      "INSERT OR IGNORE INTO set_aside (device, sequence, bytes, reason, sender, carrier, "
+      "received_ms) VALUES (?, ?, ?, ?, ?, ?, ?)");
+  const std::string sender = key_bytes(from.sender);
   insert.bind_blob(1, device).bind(2, whole(id.sequence)).bind_blob(3, bytes);
-  insert.bind_text(4, reason).bind_text(5, from.carrier).bind(6, from.wall_ms).run();
+  insert.bind_text(4, reason).bind_blob(5, sender).bind_text(6, from.carrier);
+  insert.bind(7, from.wall_ms).run();
 }
 
-void SqliteStore::take_back(const ledger::RecordId& id, std::string_view bytes) {
-  const std::string device = key_bytes(id.device);
-  Statement& erase =
-      prepared("DELETE FROM set_aside WHERE device = ? AND sequence = ? AND bytes = ?");
-  erase.bind_blob(1, device).bind(2, whole(id.sequence)).bind_blob(3, bytes).run();
+std::vector<SetAside> SqliteStore::set_aside_list() {
+  std::vector<SetAside> all;
+  Statement list(database_,
+                 "SELECT device, sequence, bytes, reason, carrier FROM set_aside ORDER BY id");
+  while (list.next()) {
+    all.push_back({{key_of(list.blob(0)), count(list.integer(1))}, std::string(list.blob(2)),
+                   std::string(list.blob(3)), std::string(list.blob(4))});
+  }
+  return all;
 }
 
 void SqliteStore::set_backed_up(

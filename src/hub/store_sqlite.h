@@ -2,8 +2,8 @@
 //
 // The hub's store on one SQLite file, and what is done to such a file: backup and restore.
 //
-// WAL with synchronous=FULL: each commit is on the disk before it returns (with NORMAL, Debian's
-// other choice, a power cut takes the last commits back: sqlite.org/pragma.html#pragma_synchronous).
+// WAL with synchronous=FULL: each commit is on the disk before it returns (with NORMAL a power cut
+// takes the last commits back: sqlite.org/pragma.html#pragma_synchronous).
 // The settings are read back at opening, because SQLite ignores one that it cannot honour.
 //
 //   auto store = open_sqlite_store(folder + "/hub.sqlite");

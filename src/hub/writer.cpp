@@ -13,10 +13,9 @@ Writer::Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_
 base::Status Writer::start() {
   if (const auto opened = side_.open(); !opened) return opened;
   store_->begin();
-  const auto taken = side_.take_back_readable(wall_ms_());
-  if (const auto committed = store_->commit(); !taken || !committed) {
-    return taken ? committed : taken;
-  }
+  store_->note_opening();
+  // A full disk is no reason not to start: what is here can still be read.
+  if (const auto noted = store_->commit(); !noted && noted.error().id != "disk_full") return noted;
   change_ = store_->changes_of_others();
   thread_ = std::thread([this] { loop(); });
   return base::Ok{};
@@ -70,7 +69,8 @@ void Writer::loop() {
     if (!group.empty()) {
       group.front().job ? take_group(std::move(group)) : run_task(group.front());
     }
-    if (const auto now = std::chrono::steady_clock::now(); now - watched > std::chrono::seconds(1)) {
+    const auto now = std::chrono::steady_clock::now();
+    if (now - watched > std::chrono::seconds(1)) {
       watched = now;
       watch();
     }

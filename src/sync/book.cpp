@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sync/book.h"
 
+#include <algorithm>
+#include <iterator>
+
 #include "base/result.h"
 
 namespace nthtree::sync {
@@ -65,6 +68,13 @@ const SequenceSet& Book::held_of(const ledger::DeviceKey& device) const {
   static const SequenceSet nothing;
   const auto covered = coverage_.find(device);
   return covered == coverage_.end() ? nothing : covered->second;
+}
+
+std::uint64_t Book::highest_used(const ledger::DeviceKey& device) const {
+  const std::uint64_t held = held_of(device).highest();
+  const auto after = ceded_.upper_bound({device, ~std::uint64_t{0}});
+  if (after == ceded_.begin() || std::prev(after)->device != device) return held;
+  return std::max(held, std::prev(after)->sequence);
 }
 
 void Book::each(

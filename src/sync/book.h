@@ -36,6 +36,8 @@ class Book : public Holdings {
 
   const Coverage& coverage() const { return coverage_; }
   const SequenceSet& held_of(const ledger::DeviceKey& device) const;
+  // The highest sequence that is or ever was a record's: never to be given again.
+  std::uint64_t highest_used(const ledger::DeviceKey& device) const;
   std::size_t size() const { return size_; }
   // By device and sequence.
   void each(const std::function<void(const ledger::RecordId&, const std::string&)>& visit) const;

@@ -21,9 +21,8 @@ base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
     book_.put(record->id, bytes);
     ledger::Stamp& latest = loaded_[record->id.device];
     latest = std::max(latest, record->stamp);
-  } else if (bytes.find('\n') == std::string_view::npos &&
-             bytes.size() <= ledger::record_bytes_max) {
-    if (const auto id = peek_id(bytes)) book_.put(*id, bytes);
+  } else if (const auto id = well_formed_id(bytes)) {
+    book_.put(*id, bytes);
   }
   return record;
 }
@@ -46,7 +45,7 @@ void Client::load_state(std::string_view state) {
   has_device_ = true;
   const auto joined = parsed->find("joined");
   joined_ = joined != parsed->end() && joined->is_boolean() && joined->get<bool>();
-  cursor_ = {text("epoch"), count("arrival"), ledger::parse_record_id(text("arrival_id"))};
+  cursor_ = {text("epoch"), count("arrival"), text("opening")};
   own_head_ = count("own_head");
   own_backed_up_ = count("own_backed_up");
   clock_.wrote({static_cast<std::int64_t>(count("clock_ms")),
@@ -58,8 +57,8 @@ std::string Client::state_text(const Cursor& cursor) const {
   return "{\"v\":1,\"device\":\"" + device_.text() +
          "\",\"joined\":" + (joined_ ? "true" : "false") +
          ",\"epoch\":" + ledger::json_quoted(cursor.epoch) +
-         ",\"arrival\":" + number(cursor.arrival) + ",\"arrival_id\":\"" +
-         (cursor.id ? cursor.id->text() : "") + "\",\"own_head\":" + number(own_head_) +
+         ",\"arrival\":" + number(cursor.arrival) + ",\"opening\":" +
+         ledger::json_quoted(cursor.opening) + ",\"own_head\":" + number(own_head_) +
          ",\"own_backed_up\":" + number(own_backed_up_) +
          ",\"clock_ms\":" + number(static_cast<std::uint64_t>(clock_.last().at_ms)) +
          ",\"clock_tick\":" + number(clock_.last().tick) + "}";
@@ -89,7 +88,7 @@ base::Result<ledger::Record> Client::write(ledger::Body body, std::string author
                                            std::int64_t wall_ms) {
   NTHTREE_ASSERT(started_);
   ledger::Record record;
-  std::uint64_t last = book_.held_of(device_).highest();
+  std::uint64_t last = book_.highest_used(device_);
   for (const auto& [id, bytes] : writing_) {
     if (id.device == device_) last = std::max(last, id.sequence);
   }
@@ -173,6 +172,7 @@ void Client::request(Lane lane, std::string_view path, std::string body, Pending
   pending.lane = lane;
   pending.path = path;
   pending.at = now;
+  pending.device = device_;
   pending.sent_ms = now.elapsed_ms;
   pending.deadline_ms = now.elapsed_ms + settings_.timeout_ms + transport_slack_ms;
   pending_[id] = std::move(pending);

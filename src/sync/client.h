@@ -146,6 +146,7 @@ class Client {
     std::string path;
     std::int64_t sent_ms = 0, deadline_ms = 0;
     Moment at;
+    ledger::DeviceKey device;           // that asked: it may have changed since
     std::vector<ledger::RecordId> ids;  // of a push
   };
   struct LaneState {
@@ -188,6 +189,7 @@ class Client {
   void take_hello(const Pending& asked, const Envelope& envelope, const Moment& now);
   void take_push(const Pending& asked, const Envelope& envelope, const Moment& now);
   void push_refused(const Pending& asked, const Moment& now);
+  void note_heads(const Pending& asked, std::uint64_t head, std::uint64_t backed_up);
   void note_unsent(const ledger::RecordId& id, const Moment& now);
   void mind_epoch(const std::string& epoch);
   void mind_clock(std::int64_t hub_wall_ms, const Pending& asked, const Moment& now);
@@ -222,7 +224,8 @@ class Client {
   std::map<ledger::RecordId, std::string> writing_;  // made, not yet on the disk
   Coverage unsent_;
   Coverage added_since_hello_;  // so that its answer, of older date, takes nothing away
-  Coverage refused_by_hub_;     // single records the hub would not even take apart
+  Coverage refused_by_hub_;     // single records the hub would not take apart, left out …
+  std::int64_t refused_until_ms_ = 0;  // … until then: it may have been the network's doing
   std::size_t push_records_max_ = batch_records_max;
   bool needs_hello_ = true;
   std::int64_t hello_due_ms_ = 0;

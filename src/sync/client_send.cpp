@@ -10,6 +10,7 @@ namespace {
 
 // A phone may be minutes off without harm; above this somebody should look at it.
 constexpr std::int64_t clock_off_ms = 5 * 60 * 1000;
+constexpr std::int64_t refused_ms = 10 * 60 * 1000;
 
 }  // namespace
 
@@ -37,8 +38,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   hello_due_ms_ = now.elapsed_ms + settings_.hello_every_ms;
   mind_clock(reply->wall_ms, asked, now);
   mind_epoch(reply->epoch);
-  own_head_ = reply->head;
-  own_backed_up_ = reply->backed_up;
+  note_heads(asked, reply->head, reply->backed_up);
 
   // Only what is still held can be sent, and what was written meanwhile is unsent too.
   Coverage unsent;
@@ -50,6 +50,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   };
   want(reply->missing);
   want(added_since_hello_);
+  if (now.elapsed_ms >= refused_until_ms_) refused_by_hub_.clear();
   unsent_ = minus(unsent, refused_by_hub_);
   if (unsent_.empty()) unsent_since_ms_ = 0;
   succeeded(send_lane_, now.elapsed_ms, now);
@@ -132,8 +133,7 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
   told_full_ = false;
   if (unsent_.empty()) unsent_since_ms_ = 0;
   push_records_max_ = std::min(batch_records_max, push_records_max_ * 2);
-  own_head_ = reply->head;
-  own_backed_up_ = reply->backed_up;
+  note_heads(asked, reply->head, reply->backed_up);
   if (reply->epoch != hub_epoch_) needs_hello_ = true;
   if (!reply->set_aside.empty()) {
     tell(Notice::Kind::set_aside_at_hub, static_cast<std::int64_t>(reply->set_aside.size()));
@@ -146,7 +146,7 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
 }
 
 // The hub does not take the batch apart. Halving finds the one record it is about, which is then
-// left out until the next start, so that it cannot hold up the others.
+// left out for a while, so that it cannot hold up the others.
 void Client::push_refused(const Pending& asked, const Moment& now) {
   if (asked.ids.size() > 1) {
     push_records_max_ = asked.ids.size() / 2;
@@ -154,11 +154,18 @@ void Client::push_refused(const Pending& asked, const Moment& now) {
     return;
   }
   const ledger::RecordId id = asked.ids.front();
+  refused_until_ms_ = now.elapsed_ms + refused_ms;
   refused_by_hub_[id.device].add(id.sequence);
   unsent_ = minus(unsent_, refused_by_hub_);
   added_since_hello_ = minus(added_since_hello_, refused_by_hub_);
   tell(Notice::Kind::set_aside_at_hub, 1);
   send_lane_.due_ms = now.elapsed_ms + settings_.retry_first_ms;
+}
+
+void Client::note_heads(const Pending& asked, std::uint64_t head, std::uint64_t backed_up) {
+  if (asked.device != device_) return;
+  own_head_ = head;
+  own_backed_up_ = backed_up;
 }
 
 void Client::note_unsent(const ledger::RecordId& id, const Moment& now) {

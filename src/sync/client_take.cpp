@@ -92,23 +92,15 @@ bool Client::waits_for_local(const Incoming& incoming) const {
 
 void Client::merge_line(Storing& storing, std::string_view line, std::int64_t& unreadable) {
   auto record = ledger::read_record(line);
-  const auto id = record ? std::optional(record->id) : peek_id(line);
-  if (!record) {
-    ++unreadable;
-    // Kept and passed on as it is: a later version of this app may read it.
-    if (id && line.size() <= ledger::record_bytes_max && !storing.overlay.bytes(*id)) {
-      storing.overlay.put(*id, line);
-      if (!storing.incoming.cursor) storing.to_send[id->device].add(id->sequence);
-    }
-    return;
-  }
+  // What only a later version can read is kept and passed on all the same.
+  const auto id = record ? std::optional(record->id) : well_formed_id(line);
+  if (!record) ++unreadable;
+  if (!id) return;
   // Somebody else writes under this phone's key, or the phone was set back to an older day.
-  const bool own_unknown = id->device == device_ && id->sequence > book_.held_of(device_).highest();
+  const bool own_unknown = id->device == device_ && id->sequence > book_.highest_used(device_);
   const Admission admission = storing.overlay.take(*id, line);
-  const bool conflict = admission.outcome == Admission::Outcome::conflict ||
-                        admission.outcome == Admission::Outcome::stuck;
+  const bool conflict = admission.outcome == Admission::Outcome::conflict;
   if (own_unknown || (conflict && id->device == device_)) want_key();
-  if (admission.outcome == Admission::Outcome::stuck) ++unreadable;
   if (!admission.drops.empty() || conflict) storing.rebuild = true;
 
   const bool holds_it = storing.overlay.bytes(*id) == line;

@@ -6,13 +6,6 @@
 namespace nthtree::sync {
 namespace {
 
-void remove(Coverage& from, const ledger::RecordId& id) {
-  const auto device = from.find(id.device);
-  if (device == from.end()) return;
-  device->second.remove(id.sequence);
-  if (device->second.empty()) from.erase(device);
-}
-
 bool contains(const Coverage& coverage, const ledger::RecordId& id) {
   const auto device = coverage.find(id.device);
   return device != coverage.end() && device->second.contains(id.sequence);
@@ -42,9 +35,11 @@ base::Result<HubRequest> read_hub_request(std::string_view path, std::string bod
     if (!push) return push.error();
     for (std::size_t i = 0; i < push->lines.size(); ++i) {
       const auto record = ledger::read_record(push->lines[i]);
-      request.unreadable.push_back(!record                      ? record.error().text()
-                                   : record->id == push->ids[i] ? ""
-                                   : "its id is not the one it was sent under (other_id)");
+      const auto id = record ? std::optional(record->id) : well_formed_id(push->lines[i]);
+      request.unreadable.push_back(!record);
+      request.broken.push_back(!id                    ? record.error().text()
+                               : *id == push->ids[i] ? ""
+                               : "its id is not the one it was sent under (other_id)");
     }
     request.message = std::move(*push);
   }
@@ -53,36 +48,21 @@ base::Result<HubRequest> read_hub_request(std::string_view path, std::string bod
 
 base::Status HubSide::open() {
   held_.clear();
-  covered_.clear();
+  set_aside_.clear();
   ceded_.clear();
   epoch_ = store_.epoch();
   last_arrival_ = store_.last_arrival();
-  std::vector<ledger::RecordId> firsts;
+  std::vector<ledger::RecordId> firsts;  // re-homed records are always the first of their device
   store_.each_id([&](const ledger::RecordId& id) {
     held_[id.device].add(id.sequence);
-    covered_[id.device].add(id.sequence);
     if (id.sequence == 1) firsts.push_back(id);
   });
   for (const ledger::RecordId& id : firsts) {
     if (const auto bytes = store_.bytes(id)) hold(id, *bytes);
   }
-  store_.each_set_aside([&](const ledger::RecordId& id, const std::string&) {
-    covered_[id.device].add(id.sequence);
+  store_.each_set_aside([&](const ledger::RecordId& id, const ledger::DeviceKey& sender) {
+    set_aside_[sender][id.device].add(id.sequence);
   });
-  if (const auto failure = store_.failure()) return *failure;
-  return base::Ok{};
-}
-
-base::Status HubSide::take_back_readable(std::int64_t wall_ms) {
-  std::vector<Place> readable;
-  store_.each_set_aside([&](const ledger::RecordId& id, const std::string& bytes) {
-    const auto record = ledger::read_record(bytes);
-    if (record && record->id == id) readable.push_back({id, bytes});
-  });
-  for (const Place& place : readable) {
-    if (take_record(place.id, place.bytes, {"", wall_ms}) == Admission::Outcome::stuck) continue;
-    store_.take_back(place.id, place.bytes);
-  }
   if (const auto failure = store_.failure()) return *failure;
   return base::Ok{};
 }
@@ -95,7 +75,8 @@ HubReply HubSide::take(const HubRequest& request, const std::string& carrier,
   } else if (const auto* pull = std::get_if<PullRequest>(&request.message)) {
     reply.body = answer(*pull);
   } else {
-    reply.body = answer(*std::get_if<PushRequest>(&request.message), request, {carrier, wall_ms});
+    const auto& push = *std::get_if<PushRequest>(&request.message);
+    reply.body = answer(push, request, {push.device, carrier, wall_ms});
   }
   if (const auto failure = store_.failure()) return failure_reply(*failure);
   return reply;
@@ -105,7 +86,7 @@ base::Result<std::uint64_t> HubSide::import(const std::vector<ledger::Record>& r
                                             std::int64_t wall_ms) {
   std::uint64_t added = 0;
   for (const ledger::Record& record : records) {
-    const auto outcome = take_record(record.id, record.bytes, {"import", wall_ms});
+    const auto outcome = take_record(record.id, record.bytes, {{}, "import", wall_ms});
     if (outcome != Admission::Outcome::already_held) ++added;
   }
   if (const auto failure = store_.failure()) return *failure;
@@ -116,7 +97,9 @@ std::string HubSide::answer(const HelloRequest& hello, std::int64_t wall_ms) {
   HelloReply reply;
   reply.epoch = epoch_;
   reply.wall_ms = wall_ms;
-  reply.missing = minus(hello.have, covered_);
+  reply.missing = minus(hello.have, held_);
+  const auto set_aside = set_aside_.find(hello.device);
+  if (set_aside != set_aside_.end()) reply.missing = minus(reply.missing, set_aside->second);
   reply.head = head(hello.device);
   reply.backed_up = store_.backed_up(hello.device);
   return write(reply);
@@ -126,19 +109,19 @@ std::string HubSide::answer(const PullRequest& pull) {
   PullReply reply;
   const Cursor& asked = pull.cursor;
   const bool is_first = asked.epoch.empty() && asked.arrival == 0;
-  // A hub that was set back without its own restore command betrays itself by having something
-  // else, or nothing, where this phone saw a record.
-  const bool is_ours = asked.epoch == epoch_ &&
-                       (asked.arrival == 0 || (asked.id && store_.id_at(asked.arrival) == asked.id));
+  // A hub that was set back without its own restore command betrays itself by giving the numbers
+  // this phone has seen a second time, from another start.
+  const bool is_ours = asked.epoch == epoch_ && asked.arrival <= last_arrival_ &&
+                       asked.opening == store_.opening_of(asked.arrival);
   reply.reset = !is_first && !is_ours;
-  reply.cursor = is_ours ? asked : Cursor{epoch_, 0, std::nullopt};
+  reply.cursor = is_ours ? asked : Cursor{epoch_, 0, ""};
   const auto page = store_.page(reply.cursor.arrival,
                                 std::min<std::uint64_t>(pull.records_max, batch_records_max),
                                 batch_record_bytes_max);
   for (const Arrival& arrival : page) reply.lines.push_back(arrival.bytes);
   if (!page.empty()) {
     reply.cursor.arrival = page.back().arrival;
-    reply.cursor.id = page.back().id;
+    reply.cursor.opening = store_.opening_of(page.back().arrival);
     reply.more = page.back().arrival < last_arrival_;
   }
   return write(reply);
@@ -149,14 +132,12 @@ std::string HubSide::answer(const PushRequest& push, const HubRequest& request,
   PushReply reply;
   for (std::size_t i = 0; i < push.ids.size(); ++i) {
     const ledger::RecordId& id = push.ids[i];
-    if (!request.unreadable[i].empty()) {
-      store_.set_aside(id, push.lines[i], request.unreadable[i], from);
-      covered_[id.device].add(id.sequence);
-      reply.set_aside.push_back(id);
-      continue;
-    }
-    const auto outcome = take_record(id, push.lines[i], from);
-    if (outcome == Admission::Outcome::conflict || outcome == Admission::Outcome::stuck) {
+    if (request.unreadable[i]) reply.set_aside.push_back(id);
+    if (!request.broken[i].empty()) {
+      if (!request.unreadable[i]) reply.set_aside.push_back(id);
+      store_.set_aside(id, push.lines[i], request.broken[i], from);
+      set_aside_[push.device][id.device].add(id.sequence);
+    } else if (take_record(id, push.lines[i], from) == Admission::Outcome::conflict) {
       reply.conflicts.push_back(id);
     }
   }
@@ -169,10 +150,6 @@ std::string HubSide::answer(const PushRequest& push, const HubRequest& request,
 Admission::Outcome HubSide::take_record(const ledger::RecordId& id, std::string_view bytes,
                                         const Provenance& from) {
   const Admission admission = admit(*this, id, bytes);
-  if (admission.outcome == Admission::Outcome::stuck) {
-    store_.set_aside(id, admission.set_aside, "its id is taken and it is too long to move (stuck)",
-                     from);
-  }
   for (const Place& place : admission.puts) {
     store_.put(++last_arrival_, place.id, place.bytes, from);
     hold(place.id, place.bytes);
@@ -186,13 +163,14 @@ Admission::Outcome HubSide::take_record(const ledger::RecordId& id, std::string_
 
 void HubSide::hold(const ledger::RecordId& id, std::string_view bytes) {
   held_[id.device].add(id.sequence);
-  covered_[id.device].add(id.sequence);
   if (const auto original = original_of(id, bytes)) ceded_.insert(original->id);
 }
 
 void HubSide::let_go(const ledger::RecordId& id) {
-  remove(held_, id);
-  remove(covered_, id);
+  const auto device = held_.find(id.device);
+  if (device == held_.end()) return;
+  device->second.remove(id.sequence);
+  if (device->second.empty()) held_.erase(device);
 }
 
 std::optional<std::string> HubSide::bytes(const ledger::RecordId& id) const {
@@ -200,12 +178,13 @@ std::optional<std::string> HubSide::bytes(const ledger::RecordId& id) const {
 }
 
 std::uint64_t HubSide::head(const ledger::DeviceKey& device) const {
-  const auto covered = covered_.find(device);
-  if (covered == covered_.end()) return 0;
-  std::uint64_t head = covered->second.head();
-  // An id that its record has left is no gap: the record is here.
-  if (!ceded_.count({device, head + 1})) return head;
-  SequenceSet all = covered->second;
+  const auto held = held_.find(device);
+  SequenceSet all = held == held_.end() ? SequenceSet() : held->second;
+  // What its device sent and is no record, and an id that its record has left, are no gaps.
+  if (const auto sender = set_aside_.find(device); sender != set_aside_.end()) {
+    const auto own = sender->second.find(device);
+    if (own != sender->second.end()) all.add(own->second);
+  }
   for (auto id = ceded_.lower_bound({device, 1}); id != ceded_.end() && id->device == device;
        ++id) {
     all.add(id->sequence);

@@ -8,13 +8,15 @@
 // open again and answers 507 or 503. read_hub_request is pure and may run on any thread.
 //
 // Invariants: taking a request twice is the same as once; nothing that came in is thrown away:
-// what cannot be read is set aside, what clashes is re-homed (merge.h).
+// what this version cannot read is held and given on like any record, what is no record is set
+// aside, what clashes is re-homed (merge.h).
 //
 //   Result<HubRequest> request = read_hub_request("/v1/push", body);
 //   HubReply reply = side.take(*request, "tablet 3", now_ms);
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <set>
 #include <string>
@@ -37,7 +39,9 @@ struct HubReply {
 struct HubRequest {
   std::unique_ptr<const std::string> text;  // what the views below point into
   std::variant<HelloRequest, PushRequest, PullRequest> message;
-  std::vector<std::string> unreadable;  // by line of a push: why, or empty where it is a record
+  // By line of a push: why it is no record, and whether it is one that this version cannot read.
+  std::vector<std::string> broken;
+  std::vector<bool> unreadable;
 };
 // path is one of hello, push, pull. Errors: bad_message, other_version, not_json, …
 base::Result<HubRequest> read_hub_request(std::string_view path, std::string body);
@@ -48,8 +52,6 @@ class HubSide : private Holdings {
 
   // Reads what the store holds, at the start and after a rollback.
   base::Status open();
-  // Takes in what an older hub set aside and this one can read. Once, at the start.
-  base::Status take_back_readable(std::int64_t wall_ms);
 
   // 200, or 503 / 507 where the store failed: then the whole transaction must be rolled back.
   HubReply take(const HubRequest& request, const std::string& carrier, std::int64_t wall_ms);
@@ -77,8 +79,10 @@ class HubSide : private Holdings {
   HubStore& store_;
   std::string epoch_;
   std::uint64_t last_arrival_ = 0;
-  Coverage held_;     // readable records
-  Coverage covered_;  // held or set aside: what need not be sent again
+  Coverage held_;
+  // What is no record, by who sent it: not asked of them again, but of others, who may have the
+  // real one.
+  std::map<ledger::DeviceKey, Coverage> set_aside_;
   std::set<ledger::RecordId> ceded_;
 };
 

@@ -8,12 +8,12 @@ void settle_conflict(const Holdings& holdings, const ledger::RecordId& id, std::
                      std::string_view bytes, Admission& admission) {
   const bool arrival_wins = !keeps_id(held, bytes);
   const std::string_view loser = arrival_wins ? held : bytes;
-  admission.outcome = Admission::Outcome::conflict;
   std::optional<Place> moved = rehome(loser);
-  if (!moved) {
-    admission.outcome = Admission::Outcome::stuck;
-    admission.set_aside = loser;
-  } else if (!holdings.bytes(moved->id)) {
+  // Only a record that was re-homed itself can be too long for it, and such an id is the digest of
+  // its bytes: whoever claims it for other bytes made them up.
+  if (!moved) return;
+  admission.outcome = Admission::Outcome::conflict;
+  if (!holdings.bytes(moved->id)) {
     admission.puts.push_back(std::move(*moved));
   } else if (!arrival_wins) {
     admission.outcome = Admission::Outcome::already_held;

@@ -5,7 +5,7 @@
 //
 // Commutative, associative and idempotent: after any order of the same arrivals, with repeats,
 // the holdings are the same. Phone and hub share this one function.
-// Not here: storage, transactions, and records nobody can read.
+// Not here: storage, transactions, and what a record says.
 //
 //   Admission admission = admit(holdings, id, bytes);
 //   for (const Place& place : admission.puts) …
@@ -35,15 +35,13 @@ struct Admission {
     added,         // new
     already_held,  // changes nothing
     conflict,      // two records with this id: both are held now
-    stuck,         // a conflict whose loser cannot be re-homed (too long): set it aside
   };
   Outcome outcome = Outcome::already_held;
   std::vector<Place> puts;              // in this order; may replace what stands under an id
   std::vector<ledger::RecordId> drops;  // ids that a re-homed record leaves
-  std::string set_aside;                // the loser's bytes where stuck
 };
 
-// `bytes` is a readable record with this id.
+// `bytes` is well formed (rehome.h) and has this id.
 Admission admit(const Holdings& holdings, const ledger::RecordId& id, std::string_view bytes);
 
 }  // namespace nthtree::sync

@@ -87,11 +87,7 @@ class Fields {
   }
 
   Cursor cursor() {
-    Cursor cursor{text("epoch", epoch_bytes_max), count("arrival"), std::nullopt};
-    const std::string id = text("arrival_id", 64);
-    cursor.id = ledger::parse_record_id(id);
-    if (!id.empty() && !cursor.id) fail("arrival_id", "must be a record id or empty");
-    return cursor;
+    return {text("epoch", epoch_bytes_max), count("arrival"), text("opening", epoch_bytes_max)};
   }
 
   void fail(const char* name, std::string what) {
@@ -138,7 +134,7 @@ std::string field(const char* name, const std::vector<ledger::RecordId>& ids) {
 
 std::string cursor_fields(const Cursor& cursor) {
   return field("epoch", cursor.epoch) + field("arrival", cursor.arrival) +
-         field("arrival_id", cursor.id ? cursor.id->text() : std::string());
+         field("opening", cursor.opening);
 }
 
 std::string wall_field(std::int64_t wall_ms) {
@@ -150,6 +146,14 @@ void append_lines(std::string& text, const std::vector<std::string_view>& lines)
     text += '\n';
     text += line;
   }
+}
+
+// How many bytes the lines have, line breaks before them included: a message cut short on its way
+// must not pass for a whole one.
+std::uint64_t line_bytes(const std::vector<std::string_view>& lines) {
+  std::uint64_t bytes = 0;
+  for (const std::string_view line : lines) bytes += line.size() + 1;
+  return bytes;
 }
 
 // The ids of a batch as runs: [["<device>",first,last],…], because they nearly always follow on.
@@ -230,7 +234,8 @@ std::string write(const HelloReply& m) {
 }
 
 std::string write(const PushRequest& m) {
-  std::string text = begin() + field("device", m.device.text()) + run_field(m.ids) + '}';
+  std::string text = begin() + field("device", m.device.text()) +
+                     field("bytes", line_bytes(m.lines)) + run_field(m.ids) + '}';
   append_lines(text, m.lines);
   return text;
 }
@@ -245,7 +250,8 @@ std::string write(const PullRequest& m) {
 }
 std::string write(const PullReply& m) {
   std::string text =
-      begin() + cursor_fields(m.cursor) + field("reset", m.reset) + field("more", m.more) + '}';
+      begin() + cursor_fields(m.cursor) + field("reset", m.reset) + field("more", m.more) +
+      field("bytes", line_bytes(m.lines)) + '}';
   append_lines(text, m.lines);
   return text;
 }
@@ -292,6 +298,7 @@ base::Result<PushRequest> read_push_request(const Envelope& e) {
       }
     }
   }
+  if (f.count("bytes") != line_bytes(m.lines)) f.fail("bytes", "must be those of the lines");
   if (m.ids.size() != m.lines.size()) f.fail("runs", "must name as many records as lines follow");
   return finish(f, std::move(m));
 }
@@ -311,6 +318,7 @@ base::Result<PullRequest> read_pull_request(const Envelope& e) {
 base::Result<PullReply> read_pull_reply(const Envelope& e) {
   Fields f(e.head);
   PullReply m{f.cursor(), f.flag("reset"), f.flag("more"), e.lines};
+  if (f.count("bytes") != line_bytes(m.lines)) f.fail("bytes", "must be those of the lines");
   if (m.cursor.epoch.empty()) f.fail("epoch", "must not be empty");
   return finish(f, std::move(m));
 }

@@ -45,12 +45,13 @@ struct Envelope {
 };
 base::Result<Envelope> read_envelope(std::string_view body);
 
-// Where a phone stands in the hub's list of arrivals. `id` is the record last seen there: a hub
-// that has another record at that place (or none) was set back, and the phone starts again.
+// Where a phone stands in the hub's list of arrivals. `opening` is a random text that the hub draws
+// each time it starts: it names the start that gave out this arrival number. A hub that was set
+// back gives the same numbers again, but from another start, and the phone begins anew.
 struct Cursor {
   std::string epoch;  // of the hub; empty before the first pull
   std::uint64_t arrival = 0;
-  std::optional<ledger::RecordId> id;
+  std::string opening;  // empty at arrival 0
   friend bool operator==(const Cursor&, const Cursor&) = default;
 };
 

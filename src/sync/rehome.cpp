@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sync/rehome.h"
 
+#include "base/text.h"
+#include "ledger/json_text.h"
 #include "sync/digest.h"
 
 namespace nthtree::sync {
@@ -75,6 +77,13 @@ std::optional<ledger::RecordId> peek_id(std::string_view bytes) {
   return ledger::parse_record_id(bytes.substr(span->begin, span->end - span->begin));
 }
 
+std::optional<ledger::RecordId> well_formed_id(std::string_view bytes) {
+  if (bytes.find_first_of("\r\n") != std::string_view::npos) return std::nullopt;
+  const auto parsed = ledger::parse_json(bytes, {kept_bytes_max, ledger::json_depth_max});
+  if (!parsed || !parsed->is_object()) return std::nullopt;
+  return peek_id(bytes);
+}
+
 ledger::RecordId rehomed_id(std::string_view bytes) { return {key_of(sha256(bytes)), 1}; }
 
 std::optional<Place> rehome(std::string_view bytes) {
@@ -85,7 +94,7 @@ std::optional<Place> rehome(std::string_view bytes) {
   place.bytes = std::string(bytes.substr(0, span->begin)) + place.id.text();
   place.bytes += between;
   place.bytes += bytes.substr(span->begin);
-  if (!ledger::read_record(place.bytes)) return std::nullopt;
+  if (!well_formed_id(place.bytes)) return std::nullopt;
   return place;
 }
 

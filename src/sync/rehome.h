@@ -30,14 +30,20 @@ struct Place {  // a record as its id and its bytes
   friend bool operator==(const Place&, const Place&) = default;
 };
 
-// The id in the text of a record, without reading the rest; also of records that read_record
-// refuses. Empty where there is none.
+// The id in the text of a record, found without reading the rest. Empty where there is none.
 std::optional<ledger::RecordId> peek_id(std::string_view bytes);
+
+// A re-homed record is a little longer than the longest record that may be written.
+inline constexpr std::size_t kept_bytes_max = ledger::record_bytes_max + 128;
+
+// The id of what is kept and passed on: one line of JSON with an id, within the limits of size and
+// depth, whether this version can read what it says or not. Empty for everything else.
+std::optional<ledger::RecordId> well_formed_id(std::string_view bytes);
 
 // The id that these bytes would be re-homed to.
 ledger::RecordId rehomed_id(std::string_view bytes);
 
-// Empty where the bytes are no record, or the re-homed record would break a limit of records.
+// Empty where the bytes are not well formed, or too long already.
 std::optional<Place> rehome(std::string_view bytes);
 
 // What was re-homed to these bytes; empty where they are an ordinary record.

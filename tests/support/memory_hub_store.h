@@ -12,6 +12,7 @@
 #include <functional>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include "sync/hub_store.h"
 
@@ -23,19 +24,25 @@ class MemoryHubStore : public sync::HubStore {
     std::string epoch;
     std::map<std::uint64_t, sync::Arrival> arrivals;
     std::map<ledger::RecordId, std::uint64_t> by_id;
-    std::set<std::pair<ledger::RecordId, std::string>> set_aside;
+    std::set<std::tuple<ledger::RecordId, ledger::DeviceKey, std::string>> set_aside;
     std::map<ledger::DeviceKey, std::uint64_t> backed_up;
+    std::map<std::uint64_t, std::string> openings;
     std::uint64_t last = 0;
   };
 
-  explicit MemoryHubStore(std::string epoch) { now_.epoch = std::move(epoch); }
+  explicit MemoryHubStore(std::string epoch) {
+    now_.epoch = std::move(epoch);
+    note_opening("first");
+  }
 
   std::string epoch() override { return now_.epoch; }
   std::uint64_t last_arrival() override { return now_.last; }
-  std::optional<ledger::RecordId> id_at(std::uint64_t arrival) override {
-    const auto at = now_.arrivals.find(arrival);
-    return at == now_.arrivals.end() ? std::nullopt : std::optional(at->second.id);
+  std::string opening_of(std::uint64_t arrival) override {
+    if (arrival == 0) return "";
+    return std::prev(now_.openings.upper_bound(arrival))->second;
   }
+  // The hub starts.
+  void note_opening(std::string opening) { now_.openings[now_.last + 1] = std::move(opening); }
   std::optional<std::string> bytes(const ledger::RecordId& id) override {
     const auto at = now_.by_id.find(id);
     return at == now_.by_id.end() ? std::nullopt
@@ -60,10 +67,9 @@ class MemoryHubStore : public sync::HubStore {
   void each_id(const std::function<void(const ledger::RecordId&)>& visit) override {
     for (const auto& [id, arrival] : now_.by_id) visit(id);
   }
-  void each_set_aside(const std::function<void(const ledger::RecordId&, const std::string&)>&
+  void each_set_aside(const std::function<void(const ledger::RecordId&, const ledger::DeviceKey&)>&
                           visit) override {
-    const auto all = now_.set_aside;
-    for (const auto& [id, bytes] : all) visit(id, bytes);
+    for (const auto& [id, sender, bytes] : now_.set_aside) visit(id, sender);
   }
 
   void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
@@ -92,15 +98,10 @@ class MemoryHubStore : public sync::HubStore {
     });
   }
   void set_aside(const ledger::RecordId& id, std::string_view bytes, std::string_view,
-                 const sync::Provenance&) override {
+                 const sync::Provenance& from) override {
     if (refuses()) return;
-    const auto [at, added] = now_.set_aside.emplace(id, bytes);
+    const auto [at, added] = now_.set_aside.emplace(id, from.sender, std::string(bytes));
     if (added) undo_.push_back([this, entry = *at] { now_.set_aside.erase(entry); });
-  }
-  void take_back(const ledger::RecordId& id, std::string_view bytes) override {
-    if (refuses()) return;
-    const std::pair entry{id, std::string(bytes)};
-    if (now_.set_aside.erase(entry)) undo_.push_back([this, entry] { now_.set_aside.insert(entry); });
   }
   std::optional<base::Error> failure() override {
     if (!refused_) return std::nullopt;

@@ -51,6 +51,19 @@ TEST_CASE("replacing a record keeps the count") {
   CHECK(*book.find({phone_a, 1}) == "new");
 }
 
+TEST_CASE("a number whose record has moved away is not free") {
+  Book book;
+  const auto x = test::record_of(phone_a, 5, 5, test::tag(1, 1, 100));
+  book.put(x.id, x.bytes);
+  CHECK(book.highest_used(phone_a) == 5);
+  const auto moved = *rehome(x.bytes);
+  book.put(moved.id, moved.bytes);
+  book.drop(x.id);
+  CHECK(book.held_of(phone_a).highest() == 0);
+  CHECK(book.highest_used(phone_a) == 5);
+  CHECK(book.highest_used(phone_b) == 0);
+}
+
 TEST_CASE("an overlay sees its own changes and leaves the book alone") {
   Book book;
   const auto x = test::record_of(phone_a, 1, 5, test::tag(1, 1, 100));

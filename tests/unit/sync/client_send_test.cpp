@@ -29,6 +29,7 @@ TEST_CASE("a hub set back to an old backup is filled again") {
   SUBCASE("with its restore command") { backup.epoch = "epoch 2"; }
   SUBCASE("by hand, without telling anybody") {}
   hub.store.replace(backup);
+  hub.store.note_opening("next");
   REQUIRE(hub.side.open().ok());
   SUBCASE("by the phone that wrote the records") {}
   SUBCASE("by another phone, because that one is lost") { a.hub = nullptr; }

@@ -89,7 +89,7 @@ TEST_CASE("a phone that starts again goes on where it was") {
 TEST_CASE("a damaged state is a new phone and not a crash") {
   for (const char* state : {"", "{", "[]", "{\"device\":7}", "{\"device\":\"xyz\"}", "null",
                             "{\"v\":1,\"device\":\"000000000000aaaa0000000000000001\",\"joined\":1,"
-                            "\"arrival\":-4,\"arrival_id\":7}"}) {
+                            "\"arrival\":-4,\"opening\":7}"}) {
     CAPTURE(state);
     Client client;
     client.load_state(state);

@@ -83,35 +83,40 @@ TEST_CASE("hello says what the hub lacks of what the phone holds") {
   CHECK(answer.missing.at(phone_b).text() == "7");
 }
 
-TEST_CASE("a bad record is set aside, acknowledged, and in nobody's way") {
+TEST_CASE("what is no record is set aside, acknowledged, and in nobody's way") {
   Hub hub;
   const auto good = record_of(phone_a, 2, 1, tag(1, 1, 1));
   const PushReply reply = hub.push({{{phone_a, 1}, "{\"spurs\":"}, place_of(good),
                                     {{phone_a, 3}, record_of(phone_b, 3, 1, tag(1, 1, 1)).bytes}});
   CHECK(reply.set_aside == std::vector<ledger::RecordId>{{phone_a, 1}, {phone_a, 3}});
   CHECK(reply.head == 3);
+  CHECK(hub.store.content().set_aside.size() == 2);
   std::vector<std::string> lines;
   hub.pull({}, lines);
   CHECK(lines == std::vector{good.bytes});
-  HelloRequest hello{phone_a, {}, {}, 5};
-  hello.have[phone_a].add(1, 3);
-  const auto answer =
-      *read_hello_reply(*read_envelope(hub.ask(path_hello, write(hello)).body));
-  CHECK(answer.missing.empty());
+  const auto missing_of = [&](const ledger::DeviceKey& device) {
+    HelloRequest hello{device, {}, {}, 5};
+    hello.have[phone_a].add(1, 3);
+    return read_hello_reply(*read_envelope(hub.ask(path_hello, write(hello)).body))->missing;
+  };
+  CHECK(missing_of(phone_a).empty());
+  // Another phone may have the real one.
+  CHECK(missing_of(phone_b).at(phone_a).text() == "1,3");
+  const auto real = record_of(phone_a, 1, 1, tag(7, 7, 7));
+  hub.push({place_of(real)});
+  CHECK(hub.store.bytes(real.id) == real.bytes);
 }
 
-TEST_CASE("what an older hub set aside is taken in by one that can read it") {
-  MemoryHubStore store("e1");
-  const auto record = record_of(phone_a, 1, 1, tag(1, 1, 1));
-  store.set_aside(record.id, record.bytes, "an old hub could not read it", {});
-  store.set_aside({phone_a, 2}, "still not", "", {});
-  HubSide side(store);
-  REQUIRE(side.open().ok());
-  CHECK(side.records() == 0);
-  REQUIRE(side.take_back_readable(1).ok());
-  CHECK(side.records() == 1);
-  CHECK(store.bytes(record.id) == record.bytes);
-  CHECK(store.content().set_aside.size() == 1);
+TEST_CASE("what this version cannot read is told, held and given on") {
+  Hub hub;
+  std::string later = record_of(phone_a, 1, 1, tag(1, 1, 5)).bytes;
+  later.replace(later.find("\"spurs\":5"), 9, "\"spurs\":999999");
+  const PushReply reply = hub.push({{{phone_a, 1}, later}});
+  CHECK(reply.set_aside == std::vector<ledger::RecordId>{{phone_a, 1}});
+  CHECK(reply.head == 1);
+  std::vector<std::string> lines;
+  hub.pull({}, lines);
+  CHECK(lines == std::vector{later});
 }
 
 TEST_CASE("two records with one id are both given to everybody") {
@@ -166,14 +171,38 @@ TEST_CASE("a cursor of another past is answered from the beginning") {
   hub.push({place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
   hub.push({place_of(record_of(phone_a, 2, 1, tag(1, 1, 1)))});
   std::vector<std::string> lines;
-  for (const Cursor& cursor :
-       {Cursor{"e0", 2, ledger::RecordId{phone_a, 2}}, Cursor{"e1", 9, ledger::RecordId{phone_a, 2}},
-        Cursor{"e1", 2, ledger::RecordId{phone_b, 2}}, Cursor{"e1", 2, std::nullopt},
-        Cursor{"e0", 0, std::nullopt}}) {
+  for (const Cursor& cursor : {Cursor{"e0", 2, "first"}, Cursor{"e1", 9, "first"},
+                               Cursor{"e1", 2, "second"}, Cursor{"e1", 2, ""}, Cursor{"e0", 0, ""}}) {
     const PullReply reply = hub.pull(cursor, lines);
     CHECK(reply.reset);
     CHECK(lines.size() == 2);
     CHECK(reply.cursor.epoch == "e1");
+  }
+}
+
+TEST_CASE("a cursor from before a start of the hub stays good, and one the hub forgot does not") {
+  Hub hub;
+  const auto first = place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)));
+  const auto second = place_of(record_of(phone_a, 2, 1, tag(1, 1, 2)));
+  const auto third = place_of(record_of(phone_b, 1, 1, tag(1, 1, 3)));
+  hub.push({first});
+  const auto old_file = hub.store.content();
+  hub.push({second});
+  std::vector<std::string> lines;
+  const Cursor seen = hub.pull({}, lines).cursor;
+  SUBCASE("a plain start") {
+    hub.store.note_opening("next");
+    hub.push({third});
+    CHECK_FALSE(hub.pull(seen, lines).reset);
+    CHECK(lines == std::vector{third.bytes});
+  }
+  SUBCASE("with an old file, and the same number given again") {
+    hub.store.replace(old_file);
+    hub.store.note_opening("next");
+    REQUIRE(hub.side.open().ok());
+    hub.push({third});
+    CHECK(hub.pull(seen, lines).reset);
+    CHECK(lines.size() == 2);
   }
 }
 

@@ -20,7 +20,7 @@ Coverage some_coverage() {
 TEST_SUITE("sync") {
 
 TEST_CASE("every message reads back as it was written") {
-  const Cursor cursor{"epoch", 41, ledger::RecordId{phone_a, 7}};
+  const Cursor cursor{"epoch", 41, "opening"};
   SUBCASE("join") {
     const auto e = *read_envelope(write(JoinRequest{"ABCDE-FGHJK", "tablet \"3\"", true}));
     const auto m = read_join_request(e);
@@ -105,20 +105,21 @@ TEST_CASE("a field that is missing or wrong is named") {
   CHECK(error_of("{\"v\":1}") == "device");
   CHECK(error_of("{\"v\":1,\"device\":\"" + key + "\"}") == "runs");
   CHECK(error_of("{\"v\":1,\"device\":\"x\",\"runs\":[]}") == "device");
-  CHECK(error_of("{\"v\":1,\"device\":\"" + key + "\",\"runs\":[]}") == "none");
+  CHECK(error_of("{\"v\":1,\"device\":\"" + key + "\",\"bytes\":0,\"runs\":[]}") == "none");
   for (const std::string& run : std::vector<std::string>{
         "[]", "7", "[\"" + key + "\",1]", "[\"" + key + "\",0,1]", "[\"" + key + "\",2,1]",
         "[\"" + key + "\",-1,1]", "[\"" + key + "\",1,1.5]", "[\"k\",1,1]",
         "[\"" + key + "\",1,18446744073709551615]"}) {
     CAPTURE(run);
-    CHECK(error_of("{\"v\":1,\"device\":\"" + key + "\",\"runs\":[" + run + "]}\nx") == "runs");
+    CHECK(error_of("{\"v\":1,\"device\":\"" + key + "\",\"bytes\":2,\"runs\":[" + run + "]}\nx") ==
+          "runs");
   }
 }
 
 TEST_CASE("a batch holds 200 records and not 201") {
   const auto batch = [](std::uint64_t records) {
-    std::string text = "{\"v\":1,\"device\":\"" + phone_a.text() + "\",\"runs\":[[\"" +
-                       phone_a.text() + "\",1," + std::to_string(records) + "]]}";
+    std::string text = "{\"v\":1,\"device\":\"" + phone_a.text() + "\",\"bytes\":" +
+                       std::to_string(2 * records) + ",\"runs\":[[\"" + phone_a.text() + "\",1," + std::to_string(records) + "]]}";
     for (std::uint64_t i = 0; i < records; ++i) text += "\nx";
     return text;
   };
@@ -129,13 +130,20 @@ TEST_CASE("a batch holds 200 records and not 201") {
   CHECK_FALSE(read_envelope(batch(batch_records_max + 1)).ok());
 }
 
-TEST_CASE("as many lines must follow as are named") {
-  const std::string head = "{\"v\":1,\"device\":\"" + phone_a.text() + "\",\"runs\":[[\"" +
-                           phone_a.text() + "\",1,2]]}";
-  CHECK_FALSE(read_push_request(*read_envelope(head + "\nx")).ok());
-  CHECK(read_push_request(*read_envelope(head + "\nx\ny")).ok());
-  CHECK(read_push_request(*read_envelope(head + "\nx\ny\n")).ok());
-  CHECK_FALSE(read_push_request(*read_envelope(head + "\nx\ny\nz")).ok());
+TEST_CASE("as many lines and bytes must follow as are named") {
+  const auto reads = [](int bytes, const std::string& lines) {
+    const std::string text = "{\"v\":1,\"device\":\"" + phone_a.text() + "\",\"bytes\":" +
+                             std::to_string(bytes) + ",\"runs\":[[\"" + phone_a.text() +
+                             "\",1,2]]}" + lines;
+    return read_push_request(*read_envelope(text)).ok();
+  };
+  CHECK(reads(4, "\nx\ny"));
+  CHECK(reads(4, "\nx\ny\n"));
+  CHECK_FALSE(reads(2, "\nx"));
+  CHECK_FALSE(reads(4, "\nx"));
+  CHECK_FALSE(reads(6, "\nx\ny\nz"));
+  CHECK_FALSE(reads(5, "\nx\ny"));   // cut short
+  CHECK_FALSE(reads(4, "\nx\nyy"));
 }
 
 TEST_CASE("an error is a message too") {

@@ -61,22 +61,31 @@ TEST_CASE("the id is found whatever stands before it") {
   }
 }
 
-TEST_CASE("a record that would be too long under another id stays where it is") {
+TEST_CASE("the longest record can be re-homed") {
   // A later version of this program may write more fields than this one knows.
-  const auto record = record_of(phone_a, 1, 5, tag(3, 4, 131));
-  const auto padded = [&](std::size_t bytes) {
-    std::string text = record.bytes;
-    const std::string start = ",\"later\":\"";
-    text.insert(text.size() - 1, start + "\"");
-    text.insert(text.size() - 2, std::string(bytes - text.size(), 'x'));
-    return text;
-  };
-  constexpr std::size_t grows_by = 48;  // the new id's text against the old, and first_id
-  const std::string fits = padded(ledger::record_bytes_max - grows_by);
-  REQUIRE(ledger::read_record(fits).ok());
-  REQUIRE(rehome(fits));
-  CHECK(rehome(fits)->bytes.size() == ledger::record_bytes_max);
-  CHECK_FALSE(rehome(padded(ledger::record_bytes_max - grows_by + 1)));
+  std::string longest = record_of(phone_a, 1, 5, tag(3, 4, 131)).bytes;
+  longest.insert(longest.size() - 1, ",\"later\":\"\"");
+  longest.insert(longest.size() - 2, std::string(ledger::record_bytes_max - longest.size(), 'x'));
+  REQUIRE(ledger::read_record(longest).ok());
+  const auto moved = rehome(longest);
+  REQUIRE(moved);
+  CHECK(moved->bytes.size() <= kept_bytes_max);
+  CHECK(well_formed_id(moved->bytes) == moved->id);
+  CHECK(original_of(moved->id, moved->bytes)->bytes == longest);
+}
+
+TEST_CASE("what is kept and passed on is one line of JSON with an id, and nothing else") {
+  const std::string id = "\"id\":\"000000000000aaaa0000000000000001-7\"";
+  CHECK(well_formed_id("{" + id + "}"));
+  CHECK(well_formed_id("{" + id + ",\"v\":99,\"new\":[1]}"));
+  for (const std::string& text : std::vector<std::string>{
+           "", "{" + id, "{" + id + "}x", "{" + id + ",}", "{\n" + id + "}", "{}",
+           "{" + id + "," + id + "}", "{" + id + ",\"t\":\"\xff\"}",
+           "{" + id + ",\"t\":[[[[[[[[1]]]]]]]]}",
+           "{" + id + ",\"t\":\"" + std::string(kept_bytes_max, 'x') + "\"}"}) {
+    CAPTURE(text);
+    CHECK_FALSE(well_formed_id(text));
+  }
 }
 
 TEST_CASE("of two records one keeps the id, and it is the same one from both sides") {

@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "simulation/farm/world.h"
+
+#include <cstdarg>
+#include <cstdio>
+
+namespace nthtree::simulation {
+namespace {
+
+constexpr std::int64_t quiet_ms_max = 45 * 60000;
+constexpr std::int64_t quiet_step_ms = 20000;
+
+}  // namespace
+
+std::string first_bytes(const ledger::RecordId& id, const std::string& bytes) {
+  const auto original = sync::original_of(id, bytes);
+  return original ? original->bytes : bytes;
+}
+
+World::World(const Settings& s) : settings(s), random(s.seed), hub(settings, random) {
+  for (int i = 0; i < settings.phones; ++i) {
+    const auto off = static_cast<std::int64_t>(
+        random.below(static_cast<std::uint64_t>(2 * settings.skew_ms_max + 1)));
+    phones.emplace_back(*this, i, off - settings.skew_ms_max);
+  }
+}
+
+void World::say(const char* format, ...) {
+  if (!verbose) return;
+  std::printf("%10.3f  ", static_cast<double>(now_ms) / 1000);
+  va_list arguments;
+  va_start(arguments, format);
+  std::vprintf(format, arguments);
+  va_end(arguments);
+  std::putchar('\n');
+}
+
+void World::at(std::int64_t in_ms, std::function<void()> what) {
+  events_.push({now_ms + in_ms, ++order_, std::move(what)});
+}
+
+void World::run_until(std::int64_t end_ms) {
+  while (!events_.empty() && events_.top().at_ms <= end_ms) {
+    Event event = events_.top();
+    events_.pop();
+    now_ms = event.at_ms;
+    hub.wall_ms = morning_ms + now_ms;
+    event.what();
+  }
+  now_ms = end_ms;
+}
+
+void World::run() {
+  plan_storm();
+  run_until(settings.storm_ms);
+  calm_down();
+  const std::uint64_t before = messages;
+  for (quiet_ms = 0; quiet_ms < quiet_ms_max;) {
+    quiet_ms += quiet_step_ms;
+    run_until(settings.storm_ms + quiet_ms);
+    if (at_rest()) break;
+  }
+  quiet_messages = messages - before;
+  say("at rest after %lld s", static_cast<long long>(quiet_ms / 1000));
+}
+
+bool World::at_rest() const {
+  std::set<ledger::DeviceKey> keys;
+  for (const Phone& phone : phones) {
+    if (phone.client->status().unsent > 0 || !keys.insert(phone.device).second) return false;
+    if (phone.disk.records.size() != hub.content().by_id.size()) return false;
+    for (const auto& [id, bytes] : phone.disk.records) {
+      const auto at_hub = hub.content().by_id.find(id);
+      if (at_hub == hub.content().by_id.end() ||
+          hub.content().arrivals.at(at_hub->second).bytes != bytes) {
+        return false;
+      }
+    }
+  }
+  return true;
+}
+
+void World::calm_down() {
+  say("the storm is over");
+  quiet = true;
+  hub.calm = true;
+  hub.away = false;
+  hub.stranger = -1;
+  hub.set_full(false);
+  for (Phone& phone : phones) {
+    phone.disk_full = phone.cut_off = false;
+    phone.start();
+    phone.client->network_back(phone.moment());
+    phone.drive();
+    phone.count();
+  }
+}
+
+std::int64_t World::delay() {
+  return 1 + static_cast<std::int64_t>(
+                 quiet ? random.below(50)
+                       : random.below(static_cast<std::uint64_t>(settings.delay_ms_max)));
+}
+
+void World::send(Phone& phone, sync::Send message) {
+  ++messages;
+  const int incarnation = phone.incarnation;
+  const auto fails = [&](double chance) { return !quiet && random.chance(chance); };
+  if (phone.cut_off || fails(settings.lost)) {
+    // A broken network says so at once or, half open, never.
+    if (random.chance(0.5)) {
+      at(delay(), [&phone, incarnation, id = message.request] {
+        phone.answer(incarnation, id, 0, "");
+      });
+    }
+    return;
+  }
+  if (fails(settings.portal)) {
+    at(delay(), [&phone, incarnation, id = message.request] {
+      phone.answer(incarnation, id, 200, "<!doctype html><title>Welcome, guest</title>");
+    });
+    return;
+  }
+  if (fails(settings.cut)) message.body.resize(random.below(message.body.size() + 1));
+  if (fails(settings.twice)) {
+    at(delay(), [this, &phone, incarnation, message] {
+      deliver(phone, incarnation, message, random.chance(0.5));
+    });
+  }
+  at(delay(), [this, &phone, incarnation, message = std::move(message)] {
+    deliver(phone, incarnation, message, true);
+  });
+}
+
+void World::deliver(Phone& phone, int incarnation, const sync::Send& message, bool answered) {
+  auto reply = hub.answer(message.path, message.body, phone.number);
+  const auto fails = [&](double chance) { return !quiet && random.chance(chance); };
+  if (reply && reply->status == 200 && message.path == sync::path_push) check_promise(message.body);
+  if (!reply || !answered || fails(settings.lost)) return;
+  if (fails(settings.cut)) reply->body.resize(random.below(reply->body.size() + 1));
+  at(delay(), [&phone, incarnation, id = message.request, reply = std::move(*reply)] {
+    phone.answer(incarnation, id, reply.status, reply.body);
+  });
+}
+
+// What the hub has just said it holds must be on its disk already, under its id or a new one.
+void World::check_promise(const std::string& body) {
+  const auto envelope = sync::read_envelope(body);
+  if (!envelope) return;
+  for (const std::string_view line : envelope->lines) {
+    const auto id = sync::peek_id(line);
+    const auto& ids = hub.content().by_id;
+    if (id && (ids.count(*id) || ids.count(sync::rehomed_id(line)))) continue;
+    promises_broken.emplace_back(line);
+  }
+}
+
+// A file, a chain of QR codes: some of what one phone holds comes to another, in any order.
+void World::exchange(Phone& from, Phone& to) {
+  std::string lines;
+  const double share = random.chance(0.5) ? 1 : random.uniform();
+  for (const auto& [id, bytes] : from.disk.records) {
+    if (!random.chance(share)) continue;
+    if (random.chance(0.5)) {
+      lines += bytes + "\n";
+    } else {
+      lines = bytes + "\n" + lines;
+    }
+  }
+  if (!quiet && random.chance(settings.cut)) lines.resize(random.below(lines.size() + 1));
+  say("phone %d gives %zu bytes to phone %d", from.number, lines.size(), to.number);
+  to.import(lines);
+}
+
+// Whatever this destroys and nobody else holds may be missing at the end, and nothing else may.
+void World::lose(const std::function<void()>& destroy) {
+  const auto everything = [this] {
+    std::set<std::string> all;
+    for (const Phone& phone : phones) {
+      for (const auto& [id, bytes] : phone.disk.records) all.insert(first_bytes(id, bytes));
+    }
+    for (const auto& [arrival, record] : hub.content().arrivals) {
+      all.insert(first_bytes(record.id, record.bytes));
+    }
+    return all;
+  };
+  const auto before = everything();
+  destroy();
+  const auto after = everything();
+  for (const std::string& bytes : before) {
+    if (!after.count(bytes)) excused.insert(bytes);
+  }
+}
+
+}  // namespace nthtree::simulation

@@ -1,0 +1,353 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The real server on a free loopback port with a real SQLite file, treated well and badly.
+#include "hub/server.h"
+
+#include <fstream>
+
+#include "hub/gzip.h"
+#include "hub/store_sqlite.h"
+#include "raw_http.h"
+#include "support/records.h"
+#include "temporary_folder.h"
+
+namespace nthtree::hub {
+namespace {
+
+using test::ask;
+using test::body_of;
+using test::json_type;
+using test::phone_a;
+using test::post;
+using test::RawHttp;
+using test::status_of;
+
+struct RunningHub {
+  test::TemporaryFolder folder;
+  std::atomic<std::int64_t> now_ms = test::monday_ms;
+  std::mutex mutex;
+  std::string code;
+  std::unique_ptr<Writer> writer;
+  std::unique_ptr<Service> service;
+  std::unique_ptr<Server> server;
+
+  explicit RunningHub(ServerSettings settings = {}, std::int64_t pages_max = 0) {
+    const auto clock = [this] { return now_ms.load(); };
+    auto store = open_sqlite_store(folder / "hub.sqlite", {pages_max});
+    REQUIRE(store.ok());
+    writer = std::make_unique<Writer>(std::move(*store), clock);
+    REQUIRE(writer->start().ok());
+    Site site;
+    site.add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
+    ServiceSettings service_settings;
+    service_settings.wall_ms = clock;
+    service_settings.show_code = [this](const std::string& shown) {
+      const std::lock_guard lock(mutex);
+      code = shown;
+    };
+    service = std::make_unique<Service>(service_settings, std::move(site), *writer);
+    server = std::make_unique<Server>(*service, settings);
+    REQUIRE(server->listen("127.0.0.1", 0).ok());
+    REQUIRE(service->start().ok());
+  }
+  ~RunningHub() {
+    server->stop();
+    writer->stop();
+  }
+  unsigned short port() const { return server->port(); }
+
+  // The present code, once it is another than the last.
+  std::string next_code(const std::string& last = "") {
+    for (int i = 0; i < 500; ++i) {
+      {
+        const std::lock_guard lock(mutex);
+        if (!code.empty() && code != last) return code;
+      }
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    }
+    FAIL("no join code came");
+    return "";
+  }
+  std::string join() {
+    const std::string answer =
+        post(port(), "/v1/join", "", write(sync::JoinRequest{next_code(), "tablet", true}));
+    REQUIRE(status_of(answer) == 200);
+    return sync::read_join_reply(*sync::read_envelope(body_of(answer)))->bearer;
+  }
+};
+
+std::string push_of(std::uint64_t first, std::uint64_t last) {
+  std::vector<std::string> bytes;
+  sync::PushRequest push{phone_a, {}, {}};
+  for (std::uint64_t s = first; s <= last; ++s) {
+    bytes.push_back(test::record_of(phone_a, s, 1, test::tag(1, 1, static_cast<int>(s))).bytes);
+    push.ids.push_back({phone_a, s});
+  }
+  for (const std::string& b : bytes) push.lines.push_back(b);
+  return write(push);
+}
+
+TEST_SUITE("hub") {
+
+TEST_CASE("a phone joins, sends, and another fetches") {
+  RunningHub hub;
+  const std::string first = hub.next_code(), key = hub.join();
+  CHECK(key.size() == 32);
+  const std::string pushed = post(hub.port(), "/v1/push", key, push_of(1, 3));
+  REQUIRE(status_of(pushed) == 200);
+  CHECK(sync::read_push_reply(*sync::read_envelope(body_of(pushed)))->head == 3);
+  hub.next_code(first);
+  const std::string pulled =
+      post(hub.port(), "/v1/pull", key, write(sync::PullRequest{{}, 200}));
+  const std::string body = body_of(pulled);
+  CHECK(sync::read_envelope(body)->lines.size() == 3);
+}
+
+TEST_CASE("without a key, or with a wrong one, nothing is told") {
+  RunningHub hub;
+  for (const char* path : {"/v1/hello", "/v1/push", "/v1/pull"}) {
+    CHECK(status_of(post(hub.port(), path, "", "{}")) == 401);
+    CHECK(status_of(post(hub.port(), path, "wrong", "{}")) == 401);
+  }
+  CHECK(status_of(ask(hub.port(), "GET", "/v1/health")) == 200);
+}
+
+TEST_CASE("a code works once, for its time, and tries are counted") {
+  RunningHub hub;
+  const std::string code = hub.next_code();
+  const auto join = [&](const std::string& with) {
+    return status_of(post(hub.port(), "/v1/join", "", write(sync::JoinRequest{with, "t", true})));
+  };
+  CHECK(join(code) == 200);
+  CHECK(join(code) == 403);
+  const std::string next = hub.next_code(code);
+  hub.now_ms += code_minutes_default * 60000;
+  CHECK(join(next) == 403);
+  CHECK(join("00000-00000") == 403);
+  CHECK(join("nonsense") == 403);
+  int refused = 0;
+  for (int i = 0; i < 20; ++i) refused += join("00000-00000") == 429;
+  CHECK(refused >= 15);
+}
+
+TEST_CASE("a browser gets its key as a cookie that no script can read") {
+  RunningHub hub;
+  const std::string answer = post(hub.port(), "/v1/join", "",
+                                  write(sync::JoinRequest{hub.next_code(), "t", false}));
+  REQUIRE(status_of(answer) == 200);
+  CHECK(sync::read_join_reply(*sync::read_envelope(body_of(answer)))->bearer.empty());
+  const std::size_t at = answer.find("Set-Cookie: nthtree_key=");
+  REQUIRE(at != std::string::npos);
+  const std::string cookie = answer.substr(at + 12, answer.find("\r\n", at) - at - 12);
+  CHECK(cookie.find("; HttpOnly") != std::string::npos);
+  CHECK(cookie.find("; SameSite=Strict") != std::string::npos);
+  const std::string pair = "Cookie: a=b; " + cookie.substr(0, cookie.find(';')) + "\r\n";
+  const std::string pull = write(sync::PullRequest{{}, 5});
+  CHECK(status_of(ask(hub.port(), "POST", "/v1/pull", json_type + pair, pull)) == 200);
+  SUBCASE("which a page of another site cannot use") {
+    for (const char* header : {"Origin: http://evil.example\r\n", "Origin: null\r\n",
+                               "Sec-Fetch-Site: cross-site\r\n"}) {
+      CHECK(status_of(ask(hub.port(), "POST", "/v1/pull", json_type + pair + header, pull)) == 403);
+    }
+    CHECK(status_of(ask(hub.port(), "POST", "/v1/pull",
+                        "Content-Type: text/plain\r\n" + pair, pull)) == 415);
+    CHECK(status_of(ask(hub.port(), "POST", "/v1/pull",
+                        json_type + pair + "Origin: http://localhost\r\n", pull)) == 200);
+  }
+}
+
+TEST_CASE("a withdrawn key is refused, and what it sent stays") {
+  RunningHub hub;
+  const std::string key = hub.join();
+  REQUIRE(status_of(post(hub.port(), "/v1/push", key, push_of(1, 2))) == 200);
+  auto other = open_sqlite_store(hub.folder / "hub.sqlite");
+  REQUIRE(other.ok());
+  (*other)->begin();
+  CHECK((*other)->withdraw_key(1, 5));
+  REQUIRE((*other)->commit().ok());
+  int status = 200;
+  for (int i = 0; i < 400 && status == 200; ++i) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+    status = status_of(post(hub.port(), "/v1/pull", key, write(sync::PullRequest{{}, 5})));
+    hub.now_ms += 1000;
+  }
+  CHECK(status == 401);
+  CHECK((*other)->bytes({phone_a, 2}));
+}
+
+TEST_CASE("files come with their headers, compressed where they may be") {
+  RunningHub hub;
+  const std::string plain = ask(hub.port(), "GET", "/");
+  CHECK(body_of(plain) == "<p>hello");
+  for (const char* header : {"Content-Security-Policy: default-src 'none'", "nosniff",
+                             "Referrer-Policy: no-referrer", "Cross-Origin-Opener-Policy",
+                             "ETag: \"tag\"", "frame-ancestors 'none'"}) {
+    CAPTURE(header);
+    CHECK(plain.find(header) != std::string::npos);
+  }
+  CHECK(plain.find("unsafe-inline") == std::string::npos);
+  CHECK(body_of(ask(hub.port(), "GET", "/", "Accept-Encoding: gzip, br\r\n")) == "BROTLI");
+  CHECK(status_of(ask(hub.port(), "GET", "/", "If-None-Match: \"tag\"\r\n")) == 304);
+  const std::string head = ask(hub.port(), "HEAD", "/");
+  CHECK(head.find("Content-Length: 8\r\n") != std::string::npos);
+  CHECK(body_of(head).empty());
+}
+
+TEST_CASE("no path leads out of the site") {
+  RunningHub hub;
+  for (const char* target : {"/../hub.sqlite", "/..%2fhub.sqlite", "/%2e%2e/hub.sqlite",
+                             "/./../hub.sqlite", "//etc/passwd", "/\\..\\hub.sqlite",
+                             "http://x/../hub.sqlite"}) {
+    CAPTURE(target);
+    CHECK(status_of(ask(hub.port(), "GET", target)) == 404);
+  }
+}
+
+TEST_CASE("only the methods that mean something are taken") {
+  RunningHub hub;
+  CHECK(status_of(ask(hub.port(), "GET", "/v1/push")) == 405);
+  CHECK(status_of(ask(hub.port(), "DELETE", "/v1/push")) == 405);
+  CHECK(status_of(ask(hub.port(), "POST", "/", json_type, "{}")) == 405);
+  CHECK(status_of(ask(hub.port(), "GET", "/v1/nothing")) == 404);
+}
+
+TEST_CASE("a head that is too long is refused, and the connection closed") {
+  RunningHub hub;
+  RawHttp http(hub.port());
+  http.say("GET / HTTP/1.1\r\nX: " + std::string(header_bytes_max, 'x') + "\r\n\r\n");
+  CHECK(status_of(http.hear()) == 431);
+  CHECK(http.closed(2000));
+  RawHttp fits(hub.port());
+  fits.say("GET / HTTP/1.1\r\nHost: a\r\nX: " + std::string(header_bytes_max - 200, 'x') +
+           "\r\n\r\n");
+  CHECK(status_of(fits.hear()) == 200);
+}
+
+TEST_CASE("an endless line is cut off after little of it") {
+  RunningHub hub;
+  RawHttp http(hub.port());
+  const std::string megabyte(1 << 20, 'a');
+  std::size_t sent = 0;
+  for (int i = 0; i < 200; ++i) {
+    const std::size_t now = http.say(megabyte);
+    sent += now;
+    if (now < megabyte.size()) break;
+  }
+  CHECK(sent < 32u << 20);  // what the sockets' buffers took
+}
+
+TEST_CASE("a stranger's body is never read") {
+  RunningHub hub;
+  RawHttp http(hub.port());
+  http.say("POST /v1/push HTTP/1.1\r\nHost: a\r\n" + json_type + "Content-Length: 1000000\r\n\r\n");
+  CHECK(status_of(http.hear()) == 401);
+  CHECK(http.closed(2000));
+}
+
+TEST_CASE("a body at its limit is read and one above is not") {
+  RunningHub hub;
+  const std::string key = hub.join();
+  CHECK(status_of(post(hub.port(), "/v1/pull", key, std::string(sync::body_bytes_max, ' '))) == 400);
+  CHECK(status_of(post(hub.port(), "/v1/pull", key, std::string(sync::body_bytes_max + 1, ' '))) ==
+        413);
+  CHECK(status_of(post(hub.port(), "/v1/join", "", std::string(join_bytes_max, ' '))) == 400);
+  CHECK(status_of(post(hub.port(), "/v1/join", "", std::string(join_bytes_max + 1, ' '))) == 413);
+}
+
+TEST_CASE("chunks are counted too") {
+  RunningHub hub;
+  const std::string key = hub.join();
+  RawHttp http(hub.port());
+  http.say("POST /v1/push HTTP/1.1\r\nHost: a\r\n" + json_type + "Authorization: Bearer " + key +
+           "\r\nTransfer-Encoding: chunked\r\n\r\n");
+  const std::string chunk = "10000\r\n" + std::string(0x10000, 'x') + "\r\n";
+  std::size_t sent = 0;
+  for (int i = 0; i < 1600; ++i) {
+    const std::size_t now = http.say(chunk);
+    sent += now;
+    if (now < chunk.size()) break;
+  }
+  CHECK(sent < 16u << 20);
+  CHECK(http.closed(5000));
+}
+
+TEST_CASE("a gzip bomb is no more than its limit") {
+  RunningHub hub;
+  const std::string key = hub.join();
+  const auto send = [&](const std::string& plain) {
+    return status_of(ask(hub.port(), "POST", "/v1/pull",
+                         json_type + "Content-Encoding: gzip\r\nAuthorization: Bearer " + key +
+                             "\r\n", gzip(plain)));
+  };
+  CHECK(send(std::string(50u << 20, ' ')) == 413);
+  CHECK(send(write(sync::PullRequest{{}, 5})) == 200);
+}
+
+TEST_CASE("who is slow or silent is let go, and holds up nobody") {
+  RunningHub hub({.threads = 2, .read_seconds = 1, .idle_seconds = 1});
+  std::vector<std::unique_ptr<RawHttp>> half_open;
+  for (int i = 0; i < 60; ++i) {
+    half_open.push_back(std::make_unique<RawHttp>(hub.port()));
+    half_open.back()->say(i % 2 ? "GET / HT" : "");
+  }
+  CHECK(status_of(ask(hub.port(), "GET", "/")) == 200);
+  for (auto& http : half_open) CHECK(http->closed(10000));
+  RawHttp kept(hub.port());
+  kept.say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
+  CHECK(status_of(kept.hear()) == 200);
+  CHECK(kept.closed(10000));  // idle
+}
+
+TEST_CASE("more connections than allowed are closed at once") {
+  RunningHub hub({.connections = 5});
+  std::vector<std::unique_ptr<RawHttp>> held;
+  for (int i = 0; i < 5; ++i) held.push_back(std::make_unique<RawHttp>(hub.port()));
+  held[4]->say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
+  CHECK(status_of(held[4]->hear()) == 200);
+  RawHttp one_more(hub.port());
+  CHECK(one_more.closed(3000));
+}
+
+TEST_CASE("a connection carries many requests") {
+  RunningHub hub;
+  RawHttp http(hub.port());
+  for (int i = 0; i < 20; ++i) {
+    http.say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
+    REQUIRE(status_of(http.hear()) == 200);
+  }
+}
+
+TEST_CASE("nonsense is refused") {
+  RunningHub hub;
+  for (const std::string& text :
+       {std::string("\r\n\r\n\r\n"), std::string("GET\r\n\r\n"), std::string("GET / HTTP/9.9\r\n\r\n"),
+        std::string("\x16\x03\x01\x02\x00\x01\x00\x01\xfc\r\n\r\n", 13),
+        std::string("POST /v1/push HTTP/1.1\r\nContent-Length: -1\r\n\r\n"),
+        std::string("POST /v1/push HTTP/1.1\r\nContent-Length: 1\r\nContent-Length: 2\r\n\r\n")}) {
+    RawHttp http(hub.port());
+    http.say(text);
+    const int status = status_of(http.hear(3000));
+    CAPTURE(text);
+    CHECK((status == 0 || status >= 400));
+  }
+  CHECK(status_of(ask(hub.port(), "GET", "/")) == 200);
+}
+
+TEST_CASE("a full disk refuses records and gives what it has") {
+  RunningHub hub({}, 60);
+  const std::string key = hub.join();
+  REQUIRE(status_of(post(hub.port(), "/v1/push", key, push_of(1, 3))) == 200);
+  int status = 200;
+  for (std::uint64_t i = 0; i < 40 && status == 200; ++i) {
+    status = status_of(post(hub.port(), "/v1/push", key, push_of(4 + 200 * i, 203 + 200 * i)));
+  }
+  CHECK(status == 507);
+  const std::string pulled = post(hub.port(), "/v1/pull", key, write(sync::PullRequest{{}, 3}));
+  CHECK(status_of(pulled) == 200);
+  const std::string body = body_of(pulled);
+  CHECK(sync::read_envelope(body)->lines.size() == 3);
+}
+
+}  // TEST_SUITE
+}  // namespace
+}  // namespace nthtree::hub
