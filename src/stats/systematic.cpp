@@ -80,6 +80,24 @@ std::size_t places_visited(std::size_t stride, std::size_t row_length) {
   return row_length / std::gcd(stride, row_length);
 }
 
+std::size_t longest_unseen_stretch(std::size_t stride, std::size_t row_length, std::size_t n) {
+  NTHTREE_ASSERT(stride >= 1 && row_length >= 1);
+  std::size_t worst = 0;
+  std::vector<char> seen(row_length);
+  // Places repeat after places_visited units, so more of them see nothing new.
+  const std::size_t units = std::min(n, places_visited(stride, row_length));
+  for (std::size_t start = 0; start < std::min(stride, row_length); ++start) {
+    std::fill(seen.begin(), seen.end(), 0);
+    for (std::size_t i = 0; i < units; ++i) seen[(start + i * stride) % row_length] = 1;
+    std::size_t stretch = 0;
+    for (char place : seen) {
+      stretch = place ? 0 : stretch + 1;
+      worst = std::max(worst, stretch);
+    }
+  }
+  return worst;
+}
+
 bool stride_meets_row(std::size_t stride, std::size_t row_length) {
   NTHTREE_ASSERT(stride >= 1 && row_length >= 1);
   if (stride < 2 || row_length < 2) return false;

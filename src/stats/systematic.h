@@ -65,5 +65,10 @@ double finite_population_correction(double n, double population);
 bool stride_meets_row(std::size_t stride, std::size_t row_length);
 // How many different places of a row the stride visits: row_length / gcd(stride, row_length).
 std::size_t places_visited(std::size_t stride, std::size_t row_length);
+// The longest stretch of neighbouring places of a row that none of the first n units sees, where
+// rows follow each other in one direction and the row's ends do not meet, at the worst start. It
+// also tells a stride just off the row length, which creeps along one place a row: 29 in rows of
+// 28 sees 8 neighbours with 8 units, and on real trees was 1.7 times worse than random.
+std::size_t longest_unseen_stretch(std::size_t stride, std::size_t row_length, std::size_t n);
 
 }  // namespace nthtree::stats

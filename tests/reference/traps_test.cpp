@@ -127,6 +127,26 @@ TEST_SUITE("traps") {
     }
   }
 
+  TEST_CASE("on real trees an interval may be trusted out of step with the row, not in step") {
+    Book book("batchelor_reed_apples.json");
+    const auto& trees = book.sample("yield_by_column");
+    const auto share_covered = [&](std::size_t stride) {
+      double covered = 0;
+      for (std::size_t first = 0; first < stride; ++first) {
+        std::vector<double> sample;
+        for (std::size_t i = first; i < trees.size(); i += stride) sample.push_back(trees[i]);
+        const auto estimate = systematic_estimate(sample, 224);
+        const double half = t_quantile(0.975, estimate->df_successive) *
+                            std::sqrt(estimate->variance_successive);
+        covered += std::fabs(estimate->mean - 303.7678571) <= half ? 1 : 0;
+      }
+      return covered / static_cast<double>(stride);
+    };
+    for (std::size_t stride : {5, 9, 11, 13, 15, 17, 25, 31}) CHECK(share_covered(stride) > 0.92);
+    CHECK(share_covered(28) < 0.70);
+    CHECK(share_covered(4) < 0.80);
+  }
+
   TEST_CASE("five values at a cv of 23 % give +-28 % and do not show a mean inside +-15 %") {
     const SampleSummary five{180, 0.2271953 * 180, 5};
     const auto interval = mean_interval_from_summary(five.mean, five.sd, five.n);

@@ -72,6 +72,19 @@ TEST_SUITE("stats") {
     CHECK(places_visited(97, 50) == 50);
   }
 
+  TEST_CASE("the longest stretch of a row that a sample never sees") {
+    CHECK(longest_unseen_stretch(28, 28, 8) == 27);   // always the same place, at an end
+    CHECK(longest_unseen_stretch(29, 28, 8) == 20);   // eight neighbours
+    CHECK(longest_unseen_stretch(14, 28, 16) == 13);  // two places, half a row apart
+    CHECK(longest_unseen_stretch(1, 28, 28) == 0);
+    CHECK(longest_unseen_stretch(5, 28, 28) == 0);
+    CHECK(longest_unseen_stretch(9, 28, 8) < 10);
+    CHECK(longest_unseen_stretch(7, 28, 0) == 28);
+    for (std::size_t n = 1; n < 40; ++n) {
+      CHECK(longest_unseen_stretch(11, 28, n + 1) <= longest_unseen_stretch(11, 28, n));
+    }
+  }
+
   TEST_CASE("too large a stride and too small a population are refused") {
     const std::vector<double> field = {1, 2, 3, 4, 5, 6};
     CHECK(systematic_over_starts(field, 4).error().where == "stride");
