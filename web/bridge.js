@@ -67,6 +67,8 @@
         send(EVENT.storeRecords, 0, 0, records.map((record) => record + ENTRY).join(""));
       });
       send(EVENT.storeLoaded, 0, loaded.setAside, pairs(loaded.meta) + GROUP + pairs(loaded.drafts));
+      performance.mark("nthtree-loaded");
+      Nthtree.updates?.booted();
     } catch (error) {
       send(EVENT.storeLoadFailed, 0, 0, String(error?.message ?? error));
     }

@@ -39,7 +39,7 @@ bool App::lay_out(const SurfaceSize& size, std::int64_t now_ms) {
                                   size.safe.bottom, size.safe.left, now_ms};
   bool again = true;
   for (int pass = 0; again && pass < passes_max; ++pass) {
-    session_.now_ms = platform_.wall_ms() + (session_.demo ? demo_.clock_ahead_ms : 0);
+    session_.now_ms = session_now();
     ui_.begin_frame(input);
     const screens::Intents intents = screens::draw(ui_, season(), session_, reckoning_);
     ui_.end_frame();
@@ -51,6 +51,10 @@ bool App::lay_out(const SurfaceSize& size, std::int64_t now_ms) {
     platform_.schedule_wake(std::max<std::int64_t>(50, session_.toast->until_ms - session_.now_ms));
   }
   return ui_.animating();
+}
+
+std::int64_t App::session_now() const {
+  return platform_.wall_ms() + (session_.demo ? demo_.clock_ahead_ms : 0);
 }
 
 // --- what the platform says
@@ -93,7 +97,7 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
     session_.stack.push_back({screens::ScreenId::join_farm, {}, {}, {}, {}});
   }
   drive_sync();
-  follow_history();
+  follow_screen();
   platform_.request_frame();
 }
 
@@ -126,7 +130,7 @@ void App::on_wake() {
     return;
   }
   if (save_again_ms_ >= 0 && platform_.elapsed_ms() >= save_again_ms_) store_next_save();
-  if (session_.toast && session_.toast->until_ms <= session_.now_ms + 60) {
+  if (session_.toast && session_.toast->until_ms <= session_now()) {
     session_.toast.reset();
     platform_.request_frame();
   }

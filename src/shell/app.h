@@ -85,13 +85,14 @@ class App : public Surface, public PlatformEvents {
   void run(const screens::Intent& intent);
   void run_all(const screens::Intents& intents);
   void set_look();
-  void follow_history();
+  void follow_screen();              // history and wake lock
   void join(std::string code);
   void look_at_demo();
   void take_demo(std::string_view lines);
   void leave_demo();
   void share(const screens::Share& share);
   void toast(const char* key, std::string value = {}, bool warning = false);
+  std::int64_t session_now() const;  // wall time, or the demo's
 
   // --- records and drafts (app_store.cpp)
   void save(const screens::SaveRecords& intent);

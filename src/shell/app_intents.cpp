@@ -36,11 +36,7 @@ void App::run_all(const screens::Intents& intents) {
     }
     if (screens::touches_memory(intent)) write_memory();
   }
-  if (intents.empty()) return;
-  follow_history();
-  const screens::ScreenId here = session_.here().screen;
-  const bool awake = here == screens::ScreenId::count || here == screens::ScreenId::buds;
-  if (awake != awake_) platform_.keep_awake(awake_ = awake);
+  if (!intents.empty()) follow_screen();
 }
 
 void App::run(const screens::Intent& intent) {
@@ -87,7 +83,11 @@ void App::set_look() {
 }
 
 // One entry of the browser's history a screen deeper, so that its back button goes back in the app.
-void App::follow_history() {
+// The screen stays awake while somebody counts.
+void App::follow_screen() {
+  const screens::ScreenId here = session_.here().screen;
+  const bool awake = here == screens::ScreenId::count || here == screens::ScreenId::buds;
+  if (awake != awake_) platform_.keep_awake(awake_ = awake);
   const int depth = static_cast<int>(session_.stack.size()) - 1 + (session_.asking.empty() ? 0 : 1);
   if (from_browser_back_) {
     history_depth_ = std::max(0, history_depth_ - 1);  // the browser has gone back by itself
@@ -139,7 +139,7 @@ void App::take_demo(std::string_view lines) {
   session_.last_save = {};
   session_.stack = screens::first_stack(demo_.season, session_);
   reckoning_.forget();
-  follow_history();
+  follow_screen();
 }
 
 void App::leave_demo() {
@@ -155,6 +155,7 @@ void App::leave_demo() {
   reckoning_.forget();
   demo_ = {};
   summarise_sync();
+  write_memory();  // the look chosen while looking at the demo stays
 }
 
 void App::share(const screens::Share& wish) {
@@ -177,7 +178,7 @@ void App::share(const screens::Share& wish) {
 }
 
 void App::toast(const char* key, std::string value, bool warning) {
-  session_.toast = screens::Toast{key, std::move(value), warning, session_.now_ms + toast_ms};
+  session_.toast = screens::Toast{key, std::move(value), warning, session_now() + toast_ms};
   platform_.request_frame();
 }
 

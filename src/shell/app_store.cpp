@@ -138,7 +138,7 @@ void App::saved(const Save& save) {
     session_.fields.clear();
     session_.fields_tried = false;
     session_.stack = screens::first_stack(season_, session_);
-    follow_history();
+    follow_screen();
     write_memory();
   }
 }

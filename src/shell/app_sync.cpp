@@ -96,7 +96,7 @@ void App::carry_out(sync::Apply& apply) {
     if (season_.has_farm() || !season_.people().empty()) {
       session_.fields.clear();
       session_.stack = screens::first_stack(season_, session_);
-      follow_history();
+      follow_screen();
     }
   }
 }

@@ -13,8 +13,8 @@ int button(Ui& ui, const Button& spec) {
   const float gap = sign && !spec.label.empty() ? 10.0f : 0.0f;
   const float text_w = ui.width() - 24 - sign_w - gap;
   const Lines lines = ui.fonts().wrap(Type::strong, spec.label, text_w);
-  const float height = std::max({theme.target, spec.height, lines.size.h + 22, ui.row_height()});
-  const Rect box = ui.take(height);
+  const float height = std::max({theme.target, spec.height, lines.size.h + 22});
+  const Rect box = ui.take_stretched(height);
   ui.add({.id = spec.id, .role = Role::button, .label = spec.label, .hint = spec.hint,
           .enabled = spec.enabled, .rect = box}, {.id = spec.id});
   const Pair colors = spec.kind == Kind::primary  ? theme.primary

@@ -69,7 +69,18 @@ Rect Ui::take(float height) {
   Level& level = layout_.back();
   level.y += level.fixed > 0 ? level.fixed : height + theme_.gap;
   level.bottom = std::max(level.bottom, box.bottom());
+  ++level.takes;
   return box;
+}
+
+Rect Ui::take_stretched(float height) {
+  const Rect box = take(height);
+  float least = box.bottom();
+  for (auto it = layout_.rbegin(); it != layout_.rend(); ++it) {
+    if (it->row_index >= 0) least = std::max(least, it->top + row_height());
+    if (it->row_index >= 0 || it->card > 0) break;
+  }
+  return {box.x, box.y, box.w, least - box.y};
 }
 
 void Ui::space(float height) { layout_.back().y += height; }
@@ -110,11 +121,17 @@ void Ui::open_row(const std::vector<float>& weights, float gap, bool for_hand) {
   layout_.push_back(cell);
 }
 
-void Ui::next_cell() {
-  const float bottom = layout_.back().bottom;
+void Ui::end_cell() {
+  const Level cell = layout_.back();
   layout_.pop_back();
   Level& row = layout_.back();
-  row.bottom = std::max(row.bottom, bottom);
+  row.bottom = std::max(row.bottom, cell.bottom);
+  row.takes = std::max(row.takes, cell.takes);
+}
+
+void Ui::next_cell() {
+  end_cell();
+  Level& row = layout_.back();
   row.cell = std::min(row.cell + 1, row.weights.size() - 1);
   Level cell;
   place_cell(cell, row.x, row.w);
@@ -122,15 +139,15 @@ void Ui::next_cell() {
 }
 
 void Ui::close_row() {
-  const float bottom = layout_.back().bottom;
+  end_cell();
+  const Level row = layout_.back();
   layout_.pop_back();
-  Level row = layout_.back();
-  layout_.pop_back();
-  const float height = std::max(row.bottom, bottom) - row.top;
-  View& view = views_[view_key_];
-  float& known = view.row_heights[row.row_index];
-  if (std::fabs(known - height) > 0.5f) {
-    known = height;
+  const float height = row.bottom - row.top;
+  // Only rows of single widgets are evened out: of two in a cell, neither may grow over the other.
+  const float even = row.takes <= 1 ? height : 0;
+  float& known = views_[view_key_].row_heights[row.row_index];
+  if (std::fabs(known - even) > 0.5f) {
+    known = even;
     animating_ = true;  // the next frame knows better
   }
   if (height > 0) take(height);

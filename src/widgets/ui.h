@@ -73,6 +73,8 @@ class Ui {
   float x() const { return layout_.back().x; }
   float y() const { return layout_.back().y; }
   Rect take(float height);     // the next box of the column, full width; a gap follows
+  // As take, but as tall as its row was in the frame before, so that neighbours match.
+  Rect take_stretched(float height);
   Rect peek(float height) const;
   void space(float height);    // more air, beyond the gap
   float room() const;          // height left between here and the bottom edge of the view
@@ -129,19 +131,21 @@ class Ui {
  private:
   struct Level {
     float x = 0, y = 0, w = 0;
-    float bottom = 0;            // lowest edge so far, for rows
+    float bottom = 0;            // lowest edge wanted so far, without stretching
     std::vector<float> weights;  // rows only
     std::size_t cell = 0;
     float gap = 0, top = 0;
     bool mirrored = false;
     std::size_t card = 0;        // index of the card's background
     int row_index = -1;
+    int takes = 0;               // boxes taken in this cell; in a row: the most of any cell
     float fixed = 0;             // height of every line, 0: as tall as it wants
   };
   struct View {
     float scroll = 0, content = 0;
     std::map<int, float> row_heights;
   };
+  void end_cell();
   void place_cell(Level& level, float outer_x, float outer_w);
   void move_view();
 

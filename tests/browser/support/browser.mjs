@@ -56,8 +56,11 @@ export function makePhone(page, context, troubles = []) {
     { name, exact: typeof name === "string" && !options.part });
 
   async function ready() {
-    await page.waitForFunction(() => performance.getEntriesByName("nthtree-usable").length > 0
-      || document.getElementById("crash"), null, { timeout: PATIENCE_MS });
+    await page.waitForFunction(() => {
+      const passed = (mark) => performance.getEntriesByName(mark).length > 0;
+      const loaded = globalThis.NTHTREE_FRAGMENT === "gallery" || passed("nthtree-loaded");
+      return (passed("nthtree-usable") && loaded) || document.getElementById("crash");
+    }, null, { timeout: PATIENCE_MS });
     if (await page.locator("#crash").count()) {
       throw new Error(`the app fell: ${await page.locator("#crash").textContent()}`);
     }

@@ -3,10 +3,10 @@
 // The whole app on a platform in memory: from a tap to the disk and back, without a browser.
 #include "shell/app.h"
 
+#include <dirent.h>
 #include <doctest/doctest.h>
 
 #include <cstdio>
-#include <filesystem>
 
 #include "shell/platform_native.h"
 #include "widgets/headless.h"
@@ -99,10 +99,13 @@ void start_farm(Phone& phone) {
 
 // The demo farm's own records, as if they had come from a hub: a season to count in.
 void put_season(PlatformNative& platform) {
-  for (const auto& file : std::filesystem::directory_iterator(NTHTREE_SOURCE_DIR
-                                                              "/scenarios/oxbow_lantern")) {
-    if (file.path().extension() != ".jsonl") continue;
-    const std::string text = read_text(file.path().string());
+  const std::string folder = NTHTREE_SOURCE_DIR "/scenarios/oxbow_lantern/";
+  DIR* files = opendir(folder.c_str());
+  CHECK(files != nullptr);
+  while (const dirent* file = files ? readdir(files) : nullptr) {
+    const std::string name = file->d_name;
+    if (name.find(".jsonl") == std::string::npos) continue;
+    const std::string text = read_text(folder + name);
     for (std::size_t at = 0; at < text.size();) {
       const std::size_t end = std::min(text.find('\n', at), text.size());
       const std::string line = text.substr(at, end - at);
@@ -113,6 +116,7 @@ void put_season(PlatformNative& platform) {
       }
     }
   }
+  if (files) closedir(files);
 }
 
 // A pruner of that farm, with the count screen open.

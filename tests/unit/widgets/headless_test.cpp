@@ -225,3 +225,29 @@ TEST_SUITE("widgets") {
     CHECK(frame.find("b5")->rect.y == doctest::Approx(before.y - 100).epsilon(0.01));
   }
 }
+
+TEST_SUITE("widgets") {
+  TEST_CASE("neighbours in a row are equally tall, shrink again, and never cover one another") {
+    HeadlessFrame frame(fonts(), {.width = 320});
+    std::string label = "A label that needs three lines at least";
+    const auto screen = [&](Ui& ui) {
+      open_screen(ui, {.key = "k", .title = "T"});
+      ui.row({1, 1}, [&] { button(ui, {.id = "a", .label = label}); },
+             [&] { button(ui, {.id = "b", .label = "B"}); });
+      ui.row({1, 1}, [&] { button(ui, {.id = "c", .label = "C"}); },
+             [&] {
+               button(ui, {.id = "d", .label = "D"});
+               button(ui, {.id = "e", .label = "E"});
+             });
+      close_screen(ui);
+    };
+    frame.draw(screen);
+    CHECK(frame.find("a")->rect.h > 60);
+    CHECK(frame.find("a")->rect.h == frame.find("b")->rect.h);
+    CHECK(frame.find("d")->rect.bottom() < frame.find("e")->rect.y);
+    CHECK(frame.overlaps().empty());
+    label = "A";
+    frame.draw(screen);
+    CHECK(frame.find("b")->rect.h == doctest::Approx(56));
+  }
+}
