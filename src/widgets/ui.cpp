@@ -314,7 +314,7 @@ void Ui::open_view(std::string_view key, const Rect& view) {
 
 void Ui::close_view() {
   View& view = views_[view_key_];
-  const float content = layout_.back().bottom + theme_.gap * 2 + scroll_ - view_.y;
+  const float content = layout_.back().bottom + theme_.gap + scroll_ - view_.y;
   if (std::fabs(content - view.content) > 0.5f) {
     view.content = content;
     animating_ = true;

@@ -8,6 +8,8 @@ import { createRequire } from "node:module";
 import { closeBrowser, openPhone } from "./support/browser.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
+const words = JSON.parse(await readFile(
+  new URL("../../assets/languages/en.json", import.meta.url), "utf8"));
 const require = createRequire(import.meta.url);
 const axe = await readFile(require.resolve("axe-core/axe.min.js"), "utf8");
 
@@ -50,7 +52,41 @@ async function onEveryPage(work) {
   }
 }
 
+// The screens of a pruner's and a manager's first minutes, on the demo farm.
+async function onScreensOfTheApp(work) {
+  const site = await serveSite();
+  const phone = await openPhone(site.origin);
+  try {
+    await work(phone, "welcome");
+    await phone.tap(words["welcome.demo"]);
+    await phone.see("heading", words["who.title"]);
+    await work(phone, "who");
+    await phone.tap(/^Priya/);
+    if (await phone.find("button", /^Lower Bench/).count()) {
+      await work(phone, "choose block");
+      await phone.tap(/^Lower Bench/);
+    }
+    await work(phone, "pruner's home");
+    await phone.tap(words["home.count"]);
+    await work(phone, "count");
+    await phone.tap(/^Tap/);
+    await phone.tap(words["count.save"].replace("{n}", "1"));
+    await work(phone, "verdict");
+  } finally {
+    await phone.close();
+    await site.close();
+    await closeBrowser();
+  }
+}
+
 export default [
+  {
+    name: "axe finds nothing wrong on the way from the first screen to a verdict",
+    run: () => onScreensOfTheApp(async (phone, where) => {
+      assert.deepEqual(await violations(phone.page), [], where);
+      assert.deepEqual(await smallTargets(phone.page), [], where);
+    }),
+  },
   {
     name: "axe finds nothing wrong on any page of the gallery, in both themes",
     run: () => onEveryPage(async (phone, where) => {
