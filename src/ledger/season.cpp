@@ -153,6 +153,14 @@ bool Season::apply(const Record& record) {
   return true;
 }
 
+void Season::apply_all(std::vector<Record> records) {
+  std::sort(records.begin(), records.end(),
+            [](const Record& a, const Record& b) { return a.place() < b.place(); });
+  seen_.reserve(seen_.size() + records.size());
+  roots_.reserve(roots_.size() + records.size());
+  for (const Record& record : records) apply(record);
+}
+
 void Season::apply_replacement(const Record& record) {
   RecordId root = *record.replaces;
   if (const auto link = root_of_replacement_.find(root); link != root_of_replacement_.end()) {

@@ -68,6 +68,9 @@ class Season {
  public:
   // Applies one record; a record already applied changes nothing (returns false).
   bool apply(const Record& record);
+  // Applies many at once, to the same end. Sorts them first: records come from a store device by
+  // device, and putting each in its place by itself moves all that came after it.
+  void apply_all(std::vector<Record> records);
 
   const FarmSettings& farm() const { return farm_; }
   bool has_farm() const { return farm_place_.stamp.at_ms > 0; }

@@ -62,7 +62,7 @@ std::int64_t App::session_now() const {
 void App::on_store_records(const std::vector<std::string_view>& records) {
   for (std::string_view bytes : records) {
     if (auto record = client_.load_record(bytes)) {
-      season_.apply(*record);
+      loading_.push_back(std::move(*record));
     } else {
       ++set_aside_;
     }
@@ -75,6 +75,8 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
                           const std::vector<MetaChange>& drafts, int set_aside) {
   if (loaded_) return;
   loaded_ = true;
+  season_.apply_all(std::move(loading_));
+  loading_ = {};
   set_aside_ += set_aside;
   std::string state;
   bool remembered = false;

@@ -129,6 +129,7 @@ class App : public Surface, public PlatformEvents {
   Demo demo_;
   sync::Client client_;
   bool loaded_ = false;
+  std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
   int set_aside_ = 0;
   std::string bearer_;
 

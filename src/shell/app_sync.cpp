@@ -102,10 +102,12 @@ void App::carry_out(sync::Apply& apply) {
 }
 
 void App::rebuild_season() {
-  season_ = {};
-  client_.book().each([this](const ledger::RecordId&, const std::string& bytes) {
-    if (const auto record = ledger::read_record(bytes)) season_.apply(*record);
+  std::vector<ledger::Record> records;
+  client_.book().each([&records](const ledger::RecordId&, const std::string& bytes) {
+    if (auto record = ledger::read_record(bytes)) records.push_back(std::move(*record));
   });
+  season_ = {};
+  season_.apply_all(std::move(records));
   reckoning_.forget();
 }
 

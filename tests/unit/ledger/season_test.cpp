@@ -64,6 +64,16 @@ TEST_SUITE("ledger") {
     }
   }
 
+  TEST_CASE("many at once, in any order, come to the same season as one by one") {
+    auto records = a_day();
+    const std::string expected = season_of(records).fingerprint();
+    std::reverse(records.begin(), records.end());
+    Season season;
+    season.apply_all(records);
+    season.apply_all(records);
+    CHECK(season.fingerprint() == expected);
+  }
+
   TEST_CASE("a correction of a correction counts once, at the time of the first") {
     const Season season = season_of(a_day());
     const BlockSeason* block = season.block("b1");
