@@ -66,7 +66,8 @@
       const loaded = await Nthtree.store.load((records) => {
         send(EVENT.storeRecords, 0, 0, records.map((record) => record + ENTRY).join(""));
       });
-      send(EVENT.storeLoaded, 0, loaded.setAside, pairs(loaded.meta) + GROUP + pairs(loaded.drafts));
+      send(EVENT.storeLoaded, 0, loaded.setAside,
+        pairs(loaded.meta) + GROUP + pairs(loaded.drafts));
       performance.mark("nthtree-loaded");
       Nthtree.updates?.booted();
     } catch (error) {
@@ -197,7 +198,9 @@
     globalThis.Nthtree.app = module;
     if (Nthtree.store) Nthtree.store.onStatus = tellStatus;
     if (Nthtree.transport) Nthtree.transport.onOnline = () => send(EVENT.online);
-    if (Nthtree.updates) Nthtree.updates.onReady = (version) => send(EVENT.updateReady, 0, 0, version);
+    if (Nthtree.updates) {
+      Nthtree.updates.onReady = (version) => send(EVENT.updateReady, 0, 0, version);
+    }
   }
 
   return {

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// When the app falls: a page that can be read, the counts that are not on the hub yet as a file, and
-// a way to start again. It needs nothing of the app and speaks every language we have, since the
-// app's own words may be what is broken.
+// When the app falls: a page that can be read, the counts that are not on the hub yet as a file,
+// and a way to start again. It needs nothing of the app and has words of its own, since the app's
+// may be what is broken.
 //
 //   Nthtree.crash.show(error);
 "use strict";

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The phone around the page: buzz, wake lock, files, share sheet, printer, back button, the edges of
-// the screen, and the graphics context that may be taken away. Called by bridge.js.
+// The phone around the page: buzz, wake lock, files, share sheet, printer, back button, the edges
+// of the screen, and the graphics context that may be taken away. Called by bridge.js.
 //
 //   Nthtree.device.start(canvas);
 "use strict";
 (globalThis.Nthtree ??= {}).device = (() => {
-  const CONTEXT_PATIENCE_MS = 4000; // a context that is not given back by then: start the page again
+  const CONTEXT_PATIENCE_MS = 4000; // a context not given back by then: start the page again
 
   const vibrate = (durationMs) => navigator.vibrate?.(durationMs); // not on iOS
 
@@ -158,6 +158,7 @@
   }
 
   return {
-    start, vibrate, keepAwake, saveFile, download, pickFile, print, pushHistory, popHistory, safeArea,
+    start, vibrate, keepAwake, saveFile, download, pickFile, print, pushHistory, popHistory,
+    safeArea,
   };
 })();

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Text by the phone's own keyboard, and the keys of a real one. A text field of the canvas is a real
-// input element of the mirror: it shows itself over the canvas while it has the focus, so that
+// Text by the phone's own keyboard, and the keys of a real one. A text field of the canvas is a
+// real input element of the mirror: it shows itself over the canvas while it has the focus, so that
 // dictation, correction, paste and every script work as anywhere else.
 //
 //   Nthtree.keyboard.focus("name");     // inside a tap: iOS opens its keyboard only then

@@ -17,8 +17,8 @@
   // Elements whose tag says the role already.
   const NATIVE = new Set(["button", "heading", "text", "banner", "main", "contentinfo", "list",
     "listitem", "textbox", "date"]);
-  const HOLDERS = new Set(["banner", "main", "contentinfo", "group", "radiogroup", "tablist", "list",
-    "listitem", "table", "row", "dialog"]);
+  const HOLDERS = new Set(["banner", "main", "contentinfo", "group", "radiogroup", "tablist",
+    "list", "listitem", "table", "row", "dialog"]);
   const PRESSABLE = new Set(["button", "link", "switch", "radio", "tab"]);
   const FIELDS = new Set(["textbox", "date"]);
 

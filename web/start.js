@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Starts the app: fetches typefaces and languages beside the WebAssembly, hands them over, and takes
-// the opening words away once the first frame stands. What fails here ends on the crash page.
+// Starts the app: fetches typefaces and languages beside the WebAssembly, hands them over, and
+// takes the opening words away once the first frame stands. What fails here ends on the crash page.
 "use strict";
 (() => {
   // Names of the files carry their content's hash; the page lists them.
@@ -19,7 +19,8 @@
   // Languages and tables, as "name US text RS" each. One that cannot be read must not keep the app
   // from starting.
   async function words() {
-    const names = Object.keys(FILES).filter((file) => /^(languages\/|varieties).*\.json$/.test(file));
+    const wanted = /^(languages\/|varieties).*\.json$/;
+    const names = Object.keys(FILES).filter((file) => wanted.test(file));
     const texts = await Promise.all(names.map((name) => bytesOf(name).then((bytes) =>
       `${name}\x1f${new TextDecoder().decode(bytes)}\x1e`, () => "")));
     return encoder.encode(texts.join(""));

@@ -37,6 +37,40 @@ Scale scale_for(const BandChart& spec, float x, float w) {
   return {low, high, x, w};
 }
 
+// The name and the number of one line stand on strips of card, so that the band below them never
+// lowers the contrast.
+void draw_words(Ui& ui, const BandRow& row, const Rect& line, float value_w, bool named) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const float name_h = ui.fonts().height(Type::strong);
+  if (named) {
+    const float name_w =
+        std::min(ui.fonts().measure(Type::strong, row.name).w, line.w - value_w - 44);
+    painter.fill({line.x - 4, line.y + 2, name_w + 8, name_h - 2}, theme.card.back, 4);
+    painter.text({line.x, line.y, name_w + 1, name_h}, row.name,
+                 {.type = Type::strong, .color = theme.card.ink, .shorten = true});
+  }
+  if (!row.known || row.value.empty()) return;
+  const float y = named ? line.y : line.y - 4;
+  const Rect back = {line.right() - value_w - 28, y + 2, value_w + 32, name_h - 2};
+  painter.fill(back, theme.card.back, 4);
+  painter.glyph(verdict_look(theme, row.verdict).glyph, {back.x + 2, y, 20, name_h},
+                theme.card.ink);
+  painter.text({line.right() - value_w - 1, y, value_w + 1, name_h}, row.value,
+               {.type = Type::strong, .color = theme.card.ink, .align = Align::right});
+}
+
+void draw_interval(Ui& ui, const BandRow& row, const Scale& scale, float y) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const float a = scale.at(row.low), b = scale.at(row.high), m = scale.at(row.middle);
+  painter.line({a, y}, {b, y}, theme.card.ink, 4);
+  for (float end : {a, b}) painter.line({end, y - 7}, {end, y + 7}, theme.card.ink, 3);
+  painter.disc({m, y}, 11, theme.card.back);
+  painter.disc({m, y}, 9, verdict_look(theme, row.verdict).colors.back);
+  painter.ring({m, y}, 9, theme.card.ink, 2);
+}
+
 }  // namespace
 
 void band_chart(Ui& ui, const BandChart& spec) {
@@ -71,35 +105,8 @@ void band_chart(Ui& ui, const BandChart& spec) {
 
   float y = top;
   for (const BandRow& row : spec.rows) {
-    const VerdictLook look = verdict_look(theme, row.verdict);
-    if (named) {
-      // Names stand on a strip of card, so that the band below them never lowers the contrast.
-      const float name_w =
-          std::min(ui.fonts().measure(Type::strong, row.name).w, box.w - 2 * pad - value_w - 44);
-      painter.fill({box.x + pad - 4, y + 2, name_w + 8, name_h - 2}, theme.card.back, 4);
-      painter.text({box.x + pad, y, name_w + 1, name_h}, row.name,
-                   {.type = Type::strong, .color = theme.card.ink, .shorten = true});
-    }
-    if (row.known) {
-      if (!row.value.empty()) {
-        const float text_y = named ? y : y - 4;
-        const Rect back = {box.right() - pad - value_w - 28, text_y + 2, value_w + 32,
-                           name_h - 2};
-        painter.fill(back, theme.card.back, 4);
-        painter.glyph(look.glyph, {back.x + 2, text_y, 20, name_h}, theme.card.ink);
-        painter.text({box.right() - pad - value_w - 1, text_y, value_w + 1, name_h}, row.value,
-                     {.type = Type::strong, .color = theme.card.ink, .align = Align::right});
-      }
-      const float line_y = y + row_h - 19;
-      const float a = scale.at(row.low), b = scale.at(row.high), m = scale.at(row.middle);
-      painter.line({a, line_y}, {b, line_y}, theme.card.ink, 4);
-      for (float end : {a, b}) {
-        painter.line({end, line_y - 7}, {end, line_y + 7}, theme.card.ink, 3);
-      }
-      painter.disc({m, line_y}, 11, theme.card.back);
-      painter.disc({m, line_y}, 9, look.colors.back);
-      painter.ring({m, line_y}, 9, theme.card.ink, 2);
-    }
+    draw_words(ui, row, {box.x + pad, y, box.w - 2 * pad, row_h}, value_w, named);
+    if (row.known) draw_interval(ui, row, scale, y + row_h - 19);
     y += row_h;
   }
   if (foot_h > 0) {

@@ -9,6 +9,31 @@ namespace {
 
 constexpr float pad = 14;
 
+// Told by shape as well: down, up, square, small disc; hollow where nothing is counted yet.
+void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  if (cell.open) {
+    painter.disc(at, side / 2, theme.card.back);
+    painter.ring(at, side / 2 - 1, theme.faint_ink, 2);
+    return;
+  }
+  const Color color = verdict_look(theme, cell.verdict).colors.back;
+  const float h = side / 2;
+  switch (cell.verdict) {
+    case Verdict::harder:
+      painter.triangle({at.x - h, at.y - h}, {at.x + h, at.y - h}, {at.x, at.y + h}, color);
+      break;
+    case Verdict::lighter:
+      painter.triangle({at.x - h, at.y + h}, {at.x + h, at.y + h}, {at.x, at.y - h}, color);
+      break;
+    case Verdict::on_target:
+      painter.fill({at.x - h * 0.8f, at.y - h * 0.8f, side * 0.8f, side * 0.8f}, color, 2);
+      break;
+    case Verdict::count_more: painter.disc(at, h * 0.7f, color); break;
+  }
+}
+
 }  // namespace
 
 void block_map(Ui& ui, const BlockMap& spec) {
@@ -46,29 +71,7 @@ void block_map(Ui& ui, const BlockMap& spec) {
                   .wrap = false});
   }
   const float side = std::clamp(row_w * 0.9f, 7.0f, 20.0f);
-  for (const MapCell& cell : spec.cells) {
-    const Point at = middle(cell.row, cell.tree);
-    if (cell.open) {
-      painter.disc(at, side / 2, theme.card.back);
-      painter.ring(at, side / 2 - 1, theme.faint_ink, 2);
-      continue;
-    }
-    const VerdictLook look = verdict_look(theme, cell.verdict);
-    const float h = side / 2;
-    // Told by shape as well: down, up, square, small disc.
-    if (cell.verdict == Verdict::harder) {
-      painter.triangle({at.x - h, at.y - h}, {at.x + h, at.y - h}, {at.x, at.y + h},
-                       look.colors.back);
-    } else if (cell.verdict == Verdict::lighter) {
-      painter.triangle({at.x - h, at.y + h}, {at.x + h, at.y + h}, {at.x, at.y - h},
-                       look.colors.back);
-    } else if (cell.verdict == Verdict::on_target) {
-      painter.fill({at.x - h * 0.8f, at.y - h * 0.8f, side * 0.8f, side * 0.8f}, look.colors.back,
-                   2);
-    } else {
-      painter.disc(at, h * 0.7f, look.colors.back);
-    }
-  }
+  for (const MapCell& cell : spec.cells) draw_mark(ui, cell, middle(cell.row, cell.tree), side);
   if (spec.here_row > 0 && spec.here_tree > 0) {
     const Point at = middle(spec.here_row, spec.here_tree);
     painter.ring(at, side * 0.5f + 6, theme.card.back, 5);

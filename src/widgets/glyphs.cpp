@@ -125,6 +125,12 @@ void draw_things(const Pen& pen, Glyph glyph) {
       pen.frame(6, 2, 12, 20, 2.5f);
       pen.disc(12, 18.3f, 1.2f);
       break;
+    default: break;
+  }
+}
+
+void draw_more_things(const Pen& pen, Glyph glyph) {
+  switch (glyph) {
     case Glyph::print:
       pen.frame(3, 8, 18, 9, 1.5f);
       pen.stroke({{7, 8}, {7, 3}, {17, 3}, {17, 8}});
@@ -171,6 +177,7 @@ void Painter::glyph(Glyph glyph, const Rect& box, Color color) {
   const Pen pen{*this, color, box.x + (box.w - side) / 2, box.y + (box.h - side) / 2, side / 24};
   draw_signs(pen, glyph);
   draw_things(pen, glyph);
+  draw_more_things(pen, glyph);
 }
 
 }  // namespace nthtree::widgets

@@ -8,6 +8,32 @@ namespace {
 
 constexpr float pad = 14;
 
+// The likely change point: a mark of its own shape, and the words above it.
+void draw_change(Ui& ui, const LineChart& spec, const Rect& plot, float x, float words_h) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  painter.dashed({x, plot.y}, {x, plot.bottom()}, theme.chart_mark, 2.5f, 4);
+  painter.triangle({x - 7, plot.y - 1}, {x + 7, plot.y - 1}, {x, plot.y + 9}, theme.chart_mark);
+  const Align align = x < plot.x + plot.w / 3         ? Align::left
+                      : x > plot.right() - plot.w / 3 ? Align::right
+                                                      : Align::center;
+  painter.text({plot.x, plot.y - words_h, plot.w, words_h - 4}, spec.changed_text,
+               {.type = Type::small, .color = theme.card.ink, .align = align});
+}
+
+void draw_points(Ui& ui, const std::vector<Point>& line) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  if (line.size() > 1) painter.polyline(line, theme.chart_line, 3);
+  const bool dots = line.size() <= 40;  // more would run together
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    const bool last = i + 1 == line.size();
+    if (!dots && !last) continue;
+    painter.disc(line[i], last ? 7.0f : 4.0f, theme.chart_line);
+    if (last) painter.disc(line[i], 3.5f, theme.card.back);
+  }
+}
+
 }  // namespace
 
 void line_chart(Ui& ui, const LineChart& spec) {
@@ -55,27 +81,11 @@ void line_chart(Ui& ui, const LineChart& spec) {
     painter.dashed({plot.x, y_at(limit)}, {plot.right(), y_at(limit)}, theme.chart_limit, 2.5f, 7);
   }
   if (spec.changed_at >= 0 && static_cast<std::size_t>(spec.changed_at) < count) {
-    const float x = x_at(static_cast<std::size_t>(spec.changed_at));
-    painter.dashed({x, plot.y}, {x, plot.bottom()}, theme.chart_mark, 2.5f, 4);
-    painter.triangle({x - 7, plot.y - 1}, {x + 7, plot.y - 1}, {x, plot.y + 9}, theme.chart_mark);
-    if (marked) {
-      painter.text({plot.x, box.y + pad, plot.w, mark_h - 4}, spec.changed_text,
-                   {.type = Type::small, .color = theme.card.ink,
-                    .align = x < plot.x + plot.w / 3         ? Align::left
-                             : x > plot.right() - plot.w / 3 ? Align::right
-                                                             : Align::center});
-    }
+    draw_change(ui, spec, plot, x_at(static_cast<std::size_t>(spec.changed_at)), mark_h);
   }
   std::vector<Point> line;
   for (std::size_t i = 0; i < count; ++i) line.push_back({x_at(i), y_at(spec.points[i])});
-  if (line.size() > 1) painter.polyline(line, theme.chart_line, 3);
-  const bool dots = count <= 40;  // more would run together
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    if (!dots && i + 1 != line.size()) continue;
-    const bool last = i + 1 == line.size();
-    painter.disc(line[i], last ? 7.0f : 4.0f, theme.chart_line);
-    if (last) painter.disc(line[i], 3.5f, theme.card.back);
-  }
+  draw_points(ui, line);
   if (named) {
     const Rect foot = {plot.x, plot.bottom() + 4, half, foot_h - 4};
     painter.text(foot, spec.first_text, {.type = Type::small, .color = theme.faint_ink,

@@ -103,6 +103,25 @@ float top_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   return height;
 }
 
+bool draw_action(Ui& ui, const Action& action, const Rect& box) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  ui.add({.id = action.id, .role = Role::button, .label = action.label,
+          .enabled = action.enabled, .rect = box}, {.id = action.id});
+  const Pair colors = kind_colors(theme, action.kind);
+  if (action.enabled) {
+    painter.fill(box, colors.back, theme.round);
+    if (ui.is_pressed(action.id)) painter.fill(box, fade(colors.ink, 0.18f), theme.round);
+  } else {
+    painter.outline(box, theme.line, theme.round, 2);
+  }
+  painter.text(box.inset(8), action.label,
+               {.type = Type::strong, .color = action.enabled ? colors.ink : theme.faint_ink,
+                .align = Align::center});
+  ui.draw_focus(box, action.id);
+  return ui.taps(action.id) > 0;
+}
+
 // The actions. Few words: side by side; where one does not fit, below one another.
 float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   const Theme& theme = ui.theme();
@@ -150,20 +169,7 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
       box = {x, top + theme.gap, w, tallest};
       at += w + theme.gap;
     }
-    ui.add({.id = action.id, .role = Role::button, .label = action.label,
-            .enabled = action.enabled, .rect = box}, {.id = action.id});
-    const Pair colors = kind_colors(theme, action.kind);
-    if (action.enabled) {
-      painter.fill(box, colors.back, theme.round);
-      if (ui.is_pressed(action.id)) painter.fill(box, fade(colors.ink, 0.18f), theme.round);
-    } else {
-      painter.outline(box, theme.line, theme.round, 2);
-    }
-    painter.text(box.inset(8), action.label,
-                 {.type = Type::strong, .color = action.enabled ? colors.ink : theme.faint_ink,
-                  .align = Align::center});
-    ui.draw_focus(box, action.id);
-    if (ui.taps(action.id)) bar.action = action.id;
+    if (draw_action(ui, action, box)) bar.action = action.id;
   }
   ui.close_group();
   painter.layer(Layer::page);
