@@ -72,7 +72,7 @@ export async function readHub(hub) {
   await phone.load();
   await joined(phone, hub, "checker");
   const seen = new Map();
-  let cursor = { epoch: "", arrival: 0, arrival_id: "" };
+  let cursor = { epoch: "", arrival: 0, opening: "" };
   const doubled = [];
   for (let more = true; more;) {
     const answer = await fetch(`http://127.0.0.1:${hub.port}/v1/pull`, { method: "POST",
@@ -86,8 +86,8 @@ export async function readHub(hub) {
       seen.set(id, json);
     }
     ({ more } = JSON.parse(head));
-    const { epoch, arrival, arrival_id } = JSON.parse(head);
-    cursor = { epoch, arrival, arrival_id };
+    const { epoch, arrival, opening } = JSON.parse(head);
+    cursor = { epoch, arrival, opening };
   }
   return { seen, doubled };
 }

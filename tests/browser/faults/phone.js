@@ -14,7 +14,7 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
   const acknowledged = new Set(); // ids that an answer of the hub said are on its disk
   const troubles = []; // what must never be
   let own = device;
-  let cursor = { epoch: "", arrival: 0, arrival_id: "" };
+  let cursor = { epoch: "", arrival: 0, opening: "" };
   let next = 1;
   let epoch = ""; // of the hub that gave the acknowledgements
   let key = bearer;
@@ -120,7 +120,9 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
     for (let at = 0; at < missing.length; at += BATCH) {
       const ids = missing.slice(at, at + BATCH);
       const runs = ids.map(split).map(({ device: of, sequence }) => [of, sequence, sequence]);
-      const answer = await ask("push", { device: own, runs }, ids.map((id) => held.get(id)));
+      const lines = ids.map((id) => held.get(id));
+      const bytes = new TextEncoder().encode(lines.map((line) => `\n${line}`).join("")).length;
+      const answer = await ask("push", { device: own, bytes, runs }, lines);
       if (answer.status !== 200) return false;
       for (const kind of ["conflicts", "set_aside"]) {
         for (const id of answer.head[kind] ?? []) troubles.push(`${kind}: ${id}`);
@@ -140,7 +142,7 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
         const there = held.get(idOf(json));
         if (there !== undefined && there !== json) troubles.push(`${idOf(json)} has two contents`);
       }
-      const now = { epoch: head.epoch, arrival: head.arrival, arrival_id: head.arrival_id ?? "" };
+      const now = { epoch: head.epoch, arrival: head.arrival, opening: head.opening };
       await store.append(fresh.map((json) => ({ ...split(idOf(json)), json })),
         [["cursor", JSON.stringify(now)]]);
       fresh.forEach((json) => held.set(idOf(json), json));
