@@ -6,6 +6,7 @@
 #include <unordered_map>
 
 #include "advice/block_target.h"
+#include "advice/floral.h"
 #include "advice/live.h"
 
 namespace nthtree::advice {
@@ -17,6 +18,9 @@ constexpr double prior_cv = 0.29, prior_df = 5;
 // A person's own spread is drawn towards the block's as if that were known from this many trees.
 constexpr double own_spread_df_most = 30;
 constexpr double unknown_variance = 1e6;
+// A floral fraction known to ±5 % takes about a third more trees to a verdict than one known
+// exactly (METHODS.md, oc/uncertain_target.md); ±8 % more than twice as many.
+constexpr double target_half_width = 0.05;
 constexpr double least_share = 0.02;  // of the target: levels below are not told apart
 
 // What told advice does to a level: taken for the most part, and the less sure the more it was.
@@ -123,6 +127,9 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.target = target->target;
     evidence.target_spurs = target->target.spurs_to_leave_per_tree.value;
     evidence.target_log_sd = target->log_sd;
+  }
+  if (evidence.target_log_sd > 0) {
+    evidence.branches_more = floral_fraction(block, target_half_width).branches_more;
   }
   Checks checks;
   for_live(block.check_counts, now_ms, [&](const auto& entry) {

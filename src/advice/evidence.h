@@ -82,6 +82,7 @@ struct BlockEvidence {
   double target_log_sd = 0;
   std::map<std::string, PersonEvidence> people;
   SpreadSums unpruned;        // of the trees counted before pruning
+  int branches_more = 0;      // buds to cut until the target is known well enough to judge by
 
   // A tag count that is later than all before it and not yet re-counted.
   void append(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);

@@ -50,6 +50,7 @@ struct Standing {
   double tree_df = 8;             // how well that is known, in degrees of freedom
   double count_log_variance = 0.07;  // what one more count is worth: its variance
   double target_log_sd = 0, bias_log_sd = 0;  // the two parts of shared_log_sd
+  int branches_more = 0;          // of buds to cut until the target is no hindrance
   double shared_log_sd = 0;       // part of log_ratio.sd no further tag count can take away
                                   // (target and counting bias)
 

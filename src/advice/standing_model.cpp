@@ -75,6 +75,7 @@ void fill_target(const StandingInput& input, Standing& standing) {
   standing.has_target = input.here->has_target;
   standing.target = input.here->target.spurs_to_leave_per_tree;
   standing.target_log_sd = input.here->target_log_sd;
+  standing.branches_more = input.here->branches_more;
 }
 
 // A coefficient of variation above which the trees look like two kinds (published spreads for

@@ -164,7 +164,8 @@ Reason reason_to_count(const Verdict& verdict, const Standing& standing, const S
   if (counts == 0 && standing.own.sd >= sd_of_no_evidence) return {"no_counts", {}};
   if (standing.counts >= 3 && counting_cannot_tell(standing, sides)) {
     if (standing.target_log_sd >= standing.bias_log_sd) {
-      return {"count_more_target", {{"more_branches", 4}}};
+      const double branches = std::max(2, standing.branches_more);
+      return {"count_more_target", {{"more_branches", branches}}};
     }
     return {"count_more_bias", {{"pairs", static_cast<double>(standing.checks)}}};
   }

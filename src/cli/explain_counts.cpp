@@ -101,6 +101,7 @@ void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row, double
                  num(s.target_log_sd) + " × " + num(s.target_log_sd) + ")", s.log_ratio.sd);
   explain_chances(s, tolerance, sheet);
   sheet.line("verdict: " + word_of(row.verdict.kind) + "; " + sentence(row.verdict.reason));
+  for (const advice::Reason& note : row.verdict.notes) sheet.line("note: " + sentence(note));
   const std::string hands = in_the_hands(row.verdict);
   if (!hands.empty()) sheet.line("in the hands: " + hands);
   if (row.drift.level.alarm) {

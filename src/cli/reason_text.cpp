@@ -32,6 +32,10 @@ const Sentence sentences[] = {
                           "branches"},
     {"count_more_bias", "too little is known of how this person counts ({pairs} re-counts): "
                         "re-count some tagged trees"},
+    {"note_two_kinds", "the trees differ so much ({cv_percent} %) that they look like two kinds"},
+    {"note_bare_trees", "some counted trees carry next to nothing and are left out"},
+    {"note_neighbours_alike", "trees counted one after another are alike: spread the counts wider"},
+    {"note_rows_differ", "rows differ: spread the counts over more rows"},
     {"no_counts", "nothing counted yet"},
     {"no_target", "the block has no target yet"},
     {"accept_yes", "mean {mean} ({low} to {high}) lies inside the band around {target}"},

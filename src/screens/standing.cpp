@@ -139,6 +139,9 @@ void draw_standing(Scene& scene) {
       scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
   const advice::Counter counter = scene.reckoning.bias(scene.season, scene.now_ms()).of(person);
   verdict_here(scene, "verdict", verdict, true, false);
+  for (const advice::Reason& note : verdict.notes) {
+    if (note.id != "note_two_kinds") paragraph(scene.ui, reason_text(note));  // told below
+  }
   if (standing.counts + standing.counts_before == 0) {
     paragraph(scene.ui, tr("standing.nobody"));
   }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Writes the pages of operating characteristics: nthtree_oc <folder> [days] [seed].
+// Writes the pages of operating characteristics: nthtree_oc <folder> [days] [seed] [skip], where
+// `skip` leaves out the first so many pages (each page says what it was made with).
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -19,8 +20,10 @@ int main(int argc, char** argv) {
   if (argc > 2) effort.days = std::max(40, std::atoi(argv[2]));
   if (argc > 3) effort.seed = std::strtoull(argv[3], nullptr, 10);
   std::printf("days %d seed %llu\n", effort.days, static_cast<unsigned long long>(effort.seed));
+  int skip = argc > 4 ? std::atoi(argv[4]) : 0;
   for (auto make : {rates_pages, curve_pages, broken_pages, uncertain_pages, crew_pages,
                     drift_pages, stride_pages}) {
+    if (skip-- > 0) continue;
     for (const Page& page : make(effort)) {
       const std::string path = folder + "/" + page.file;
       std::ofstream file(path, std::ios::binary);
