@@ -16,10 +16,10 @@ using namespace nthtree::sync;
 
 namespace {
 
-using Holdings = std::map<ledger::RecordId, std::string>;
+using Content = std::map<ledger::RecordId, std::string>;
 
-Holdings content(test::MemoryHubStore& store) {
-  Holdings all;
+Content content(test::MemoryHubStore& store) {
+  Content all;
   store.each_id([&](const ledger::RecordId& id) { all[id] = *store.bytes(id); });
   return all;
 }
@@ -82,7 +82,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   HubSide hub(store);
   NTHTREE_ASSERT(hub.open().ok());
   for (const auto& batch : batches) push(hub, store, batch);
-  const Holdings once = content(store);
+  const Content once = content(store);
   for (auto batch = batches.rbegin(); batch != batches.rend(); ++batch) push(hub, store, *batch);
   NTHTREE_ASSERT(content(store) == once);
   HubSide again(store);
@@ -91,7 +91,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
 
   Client client;
   fetch_all(hub, client);
-  Holdings fetched;
+  Content fetched;
   client.book().each([&](const ledger::RecordId& id, const std::string& b) { fetched[id] = b; });
   NTHTREE_ASSERT(fetched == once);
   return 0;

@@ -22,6 +22,7 @@
 #include "base/text.h"
 #include "hub/secret.h"
 #include "hub/store_sqlite.h"
+#include "sync/message.h"
 #include "unit/hub/raw_http.h"
 #include "unit/hub/temporary_folder.h"
 
