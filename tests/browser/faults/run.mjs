@@ -2,6 +2,7 @@
 //
 // Runs the fault tests and prints their figures. tools/faults starts it.
 import { spawnSync } from "node:child_process";
+import { appKills } from "./app_parts.mjs";
 import {
   badNetwork, browserKills, canary, fullFile, hubKills, noRoom, restoredHub,
 } from "./parts.mjs";
@@ -10,6 +11,7 @@ import {
 const PARTS = {
   canary: [canary, 3, 3],
   "browser kills": [browserKills, 200, 6],
+  "app kills": [appKills, 200, 3],
   "hub kills": [hubKills, 200, 10],
   "bad network": [badNetwork, 600, 40],
   "restored hub": [restoredHub, 20, 2],

@@ -71,8 +71,9 @@ export function withHands(phone) {
   phone.sees = (text) => phone.page.locator("#mirror").getByText(text).first()
     .waitFor({ state: "attached", timeout: 15000 });
   phone.shows = (name) => phone.page.locator("#mirror").evaluate((mirror, wanted) =>
-    [...mirror.querySelectorAll("*")].some((e) => (e.getAttribute("aria-label") ?? "")
-      .includes(wanted) || (!e.children.length && e.textContent.includes(wanted))), name);
+    [...mirror.querySelectorAll("*")].some((e) => [e.getAttribute("aria-label"),
+      e.getAttribute("aria-description"), e.value, e.children.length ? "" : e.textContent]
+      .some((text) => typeof text === "string" && text.includes(wanted))), name);
   return phone;
 }
 
@@ -118,8 +119,9 @@ export async function withLastingFarm(work) {
     return phone;
   };
   try {
-    await work({ hub, open, restart: async () => {
-      await chromium.kill();
+    // "quit" ends it in good order, so that cookies, too, are on the disk.
+    await work({ hub, open, restart: async (how = "kill") => {
+      await chromium[how]();
       chromium = await openChromium({ profile });
     } });
   } finally {
