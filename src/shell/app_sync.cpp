@@ -36,8 +36,13 @@ void App::drive_sync() {
   if (const std::int64_t at = client_.next_wake_ms(); at >= 0) {
     platform_.schedule_wake(std::max<std::int64_t>(1, at - platform_.elapsed_ms()));
   }
-  // An exchange that brought nothing new draws nothing.
   const screens::SyncSummary& now = session_.sync;
+  // The rescue page and the first words on the page read this number without the app. A save writes
+  // it too, so only what an answer of the hub took away is left to write here.
+  if (loaded_ && now.unsent < before.unsent && saves_.empty()) {
+    platform_.store_put_meta(next_request(), "unsent", std::to_string(now.unsent));
+  }
+  // An exchange that brought nothing new draws nothing.
   if (revision != season_.revision() || before.link != now.link || before.unsent != now.unsent ||
       before.trouble != now.trouble || before.not_backed_up != now.not_backed_up ||
       before.clock_off_minutes != now.clock_off_minutes) {
