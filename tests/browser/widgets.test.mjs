@@ -220,6 +220,19 @@ export default [
     }),
   },
   {
+    name: "a report is put on paper without running what is in it",
+    run: () => withGallery(async (phone) => {
+      const [paper, ran] = await phone.page.evaluate(() => {
+        Nthtree.device.print("<h1>Day</h1><script>window.top.ran = 1</" +
+          "script><table><tr><td>12</td></tr></table>");
+        return [document.getElementById("paper").contentDocument.body.textContent,
+          globalThis.ran];
+      });
+      assert.equal(paper, "Day12");
+      assert.equal(ran, undefined);
+    }),
+  },
+  {
     name: "a verdict is announced once",
     run: () => withGallery(async (phone) => {
       await phone.tap("Reading");
