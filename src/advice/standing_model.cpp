@@ -223,6 +223,7 @@ BlockStandings model_standings(const StandingInput& input) {
   all.block_standing = standing_of_block(model, all);
   all.crew_log_sd_between = std::sqrt(crew_level(model.levels, model.levels.size()).between);
   all.day_log_sd = model.movement.day_sd;
+  all.row_log_sd = std::sqrt(std::log1p(model.spread.variance * model.spread.row_share));
   return all;
 }
 

@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/context.h"
+#include "advice/next_tree_model.h"
 #include "crew.h"
 #include "day.h"
 #include "drifting.h"
@@ -105,6 +107,49 @@ std::vector<Page> drift_pages(const Effort& effort) {
           {"drift_delay.svg", plot.svg()}};
 }
 
+namespace {
+
+constexpr int trees_a_day = 120;
+
+struct Walked {
+  double counted = 0, pruned = 0, told = 0;
+};
+
+// One pruner's day with the app's own next tree: close at first, wide once all is steady.
+Walked walk_adaptive(double ratio, int planned, int days, std::uint64_t seed) {
+  ledger::BlockSeason block;
+  block.block.emplace();
+  block.block->rows = 40;
+  block.block->trees_per_row = 97;
+  advice::BlockContext context;
+  context.block = &block;
+  context.settings.stride = planned;
+  context.settings.stride_floor = 2 * planned;
+  Walked sum;
+  base::Random seeds(seed);
+  Ours ours({}, {.spread_df = 12});
+  for (int day = 0; day < days; ++day) {
+    TreeLine line({.ratio = ratio}, seeds.next());
+    ours.restart();
+    bool told = false;
+    int counted = 0, tree = 3;  // the first count comes among the first trees
+    while (tree <= trees_a_day && !told) {
+      told = ours.add(line.next()) != VerdictKind::count_more;
+      ++counted;
+      if (told) break;
+      const advice::Standing standing = ours.standing();
+      const advice::Verdict verdict = advice::judge(standing, ours.settings());
+      tree += advice::stride_for(context, standing, verdict).stride;
+    }
+    sum.counted += counted;
+    sum.pruned += std::min(tree, trees_a_day);
+    sum.told += told;
+  }
+  return {sum.counted / days, sum.pruned / days, sum.told / days};
+}
+
+}  // namespace
+
 std::vector<Page> stride_pages(const Effort& effort) {
   Table table{{"true mean", "stride", "trees counted", "trees pruned meanwhile",
                "of a day of 120, share", "verdict within the day"}, {}};
@@ -118,6 +163,12 @@ std::vector<Page> stride_pages(const Effort& effort) {
       table.add({signed_percent(ratio), number(stride, 0), number(day.trees_mean, 1),
                  number(day.trees_mean * stride, 0), percent(day.trees_mean * stride / 120, 0),
                  percent(1 - day.first_none)});
+    }
+    for (int planned : {50, 100}) {
+      const Walked day = walk_adaptive(ratio, planned, effort.days / 4, effort.seed + 72);
+      table.add({signed_percent(ratio), "adaptive, planned " + number(planned, 0),
+                 number(day.counted, 1), number(day.pruned, 0),
+                 percent(day.pruned / trees_a_day, 0), percent(day.told)});
     }
   }
   return {{"stride.md",
