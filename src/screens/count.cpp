@@ -213,29 +213,26 @@ std::string caption_of(const CountDraft& draft) {
 
 void hand_keys(Scene& scene, const CountDraft& draft) {
   const float tall = scene.ui.theme().target + 8;
-  const auto key = [&](const char* id, const std::string& label, Glyph glyph, bool enabled) {
-    return button(scene.ui, {.id = id,
-                             .label = label,
-                             .kind = Kind::quiet,
-                             .enabled = enabled,
-                             .glyph = glyph,
+  const auto key = [&](const char* id, const std::string& label, bool enabled) {
+    return button(scene.ui, {.id = id, .label = label, .kind = Kind::quiet, .enabled = enabled,
                              .height = tall});
   };
-  scene.ui.hand_row(
-      {0.8f, 1.7f, 0.8f},
-      [&] {
-        if (const int n = key("minus", "−1", Glyph::dot, draft.spurs() > 0)) {
-          scene.want(Taps{-1, n});
-        }
-      },
-      [&] {
-        if (const int n = key("undo", tr("count.undo"), Glyph::dot, !draft.steps.empty())) {
-          for (int i = 0; i < n; ++i) scene.want(UndoTap{});
-        }
-      },
-      [&] {
-        if (const int n = key("five", "+5", Glyph::dot, true)) scene.want(Taps{5, n});
-      });
+  const auto minus = [&] {
+    if (const int n = key("minus", "−1", draft.spurs() > 0)) scene.want(Taps{-1, n});
+  };
+  const auto undo = [&] {
+    const int n = key("undo", tr("count.undo"), !draft.steps.empty());
+    for (int i = 0; i < n; ++i) scene.want(UndoTap{});
+  };
+  const auto five = [&] {
+    if (const int n = key("five", "+5", true)) scene.want(Taps{5, n});
+  };
+  if (scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f) {
+    scene.ui.hand_row({1, 1}, minus, five);  // half a lying screen is narrow for large letters
+    undo();
+  } else {
+    scene.ui.hand_row({0.8f, 1.7f, 0.8f}, minus, undo, five);
+  }
 }
 
 void next_limb_key(Scene& scene) {

@@ -2,47 +2,16 @@
 //
 // The real screens for people who use no finger and no eyes: axe-core over the mirror of each, the
 // keyboard alone, target sizes measured from the mirror, the verdict announced.
-//
-// Rules of axe that speak of pixels do not apply: the mirror lies invisible over a canvas. Contrast
-// is computed in the theme's unit test instead.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
-import { createRequire } from "node:module";
+import { smallTargets, violations } from "./accessibility.test.mjs";
 import { closeBrowser } from "./support/browser.mjs";
 import { withFarm } from "./support/farm.mjs";
 
-const require = createRequire(import.meta.url);
-const GLOVE_PX = 46; // 12 mm at 96 px an inch
 const PAD = "Tap: plus one";
 
-async function violations(phone) {
-  if (!await phone.page.evaluate(() => "axe" in globalThis)) {
-    await phone.page.evaluate(await readFile(require.resolve("axe-core/axe.min.js"), "utf8"));
-  }
-  const found = await phone.page.evaluate(() => globalThis.axe.run("#mirror", {
-    runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
-    rules: { "color-contrast": { enabled: false }, region: { enabled: false },
-      "target-size": { enabled: false } },
-  }).then((result) => result.violations.map((v) =>
-    `${v.id}: ${v.nodes.map((node) => node.html).slice(0, 3).join(" ")}`)));
-  return found;
-}
-
-// Everything that can be pressed, as the mirror says it lies: none too small for a glove.
-const small = (phone, least) => phone.page.evaluate((px) =>
-  [...document.querySelectorAll("#mirror button, #mirror [role=tab], #mirror [role=radio], "
-    + "#mirror [role=switch], #mirror input")].filter((element) => {
-    const box = element.getBoundingClientRect();
-    const shown = box.bottom > 0 && box.top < innerHeight;
-    // What is cut by the edge of the page is scrolled into view before it is pressed.
-    const whole = box.top >= 0 && box.bottom <= innerHeight;
-    return shown && whole && (box.width < px || box.height < px);
-  }).map((element) => `${element.getAttribute("aria-label") ?? element.textContent}: ${
-    JSON.stringify(element.getBoundingClientRect())}`), least);
-
 async function check(phone, where) {
-  assert.deepEqual(await violations(phone), [], where);
-  assert.deepEqual(await small(phone, GLOVE_PX - 1), [], where);
+  assert.deepEqual(await violations(phone.page), [], where);
+  assert.deepEqual(await smallTargets(phone.page), [], where);
 }
 
 const day = (name, work) => ({ name, run: async () => {
