@@ -10,6 +10,7 @@
 #pragma once
 
 #include <functional>
+#include <iterator>
 #include <map>
 #include <set>
 #include <tuple>

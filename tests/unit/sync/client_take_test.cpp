@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+
 #include "support/sync_driver.h"
 
 namespace nthtree::sync {
