@@ -72,15 +72,7 @@ void save_state(Scene& scene) {
       pill(scene.ui, tr("saved.on_hub"), Tone::good);
       return;
     case SaveState::failed:
-      break;
-  }
-  if (notice(scene.ui, {.id = "not_saved",
-                        .tone = Tone::trouble,
-                        .title = tr("saved.failed"),
-                        .text = trouble_text(save.trouble),
-                        .action = tr("saved.again"),
-                        .live = true})) {
-    scene.want(TrySaveAgain{});
+      return;  // told at the head of every screen, see scene.cpp
   }
 }
 

@@ -20,9 +20,25 @@ std::string status_text(const Session& session) {
   return "";
 }
 
-// What nobody may miss, on every screen: a full phone, a private window, the demo, practice.
+// Said wherever the person has gone meanwhile: what they kept is not kept.
+void not_saved(Scene& scene) {
+  const LastSave& save = scene.session.last_save;
+  if (save.state != SaveState::failed) return;
+  if (notice(scene.ui, {.id = "not_saved",
+                        .tone = Tone::trouble,
+                        .title = tr("saved.failed"),
+                        .text = trouble_text(save.trouble),
+                        .action = tr("saved.again"),
+                        .live = true})) {
+    scene.want(TrySaveAgain{});
+  }
+}
+
+// What nobody may miss, on every screen: a save that failed, a full phone, a private window, the
+// demo, practice.
 void warnings(Scene& scene) {
   const Session& session = scene.session;
+  not_saved(scene);
   if (session.storage.full) {
     notice(scene.ui, {.id = "full", .tone = Tone::trouble, .text = tr("sync.full"), .live = true});
   }
