@@ -160,10 +160,21 @@
     }
   }
 
+  // What is said in one moment is read together: a live region holds its last words only, and
+  // the word on the tree must not be lost to the word on the pruner.
+  const TOGETHER_MS = 300;
+  const lastSaid = { "said": { words: "", at: -Infinity },
+    "said-at-once": { words: "", at: -Infinity } };
+
   function announce(words, assertive) {
-    const region = document.getElementById(assertive ? "said-at-once" : "said");
+    const id = assertive ? "said-at-once" : "said";
+    const before = lastSaid[id];
+    const at = performance.now();
+    const text = at - before.at < TOGETHER_MS ? `${before.words} ${words}` : words;
+    lastSaid[id] = { words: text, at };
+    const region = document.getElementById(id);
     // The same words twice must be read twice.
-    region.textContent = region.textContent === words ? `${words}\u00a0` : words;
+    region.textContent = region.textContent === text ? `${text}\u00a0` : text;
   }
 
   const elementOf = (id) => elements.get(id)?.element ?? null;

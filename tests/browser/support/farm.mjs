@@ -7,23 +7,31 @@
 //     await phone.beSomebody("Priya", "Lower Bench");
 //     await phone.tap("Count this tree");
 //   });
-import { spawn } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { hubProgram } from "../faults/hub.mjs";
 import { makePhone, openPhone, SIZES } from "./browser.mjs";
 import { openChromium } from "./chromium.mjs";
 import { builtSite } from "./static_site.mjs";
 
-const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..", "..");
 const START_MS = 20000;
+
+// The demo farm with last week's dates: evidence of a season long gone is no evidence today.
+function freshFarm(folder) {
+  const weekAgo = new Date(Date.now() - 7 * 24 * 3600 * 1000);
+  weekAgo.setUTCDate(weekAgo.getUTCDate() - (weekAgo.getUTCDay() + 6) % 7); // a Monday
+  const made = spawnSync(join(dirname(hubProgram()), "nthtree_scenario"),
+    ["--out", folder, "--start", weekAgo.toISOString().slice(0, 10)], { encoding: "utf8" });
+  if (made.status !== 0) throw new Error(`no demo farm: ${made.stderr}`);
+  return join(folder, "oxbow_lantern");
+}
 
 // A hub with the demo farm in an empty store, on a free port of the loopback.
 async function openFarmHub(folder) {
   const child = spawn(hubProgram(), ["--data", join(folder, "data"), "--site", builtSite(),
-    "--scenario", join(root, "scenarios", "oxbow_lantern"), "--listen", "127.0.0.1:0"],
+    "--scenario", freshFarm(join(folder, "scenario")), "--listen", "127.0.0.1:0"],
   { stdio: ["ignore", "pipe", "inherit"], detached: true });
   const ended = new Promise((resolve) => child.once("exit", resolve));
   let said = "";
@@ -68,8 +76,14 @@ export function withHands(phone) {
     for (let i = 0; i < times; i += 1) await phone.page.touchscreen.tap(x, y);
     await phone.settle();
   };
-  phone.sees = (text) => phone.page.locator("#mirror").getByText(text).first()
-    .waitFor({ state: "attached", timeout: 15000 });
+  // A text, or what describes a control, such as an error beside its field.
+  phone.sees = (text) => {
+    const mirror = phone.page.locator("#mirror");
+    const described = typeof text === "string"
+      ? mirror.locator(`[aria-description*="${text}"]`) : mirror.getByText(text);
+    return mirror.getByText(text).or(described).first()
+      .waitFor({ state: "attached", timeout: 15000 });
+  };
   phone.shows = (name) => phone.page.locator("#mirror").evaluate((mirror, wanted) =>
     [...mirror.querySelectorAll("*")].some((e) => [e.getAttribute("aria-label"),
       e.getAttribute("aria-description"), e.value, e.children.length ? "" : e.textContent]
