@@ -66,16 +66,16 @@ export default [
     await phone.sees("8 of 11 with flowers");
   }),
 
-  day("counts an unpruned tree and reads the brief", async ({ phone }) => {
+  day("reads the brief and counts an unpruned tree", async ({ phone }) => {
+    await phone.tap(/^The brief/);
+    await phone.sees(/^Leave \d+ spurs on each tree/);
+    await phone.sees(/^Ladder:/);
+    await phone.tap("Back");
     await phone.tap(/^Unpruned trees/);
     await phone.tap("Count an unpruned tree");
     await phone.tap("Type", { role: "tab" });
     for (const digit of "512") await phone.tap(digit);
     await phone.tap("Save 512");
     await phone.see("heading", "Unpruned trees");
-    await phone.tap("Back");
-    await phone.tap(/^The brief/);
-    await phone.sees(/^Leave \d+ spurs on each tree/);
-    await phone.sees(/^Ladder:/);
   }),
 ];
