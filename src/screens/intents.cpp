@@ -293,8 +293,11 @@ void Applying::operator()(const SaveRecords& save) {
     const Stop next = stop_after(*s_.drafts.count);
     s_.drafts.count.reset();
     s_.practised.reset();
+    // Counting was begun on the very screen that it leads back to, which may not have named its
+    // block: on the stack twice, it would take two steps back to leave it.
+    const std::size_t depth = s_.stack.size();
+    if (depth > 1 && s_.stack[depth - 2].screen == next.screen) s_.stack.pop_back();
     s_.stack.back() = next;
-    if (s_.stack.size() > 1 && s_.stack[s_.stack.size() - 2] == next) s_.stack.pop_back();
     leave_screen();
   }
   if (save.from == From::buds) s_.drafts.buds.reset();

@@ -4,7 +4,7 @@
 // screen, and the page that shows itself when the app falls.
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { closeBrowser, openPhone } from "./support/browser.mjs";
+import { BOTH, closeBrowser, openPhone } from "./support/browser.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
 const words = JSON.parse(await readFile(
@@ -51,6 +51,7 @@ const spursShown = async (phone) => {
 export default [
   {
     name: "an empty phone starts a farm, and it is there after a reload",
+    browsers: BOTH,
     run: () => withPhone(async (phone) => {
       assert.equal(await phone.title(), words["welcome.title"]);
       await startFarm(phone);
@@ -63,6 +64,7 @@ export default [
   },
   {
     name: "the demo farm takes sixty taps of a stalled second, and keeps nothing",
+    browsers: BOTH,
     run: () => withPhone(async (phone) => {
       await countInDemo(phone);
       const { x, y } = await phone.place(phone.find("button", /^Tap/));

@@ -3,7 +3,7 @@
 // A pruner's day, by role and name: join, count, verdict, the shared phone, and everything that
 // happens to a phone in a row (a call, a turn, a dead tab, a lost graphics context, no network).
 import assert from "node:assert/strict";
-import { closeBrowser, SIZES } from "./support/browser.mjs";
+import { BOTH, closeBrowser, SIZES } from "./support/browser.mjs";
 import { withFarm, withLastingFarm } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
@@ -17,6 +17,7 @@ const day = (name, work, options) => ({ name, run: async () => {
     await closeBrowser();
   }
 } });
+const inBoth = (test) => ({ ...test, browsers: BOTH });
 
 async function beginCount(phone, who = "Priya") {
   await phone.beSomebody(who, "Lower Bench");
@@ -40,7 +41,7 @@ const stallAndTap = (phone, { x, y }, taps) => phone.page.evaluate(([px, py, cou
 }, [x, y, taps]);
 
 export default [
-  day("joins, counts a tree, saves it, and is told what to do", async ({ phone }) => {
+  inBoth(day("joins, counts a tree, saves it, and is told what to do", async ({ phone }) => {
     await beginCount(phone);
     await phone.tapMany(PAD, 12);
     await phone.tap("+5");
@@ -56,7 +57,7 @@ export default [
     await phone.sees("Next tree to count");
     await phone.tap(/^My day/);
     await phone.sees("counted today");
-  }),
+  })),
 
   day("limb by limb with a running sum, and a typed number", async ({ phone }) => {
     await beginCount(phone);
@@ -84,14 +85,14 @@ export default [
     await phone.see("button", "Save 7");
   }),
 
-  day("sixty taps in one stalled second are sixty", async ({ phone }) => {
+  inBoth(day("sixty taps in one stalled second are sixty", async ({ phone }) => {
     await beginCount(phone);
     await stallAndTap(phone, await phone.place(phone.find("button", PAD)), 60);
     await phone.settle();
     await phone.see("button", "Save 60");
-  }),
+  })),
 
-  day("the phone is turned in mid-count", async ({ phone }) => {
+  inBoth(day("the phone is turned in mid-count", async ({ phone }) => {
     await beginCount(phone);
     await phone.tapMany(PAD, 9);
     await phone.page.setViewportSize(SIZES.landscape);
@@ -102,9 +103,9 @@ export default [
     await phone.settle();
     await phone.tapMany(PAD, 1);
     await phone.see("button", "Save 12");
-  }),
+  })),
 
-  day("the graphics context is lost while counting: taps count on, the picture comes back",
+  inBoth(day("the graphics context is lost while counting: taps count on, the picture comes back",
     async ({ phone }) => {
       await beginCount(phone);
       await phone.tapMany(PAD, 4);
@@ -116,12 +117,12 @@ export default [
         globalThis.lost.loseContext();
       });
       await phone.page.waitForTimeout(150);
-      for (let i = 0; i < 5; i += 1) await phone.page.touchscreen.tap(place.x, place.y);
+      for (let i = 0; i < 5; i += 1) await phone.touch(place.x, place.y);
       await phone.page.evaluate(() => globalThis.lost.restoreContext());
       await phone.page.waitForTimeout(400);
       await phone.settle();
       await phone.see("button", "Save 9");
-    }),
+    })),
 
   day("practice is judged and not recorded", async ({ phone }) => {
     await phone.beSomebody("Priya", "Lower Bench");
@@ -157,7 +158,7 @@ export default [
     await phone.sees(/No count today/);
   }),
 
-  { name: "the tab is killed in mid-count: the count goes on where it was", run: () =>
+  inBoth({ name: "the tab is killed in mid-count: the count goes on where it was", run: () =>
     withLastingFarm(async ({ hub, open, restart }) => {
       let phone = await open();
       await phone.join(hub.code());
@@ -178,9 +179,9 @@ export default [
       await phone.tap(/^My day/);
       await phone.tap(/^Row \d+, tree \d+/);
       assert.ok(await phone.shows("24"));
-    }) },
+    }) }),
 
-  { name: "without a network from the start of the day: counted, saved, sent later is said", run: () =>
+  inBoth({ name: "without a network from the start of the day: counted, saved, sent later is said", run: () =>
     withLastingFarm(async ({ hub, open, restart }) => {
       let phone = await open();
       await phone.join(hub.code());
@@ -197,5 +198,5 @@ export default [
       await phone.tap("Save 11");
       await phone.sees("Saved on this phone");
       await phone.sees(/1 unsent/);
-    }) },
+    }) }),
 ];

@@ -4,7 +4,7 @@
 // slow the frames, an idle screen draws nothing, a lost graphics context comes back, the keyboard and
 // the mirror reach everything.
 import assert from "node:assert/strict";
-import { closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
+import { BOTH, closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
 async function withGallery(work, options = {}) {
@@ -122,7 +122,7 @@ export default [
         globalThis.taken.loseContext();
       });
       await phone.page.waitForTimeout(200);
-      for (let i = 0; i < 4; i += 1) await phone.page.touchscreen.tap(place.x, place.y);
+      for (let i = 0; i < 4; i += 1) await phone.touch(place.x, place.y);
       await phone.page.waitForTimeout(300);
       await phone.page.evaluate(() => globalThis.taken.restoreContext());
       await phone.settle();
@@ -171,6 +171,7 @@ export default [
   },
   {
     name: "text is typed into a real input field, and the value comes back into it",
+    browsers: BOTH,
     run: () => withGallery(async (phone) => {
       await phone.tap("Controls");
       await phone.fill("Name", "Ñusta Łucja");

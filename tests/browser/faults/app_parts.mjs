@@ -58,7 +58,7 @@ async function countOn(phone, random, log, start, trees = Infinity) {
   for (let tree = 0; tree < trees; tree++) {
     const wanted = taps + 1 + Math.floor(random() * 14);
     while (taps < wanted) {
-      await phone.page.touchscreen.tap(x, y);
+      await phone.touch(x, y);
       taps += 1;
       log.taps.push([Date.now(), taps]);
     }

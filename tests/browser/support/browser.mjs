@@ -1,14 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A phone in a test: Debian's Chromium with a touch screen of a given size, and hands that find
-// controls by role and name in the mirror and then tap the canvas where they lie. Storage is in
-// memory (an automation context is a private window); support/chromium.mjs has a profile on disk.
+// A phone in a test: Debian's Chromium, or its Firefox, with a screen of a given size, and hands
+// that find controls by role and name in the mirror and then tap the canvas where they lie. Storage
+// is in memory (an automation context is a private window); support/chromium.mjs and firefox.mjs
+// have a profile on disk. A test that names both browsers is run in each by run.mjs.
 //
 //   const phone = await openPhone(site.origin, { size: SIZES.portrait, fragment: "gallery" });
 //   await phone.tap("Save");   await phone.tap("Ana", { role: "button" });
 //   await phone.see("heading", "Row 4, tree 17");
 //   await phone.picture("count.png");   await phone.close();
 import { chromium } from "playwright-core";
+import { closeScreen, openFirefox } from "./firefox.mjs";
 
 export const SIZES = {
   portrait: { width: 360, height: 740 }, tall: { width: 390, height: 844 },
@@ -19,9 +21,19 @@ const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader",
   "--enable-unsafe-swiftshader", "--disable-background-networking", "--no-first-run"];
 const PATIENCE_MS = 15000;
 
-let shared = null; // one browser for all phones of a run
+export const BOTH = ["chromium", "firefox"];
+
+let present = "chromium";
+export const browserName = () => present;
+export function useBrowser(name) {
+  present = name;
+}
+
+let shared = null; // one browser for all phones of a test
+let firefox = null; // one for all tests: it takes seconds to start
 
 async function browser() {
+  if (present === "firefox") return (firefox ??= await openFirefox()).browser;
   shared ??= await chromium.launch({
     executablePath: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium", args: FLAGS,
   });
@@ -33,11 +45,24 @@ export async function closeBrowser() {
   shared = null;
 }
 
+// At the end of all tests.
+export async function closeAll() {
+  await closeBrowser();
+  await firefox?.close();
+  firefox = null;
+  await closeScreen();
+}
+
+// What a context is made with, to be a phone of this size. Firefox is no mobile browser here, and
+// its touches cannot be driven: it gets a mouse, and TouchEvents where a test sends them.
+export const contextOf = ({ size = SIZES.portrait, pixelRatio = 2, locale = "en-US",
+  touch = true } = {}) => ({ viewport: size, deviceScaleFactor: pixelRatio, locale,
+  ...(present === "chromium" ? { hasTouch: touch, isMobile: touch } : {}) });
+
 export async function openPhone(origin, { size = SIZES.portrait, fragment = "", pixelRatio = 2,
   locale = "en-US", touch = true, query = "", context: given = null } = {}) {
-  const context = given ?? (await (await browser()).newContext({
-    viewport: size, deviceScaleFactor: pixelRatio, hasTouch: touch, isMobile: touch, locale,
-  }));
+  const context = given ?? (await (await browser()).newContext(
+    contextOf({ size, pixelRatio, locale, touch })));
   const page = await context.newPage();
   const troubles = [];
   page.on("pageerror", (error) => troubles.push(String(error)));
@@ -45,13 +70,16 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
     if (message.type() === "error") troubles.push(message.text());
   });
   await page.goto(`${origin}/${query}${fragment ? `#${fragment}` : ""}`);
-  const phone = makePhone(page, context, troubles);
+  const phone = makePhone(page, context, troubles,
+    touch && present === "chromium" ? page.touchscreen : null);
   await phone.ready();
   return phone;
 }
 
-// The hands. `page` may come from anywhere, as long as the app runs in it.
-export function makePhone(page, context, troubles = []) {
+// The hands. `page` may come from anywhere, as long as the app runs in it. `fingers`: what taps,
+// page.touchscreen or the like; the mouse where there is none.
+export function makePhone(page, context, troubles = [], fingers = null) {
+  const touch = (x, y) => (fingers ? fingers.tap(x, y) : page.mouse.click(x, y));
   const find = (role, name, options = {}) => page.locator("#mirror").getByRole(role,
     { name, exact: typeof name === "string" && !options.part });
 
@@ -106,8 +134,7 @@ export function makePhone(page, context, troubles = []) {
 
   async function tapLocator(locator) {
     const { x, y } = await place(locator);
-    if (context?.hasTouch !== false) await page.touchscreen.tap(x, y);
-    else await page.mouse.click(x, y);
+    await touch(x, y);
     await settle();
   }
 
@@ -138,6 +165,6 @@ export function makePhone(page, context, troubles = []) {
   const picture = (path) => page.screenshot({ path });
   const close = () => context.close();
 
-  return { page, context, troubles, ready, settle, find, place, tap, tapLocator, see, fill, screen,
+  return { page, context, troubles, ready, settle, find, place, touch, tap, tapLocator, see, fill, screen,
     title, frames, taps, picture, close };
 }

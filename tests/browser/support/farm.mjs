@@ -8,12 +8,13 @@
 //     await phone.tap("Count this tree");
 //   });
 import { spawn, spawnSync } from "node:child_process";
-import { mkdtemp, rm } from "node:fs/promises";
+import { mkdir, mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { hubProgram } from "../faults/hub.mjs";
-import { makePhone, openPhone, SIZES } from "./browser.mjs";
+import { browserName, contextOf, makePhone, openPhone, SIZES } from "./browser.mjs";
 import { openChromium } from "./chromium.mjs";
+import { openFirefox } from "./firefox.mjs";
 import { builtSite } from "./static_site.mjs";
 
 const START_MS = 20000;
@@ -73,7 +74,7 @@ export function withHands(phone) {
   // Taps fast and without waiting for frames, as a thumb does.
   phone.tapMany = async (name, times) => {
     const { x, y } = await phone.place(phone.find("button", name));
-    for (let i = 0; i < times; i += 1) await phone.page.touchscreen.tap(x, y);
+    for (let i = 0; i < times; i += 1) await phone.touch(x, y);
     await phone.settle();
   };
   // A text, or what describes a control, such as an error beside its field.
@@ -107,39 +108,47 @@ export async function withFarm(work, options = {}) {
   }
 }
 
+const openLasting = (profile) => (browserName() === "firefox"
+  ? openFirefox({ profile, options: contextOf({ size: SIZES.tall }) }) : openChromium({ profile }));
+
+// Chromium's own touches by its protocol: a context of a profile is made without a touch screen.
+async function fingersOf(page) {
+  if (browserName() !== "chromium") return null;
+  const session = await page.context().newCDPSession(page);
+  await session.send("Emulation.setDeviceMetricsOverride",
+    { ...SIZES.tall, deviceScaleFactor: 2, mobile: true });
+  await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
+  return { tap: async (x, y) => {
+    await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x, y }] });
+    await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  } };
+}
+
 // The same with a profile on the disk, so that the browser can be killed and started again.
 export async function withLastingFarm(work) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
   const hub = await openFarmHub(folder);
   const profile = join(folder, "profile");
-  let chromium = await openChromium({ profile });
+  await mkdir(profile);
+  let lasting = await openLasting(profile);
   const open = async () => {
-    const page = await chromium.newPage();
-    const session = await page.context().newCDPSession(page);
-    await session.send("Emulation.setDeviceMetricsOverride",
-      { ...SIZES.tall, deviceScaleFactor: 2, mobile: true });
-    await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
+    const page = await lasting.newPage();
+    const fingers = await fingersOf(page);
     const troubles = [];
     page.on("pageerror", (error) => troubles.push(String(error)));
     await page.goto(hub.origin);
-    const phone = withHands(makePhone(page, null, troubles));
-    // The protocol's own touches: this context was not made with a touch screen.
-    phone.page.touchscreen.tap = async (x, y) => {
-      await session.send("Input.dispatchTouchEvent",
-        { type: "touchStart", touchPoints: [{ x, y }] });
-      await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
-    };
+    const phone = withHands(makePhone(page, null, troubles, fingers));
     await phone.ready();
     return phone;
   };
   try {
     // "quit" ends it in good order, so that cookies, too, are on the disk.
     await work({ hub, open, restart: async (how = "kill") => {
-      await chromium[how]();
-      chromium = await openChromium({ profile });
+      await lasting[how]();
+      lasting = await openLasting(profile);
     } });
   } finally {
-    await chromium.close();
+    await lasting.close();
     await hub.kill();
     await rm(folder, { recursive: true, force: true, maxRetries: 5 });
   }

@@ -129,6 +129,20 @@ TEST_SUITE("screens: intents") {
     CHECK(std::holds_alternative<ledger::TagCount>(session.last_save.body));
   }
 
+  TEST_CASE("back after saving an unpruned tree leads home, not to the same list again") {
+    Session session = stage::at(ScreenId::home, "p2", "b1");
+    run(session, Go{Stop{ScreenId::before_counts, {}, {}, {}, {}}});  // as a menu row asks for it
+    run(session, OpenCount{CountPurpose::before, "b1", {12, 48}});
+    run(session, Taps{5, 80});
+    SaveRecords save;
+    save.from = SaveRecords::From::count;
+    run(session, save);
+    CHECK(session.here().screen == ScreenId::before_counts);
+    CHECK(session.here().block == "b1");
+    run(session, Back{});
+    CHECK(session.here().screen == ScreenId::home);
+  }
+
   TEST_CASE("practice ends in a verdict and saves nothing") {
     Session session = stage::at(ScreenId::home, "p3", "b1");
     session.preferences.practice = true;
