@@ -64,9 +64,10 @@
     }, { capture: true });
     // The browser may scroll to show a focused element; everything here lies where it belongs.
     document.getElementById("mirror").addEventListener("scroll", (event) => {
+      if (isField(event.target)) return; // a long text scrolls in its own box
       event.target.scrollTop = 0;
       event.target.scrollLeft = 0;
-    });
+    }, { capture: true }); // it does not bubble
   }
 
   return { attach, show, focus, start };

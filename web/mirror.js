@@ -2,6 +2,8 @@
 //
 // Keeps real, invisible elements in step with what the canvas shows, for screen readers, keyboards
 // and tests. Each lies exactly over what it stands for; a finger goes through it to the canvas.
+// The page between the bars cuts off what is scrolled below them, as the canvas does: otherwise a
+// finger that explores by touch would find the page's controls over the bar's.
 //
 // The tree is the one of src/widgets/mirror.h. Elements are kept from one tree to the next by the
 // control's id, so that the focus stays where it is.
@@ -87,10 +89,11 @@
     if (field) Nthtree.keyboard.show(element, node);
   }
 
-  function place(element, [x, y, w, h]) {
+  // `origin`: the corner of the page that it is placed in.
+  function place(element, [x, y, w, h], origin) {
     const { style } = element;
-    style.left = `${x}px`;
-    style.top = `${y}px`;
+    style.left = `${x - origin[0]}px`;
+    style.top = `${y - origin[1]}px`;
     style.width = `${w}px`;
     style.height = `${h}px`;
   }
@@ -103,7 +106,7 @@
     return item;
   }
 
-  function upsert(node, parentRole) {
+  function upsert(node, parentRole, origin) {
     const key = `${tagOf(node)} ${node.r} ${parentRole === "list"}`;
     let entry = elements.get(node.i);
     if (!entry || entry.key !== key) {
@@ -112,12 +115,12 @@
       entry = { element, shell: shellFor(node, parentRole, element), key, was: "" };
       elements.set(node.i, entry);
     }
-    const now = JSON.stringify(node);
+    const now = JSON.stringify([node, origin]);
     if (now !== entry.was) {
       entry.was = now;
       const holder = HOLDERS.has(node.r);
       fill(entry.element, node, holder);
-      if (!holder) place(entry.element, node.x);
+      if (!holder || node.r === "main") place(entry.element, node.x, origin);
       if (entry.shell !== entry.element) {
         attribute(entry.shell, "aria-posinset", node.a?.[0] || null);
         attribute(entry.shell, "aria-setsize", node.a?.[1] || null);
@@ -137,11 +140,14 @@
     }
     const lastIn = new Map(); // the element placed last in each parent
     const made = [];
+    const origins = []; // for what lies in the node
     for (const node of nodes) {
       const parentNode = node.p === undefined ? null : nodes[node.p];
       const parent = parentNode ? made[node.p].element : root;
-      const entry = upsert(node, parentNode?.r);
+      const origin = parentNode ? origins[node.p] : [0, 0];
+      const entry = upsert(node, parentNode?.r, origin);
       made.push(entry);
+      origins.push(node.r === "main" ? node.x : origin);
       // Elements that stay are never taken out: that would cost them the focus.
       const last = lastIn.get(parent);
       const next = last ? last.nextSibling : parent.firstChild;

@@ -16,6 +16,8 @@ constexpr float focus_margin = 12;
 Ui::Ui(Fonts& fonts) : fonts_(fonts), painter_(fonts), theme_(make_theme({})) {}
 
 void Ui::begin_frame(const FrameInput& input) {
+  // The phone's keyboard came up, or the phone was turned: what is typed into stays in view.
+  if (input.height < input_.height) bring_to_view_ = focus_by_keyboard_ && !focus_id_.empty();
   input_ = input;
   controls_.clear();
   targets_.clear();

@@ -52,7 +52,7 @@ export default [
     await phone.beSomebody("Teresa", "Lower Bench");
     await check(phone, "lead");
     for (const page of [/^Tomasz/, /^Cut open buds/, /^Unpruned trees/, /^Who counts how/,
-      /^The day/]) {
+      /^The day/, /^Map by row/, /^Second pass/]) {
       await phone.tap(page);
       await check(phone, String(page));
       await phone.tap("Back");

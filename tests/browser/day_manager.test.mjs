@@ -69,6 +69,31 @@ export default [
       await phone.see("heading", "Start a farm");
     }) },
 
+  { name: "a wrong spacing far down a long form is said beside its field, and put right there",
+    run: () => onEmptyPhone(async (phone) => {
+      await phone.tap(/^Start a farm/);
+      await phone.fill("Name of the farm", "North Slope");
+      await phone.fill("Your name", "Robin");
+      await phone.tap("Start the farm");
+      await phone.tap("Add a block");
+      await addBlock(phone);
+      await phone.fill("Between rows (m)", "35");
+      const field = phone.find("textbox", "Between rows (m)");
+      assert.match(await field.getAttribute("aria-description"), /^35 is not allowed: 0\.5 to 20/);
+      await phone.tap("Keep this block");
+      await phone.see("heading", "New block");
+      await phone.fill("Between rows (m)", "3.5");
+      assert.equal(await field.getAttribute("aria-description"), null);
+      await phone.fill("Between trees (m)", "0.01");
+      await phone.tap("Keep this block");
+      await phone.see("heading", "New block");
+      await phone.fill("Between trees (m)", "1");
+      await phone.fill("Count every … tree", "50");
+      await phone.tap("Keep this block");
+      await phone.see("heading", "North Slope");
+      await phone.sees("North");
+    }) },
+
   { name: "looks at the demo farm, and nothing of it stays", run: () =>
     onEmptyPhone(async (phone) => {
       await phone.tap(/^Look at the demo farm/);

@@ -12,7 +12,7 @@ import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
-const TEST_MS = 120000;
+const TEST_MS = 300000;
 const folder = dirname(fileURLToPath(import.meta.url));
 
 const needs = Object.keys(JSON.parse(readFileSync(join(folder, "package.json"), "utf8"))

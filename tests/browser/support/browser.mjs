@@ -19,7 +19,7 @@ export const SIZES = {
 };
 const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader",
   "--enable-unsafe-swiftshader", "--disable-background-networking", "--no-first-run"];
-const PATIENCE_MS = 15000;
+const PATIENCE_MS = 60000; // costs nothing where the machine is free
 
 export const BOTH = ["chromium", "firefox"];
 
@@ -63,6 +63,7 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
   locale = "en-US", touch = true, query = "", context: given = null } = {}) {
   const context = given ?? (await (await browser()).newContext(
     contextOf({ size, pixelRatio, locale, touch })));
+  context.setDefaultTimeout(PATIENCE_MS);
   const page = await context.newPage();
   const troubles = [];
   page.on("pageerror", (error) => troubles.push(String(error)));
@@ -111,20 +112,13 @@ export function makePhone(page, context, troubles = [], fingers = null) {
     await locator.first().waitFor({ state: "attached", timeout: PATIENCE_MS });
     for (let tries = 0; tries < 40; tries += 1) {
       const box = await locator.first().boundingBox();
-      const view = await page.evaluate(() => {
-        const edge = (selector, side, otherwise) => {
-          const parts = [...document.querySelectorAll(`#mirror ${selector} .over`)];
-          return parts.length ? parts.map((part) => part.getBoundingClientRect()[side])
-            .reduce((a, b) => (side === "bottom" ? Math.max(a, b) : Math.min(a, b))) : otherwise;
-        };
-        return { top: edge("header", "bottom", 0), bottom: edge("footer", "top", innerHeight) };
-      });
+      const view = await page.locator("#mirror main").boundingBox();
       const inBar = await locator.first().evaluate((element) =>
         element.closest("header, footer, [role=dialog], [role=status]") !== null);
       const x = box.x + box.width / 2;
       const y = box.y + box.height / 2;
-      if (inBar || (y > view.top + 4 && y < view.bottom - 4)) return { x, y };
-      const middle = (view.top + view.bottom) / 2;
+      if (inBar || (y > view.y + 4 && y < view.y + view.height - 4)) return { x, y };
+      const middle = view.y + view.height / 2;
       await page.mouse.move(x, middle);
       await page.mouse.wheel(0, Math.max(-400, Math.min(400, y - middle)));
       await settle();

@@ -19,7 +19,7 @@ const FLAGS = [
   "--disable-sync", "--no-first-run", "--no-default-browser-check", "--disable-default-apps",
   "--remote-debugging-port=0", "--window-size=390,844",
 ];
-const START_MS = 30000;
+const START_MS = 60000;
 
 export const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 

@@ -17,7 +17,7 @@ import { openChromium } from "./chromium.mjs";
 import { openFirefox } from "./firefox.mjs";
 import { builtSite } from "./static_site.mjs";
 
-const START_MS = 20000;
+const START_MS = 60000;
 
 // The demo farm with last week's dates: evidence of a season long gone is no evidence today.
 function freshFarm(folder) {
@@ -83,7 +83,7 @@ export function withHands(phone) {
     const described = typeof text === "string"
       ? mirror.locator(`[aria-description*="${text}"]`) : mirror.getByText(text);
     return mirror.getByText(text).or(described).first()
-      .waitFor({ state: "attached", timeout: 15000 });
+      .waitFor({ state: "attached", timeout: 60000 });
   };
   phone.shows = (name) => phone.page.locator("#mirror").evaluate((mirror, wanted) =>
     [...mirror.querySelectorAll("*")].some((e) => [e.getAttribute("aria-label"),

@@ -250,4 +250,39 @@ TEST_SUITE("widgets") {
     frame.draw(screen);
     CHECK(frame.find("b")->rect.h == doctest::Approx(56));
   }
+
+  TEST_CASE("the keyboard comes up over a field that is being typed into: it moves into view") {
+    Ui ui(fonts());
+    const auto frame = [&](float height) {
+      for (int i = 0; i < 4; ++i) {
+        ui.begin_frame({.width = 360, .height = height, .now_ms = 1000 + i * 20});
+        open_screen(ui, {.key = "k", .title = "T", .actions = {{.id = "keep", .label = "Keep"}}});
+        for (int n = 0; n < 12; ++n) {
+          text_field(ui, {.id = "f" + std::to_string(n), .label = "Field"});
+        }
+        close_screen(ui);
+        ui.end_frame();
+      }
+    };
+    const auto place = [&] {
+      for (const Control& control : ui.controls()) {
+        if (control.id == "f5") return control.rect;
+      }
+      return Rect{};
+    };
+    frame(740);
+    ui.focus("f5", true);
+    frame(740);
+    const Rect tall = place();
+    CHECK(tall.bottom() > 420);  // or the keyboard would not cover it
+    frame(420);
+    CHECK(place().y > 56);
+    CHECK(place().bottom() < 420 - 80);
+    // Nobody types: the page stays where it is.
+    frame(740);
+    ui.focus("", false);
+    const float before = place().y;
+    frame(420);
+    CHECK(place().y == doctest::Approx(before));
+  }
 }
