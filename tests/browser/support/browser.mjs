@@ -96,12 +96,13 @@ export function makePhone(page, context, troubles = [], fingers = null) {
     await settle();
   }
 
-  // Until the app draws no more and the mirror is in step with it.
+  // Until the app draws no more and the mirror is in step with it. A page that has just reloaded
+  // itself (its graphics did not come back, on a machine out of breath) has no app yet.
   async function settle() {
     let before = -1;
     for (let quiet = 0; quiet < 2;) {
-      const now = await page.evaluate(() => Nthtree.app._nthtree_frames());
-      quiet = now === before ? quiet + 1 : 0;
+      const now = await page.evaluate(() => globalThis.Nthtree?.app?._nthtree_frames() ?? -1);
+      quiet = now >= 0 && now === before ? quiet + 1 : 0;
       before = now;
       await page.waitForTimeout(70);
     }
