@@ -80,9 +80,11 @@
         headers["content-encoding"] = "gzip";
       }
     }
+    // Without a referrer Firefox says "Origin: null", as the Fetch standard asks it to, and no hub
+    // could tell that from a foreign page.
     const response = await fetch(address, {
       method, headers, body: sent, signal, mode: "same-origin", credentials: "same-origin",
-      redirect: "manual", cache: "no-store", referrerPolicy: "no-referrer", keepalive: false,
+      redirect: "manual", cache: "no-store", referrerPolicy: "same-origin", keepalive: false,
     });
     if (!fromHub(response)) return NO_ANSWER;
     const takes = response.headers.get("accept-encoding");

@@ -134,12 +134,13 @@ std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
   return is_sync(path) ? refuse_stranger(head) : std::nullopt;
 }
 
-// A page of another site may not use this browser's key (OWASP ASVS 5.0, 3.5).
+// A page of another site may not use this browser's key (OWASP ASVS 5.0, 3.5). A browser that gives
+// no referrer may say "null" for our own page; Sec-Fetch-Site, which no page can set, tells it apart.
 std::optional<HttpReply> Service::refuse_foreign(const HttpRequest& head) const {
   const std::string_view origin = head.origin;
   const std::size_t host = origin.find("://");
   const bool own_origin =
-      origin.empty() ||
+      origin.empty() || (origin == "null" && head.sec_fetch_site == "same-origin") ||
       (host != std::string_view::npos && origin.substr(host + 3) == std::string_view(head.host));
   const bool own_site = head.sec_fetch_site.empty() || head.sec_fetch_site == "same-origin" ||
                         head.sec_fetch_site == "none";
