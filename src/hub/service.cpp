@@ -134,8 +134,8 @@ std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
   return is_sync(path) ? refuse_stranger(head) : std::nullopt;
 }
 
-// A page of another site may not use this browser's key (OWASP ASVS 5.0, 3.5). A browser that gives
-// no referrer may say "null" for our own page; Sec-Fetch-Site, which no page can set, tells it apart.
+// A page of another site may not use this browser's key (OWASP ASVS 5.0, 3.5). A browser that
+// gives no referrer may say "null" of our own page; Sec-Fetch-Site, which no page can set, tells.
 std::optional<HttpReply> Service::refuse_foreign(const HttpRequest& head) const {
   const std::string_view origin = head.origin;
   const std::size_t host = origin.find("://");
