@@ -141,6 +141,10 @@ void Loop::frame() {
   if (repaint_.should_schedule()) ask_frame_();
 }
 
+bool Loop::busy() const {
+  return repaint_.scheduled() || mirror_waits_ || surface_.ui().has_pending();
+}
+
 void Loop::timer() {
   if (surface_.ui().tap_counter().tick(platform_.elapsed_ms()) >= 0) wake();
   if (mirror_waits_) feed_mirror();

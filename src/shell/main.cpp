@@ -98,6 +98,10 @@ EMSCRIPTEN_KEEPALIVE double nthtree_frames() {
       nthtree::shell::program->loop->frames_drawn()) : 0;
 }
 
+EMSCRIPTEN_KEEPALIVE int nthtree_busy() {
+  return nthtree::shell::program && nthtree::shell::program->loop->busy() ? 1 : 0;
+}
+
 EMSCRIPTEN_KEEPALIVE double nthtree_taps() {
   return nthtree::shell::program ? static_cast<double>(
       nthtree::shell::program->surface().ui().tap_counter().counted()) : 0;

@@ -25,6 +25,7 @@ class Repaint {
     scheduled_ = true;
     return true;
   }
+  bool scheduled() const { return scheduled_; }
   void begin() { scheduled_ = false; }
   void end(bool animating) {
     if (due_ > 0) --due_;

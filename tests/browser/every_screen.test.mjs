@@ -18,7 +18,7 @@ const LEFT_ALONE = /^(demo|leave|print|share|csv|json|file|import|scan|pick|pers
 // Of a kind, one is enough: one person of many, one digit of ten.
 const kindOf = (id) => id.replace(/[/\d].*$/, "");
 const LONGEST = "es";
-const SCREENS_LEAST = 30; // in each language; fewer would mean that the way was lost
+const SCREENS_LEAST = 40; // in each language; fewer would mean that the way was lost
 
 // What can be pressed on the present screen, and what tells this screen from others.
 const here = (page) => page.evaluate(() => {

@@ -96,17 +96,21 @@ export function makePhone(page, context, troubles = [], fingers = null) {
     await settle();
   }
 
-  // Until the app draws no more and the mirror is in step with it. A page that has just reloaded
-  // itself (its graphics did not come back, on a machine out of breath) has no app yet.
-  async function settle() {
-    let before = -1;
-    for (let quiet = 0; quiet < 2;) {
-      const now = await page.evaluate(() => globalThis.Nthtree?.app?._nthtree_frames() ?? -1);
-      quiet = now >= 0 && now === before ? quiet + 1 : 0;
-      before = now;
-      await page.waitForTimeout(70);
-    }
-  }
+  // Until no tap, frame or change of the mirror is to come. First the browser tells of what it
+  // tells of by the next frame, such as another size.
+  const settle = () => page.evaluate(([poll, polls]) => new Promise((done) => {
+    let quiet = 0;
+    const look = () => {
+      quiet = Nthtree.app._nthtree_busy() ? 0 : quiet + 1;
+      if (quiet > polls || document.getElementById("crash")) done();
+      else setTimeout(look, poll);
+    };
+    const anyway = setTimeout(look, 1000); // a hidden page has no frames
+    requestAnimationFrame(() => requestAnimationFrame(() => {
+      clearTimeout(anyway);
+      look();
+    }));
+  }), [20, 4]);
 
   // The middle of a control in view; scrolls the page like a wheel until it is.
   async function place(locator) {

@@ -34,8 +34,10 @@ TEST_SUITE("shell") {
     Repaint repaint;
     for (int i = 0; i < 60; ++i) repaint.wake();
     CHECK(repaint.should_schedule());
+    CHECK(repaint.scheduled());
     CHECK_FALSE(repaint.should_schedule());
     repaint.begin();
+    CHECK_FALSE(repaint.scheduled());
     repaint.end(false);
     CHECK(frames_until_idle(repaint) == 1);
   }
