@@ -1,0 +1,221 @@
+#!/usr/bin/env node
+// SPDX-License-Identifier: Apache-2.0
+//
+// The app on a slowed phone-size Chromium, beside its budgets: first start, offline start, a tap
+// until it is painted, frames of an idle screen, memory of a large season.
+//
+//   tools/measure/phone.mjs                    all of it, 5 rounds, 200,000 records
+//   tools/measure/phone.mjs --rounds 3 --records 50000
+//
+// It needs the native and the WebAssembly build (tools/run --build-only). Wall times are worth
+// something on a machine that does nothing else, so the load is printed beside them; the time that
+// the page's main thread worked ("worked") does not depend on the load.
+import { spawnSync } from "node:child_process";
+import { mkdtemp, rm } from "node:fs/promises";
+import { loadavg, cpus, tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { openHub } from "../../tests/browser/faults/hub.mjs";
+import { makePhone, SIZES } from "../../tests/browser/support/browser.mjs";
+import { openChromium, pause } from "../../tests/browser/support/chromium.mjs";
+import { builtSite } from "../../tests/browser/support/static_site.mjs";
+
+const option = (name, otherwise) => {
+  const at = process.argv.indexOf(`--${name}`);
+  return at < 0 ? otherwise : Number(process.argv[at + 1]);
+};
+const ROUNDS = option("rounds", 5);
+const RECORDS = option("records", 200000);
+const TAPS = 60;
+const ROOT = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
+const sorted = (list) => [...list].sort((a, b) => a - b);
+const quantile = (list, share) => sorted(list)[Math.min(list.length - 1,
+  Math.floor(list.length * share))];
+const line = (what, found, budget) => console.log(`  ${what}: ${found}${
+  budget ? ` (budget ${budget})` : ""}`);
+
+// A page of a phone's size on a processor slowed so many times.
+async function slowPage(chromium, rate, network = null) {
+  const page = await chromium.newPage();
+  page.setDefaultTimeout(180000);
+  const session = await page.context().newCDPSession(page);
+  await session.send("Emulation.setDeviceMetricsOverride",
+    { ...SIZES.tall, deviceScaleFactor: 2, mobile: true });
+  await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
+  await session.send("Emulation.setCPUThrottlingRate", { rate });
+  await session.send("Performance.enable", { timeDomain: "threadTicks" });
+  if (network) {
+    await session.send("Network.enable");
+    await session.send("Network.emulateNetworkConditions", { offline: false, ...network });
+  }
+  const fingers = { tap: async (x, y) => {
+    await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x, y }] });
+    await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  } };
+  return { page, session, phone: makePhone(page, null, [], fingers) };
+}
+
+async function usableMs({ page, session, phone }, origin) {
+  await page.goto(origin, { timeout: 180000 });
+  await phone.ready();
+  const { metrics } = await session.send("Performance.getMetrics");
+  return {
+    ms: await page.evaluate(() => performance.getEntriesByName("nthtree-usable")[0].startTime),
+    worked: 1000 * metrics.find(({ name }) => name === "TaskDuration").value,
+  };
+}
+
+const told = (runs) => `${quantile(runs.map((run) => run.ms), 0.5).toFixed(0)} ms, worked ${
+  quantile(runs.map((run) => run.worked), 0.5).toFixed(0)} ms`;
+
+async function firstStart(origin, network) {
+  const runs = [];
+  for (let round = 0; round < Math.min(ROUNDS, 3); round += 1) {
+    const chromium = await openChromium();
+    runs.push(await usableMs(await slowPage(chromium, 4, network), origin));
+    await chromium.close();
+  }
+  return runs;
+}
+
+async function offlineStart(folder) {
+  const hub = await openHub(join(folder, "data"), { site: builtSite() });
+  const origin = `http://127.0.0.1:${hub.port}`;
+  const profile = join(folder, "profile");
+  try {
+    line("first start, CPU 4 times slower, from the machine itself",
+      told(await firstStart(origin)));
+    line("first start, CPU 4 times slower, 1.6 Mbit/s and 150 ms", told(await firstStart(origin,
+      { latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 750e3 / 8 })));
+    let chromium = await openChromium({ profile });
+    const page = await chromium.newPage();
+    await page.goto(origin);
+    await page.waitForFunction(() => navigator.serviceWorker.ready
+      .then((registration) => registration.active?.state === "activated"), null,
+    { timeout: 180000 });
+    await pause(1000);
+    await hub.kill();
+    const runs = [];
+    for (let round = 0; round < ROUNDS; round += 1) {
+      await chromium.quit();
+      chromium = await openChromium({ profile });
+      runs.push(await usableMs(await slowPage(chromium, 4), origin));
+    }
+    await chromium.close();
+    line("offline start to usable, CPU 4 times slower", told(runs), "1000 ms");
+  } finally {
+    await hub.kill();
+  }
+}
+
+// From the finger's touch, as the browser stamps it, to the end of the frame that shows it.
+async function tapToPainted({ page, phone }) {
+  await phone.tap(/^Look at the demo farm/);
+  await phone.tap(/^Priya/);
+  if (await phone.title() === "Which block?") await phone.tap(/^Lower Bench/);
+  await phone.tap("Count this tree");
+  const { x, y } = await phone.place(phone.find("button", "Tap: plus one"));
+  await page.evaluate(() => {
+    globalThis.painted = [];
+    addEventListener("touchstart", (event) => {
+      const frames = Nthtree.app._nthtree_frames();
+      const look = () => requestAnimationFrame(() => {
+        // The app asked for its frame first; a task after this one runs when it is painted.
+        const { port1, port2 } = new MessageChannel();
+        port1.onmessage = () => {
+          if (Nthtree.app._nthtree_frames() === frames) return look();
+          return globalThis.painted.push(performance.now() - event.timeStamp);
+        };
+        port2.postMessage(0);
+      });
+      look();
+    });
+  });
+  for (let tap = 0; tap < TAPS; tap += 1) {
+    await phone.touch(x, y);
+    await pause(200);
+  }
+  await phone.settle();
+  return page.evaluate(() => globalThis.painted);
+}
+
+async function tapsAndFrames(origin) {
+  const chromium = await openChromium();
+  try {
+    const slow = await slowPage(chromium, 6);
+    await usableMs(slow, origin);
+    const times = await tapToPainted(slow);
+    line(`tap to painted, CPU 6 times slower, ${times.length} taps`, `median ${
+      quantile(times, 0.5).toFixed(0)} ms, p95 ${quantile(times, 0.95).toFixed(0)} ms`,
+    "p95 50 ms");
+    await slow.session.send("Emulation.setCPUThrottlingRate", { rate: 1 });
+    await pause(1500);
+    await slow.phone.settle();
+    const before = await slow.phone.frames();
+    await pause(10000);
+    line("frames drawn in 10 idle seconds", await slow.phone.frames() - before, "0");
+  } finally {
+    await chromium.close();
+  }
+}
+
+function seasonLines() {
+  const program = join(ROOT, "build", "native", "tools", "measure", "measure_engine");
+  const made = spawnSync(program, [String(RECORDS), "--lines"],
+    { encoding: "utf8", maxBuffer: 1 << 30 });
+  if (made.status !== 0) throw new Error(`${program}: ${made.stderr}`);
+  return made.stdout.trimEnd().split("\n");
+}
+
+// Puts the season into the phone's own store, then opens the app on it.
+async function largeSeason(origin) {
+  const chromium = await openChromium();
+  try {
+    const opened = await slowPage(chromium, 1);
+    await usableMs(opened, origin);
+    const lines = seasonLines();
+    const BATCH = 5000;
+    for (let at = 0; at < lines.length; at += BATCH) {
+      await opened.page.evaluate((batch) => Nthtree.store.append(batch.map((json) => {
+        const [, device, sequence] = /"id":"([0-9a-f]{32})-(\d+)"/.exec(json);
+        return { device, sequence: Number(sequence), json };
+      }), []), lines.slice(at, at + BATCH));
+    }
+    await opened.page.reload({ timeout: 180000 });
+    await opened.page.waitForFunction(() =>
+      performance.getEntriesByName("nthtree-loaded").length > 0, null, { timeout: 180000 });
+    await opened.phone.settle();
+    const found = await opened.page.evaluate(() => ({
+      bytes: Nthtree.app.HEAPU8.length,
+      ms: performance.getEntriesByName("nthtree-loaded")[0].startTime,
+      title: document.querySelector("#mirror h1").textContent,
+    }));
+    line(`start with ${lines.length} records, at “${found.title}”`,
+      `${(found.ms / 1000).toFixed(2)} s`);
+    await opened.phone.tap(/^Person 0/);
+    if (await opened.phone.title() === "Which block?") await opened.phone.tap(/^Block 1\b/);
+    const bytes = await opened.page.evaluate(() => Nthtree.app.HEAPU8.length);
+    line(`WebAssembly memory with ${lines.length} records`,
+      `${(bytes / 2 ** 20).toFixed(0)} MB`, "256 MB");
+  } finally {
+    await chromium.close();
+  }
+}
+
+const folder = await mkdtemp(join(tmpdir(), "nthtree-measure-"));
+try {
+  console.log(`on ${cpus().length} processors, load ${loadavg()[0].toFixed(1)}, ${ROUNDS} rounds`);
+  await offlineStart(folder);
+  const hub = await openHub(join(folder, "other"), { site: builtSite() });
+  const origin = `http://127.0.0.1:${hub.port}`;
+  try {
+    await tapsAndFrames(origin);
+    await largeSeason(origin);
+  } finally {
+    await hub.kill();
+  }
+  console.log(`load at the end ${loadavg()[0].toFixed(1)}`);
+} finally {
+  await rm(folder, { recursive: true, force: true, maxRetries: 5 });
+}
+process.exit(0);
