@@ -2,8 +2,8 @@
 //
 // Carries one request to the hub and its answer back. It never rejects, never follows a redirect
 // and never takes a web page for an answer: whatever did not come from the hub is status 0, "no
-// answer", and the client tries again later. The key is a cookie that scripts cannot read, or
-// a bearer; neither leaves this origin.
+// answer", and the client tries again later. The key is a bearer, which never leaves this
+// origin; no cookie goes along.
 //
 // Not here: what is sent, when, and how often (src/sync decides).
 // Limits: answers of more than ANSWER_BYTES_MAX are dropped unread.
@@ -83,7 +83,7 @@
     // Without a referrer Firefox says "Origin: null", as the Fetch standard asks it to, and no hub
     // could tell that from a foreign page.
     const response = await fetch(address, {
-      method, headers, body: sent, signal, mode: "same-origin", credentials: "same-origin",
+      method, headers, body: sent, signal, mode: "same-origin", credentials: "omit",
       redirect: "manual", cache: "no-store", referrerPolicy: "same-origin", keepalive: false,
     });
     if (!fromHub(response)) return NO_ANSWER;

@@ -17,7 +17,7 @@ struct HttpRequest {
   std::string host, origin, sec_fetch_site;
   std::string content_type, content_encoding;
   std::string accept_encoding, if_none_match;
-  std::string cookie, authorization;
+  std::string authorization;
   std::string body;
 };
 

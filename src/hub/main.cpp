@@ -16,7 +16,7 @@ constexpr const char* usage =
   --site FOLDER               the app's files
   --scenario FOLDER           records for an empty store: every .jsonl file in it
   --join-code-minutes 10      how long a join code lives
-  --behind-tls                a server in front speaks https (cookies become Secure)
+  --behind-tls                a server in front speaks https (browsers are told to stay with it)
 nthtree-hub code --data FOLDER [--minutes 10]     one more join code, while the hub runs or not
 nthtree-hub keys --data FOLDER                    the phones that have joined
 nthtree-hub withdraw NUMBER --data FOLDER         takes a phone's key; what it sent stays

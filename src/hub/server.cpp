@@ -61,7 +61,6 @@ HttpRequest head_of(const http::request_header<>& head, const std::string& addre
   request.content_encoding = field(http::field::content_encoding);
   request.accept_encoding = field(http::field::accept_encoding);
   request.if_none_match = field(http::field::if_none_match);
-  request.cookie = field(http::field::cookie);
   request.authorization = field(http::field::authorization);
   return request;
 }

@@ -10,9 +10,6 @@
 namespace nthtree::hub {
 namespace {
 
-constexpr std::string_view cookie_name = "nthtree_key=";
-// Browsers keep a cookie 400 days at most; it is set again at each hello.
-constexpr std::int64_t cookie_seconds = 400 * 86400;
 constexpr std::size_t compress_from_bytes = 1400;  // what fits one packet gains nothing
 
 // OWASP ASVS 5.0, 3.4: what a page of this origin may load and where it may be shown.
@@ -30,19 +27,11 @@ bool is_sync(std::string_view path) {
   return path == sync::path_hello || path == sync::path_push || path == sync::path_pull;
 }
 
-// The secret from "Authorization: Bearer …" or from the cookie.
+// The secret from "Authorization: Bearer …".
 std::string_view secret_of(const HttpRequest& head) {
   constexpr std::string_view bearer = "Bearer ";
-  std::string_view text = head.authorization;
-  if (text.substr(0, bearer.size()) == bearer) return text.substr(bearer.size());
-  text = head.cookie;
-  while (!text.empty()) {
-    std::string_view pair = text.substr(0, text.find(';'));
-    text.remove_prefix(std::min(text.size(), pair.size() + 1));
-    while (!pair.empty() && pair.front() == ' ') pair.remove_prefix(1);
-    if (pair.substr(0, cookie_name.size()) == cookie_name) return pair.substr(cookie_name.size());
-  }
-  return {};
+  const std::string_view text = head.authorization;
+  return text.substr(0, bearer.size()) == bearer ? text.substr(bearer.size()) : std::string_view();
 }
 
 bool names(std::string_view list, std::string_view word) {
@@ -171,14 +160,12 @@ void Service::handle(HttpRequest request, const Done& done) {
 }
 
 void Service::handle_sync(HttpRequest request, const Done& done) {
-  const std::string secret(secret_of(request));
-  const auto phone = keys_.find(secret);
+  const auto phone = keys_.find(secret_of(request));
   if (!phone) return done(error_reply(401, "no_key", "this phone has no key, or a withdrawn one"));
   const std::string path(path_of(request.target));
   auto parsed = sync::read_hub_request(path, std::move(request.body));
   if (!parsed) return done(reply(400, sync::write_error(parsed.error())));
   const bool compress = names(request.accept_encoding, "gzip");
-  const bool renew = path == sync::path_hello && request.authorization.empty();
   const bool taken = writer_.submit(
       {std::move(*parsed), phone->name, [=, this](sync::HubReply answer) {
          HttpReply sent = reply(answer.status, std::move(answer.body));
@@ -186,15 +173,9 @@ void Service::handle_sync(HttpRequest request, const Done& done) {
            sent.own_body = gzip(sent.own_body);
            sent.headers.emplace_back("Content-Encoding", "gzip");
          }
-         if (renew) sent.headers.emplace_back("Set-Cookie", cookie_of(secret));
          done(std::move(sent));
        }});
   if (!taken) done(error_reply(503, "busy", "too many requests at once"));
-}
-
-std::string Service::cookie_of(const std::string& secret) const {
-  return std::string(cookie_name) + secret + "; Path=/v1; HttpOnly; SameSite=Strict; Max-Age=" +
-         std::to_string(cookie_seconds) + (settings_.behind_tls ? "; Secure" : "");
 }
 
 void Service::handle_join(const HttpRequest& request, const Done& done) {
@@ -211,7 +192,6 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
   const std::string secret = random_text();
   const std::string name = join->name.empty() ? std::string("phone") : join->name;
   const auto used = std::make_shared<bool>(false);
-  const bool bearer = join->bearer;
   writer_.run(
       [=, this](Store& store, sync::HubSide&) {
         const std::int64_t now_ms = settings_.wall_ms();
@@ -224,9 +204,7 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
         if (!*used) {
           return done(error_reply(403, "bad_code", "the code is unknown, used or too old"));
         }
-        HttpReply sent = reply(200, write(sync::JoinReply{bearer ? secret : ""}));
-        if (!bearer) sent.headers.emplace_back("Set-Cookie", cookie_of(secret));
-        done(std::move(sent));
+        done(reply(200, write(sync::JoinReply{secret})));
         make_code();
       });
 }

@@ -25,7 +25,7 @@
 namespace nthtree::hub {
 
 struct ServiceSettings {
-  bool behind_tls = false;  // something in front speaks https: cookies are Secure, HSTS is sent
+  bool behind_tls = false;  // something in front speaks https: HSTS is sent
   std::int64_t code_minutes = code_minutes_default;
   std::function<std::int64_t()> wall_ms;
   // Told whenever there is a new join code: at the start and after one was used.
@@ -56,7 +56,6 @@ class Service {
   HttpReply health() const;
   HttpReply reply(int status, std::string body) const;
   HttpReply error_reply(int status, const char* id, const char* what) const;
-  std::string cookie_of(const std::string& secret) const;
   void make_code();
   double seconds() const { return static_cast<double>(settings_.wall_ms()) / 1000; }
 

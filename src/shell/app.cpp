@@ -82,7 +82,6 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
   bool remembered = false;
   for (const MetaChange& entry : meta) {
     if (entry.key == "sync") state = entry.value;
-    if (entry.key == "bearer") bearer_ = entry.value;
     if (entry.key == "memory") remembered = screens::read_memory(session_, entry.value);
   }
   if (!remembered) session_.preferences.language = widgets::choose_language(platform_.language());

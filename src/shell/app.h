@@ -112,7 +112,7 @@ class App : public Surface, public PlatformEvents {
   void carry_out(sync::StoreChange& change);
   void carry_out(sync::Apply& apply);
   void carry_out(sync::WantDeviceKey& want);
-  void carry_out(sync::Joined& joined);
+  void carry_out(sync::Joined&);
   void carry_out(sync::Notice& notice);
   void rebuild_season();
   void summarise_sync();
@@ -131,7 +131,6 @@ class App : public Surface, public PlatformEvents {
   bool loaded_ = false;
   std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
   int set_aside_ = 0;
-  std::string bearer_;
 
   RequestId last_request_ = 0;
   std::deque<Save> saves_;           // the first is on its way (or waits for another try)

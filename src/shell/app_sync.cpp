@@ -53,7 +53,7 @@ void App::drive_sync() {
 void App::carry_out(sync::Send& send) {
   const RequestId id = next_request();
   sends_[id] = send.request;
-  platform_.http(id, send.method, send.path, bearer_, send.body, send.timeout_ms);
+  platform_.http(id, send.method, send.path, send.bearer, send.body, send.timeout_ms);
 }
 
 void App::on_http_done(RequestId id, int status, std::string_view body) {
@@ -118,12 +118,7 @@ void App::rebuild_season() {
 
 void App::carry_out(sync::WantDeviceKey&) { client_.use_device_key(random_key(), moment()); }
 
-void App::carry_out(sync::Joined& joined) {
-  joining_until_ms_ = 0;
-  if (joined.bearer.empty()) return;
-  bearer_ = joined.bearer;
-  platform_.store_put_meta(next_request(), "bearer", bearer_);
-}
+void App::carry_out(sync::Joined&) { joining_until_ms_ = 0; }
 
 void App::carry_out(sync::Notice& notice) {
   using Kind = sync::Notice::Kind;

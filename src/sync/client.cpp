@@ -43,8 +43,7 @@ void Client::load_state(std::string_view state) {
   if (!key) return;
   device_ = *key;
   has_device_ = true;
-  const auto joined = parsed->find("joined");
-  joined_ = joined != parsed->end() && joined->is_boolean() && joined->get<bool>();
+  bearer_ = text("bearer");
   cursor_ = {text("epoch"), count("arrival"), text("opening")};
   own_head_ = count("own_head");
   own_backed_up_ = count("own_backed_up");
@@ -55,7 +54,7 @@ void Client::load_state(std::string_view state) {
 std::string Client::state_text(const Cursor& cursor) const {
   const auto number = [](std::uint64_t value) { return std::to_string(value); };
   return "{\"v\":1,\"device\":\"" + device_.text() +
-         "\",\"joined\":" + (joined_ ? "true" : "false") +
+         "\",\"bearer\":" + ledger::json_quoted(bearer_) +
          ",\"epoch\":" + ledger::json_quoted(cursor.epoch) +
          ",\"arrival\":" + number(cursor.arrival) + ",\"opening\":" +
          ledger::json_quoted(cursor.opening) + ",\"own_head\":" + number(own_head_) +
@@ -127,7 +126,7 @@ void Client::tick(const Moment& now) {
   if (!started_) return;
   expire_requests(now);
   merge_next(now);
-  if (!joined_) return;
+  if (bearer_.empty()) return;
   run_fetch_lane(now);
   run_send_lane(now);
 }
@@ -149,14 +148,14 @@ std::int64_t Client::next_wake_ms() const {
   std::int64_t wake = -1;
   const auto at = [&](std::int64_t ms) { wake = wake < 0 ? ms : std::min(wake, ms); };
   for (const auto& [id, pending] : pending_) at(pending.deadline_ms);
-  if (joined_ && send_lane_.request == 0) {
+  if (!bearer_.empty() && send_lane_.request == 0) {
     at(needs_hello_ || !unsent_.empty() ? send_lane_.due_ms
                                         : std::max(send_lane_.due_ms, hello_due_ms_));
   }
   if (!storing_ && !incoming_.empty() && !waits_for_local(incoming_.front())) {
     at(disk_lane_.due_ms);
   }
-  if (joined_ && fetch_lane_.request == 0 && !storing_ && incoming_.empty()) {
+  if (!bearer_.empty() && fetch_lane_.request == 0 && !storing_ && incoming_.empty()) {
     at(fetch_lane_.due_ms);
   }
   return wake;
@@ -177,7 +176,8 @@ void Client::request(Lane lane, std::string_view path, std::string body, Pending
   pending.deadline_ms = now.elapsed_ms + settings_.timeout_ms + transport_slack_ms;
   pending_[id] = std::move(pending);
   lane_of(lane).request = id;
-  actions_.emplace_back(Send{id, "POST", std::string(path), std::move(body), settings_.timeout_ms});
+  actions_.emplace_back(Send{id, "POST", std::string(path), std::move(body),
+                             lane == Lane::join ? "" : bearer_, settings_.timeout_ms});
 }
 
 void Client::response(std::int32_t request_id, int status, std::string_view body,
@@ -250,7 +250,7 @@ void Client::join(std::string code, std::string name, const Moment& now) {
   if (join_lane_.request != 0) return;
   name.resize(std::min(name.size(), device_name_bytes_max));
   while (!base::is_utf8(name)) name.pop_back();  // a letter cut in half
-  const JoinRequest join{std::move(code), std::move(name), settings_.bearer};
+  const JoinRequest join{std::move(code), std::move(name)};
   request(Lane::join, path_join, sync::write(join), {}, now);
 }
 
@@ -266,10 +266,10 @@ void Client::take_join(int status, std::string_view body, const Moment& now) {
     tell(Notice::Kind::join_failed, 0, why);
     return;
   }
-  joined_ = true;
+  bearer_ = reply->bearer;
+  tell_joined_ = true;
   no_key_ = false;
   needs_hello_ = true;
-  actions_.emplace_back(Joined{reply->bearer});
   send_lane_ = {};
   fetch_lane_ = {};
   for (auto it = pending_.begin(); it != pending_.end();) it = pending_.erase(it);
@@ -282,7 +282,7 @@ std::vector<Action> Client::take_actions() { return std::exchange(actions_, {});
 
 Status Client::status() const {
   Status status;
-  status.joined = joined_;
+  status.joined = !bearer_.empty();
   status.no_key = no_key_;
   status.unsent = sync::size(unsent_);
   status.unsent_since_ms = unsent_.empty() ? 0 : unsent_since_ms_;

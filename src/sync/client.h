@@ -9,6 +9,7 @@
 //   - a record is sent only after local_stored: what the hub has, this phone's disk had first;
 //   - pulled records and the cursor that says so are one StoreChange, all or nothing;
 //   - the hub's own word (hello) says what it lacks; "sent" marks of the phone are never trusted;
+//   - the hub's key is part of the stored state: no phone believes to have joined without one;
 //   - while anything is unsent a retry is due, whatever went wrong before;
 //   - fetching never waits for sending;
 //   - one StoreChange is under way at a time, and none touches a record that is being written.
@@ -45,6 +46,7 @@ struct Moment {
 struct Send {  // answer with response(); it counts as lost after timeout_ms whatever happens
   std::int32_t request = 0;  // 1 … 2^31 - 1, never reused in a run
   std::string method, path, body;
+  std::string bearer;        // the phone's key, for the header; empty when joining
   std::int64_t timeout_ms = 0;
 };
 struct StoreChange {  // one transaction; answer with store_done() once it is on the disk or failed
@@ -58,9 +60,7 @@ struct Apply {  // now on the disk: take these into the season
   bool rebuild = false;  // something was replaced: make the season anew from book()
 };
 struct WantDeviceKey {};  // answer with use_device_key(128 random bits)
-struct Joined {
-  std::string bearer;  // keep and send with each request; empty where a cookie does it
-};
+struct Joined {};  // the key is on this phone's disk
 struct Notice {
   enum class Kind {
     cloned,           // this phone's key was in use elsewhere; it goes on with a new one
@@ -83,7 +83,7 @@ using Action = std::variant<Send, StoreChange, Apply, WantDeviceKey, Joined, Not
 // ---- for the screen
 
 struct Status {
-  bool joined = false;
+  bool joined = false;               // the phone has a key
   bool no_key = false;               // the hub refused the key at the last try
   std::uint64_t unsent = 0;          // records the hub is not known to hold
   std::int64_t unsent_since_ms = 0;  // wall time the oldest of them was stored; 0: unknown or none
@@ -101,7 +101,6 @@ class Client {
     std::int64_t hello_every_ms = 60000;
     std::int64_t retry_first_ms = 1000;
     std::int64_t retry_most_ms = 300000;
-    bool bearer = false;  // ask for the key in the answer (no browser)
   };
   Client() : Client(Settings()) {}
   explicit Client(Settings settings) : settings_(settings) {}
@@ -168,6 +167,7 @@ class Client {
     Coverage at_hub;   // ids whose bytes the hub has just shown us
     Coverage to_send;  // what this batch makes worth sending
     bool rebuild = false;
+    bool has_key = false;  // the hub's key is in the state that is being stored
   };
 
   // client.cpp
@@ -210,7 +210,8 @@ class Client {
   std::map<ledger::DeviceKey, ledger::Stamp> loaded_;  // latest stamp by device, until start
   ledger::DeviceKey device_;
   bool has_device_ = false;
-  bool joined_ = false;
+  std::string bearer_;      // the hub's key for this phone; empty: not joined
+  bool tell_joined_ = false;
   bool no_key_ = false;
   bool wants_key_ = false;
   Cursor cursor_;

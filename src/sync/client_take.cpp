@@ -123,7 +123,7 @@ void Client::merge_next(const Moment& now) {
   if (storing_ || incoming_.empty() || waits_for_local(incoming_.front())) return;
   if (now.elapsed_ms < disk_lane_.due_ms) return;
   storing_.emplace(Storing{++last_store_, Overlay(book_), std::move(incoming_.front()), {}, {}, {},
-                           false});
+                           false, !bearer_.empty()});
   incoming_.pop_front();
   Storing& storing = *storing_;
   std::int64_t unreadable = 0;
@@ -156,6 +156,7 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
     return;
   }
   disk_lane_ = {};
+  if (storing.has_key && std::exchange(tell_joined_, false)) actions_.emplace_back(Joined{});
   for (const auto& [id, bytes] : storing.overlay.changes()) {
     if (bytes) {
       book_.put(id, *bytes);

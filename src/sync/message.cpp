@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sync/message.h"
 
+#include <algorithm>
+
 #include "base/text.h"
 #include "ledger/json_text.h"
 
@@ -220,7 +222,7 @@ base::Result<Envelope> read_envelope(std::string_view body) {
 }
 
 std::string write(const JoinRequest& m) {
-  return begin() + field("code", m.code) + field("name", m.name) + field("bearer", m.bearer) + '}';
+  return begin() + field("code", m.code) + field("name", m.name) + '}';
 }
 std::string write(const JoinReply& m) { return begin() + field("bearer", m.bearer) + '}'; }
 
@@ -263,12 +265,20 @@ std::string write_error(const base::Error& error) {
 
 base::Result<JoinRequest> read_join_request(const Envelope& e) {
   Fields f(e.head);
-  JoinRequest m{f.text("code", 64), f.text("name", device_name_bytes_max), f.flag("bearer")};
+  JoinRequest m{f.text("code", 64), f.text("name", device_name_bytes_max)};
   return finish(f, std::move(m));
 }
 base::Result<JoinReply> read_join_reply(const Envelope& e) {
   Fields f(e.head);
-  return finish(f, JoinReply{f.text("bearer", 128)});
+  JoinReply m{f.text("bearer", 128)};
+  const auto fits = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
+           c == '-' || c == '_';
+  };
+  if (m.bearer.empty() || !std::all_of(m.bearer.begin(), m.bearer.end(), fits)) {
+    f.fail("bearer", "must be a key");
+  }
+  return finish(f, std::move(m));
 }
 
 base::Result<HelloRequest> read_hello_request(const Envelope& e) {

@@ -57,11 +57,10 @@ struct Cursor {
 
 struct JoinRequest {
   std::string code;
-  std::string name;     // what the hub's people call this phone
-  bool bearer = false;  // give the key in the answer too (no browser, no cookie)
+  std::string name;  // what the hub's people call this phone
 };
 struct JoinReply {
-  std::string bearer;  // empty where a cookie carries it
+  std::string bearer;  // the phone's key; letters, digits, - and _, so that a header can carry it
 };
 
 struct HelloRequest {

@@ -50,7 +50,7 @@ class Driver {
                      : kind == 'n' ? 0 : 200;
     if (!text.empty()) text.remove_prefix(1);
     std::string body(text);
-    if (send.path == path_join && kind == 'j') body = write(JoinReply{});
+    if (send.path == path_join && kind == 'j') body = write(JoinReply{"key"});
     client_.response(send.request, status, body, now_);
   }
   void count(std::size_t spurs) {

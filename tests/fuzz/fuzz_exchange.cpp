@@ -60,7 +60,7 @@ void fetch_all(HubSide& hub, Client& client) {
     for (Action& action : actions) {
       if (auto* send = std::get_if<Send>(&action)) {
         if (send->path == path_join) {
-          client.response(send->request, 200, write(JoinReply{}), now);
+          client.response(send->request, 200, write(JoinReply{"key"}), now);
           continue;
         }
         auto request = read_hub_request(send->path, send->body);

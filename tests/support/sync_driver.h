@@ -26,10 +26,12 @@ struct HubOfTest {
 
   HubOfTest() { CHECK(side.open().ok()); }
 
-  sync::HubReply answer(const std::string& path, const std::string& body) {
+  sync::HubReply answer(const std::string& path, const std::string& body,
+                        const std::string& bearer = "key") {
     paths.push_back(path);
     if (refuse_status != 0) return {refuse_status, sync::write_error({"refused", "", ""})};
-    if (path == sync::path_join) return {200, sync::write(sync::JoinReply{""})};
+    if (path == sync::path_join) return {200, sync::write(sync::JoinReply{"key"})};
+    if (bearer != "key") return {401, sync::write_error({"no_key", "", ""})};
     auto request = sync::read_hub_request(path, body);
     if (!request) return {400, sync::write_error(request.error())};
     sync::HubReply reply = side.take(*request, "phone", clock_ms);
@@ -55,6 +57,7 @@ struct PhoneOfTest {
   std::vector<sync::Notice> notices;
   std::vector<ledger::Record> applied;
   int rebuilds = 0;
+  int joined = 0;
 
   explicit PhoneOfTest(HubOfTest* h, ledger::DeviceKey key = phone_a) : hub(h) {
     client->start(key, now);
@@ -94,7 +97,7 @@ struct PhoneOfTest {
   void carry_out(sync::Action& action) {
     if (auto* send = std::get_if<sync::Send>(&action)) {
       if (!hub) return sent.push_back(std::move(*send));
-      const auto reply = hub->answer(send->path, send->body);
+      const auto reply = hub->answer(send->path, send->body, send->bearer);
       client->response(send->request, reply.status, reply.body, now);
     } else if (auto* store = std::get_if<sync::StoreChange>(&action)) {
       if (!disk_full) {
@@ -108,6 +111,8 @@ struct PhoneOfTest {
       rebuilds += apply->rebuild;
     } else if (std::get_if<sync::WantDeviceKey>(&action)) {
       client->use_device_key({++next_key, next_key}, now);
+    } else if (std::get_if<sync::Joined>(&action)) {
+      ++joined;
     } else if (auto* notice = std::get_if<sync::Notice>(&action)) {
       notices.push_back(*notice);
     }

@@ -40,7 +40,7 @@ std::optional<sync::HubReply> Hub::answer(const std::string& path, std::string b
   if (away) return std::nullopt;
   ++requests;
   if (phone == stranger) return sync::HubReply{401, sync::write_error({"no_key", "", ""})};
-  if (path == sync::path_join) return sync::HubReply{200, sync::write(sync::JoinReply{""})};
+  if (path == sync::path_join) return sync::HubReply{200, sync::write(sync::JoinReply{"key"})};
   auto request = sync::read_hub_request(path, std::move(body));
   if (!request) return sync::HubReply{400, sync::write_error(request.error())};
   if (settings_.fault == Fault::bad_batch_refused) {

@@ -87,7 +87,7 @@ TEST_CASE("a hub killed while phones send has everything it acknowledged, once")
     REQUIRE(hub.port != 0);
     if (key.empty()) {
       const std::string joined =
-          post(hub.port, "/v1/join", "", write(sync::JoinRequest{hub.code, "t", true}));
+          post(hub.port, "/v1/join", "", write(sync::JoinRequest{hub.code, "t"}));
       key = sync::read_join_reply(*sync::read_envelope(body_of(joined)))->bearer;
     }
     // Everything acknowledged before the last kill is still here.

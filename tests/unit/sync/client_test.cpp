@@ -86,9 +86,29 @@ TEST_CASE("a phone that starts again goes on where it was") {
   CHECK(again.told(Kind::cloned) == 0);
 }
 
+TEST_CASE("the hub's key and having joined are one transaction") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.disk_full = true;
+  phone.join();
+  CHECK(phone.state.find("\"bearer\":\"key\"") == std::string::npos);
+  PhoneOfTest died(&hub, phone_b);
+  died.start_from(phone);  // before the disk had it
+  CHECK_FALSE(died.client->status().joined);
+  CHECK(phone.joined == 0);
+  phone.disk_full = false;
+  phone.wait(5000);
+  CHECK(phone.joined == 1);  // told once the disk has it, and once only
+  PhoneOfTest again(&hub, phone_b);
+  again.start_from(phone);
+  CHECK(again.client->status().joined);
+  const auto record = again.count(100);  // its requests bear the key, or the hub refuses them
+  CHECK(hub.store.bytes(record.id) == record.bytes);
+}
+
 TEST_CASE("a damaged state is a new phone and not a crash") {
   for (const char* state : {"", "{", "[]", "{\"device\":7}", "{\"device\":\"xyz\"}", "null",
-                            "{\"v\":1,\"device\":\"000000000000aaaa0000000000000001\",\"joined\":1,"
+                            "{\"v\":1,\"device\":\"000000000000aaaa0000000000000001\",\"bearer\":1,"
                             "\"arrival\":-4,\"opening\":7}"}) {
     CAPTURE(state);
     Client client;

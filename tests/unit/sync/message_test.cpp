@@ -22,13 +22,15 @@ TEST_SUITE("sync") {
 TEST_CASE("every message reads back as it was written") {
   const Cursor cursor{"epoch", 41, "opening"};
   SUBCASE("join") {
-    const auto e = *read_envelope(write(JoinRequest{"ABCDE-FGHJK", "tablet \"3\"", true}));
+    const auto e = *read_envelope(write(JoinRequest{"ABCDE-FGHJK", "tablet \"3\""}));
     const auto m = read_join_request(e);
     REQUIRE(m.ok());
     CHECK(m->code == "ABCDE-FGHJK");
     CHECK(m->name == "tablet \"3\"");
-    CHECK(m->bearer);
     CHECK(read_join_reply(*read_envelope(write(JoinReply{"key"})))->bearer == "key");
+    for (const char* no_key : {"", "a key", "a\u001fb"}) {  // no header could carry these
+      CHECK_FALSE(read_join_reply(*read_envelope(write(JoinReply{no_key}))));
+    }
   }
   SUBCASE("hello") {
     const auto m = read_hello_request(
