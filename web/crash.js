@@ -14,6 +14,7 @@
       waiting: (n) => `Not yet sent to the hub: ${n}`,
       again: "Start again",
       export: "Save a copy of all counts",
+      rescue: "Get the counts out without the app",
       details: "For whoever mends it",
     },
     es: {
@@ -22,7 +23,17 @@
       waiting: (n) => `Aún sin enviar a la central: ${n}`,
       again: "Empezar de nuevo",
       export: "Guardar una copia de todos los conteos",
+      rescue: "Sacar los conteos sin la aplicación",
       details: "Para quien lo repare",
+    },
+    fr: {
+      title: "L’application s’est arrêtée",
+      text: "Tout ce qui a été annoncé comme enregistré est encore sur ce téléphone.",
+      waiting: (n) => `Pas encore arrivés à la ferme : ${n}`,
+      again: "Recommencer",
+      export: "Enregistrer une copie de tous les comptages",
+      rescue: "Sortir les comptages sans l’application",
+      details: "Pour qui le répare",
     },
   };
   let shown = false;
@@ -64,6 +75,8 @@
     copy.addEventListener("click", () => exportAll().catch((reason) => {
       part("p", String(reason?.message ?? reason), page);
     }));
+    const rescue = part("a", say.rescue, part("p", "", page));
+    rescue.href = "rescue.html";
     const details = part("details", "", page);
     part("summary", say.details, details);
     part("pre", String(error?.stack ?? error), details);

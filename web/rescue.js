@@ -42,6 +42,14 @@
       failed: "No se pudo leer todo: ", again: "La próxima vez se prueba otra vez.",
       no_again: "No hay ninguna versión nueva.", records: "registros",
     },
+    fr: {
+      unknown: "inconnu", none: "aucun", nothing: "Il n’y a pas de relevés sur ce téléphone.",
+      ready: "Prêt. Rien n’a encore quitté ce téléphone.",
+      saved: "Enregistré dans les téléchargements : ",
+      shared: "Remis.", not_shared: "Non partagé ; enregistrez plutôt le fichier.",
+      failed: "Tout n’a pas pu être lu : ", again: "La prochaine ouverture l’essaie encore.",
+      no_again: "Aucune version nouvelle n’attend.", records: "relevés",
+    },
   };
 
   const ask = (request) => new Promise((resolve, reject) => {
@@ -193,7 +201,8 @@
 
   // ---- the page
 
-  const sections = ["en", "es"].map((id) => document.getElementById(id));
+  const LANGUAGES = Object.keys(WORDS);
+  const sections = LANGUAGES.map((id) => document.getElementById(id));
   const each = (selector, work) => sections.forEach((section) => section
     .querySelectorAll(selector).forEach((element) => work(element, WORDS[section.lang], section)));
   const show = (name, textOf) => each(`[data-value=${name}]`, (element, words, section) => {
@@ -246,8 +255,12 @@
     const sheet = new CSSStyleSheet();
     sheet.replaceSync(SHEET);
     document.adoptedStyleSheets = [sheet];
-    chooseLanguage((navigator.language ?? "en").toLowerCase().startsWith("es") ? "es" : "en");
-    onClick("other", () => chooseLanguage(document.documentElement.lang === "en" ? "es" : "en"));
+    const own = (navigator.language ?? "en").toLowerCase().slice(0, 2);
+    chooseLanguage(LANGUAGES.includes(own) ? own : "en");
+    onClick("other", () => {
+      const now = LANGUAGES.indexOf(document.documentElement.lang);
+      chooseLanguage(LANGUAGES[(now + 1) % LANGUAGES.length]);
+    });
     onClick("again", tryAgain);
     const found = await collect();
     showFound(found);

@@ -104,8 +104,12 @@ export default [
       const shared = await page.evaluate(() => sharing);
       assert.equal(shared.length, 2);
       assert.deepEqual(shared[0][1].split("\n").slice(0, -1), wanted);
+      await page.getByRole("button", { name: "Français" }).click();
+      const heading = () => page.getByRole("heading", { level: 1 }).innerText();
+      assert.equal(await heading(), "Sortir les comptages");
+      await page.getByText("Remis.").waitFor();
       await page.getByRole("button", { name: "English" }).click();
-      assert.equal(await page.getByRole("heading", { level: 1 }).innerText(), "Get the counts out");
+      assert.equal(await heading(), "Get the counts out");
       const sizes = await page.evaluate(() => [...document.querySelectorAll(
         "section:not([hidden]) button:not([hidden])")].map((button) =>
         button.getBoundingClientRect().height));
