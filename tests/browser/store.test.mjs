@@ -421,6 +421,40 @@ export default [
     }),
   },
   {
+    name: "every write asks for strict durability, and none is confirmed before complete",
+    run: () => withStore(async ({ open }) => {
+      const page = await open();
+      const { asked, order } = await page.evaluate(async () => {
+        const seen = { asked: [], order: [] };
+        const { transaction: begin } = IDBDatabase.prototype;
+        IDBDatabase.prototype.transaction = function spied(stores, mode, options) {
+          const made = begin.call(this, stores, mode, options);
+          if (mode !== "readwrite") return made;
+          seen.asked.push([options?.durability, made.durability]);
+          made.addEventListener("complete", () => seen.order.push("complete"));
+          return made;
+        };
+        await loadAll();
+        const { store } = Nthtree;
+        for (const write of [() => store.append([record(1)], [["draft:ana", ""]]),
+          () => store.change([record(2)], [], []), () => store.putMeta("unsent", "1"),
+          () => store.putDraft("ana", "{}"),
+          () => store.setAside(record(1).device, 1, "unreadable")]) {
+          seen.order.length = 0;
+          await write();
+          seen.order.push("confirmed");
+          seen.asked.push(seen.order.join(" "));
+        }
+        return seen;
+      });
+      const said = asked.filter((entry) => typeof entry === "string");
+      assert.deepEqual(said, Array(5).fill("complete confirmed"), String(order));
+      const strict = asked.filter((entry) => Array.isArray(entry));
+      assert.ok(strict.length >= 5);
+      for (const entry of strict) assert.deepEqual(entry, ["strict", "strict"]);
+    }),
+  },
+  {
     name: "nothing is written before this tab has loaded",
     run: () => withStore(async ({ open }) => {
       const page = await open();

@@ -1,0 +1,41 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: Apache-2.0
+"""Every test that src/sync/DISASTERS.md names must exist: a renamed one is a hole in the map."""
+import os
+import re
+import sys
+
+ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+
+
+def read(*parts):
+    with open(os.path.join(ROOT, *parts), encoding="utf-8") as file:
+        return file.read()
+
+
+def exists(place, name):
+    if place == "faults":
+        return re.search(rf'^  "?{re.escape(name)}"?: \{{ run:', read("tests/browser/faults/run.mjs"),
+                         re.M) is not None
+    if place == "planted":
+        return f'"{name}"' in read("tests/simulation/farm/draw.cpp")
+    path = os.path.join(ROOT, "tests", place)
+    # Names may be broken over lines of source.
+    return os.path.isfile(path) and f'"{name}"' in re.sub(r'"\s*\n\s*"', "", read("tests", place))
+
+
+def main():
+    page = read("src/sync/DISASTERS.md")
+    rows = [line for line in page.split("\n") if line.startswith("| ") and "`" in line]
+    named = [tuple(name.split(": ", 1)) for row in rows for name in re.findall(r"`([^`]+: [^`]+)`", row)]
+    gone = [f"{place}: {name}" for place, name in named if not exists(place, name)]
+    for name in gone:
+        print(f"FAIL no such test: {name}")
+    if not named or any("`" not in row.split("|")[2] for row in rows):
+        gone.append("a row without a test")
+    print(f"{len(named) - len(gone)} passed, {len(gone)} failed")
+    sys.exit(1 if gone or not named else 0)
+
+
+if __name__ == "__main__":
+    main()
