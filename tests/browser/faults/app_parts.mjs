@@ -120,10 +120,6 @@ export async function appKills(kills, say) {
     let cycleMs = -Date.now();
     await countOn(phone, random, log, await toCount(phone), 1);
     cycleMs += Date.now();
-    // Chromium writes cookies to the disk after half a minute. A phone that dies before has to join
-    // again and has lost nothing; here the exchange is to go on.
-    await restart("quit");
-    phone = await open();
     // The device's key stands in its first record; before that there is nothing to compare.
     const deviceOf = ({ records: lines }) => lines.map((json) => JSON.parse(json))
       .filter((record) => record.at_ms > started).map((record) => record.id.slice(0, 32))[0] ?? "-";

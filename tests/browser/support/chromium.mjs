@@ -68,21 +68,6 @@ export async function openChromium({ profile = null, flags = [] } = {}) {
     newPage: () => context.newPage(),
     // As a dead battery or the system does it: no event, no chance to save.
     kill: end,
-    // In good order: what the browser still holds in memory reaches the profile.
-    async quit() {
-      if (over) return;
-      over = true;
-      const session = await browser.newBrowserCDPSession();
-      await session.send("Browser.close").catch(() => {});
-      await Promise.race([ended, pause(5000)]);
-      try {
-        process.kill(-child.pid, "SIGKILL");
-      } catch {
-        // It ended as asked.
-      }
-      await ended;
-      await browser.close().catch(() => {});
-    },
     async close() {
       await end();
       if (own) await rm(folder, { recursive: true, force: true, maxRetries: 5 });

@@ -112,11 +112,11 @@ const openLasting = (profile) => (browserName() === "firefox"
   ? openFirefox({ profile, options: contextOf({ size: SIZES.tall }) }) : openChromium({ profile }));
 
 // Chromium's own touches by its protocol: a context of a profile is made without a touch screen.
-async function fingersOf(page) {
+async function fingersOf(page, pixelRatio) {
   if (browserName() !== "chromium") return null;
   const session = await page.context().newCDPSession(page);
   await session.send("Emulation.setDeviceMetricsOverride",
-    { ...SIZES.tall, deviceScaleFactor: 2, mobile: true });
+    { ...SIZES.tall, deviceScaleFactor: pixelRatio, mobile: true });
   await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
   return { tap: async (x, y) => {
     await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x, y }] });
@@ -131,9 +131,10 @@ export async function withLastingFarm(work) {
   const profile = join(folder, "profile");
   await mkdir(profile);
   let lasting = await openLasting(profile);
-  const open = async () => {
+  const open = async ({ onAnswer = () => {}, pixelRatio = 2 } = {}) => {
     const page = await lasting.newPage();
-    const fingers = await fingersOf(page);
+    page.on("response", (answer) => onAnswer(new URL(answer.url()).pathname, answer.status()));
+    const fingers = await fingersOf(page, pixelRatio);
     const troubles = [];
     page.on("pageerror", (error) => troubles.push(String(error)));
     await page.goto(hub.origin);
@@ -142,9 +143,8 @@ export async function withLastingFarm(work) {
     return phone;
   };
   try {
-    // "quit" ends it in good order, so that cookies, too, are on the disk.
-    await work({ hub, open, restart: async (how = "kill") => {
-      await lasting[how]();
+    await work({ hub, open, restart: async () => {
+      await lasting.kill();
       lasting = await openLasting(profile);
     } });
   } finally {
