@@ -67,6 +67,41 @@ Settings draw(std::uint64_t seed, Fault fault) {
   return s;
 }
 
+Settings draw_season(std::uint64_t seed, int days) {
+  base::Random random(seed * 2 + 1);
+  const auto about = [&](int many) {
+    return many / 2 + static_cast<int>(random.below(static_cast<std::uint64_t>(many) + 1));
+  };
+  Settings s;
+  s.seed = seed;
+  s.phones = 40;
+  s.days = days;
+  s.storm_ms = days * 86400000LL;
+  s.counts_per_phone = 8 * days;
+  s.lost = 0.1;
+  s.twice = 0.05;
+  s.cut = 0.02;
+  s.portal = 0.02;
+  s.delay_ms_max = 3000;
+  s.disk_ms_max = 200;
+  s.hub_crash = 0.0005;
+  s.phone_crashes = about(20 * days);
+  s.partitions = about(20 * days);
+  s.full_disks = about(2 * days);
+  s.clock_jumps = about(days);
+  s.exchanges = about(4 * days);
+  s.clones = s.set_backs = s.resets = about(days / 8 + 1);
+  s.strangers = s.hub_outages = about(days);
+  s.hub_full = about(days / 4 + 1);
+  s.backups = about(days);
+  s.restores = about(days / 10 + 1);
+  s.replaced_by_hand = about(days / 15 + 1);
+  s.corrections = 0.1;
+  s.later_kinds = s.unreadable = about(days / 5 + 1);
+  s.skew_ms_max = 3600000;
+  return s;
+}
+
 std::string Settings::text() const {
   return base::print(
       "seed %llu, fault %s: %d phones with %d counts in %lld s; lost %.2f twice %.2f cut %.2f portal "

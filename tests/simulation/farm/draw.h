@@ -40,6 +40,7 @@ struct Settings {
   int phones = 2;
   int counts_per_phone = 10;
   std::int64_t storm_ms = 0;
+  int days = 0;  // 0: a storm of minutes; otherwise a season, its nights quiet
   // Of each message: chance to be lost, to come twice, to be cut short, to meet a captive portal.
   double lost = 0, twice = 0, cut = 0, portal = 0;
   std::int64_t delay_ms_max = 0;
@@ -57,5 +58,7 @@ struct Settings {
 };
 
 Settings draw(std::uint64_t seed, Fault fault = Fault::none);
+// Forty phones over so many days, with every trouble there is.
+Settings draw_season(std::uint64_t seed, int days);
 
 }  // namespace nthtree::simulation

@@ -2,6 +2,7 @@
 //
 // simulate SEED [--fault NAME]            replays one farm and tells what happens
 // simulate --seeds FROM TO [--fault NAME] runs many; prints those that fail, and a sum
+// simulate --season SEED DAYS             forty phones over so many days
 #include <atomic>
 #include <chrono>
 #include <cstdio>
@@ -15,17 +16,20 @@ using namespace nthtree::simulation;
 
 namespace {
 
-int replay(std::uint64_t seed, Fault fault) {
-  const Settings settings = draw(seed, fault);
+int replay(const Settings& settings) {
   std::printf("%s\n", settings.text().c_str());
+  const auto started = std::chrono::steady_clock::now();
   World world(settings);
-  world.verbose = true;
+  world.verbose = settings.days == 0;
   world.run();
+  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - started;
   const Failures failures = check(world);
   for (const std::string& failure : failures) std::printf("FAILED %s\n", failure.c_str());
-  std::printf("%zu records saved, %zu at the hub, %zu excused, %llu messages\n", world.saved.size(),
-              world.hub.content().by_id.size(), world.excused.size(),
-              static_cast<unsigned long long>(world.messages));
+  std::printf("%zu records saved, %zu at the hub, %zu excused, %llu messages, at rest %lld s after the "
+              "storm; %.0f s\n",
+              world.saved.size(), world.hub.content().by_id.size(), world.excused.size(),
+              static_cast<unsigned long long>(world.messages),
+              static_cast<long long>(world.quiet_ms / 1000), took.count());
   return failures.empty() ? 0 : 1;
 }
 
@@ -68,22 +72,25 @@ int run_many(std::uint64_t from, std::uint64_t to, Fault fault) {
 int main(int argc, char** argv) {
   Fault fault = Fault::none;
   std::vector<std::uint64_t> numbers;
-  bool many = false;
+  bool many = false, season = false;
   for (int i = 1; i < argc; ++i) {
     if (!std::strcmp(argv[i], "--fault") && i + 1 < argc) {
       fault = fault_named(argv[++i]);
     } else if (!std::strcmp(argv[i], "--seeds")) {
       many = true;
+    } else if (!std::strcmp(argv[i], "--season")) {
+      season = true;
     } else {
       numbers.push_back(std::strtoull(argv[i], nullptr, 10));
     }
   }
-  if (fault == Fault::count_ || numbers.size() != (many ? 2u : 1u)) {
-    std::fprintf(stderr, "simulate SEED | simulate --seeds FROM TO   [--fault NAME], of:\n");
+  if (fault == Fault::count_ || numbers.size() != (many || season ? 2u : 1u)) {
+    std::fprintf(stderr, "simulate SEED | --seeds FROM TO | --season SEED DAYS   [--fault NAME], of:\n");
     for (int i = 0; i < static_cast<int>(Fault::count_); ++i) {
       std::fprintf(stderr, "  %s\n", name_of(static_cast<Fault>(i)));
     }
     return 2;
   }
-  return many ? run_many(numbers[0], numbers[1], fault) : replay(numbers[0], fault);
+  if (season) return replay(draw_season(numbers[0], static_cast<int>(numbers[1])));
+  return many ? run_many(numbers[0], numbers[1], fault) : replay(draw(numbers[0], fault));
 }

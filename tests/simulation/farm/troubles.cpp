@@ -19,8 +19,30 @@ void World::plan_storm() {
     at(static_cast<std::int64_t>(random.below(20000)), [&phone] { phone.start(); });
     sometime(settings.counts_per_phone, [&phone] { phone.count(); });
   }
+  plan_nights();
   plan_troubles_of_phones();
   plan_troubles_of_hub();
+}
+
+// Half the crew leave the phone on at home, out of reach; the others switch it off.
+void World::plan_nights() {
+  constexpr std::int64_t hour_ms = 3600000;
+  for (int day = 0; day < settings.days; ++day) {
+    for (Phone& phone : phones) {
+      const auto minutes = [this] { return static_cast<std::int64_t>(random.below(30)) * 60000; };
+      const bool off = random.chance(0.5);
+      at(day * 24 * hour_ms + 9 * hour_ms + minutes(), [this, &phone, off] {
+        if (quiet) return;
+        off ? phone.crash() : void(phone.cut_off = true);
+      });
+      at((day + 1) * 24 * hour_ms - minutes() - 60000, [&phone] {
+        phone.cut_off = false;
+        phone.start();
+        phone.client->network_back(phone.moment());
+        phone.drive();
+      });
+    }
+  }
 }
 
 void World::plan_troubles_of_phones() {

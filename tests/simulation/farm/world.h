@@ -70,6 +70,7 @@ class World {
   };
   void run_until(std::int64_t end_ms);
   void plan_storm();
+  void plan_nights();
   void plan_troubles_of_phones();
   void plan_troubles_of_hub();
   void sometime(int times, std::function<void()> what);
