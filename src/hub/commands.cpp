@@ -146,9 +146,15 @@ base::Status list_keys(const Options& options) {
   auto store = open_sqlite_store(store_path(options));
   if (!store) return store.error();
   for (const KeyOfPhone& key : (*store)->keys()) {
-    std::printf("%4lld  %s  %s  %s\n", static_cast<long long>(key.id),
+    std::string last = "nothing sent";
+    if (const auto record = (*store)->last_record_of(carrier_of(key))) {
+      const auto read = ledger::read_record(record->bytes);
+      last = "last record " + base::iso_minute(record->received_ms) +
+             (read && !read->author.empty() ? " by " + read->author : "");
+    }
+    std::printf("%4lld  %s  %s  %s  %s\n", static_cast<long long>(key.id),
                 base::iso_minute(key.joined_ms).c_str(),
-                key.withdrawn_ms ? "withdrawn" : "good     ", key.name.c_str());
+                key.withdrawn_ms ? "withdrawn" : "good     ", key.name.c_str(), last.c_str());
   }
   return base::Ok{};
 }

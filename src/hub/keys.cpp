@@ -3,6 +3,10 @@
 
 namespace nthtree::hub {
 
+std::string carrier_of(const KeyOfPhone& key) {
+  return key.name + " #" + std::to_string(key.id);
+}
+
 void Keys::set(const std::vector<KeyOfPhone>& keys) {
   std::map<sync::Digest, KeyOfPhone> good;
   for (const KeyOfPhone& key : keys) {

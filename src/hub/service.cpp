@@ -167,7 +167,7 @@ void Service::handle_sync(HttpRequest request, const Done& done) {
   if (!parsed) return done(reply(400, sync::write_error(parsed.error())));
   const bool compress = names(request.accept_encoding, "gzip");
   const bool taken = writer_.submit(
-      {std::move(*parsed), phone->name, [=, this](sync::HubReply answer) {
+      {std::move(*parsed), carrier_of(*phone), [=, this](sync::HubReply answer) {
          HttpReply sent = reply(answer.status, std::move(answer.body));
          if (compress && sent.own_body.size() >= compress_from_bytes) {
            sent.own_body = gzip(sent.own_body);

@@ -31,6 +31,14 @@ struct KeyOfPhone {
   std::int64_t withdrawn_ms = 0;  // 0: good
 };
 
+// Under what name a phone's records stand: two phones may have been given one name.
+std::string carrier_of(const KeyOfPhone& key);
+
+struct LastRecord {  // that came with a key
+  std::int64_t received_ms = 0;
+  std::string bytes;
+};
+
 struct SetAside {  // what came as a record and is none
   ledger::RecordId id;
   std::string bytes, reason, carrier;
@@ -54,6 +62,8 @@ class Store : public sync::HubStore {
   // False where there is no such key.
   virtual bool withdraw_key(std::int64_t id, std::int64_t now_ms) = 0;
   virtual std::vector<KeyOfPhone> keys() = 0;
+  // Tells whose phone a key is, for whoever has lost one.
+  virtual std::optional<LastRecord> last_record_of(const std::string& carrier) = 0;
   virtual std::vector<SetAside> set_aside_list() = 0;
 
   // Changes whenever another process has changed the database.

@@ -90,6 +90,7 @@ class SqliteStore : public Store {
   void add_key(const sync::Digest& hash, const std::string& name, std::int64_t now_ms) override;
   bool withdraw_key(std::int64_t id, std::int64_t now_ms) override;
   std::vector<KeyOfPhone> keys() override;
+  std::optional<LastRecord> last_record_of(const std::string& carrier) override;
   std::vector<SetAside> set_aside_list() override;
   std::int64_t changes_of_others() override;
 
@@ -341,6 +342,16 @@ std::vector<KeyOfPhone> SqliteStore::keys() {
     keys.push_back(std::move(key));
   }
   return keys;
+}
+
+std::optional<LastRecord> SqliteStore::last_record_of(const std::string& carrier) {
+  std::optional<LastRecord> last;
+  Statement find(database_,
+                 "SELECT received_ms, bytes FROM records WHERE carrier = ? ORDER BY arrival DESC "
+                 "LIMIT 1");
+  find.bind_text(1, carrier);
+  while (find.next()) last = LastRecord{find.integer(0), std::string(find.blob(1))};
+  return last;
 }
 
 std::int64_t SqliteStore::changes_of_others() {

@@ -106,15 +106,16 @@ function judge({ disk, resumed, log, figures, device }) {
   return troubles;
 }
 
-export async function appKills(kills, say) {
+export async function appKills(kills, say, { over = () => false } = {}) {
   const random = seeded(365);
   const figures = { kills: 0, lost: 0, changed: 0, doubled: 0, unconfirmed: 0, resumed: 0,
     taps_lost_at_most: 0 };
   const log = { confirmed: [], taps: [], asked: null, killedAt: 0 };
   const troubles = [];
   let records = 0;
+  // Fewer pixels, so that drawing in software leaves the time to kills.
   await withLastingFarm(async ({ hub, open, restart }) => {
-    let phone = await open();
+    let phone = await open({ pixelRatio: 1 });
     await phone.join(hub.code());
     // One count in peace says how long a count takes here, so that kills fall all over it.
     let cycleMs = -Date.now();
@@ -129,7 +130,7 @@ export async function appKills(kills, say) {
       const disk = await onDisk(phone.page);
       const device = deviceOf(disk);
       troubles.push(...judge({ disk, resumed, log, figures, device }), ...phone.troubles);
-      if (kill === kills) {
+      if (kill === kills || over()) {
         records = await atHub({ hub, device, log, figures });
         return;
       }
@@ -141,7 +142,7 @@ export async function appKills(kills, say) {
       await counting;
       figures.kills += 1;
       if (figures.kills % 10 === 0) say(`${figures.kills} kills, ${log.confirmed.length} counts`);
-      phone = await open();
+      phone = await open({ pixelRatio: 1 });
     }
   });
   return { ...figures, records, troubles };

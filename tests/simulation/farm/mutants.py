@@ -70,10 +70,11 @@ HARMLESS = "(harmless"
 PATIENCE_SECONDS = 1200  # a fault may make an endless loop
 
 
-def run(command):
+def run(command, folder=None, patience=None):
     try:
-        return subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-                              text=True, errors="replace", timeout=PATIENCE_SECONDS)
+        return subprocess.run(command, cwd=folder, stdout=subprocess.PIPE,
+                              stderr=subprocess.STDOUT, text=True, errors="replace",
+                              timeout=patience)
     except subprocess.TimeoutExpired:
         return subprocess.CompletedProcess(command, 1, "endless")
 
@@ -86,12 +87,11 @@ def main():
         # The libraries that tools/setup fetched are asked for although nothing here needs them.
         os.makedirs(os.path.join(copy, "build"))
         os.symlink(os.path.join(root, "build", "sources"), os.path.join(copy, "build", "sources"))
-        build = os.path.join(work, "build")
+        build = os.path.join(copy, "build", "native")
         targets = ["simulate", "test_sync"]
-        for command in (["cmake", "-S", copy, "-B", build, "-G", "Ninja",
-                         "-DCMAKE_BUILD_TYPE=Release"],
+        for command in (["cmake", "--preset", "native"],
                         ["cmake", "--build", build, "--target", *targets]):
-            first = run(command)
+            first = run(command, copy)
             if first.returncode != 0:
                 sys.exit(first.stdout + "\n0 passed, 1 failed")
         passed = failed = 0
@@ -135,11 +135,12 @@ def judge(build, targets):
     built = run(["cmake", "--build", build, "--target", *targets])
     if built.returncode != 0:
         return "it does not compile"
-    units = run([os.path.join(build, "tests", "unit", "sync", "test_sync")])
+    units = run([os.path.join(build, "tests", "unit", "sync", "test_sync")],
+                patience=PATIENCE_SECONDS)
     seen = ["unit tests"] if units.returncode != 0 else []
     for farms in (100, 1000):  # the thousand only where nobody has noticed yet
         played = run([os.path.join(build, "tests", "simulation", "farm", "simulate"),
-                      "--seeds", "1", str(farms)])
+                      "--seeds", "1", str(farms)], patience=PATIENCE_SECONDS)
         found = re.search(r"(\d+) failed$", played.stdout.strip())
         if played.returncode != 0:
             seen.append(f"{found.group(1) if found else 'all'} of {farms} farms")

@@ -149,6 +149,21 @@ TEST_CASE("keys are listed and withdrawn, and only their digest is in the file")
   CHECK(store->keys()[0].withdrawn_ms == 9);
 }
 
+TEST_CASE("two phones of one name are told apart by what they sent last") {
+  const TemporaryFolder folder;
+  auto store = open_store(folder / "s");
+  const KeyOfPhone first{1, {}, "phone", 0, 0}, second{2, {}, "phone", 0, 0}, third{3, {}, "phone"};
+  store->begin();
+  store->put(1, {phone_a, 1}, "{\"n\":1}", {phone_a, carrier_of(first), 50});
+  store->put(2, {phone_a, 2}, "{\"n\":2}", {phone_a, carrier_of(first), 60});
+  store->put(3, {phone_b, 1}, "{\"n\":3}", {phone_b, carrier_of(second), 70});
+  REQUIRE(store->commit().ok());
+  REQUIRE(store->last_record_of(carrier_of(first)));
+  CHECK(store->last_record_of(carrier_of(first))->received_ms == 60);
+  CHECK(store->last_record_of(carrier_of(second))->bytes == "{\"n\":3}");
+  CHECK_FALSE(store->last_record_of(carrier_of(third)));
+}
+
 TEST_CASE("a change by another process is noticed") {
   const TemporaryFolder folder;
   auto store = open_store(folder / "s"), other = open_store(folder / "s");
