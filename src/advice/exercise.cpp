@@ -16,6 +16,7 @@ using Cell = std::vector<double>;                             // one person, one
 using Table = std::map<std::string, std::map<std::string, Cell>>;  // person, tree
 
 constexpr double pool_above_p = 0.25;  // AIAG: interaction is dropped above this
+constexpr double z_95 = 1.959963984540054;  // two-sided 95 %, as ISO 5725-6 has it
 
 Table collect(const ledger::Season& season, const std::string& id, int& all) {
   Table table;
@@ -148,6 +149,8 @@ void components(const Sums& sums, const Design& n, Exercise& result) {
   result.tree_sd = std::sqrt(trees);
   const double gauge = repeat + people + interaction;
   if (gauge + trees > 0) result.gauge_share = std::sqrt(gauge / (gauge + trees));
+  result.same_person_limit = z_95 * std::sqrt(2 * repeat);
+  result.two_people_limit = z_95 * std::sqrt(2 * gauge);
 }
 
 }  // namespace

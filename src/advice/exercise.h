@@ -33,6 +33,9 @@ struct Exercise {
   double reproducibility_sd = 0;  // between people, interaction inside
   double interaction_sd = 0, people_sd = 0;
   double tree_sd = 0;
+  // Two counts of one tree differ by less than this in 19 of 20 cases: by the same person, and by
+  // two people (repeatability and reproducibility limits of ISO 5725-6, 1.96 × √2 × the sd).
+  double same_person_limit = 0, two_people_limit = 0;
   double gauge_share = 0;         // of the total standard deviation, 0 … 1
   double f_people = 0, p_people = 1, f_interaction = 0, p_interaction = 1;
   bool interaction_pooled = false;  // p > 0.25: pooled into repeatability

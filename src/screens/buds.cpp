@@ -153,10 +153,38 @@ void tally_keys(Scene& scene, const BudDraft& draft) {
   scene.ui.row({1, 1}, end_floral, end_leaf);
 }
 
+ledger::BudSample sample_of(const BudDraft& draft) {
+  ledger::BudSample sample;
+  sample.block = draft.block;
+  sample.tree = draft.tree;
+  sample.position = draft.position;
+  sample.spur_floral = count_of(draft, BudKind::spur_floral);
+  sample.spur_vegetative = count_of(draft, BudKind::spur_vegetative);
+  sample.terminal_floral = count_of(draft, BudKind::terminal_floral);
+  sample.terminal_vegetative = count_of(draft, BudKind::terminal_vegetative);
+  sample.lateral_left_out = count_of(draft, BudKind::lateral);
+  return sample;
+}
+
+// The share of the whole block as it stands with the branch in hand.
+void live_fraction(Scene& scene, const BudDraft& draft) {
+  ledger::BlockSeason with;
+  if (const ledger::BlockSeason* block = scene.block()) with.bud_samples = block->bud_samples;
+  with.bud_samples.push_back({{}, scene.session.person, sample_of(draft)});
+  const advice::FloralFraction floral = advice::floral_fraction(with);
+  if (!floral.known) return;
+  fact(scene.ui, tr("buds.fraction_block"),
+       widgets::percent(floral.fraction.value) + " (" +
+           tr("range", {{"low", of_100(floral.fraction.low)},
+                        {"high", of_100(floral.fraction.high)}}) +
+           ")");
+}
+
 void tally_part(Scene& scene, const BudDraft& draft) {
   tally_keys(scene, draft);
   strong_line(scene.ui, tr("buds.this_branch",
                            {{"floral", whole(floral_of(draft))}, {"all", whole(used_of(draft))}}));
+  if (used_of(draft) > 0) live_fraction(scene, draft);
   const int lateral = button(
       scene.ui, {.id = "lateral",
                  .label = tr("buds.lateral") + ": " + whole(count_of(draft, BudKind::lateral)),
@@ -186,26 +214,15 @@ std::string title_of(const std::optional<BudDraft>& draft) {
   return tree_text(draft->tree) + ". " + (upper ? tr("buds.upper") : tr("buds.lower"));
 }
 
-ledger::BudSample sample_of(const BudDraft& draft) {
-  ledger::BudSample sample;
-  sample.block = draft.block;
-  sample.tree = draft.tree;
-  sample.position = draft.position;
-  sample.spur_floral = count_of(draft, BudKind::spur_floral);
-  sample.spur_vegetative = count_of(draft, BudKind::spur_vegetative);
-  sample.terminal_floral = count_of(draft, BudKind::terminal_floral);
-  sample.terminal_vegetative = count_of(draft, BudKind::terminal_vegetative);
-  sample.lateral_left_out = count_of(draft, BudKind::lateral);
-  return sample;
-}
-
 }  // namespace
 
 void draw_buds(Scene& scene) {
   const auto& draft = scene.session.drafts.buds;
   std::vector<widgets::Action> actions;
   if (draft) {
-    actions.push_back({.id = "save", .label = tr("buds.save"), .enabled = used_of(*draft) > 0});
+    actions.push_back({.id = "save",
+                       .label = scene.session.preferences.practice ? tr("done") : tr("buds.save"),
+                       .enabled = used_of(*draft) > 0});
   }
   open(scene,
        {.key = draft ? "buds_tally" : "buds", .title = title_of(draft), .actions = actions});
@@ -229,10 +246,14 @@ void draw_buds(Scene& scene) {
     }
   }
   if (draft && scene.bar.action == "save") {
-    SaveRecords save;
-    save.bodies = {sample_of(*draft)};
-    save.from = SaveRecords::From::buds;
-    scene.want(save);
+    if (scene.session.preferences.practice) {
+      scene.want(DropBuds{.practised = true});
+    } else {
+      SaveRecords save;
+      save.bodies = {sample_of(*draft)};
+      save.from = SaveRecords::From::buds;
+      scene.want(save);
+    }
   }
   finish(scene);
   if (asked(scene, "throw_buds", tr("count.throw_short"), tr("buds.throw_question"),

@@ -21,6 +21,7 @@ bool has_second(CountPurpose purpose) {
 }
 
 std::string title_of(const CountDraft& draft) {
+  if (draft.practice) return tr("count.title.practice");
   if (draft.mends) return tr("count.title.mend");
   switch (draft.purpose) {
     case CountPurpose::tag:
@@ -33,6 +34,9 @@ std::string title_of(const CountDraft& draft) {
       return tr("count.title.clusters");
     case CountPurpose::harvest:
       return tr("count.title.harvest");
+    case CountPurpose::exercise:
+      return draft.round > 0 ? tr("exercise.round", {{"n", whole(draft.round)}})
+                             : tr("exercise.title");
     case CountPurpose::return_bloom:
       break;
   }
@@ -93,6 +97,9 @@ ledger::Body body_of(const CountDraft& draft) {
     case CountPurpose::return_bloom:
       return ledger::ReturnBloom{draft.block, draft.tree, spurs,
                                  std::max(spurs, second_number(draft))};
+    case CountPurpose::exercise:
+      return ledger::ExerciseCount{draft.exercise, draft.block, draft.tree,
+                                   std::max(1, draft.round), spurs};
     case CountPurpose::tag:
       break;
   }
@@ -134,23 +141,12 @@ bool hides_ways(const Scene& scene, const CountDraft& draft) {
   return has_ways(draft) && !scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f;
 }
 
+// A mend, or a turn in a counting exercise, is of one tree and no other.
+bool is_of_one_tree(const CountDraft& draft) { return draft.mends || draft.round > 0; }
+
 void way_row(Scene& scene, const CountDraft& draft);
 
-// The tree, as one row; opened, two steppers to walk to another one.
-void tree_row(Scene& scene, const CountDraft& draft) {
-  const bool is_open = scene.session.asking == "tree";
-  if (!is_open) {
-    if (choice_row(scene.ui,
-                   {.id = "tree",
-                    .label = tree_text(draft.tree),
-                    .trailing = draft.mends && !hides_ways(scene, draft) ? "" : tr("change"),
-                    .arrow = false,
-                    .enabled = !draft.mends || hides_ways(scene, draft),
-                    .glyph = Glyph::tree})) {
-      scene.want(Ask{"tree"});
-    }
-    return;
-  }
+void tree_steppers(Scene& scene, const CountDraft& draft) {
   const ledger::BlockSeason* block = scene.season.block(draft.block);
   const bool known = block && block->block;
   const int rows = known ? block->block->rows : 1000;
@@ -169,6 +165,25 @@ void tree_row(Scene& scene, const CountDraft& draft) {
                                            .maximum = static_cast<double>(trees)})) {
     scene.want(MoveTree{0, moved});
   }
+}
+
+// The tree, as one row; opened, two steppers to walk to another one.
+void tree_row(Scene& scene, const CountDraft& draft) {
+  const bool is_open = scene.session.asking == "tree";
+  if (!is_open) {
+    if (choice_row(scene.ui,
+                   {.id = "tree",
+                    .label = tree_text(draft.tree),
+                    .trailing = is_of_one_tree(draft) && !hides_ways(scene, draft) ? ""
+                                                                                   : tr("change"),
+                    .arrow = false,
+                    .enabled = !is_of_one_tree(draft) || hides_ways(scene, draft),
+                    .glyph = Glyph::tree})) {
+      scene.want(Ask{"tree"});
+    }
+    return;
+  }
+  if (!is_of_one_tree(draft)) tree_steppers(scene, draft);
   if (hides_ways(scene, draft)) way_row(scene, draft);
   if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
     scene.want(Ask{});

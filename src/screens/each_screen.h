@@ -25,6 +25,7 @@ void draw_worklist(Scene& scene);
 void draw_standing(Scene& scene);
 void draw_give_advice(Scene& scene);
 void draw_agreement(Scene& scene);
+void draw_exercise(Scene& scene);
 void draw_buds(Scene& scene);
 void draw_before_counts(Scene& scene);
 void draw_brief(Scene& scene);

@@ -41,7 +41,7 @@ class BlockForm {
   void target();
   void counting();
   const Block& block() const { return block_; }
-  bool ok() const { return form_.ok(); }
+  void keep(Block block) { form_.keep(ledger::BlockSettings{std::move(block)}); }
   const ledger::BlockSeason* known() const { return known_; }
 
  private:
@@ -298,16 +298,9 @@ void draw_edit_block(Scene& scene) {
     shows();
   }
   if (scene.bar.action == "keep") {
-    if (form.ok()) {
-      Block block = form.block();
-      if (id.empty()) block.id = new_id('b', scene.now_ms());
-      SaveRecords save;
-      save.bodies = {ledger::BlockSettings{block}};
-      save.from = SaveRecords::From::fields;
-      scene.want(save);
-    } else {
-      scene.want(TryFields{});
-    }
+    Block block = form.block();
+    if (id.empty()) block.id = new_id('b', scene.now_ms());
+    form.keep(block);
   }
   finish(scene);
 }

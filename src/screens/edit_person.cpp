@@ -26,15 +26,8 @@ void draw_edit_person(Scene& scene) {
   if (known) person.active = form.flag(key + "active", tr("edit.person.active"), person.active);
   small_print(scene.ui, tr("edit.person.note"));
   if (scene.bar.action == "keep") {
-    if (form.ok()) {
-      if (!known) person.id = new_id('p', scene.now_ms());
-      SaveRecords save;
-      save.bodies = {ledger::PersonSettings{person}};
-      save.from = SaveRecords::From::fields;
-      scene.want(save);
-    } else {
-      scene.want(TryFields{});
-    }
+    if (!known) person.id = new_id('p', scene.now_ms());
+    form.keep(ledger::PersonSettings{person});
   }
   finish(scene);
 }

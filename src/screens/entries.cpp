@@ -2,6 +2,7 @@
 #include "screens/entries.h"
 
 #include <algorithm>
+#include <type_traits>
 
 namespace nthtree::screens {
 namespace {
@@ -20,6 +21,13 @@ int number_of(const ledger::BeforeCount& body) { return body.spurs; }
 int number_of(const ledger::ClusterCount& body) { return body.floral_clusters; }
 int number_of(const ledger::HarvestCount& body) { return body.fruits; }
 int number_of(const ledger::ReturnBloom& body) { return body.floral_spurs; }
+int number_of(const ledger::ExerciseCount& body) { return body.spurs; }
+
+// Counts of an exercise stay unseen, or the second one of a tree would follow the first.
+template <typename T>
+constexpr bool is_blind(const T&) {
+  return std::is_same_v<T, ledger::ExerciseCount>;
+}
 
 // Calls visit(block id, entry, language key) for every count of every kind.
 template <typename Visit>
@@ -31,6 +39,7 @@ void each_count(const ledger::Season& season, Visit&& visit) {
     for (const auto& entry : block.cluster_counts) visit(id, entry, "count.title.clusters");
     for (const auto& entry : block.harvest_counts) visit(id, entry, "count.title.harvest");
     for (const auto& entry : block.return_bloom) visit(id, entry, "count.title.return_bloom");
+    for (const auto& entry : block.exercise_counts) visit(id, entry, "exercise.title");
   }
 }
 
@@ -75,7 +84,7 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
                                    std::int64_t day) {
   std::vector<CountLine> lines;
   each_count(season, [&](const std::string& block, const auto& entry, const char* key) {
-    if (entry.withdrawn) return;
+    if (entry.withdrawn || is_blind(entry.body)) return;
     if (!person.empty() && entry.author != person) return;
     if (day != 0 && season.day_of(entry.at_ms()) != day) return;
     lines.push_back(line_of(block, entry, key));

@@ -6,6 +6,7 @@
 // there is nothing. Withdrawn entries are never found, except by id.
 #pragma once
 
+#include <set>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,19 @@ const TagEntry* tag_of(const ledger::BlockSeason& block, orchard::TreeAddress tr
 const CheckEntry* check_of(const ledger::BlockSeason& block, orchard::TreeAddress tree);
 const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& block,
                                                  const std::string& person);
+
+// The first tagged tree that has no count of this kind yet, to go the same round again.
+template <typename T>
+orchard::TreeAddress next_tagged(const ledger::BlockSeason& block, const ledger::Entries<T>& done) {
+  std::set<orchard::TreeAddress> seen;
+  for (const auto& entry : done) {
+    if (!entry.withdrawn) seen.insert(entry.body.tree);
+  }
+  for (const auto& tag : block.tag_counts) {
+    if (!tag.withdrawn && !seen.count(tag.body.tree)) return tag.body.tree;
+  }
+  return {1, 1};
+}
 
 // One count of any kind, in a form that lists can show.
 struct CountLine {

@@ -34,8 +34,16 @@ int number_limit(const ledger::Body& body) {
   return bloom ? bloom->spurs : 5000;
 }
 
+// A count of an exercise keeps its number to itself: it can be taken back and made anew.
+bool is_blind(const ledger::Body& body) {
+  return std::holds_alternative<ledger::ExerciseCount>(body);
+}
+
 void facts(Scene& scene, const CountLine& line, const ledger::Body& body) {
-  big_number(scene.ui, whole(line.number), tr(line.kind_key));
+  if (is_blind(body))
+    heading(scene.ui, tr(line.kind_key));
+  else
+    big_number(scene.ui, whole(line.number), tr(line.kind_key));
   fact(scene.ui, block_text(scene.season, line.block), tree_text(line.tree));
   small_print(scene.ui, tr("entry.by", {{"name", person_text(scene.season, line.author)},
                                         {"time", time_text(scene.season, line.at_ms)}}));
@@ -46,59 +54,62 @@ void facts(Scene& scene, const CountLine& line, const ledger::Body& body) {
   if (line.withdrawn) pill(scene.ui, tr("entry.taken_back"), Tone::caution);
 }
 
+void correction(Scene& scene, const CountLine& line, const ledger::Body& body) {
+  Form form(scene);
+  const auto typed = form.number({.id = "entry/" + line.id.text(),
+                                  .label = tr("entry.number"),
+                                  .value = static_cast<double>(line.number),
+                                  .low = 0,
+                                  .high = static_cast<double>(number_limit(body))});
+  if (scene.bar.action != "keep") return;
+  if (!typed) return scene.want(TryFields{});
+  if (static_cast<int>(*typed) == line.number) return scene.want(Back{});
+  SaveRecords save;
+  save.replaces = line.id;
+  save.from = SaveRecords::From::fields;
+  save.bodies = {corrected(body, static_cast<int>(*typed))};
+  scene.want(save);
+}
+
+void ask_to_take_back(Scene& scene, const CountLine& line, bool blind) {
+  const std::string tree = tree_in_text(line.tree);
+  const std::string text =
+      blind ? tr("exercise.take_back_question", {{"tree", tree}})
+            : tr("entry.take_back_question", {{"n", whole(line.number)}, {"tree", tree}});
+  if (!asked(scene, "take_back", tr("entry.take_back"), text, tr("entry.take_back"), tr("no"))) {
+    return;
+  }
+  SaveRecords save;
+  save.bodies = {ledger::Withdrawal{}};
+  save.replaces = line.id;
+  save.from = SaveRecords::From::fields;
+  scene.want(save);
+}
+
 }  // namespace
 
 void draw_entry(Scene& scene) {
   const std::string& record = scene.session.here().record;
   const CountLine line = count_line(scene.season, record);
+  const ledger::Body body = body_of(scene.season, record);
   const bool there = line.id.sequence > 0;
   const bool open_entry = there && !line.withdrawn;
+  const bool blind = is_blind(body);
   std::vector<widgets::Action> actions;
-  if (open_entry) actions.push_back({.id = "keep", .label = tr("entry.keep")});
+  if (open_entry && !blind) actions.push_back({.id = "keep", .label = tr("entry.keep")});
   open(scene, {.key = "entry", .title = tr("entry.title"), .actions = actions});
-  if (!there) {
+  if (there) {
+    facts(scene, line, body);
+  } else {
     paragraph(scene.ui, tr("entry.gone"));
-    finish(scene);
-    return;
   }
-  const ledger::Body body = body_of(scene.season, record);
-  facts(scene, line, body);
-  if (open_entry) {
-    Form form(scene);
-    const auto typed = form.number({.id = "entry/" + record,
-                                    .label = tr("entry.number"),
-                                    .value = static_cast<double>(line.number),
-                                    .low = 0,
-                                    .high = static_cast<double>(number_limit(body))});
-    if (button(scene.ui,
-               {.id = "take_back", .label = tr("entry.take_back"), .kind = Kind::danger})) {
-      scene.want(Ask{"take_back"});
-    }
-    if (scene.bar.action == "keep") {
-      SaveRecords save;
-      save.replaces = line.id;
-      save.from = SaveRecords::From::fields;
-      if (!typed)
-        scene.want(TryFields{});
-      else if (static_cast<int>(*typed) == line.number)
-        scene.want(Back{});
-      else {
-        save.bodies = {corrected(body, static_cast<int>(*typed))};
-        scene.want(save);
-      }
-    }
+  if (open_entry && !blind) correction(scene, line, body);
+  if (open_entry && button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
+                                      .kind = Kind::danger})) {
+    scene.want(Ask{"take_back"});
   }
   finish(scene);
-  if (asked(scene, "take_back", tr("entry.take_back"),
-            tr("entry.take_back_question",
-               {{"n", whole(line.number)}, {"tree", tree_in_text(line.tree)}}),
-            tr("entry.take_back"), tr("no"))) {
-    SaveRecords save;
-    save.bodies = {ledger::Withdrawal{}};
-    save.replaces = line.id;
-    save.from = SaveRecords::From::fields;
-    scene.want(save);
-  }
+  ask_to_take_back(scene, line, blind);
 }
 
 }  // namespace nthtree::screens

@@ -164,4 +164,12 @@ bool Form::flag(const std::string& id, const std::string& label, bool value) {
   return on;
 }
 
+void Form::keep(ledger::Body body) {
+  if (!ok_) return scene_.want(TryFields{});
+  SaveRecords save;
+  save.bodies = {std::move(body)};
+  save.from = SaveRecords::From::fields;
+  scene_.want(save);
+}
+
 }  // namespace nthtree::screens

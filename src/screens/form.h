@@ -7,8 +7,7 @@
 //
 //   Form form(scene);
 //   auto rows = form.number({.id = "rows", .label = tr("edit.rows"), .low = 1, .high = 1000});
-//   if (scene.bar.action == "keep") form.ok() ? scene.want(SaveRecords{…}) :
-//   scene.want(TryFields{});
+//   if (scene.bar.action == "keep") form.keep(body);
 #pragma once
 
 #include <optional>
@@ -59,6 +58,8 @@ class Form {
   bool flag(const std::string& id, const std::string& label, bool value);
   void fail() { ok_ = false; }
   bool ok() const { return ok_; }
+  // The end of a form: keeps the body as a record where all is right, or else shows every error.
+  void keep(ledger::Body body);
   // What stands in a field now: typed, or else `value`.
   std::string standing(const std::string& id, const std::string& value) const;
 

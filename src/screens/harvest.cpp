@@ -1,28 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 // Fruits at harvest and return bloom the next spring, on the trees tagged in winter: they teach
 // the block its own insurance factor.
-#include <set>
-
 #include "screens/each_screen.h"
+#include "screens/entries.h"
 #include "screens/parts.h"
 #include "screens/scene.h"
 #include "screens/wording.h"
 
 namespace nthtree::screens {
 namespace {
-
-// The first tagged tree that has no count of this kind yet.
-template <typename T>
-orchard::TreeAddress next_tagged(const ledger::BlockSeason* block, const ledger::Entries<T>& done) {
-  std::set<orchard::TreeAddress> seen;
-  for (const auto& entry : done) {
-    if (!entry.withdrawn) seen.insert(entry.body.tree);
-  }
-  for (const auto& tag : block->tag_counts) {
-    if (!tag.withdrawn && !seen.count(tag.body.tree)) return tag.body.tree;
-  }
-  return {1, 1};
-}
 
 void estimate_fact(Scene& scene, const std::string& label, const orchard::Estimate& e,
                    int decimals) {
@@ -64,7 +50,7 @@ void draw_harvest(Scene& scene) {
   }
   if (block && scene.bar.action == "count") {
     scene.want(OpenCount{CountPurpose::harvest, scene.block_id(),
-                         next_tagged(block, block->harvest_counts)});
+                         next_tagged(*block, block->harvest_counts)});
   }
   finish(scene);
 }
@@ -94,7 +80,7 @@ void draw_return_bloom(Scene& scene) {
   }
   if (block && scene.bar.action == "count") {
     scene.want(OpenCount{CountPurpose::return_bloom, scene.block_id(),
-                         next_tagged(block, block->return_bloom)});
+                         next_tagged(*block, block->return_bloom)});
   }
   finish(scene);
 }

@@ -65,6 +65,7 @@ void draw_history(Scene& scene) {
                                          .value = scene.session.filter})) {
     scene.want(SetFilter{*typed});
   }
+  if (lines.empty()) paragraph(scene.ui, tr("history.none"));
   const int count = static_cast<int>(lines.size());
   long_list(scene.ui, {.id = "counts", .label = tr("history.all"), .rows = count,
                        .row_height = 88},

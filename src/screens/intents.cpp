@@ -8,6 +8,7 @@ namespace {
 
 constexpr int spurs_max = 5000;  // as ledger/body_fields.h allows
 constexpr std::size_t digits_max = 4;
+constexpr std::int64_t toast_ms = 4000;
 
 // Keeps an address inside the block, so that the arrows cannot walk off the orchard.
 orchard::TreeAddress inside(const ledger::Season& season, const std::string& block,
@@ -18,6 +19,24 @@ orchard::TreeAddress inside(const ledger::Season& season, const std::string& blo
   tree.row = std::clamp(tree.row, 1, std::max(1, settings.rows));
   tree.tree = std::clamp(tree.tree, 1, std::max(1, settings.trees_in_row(tree.row)));
   return tree;
+}
+
+// Where a count is told once it is over.
+Stop stop_after(const CountDraft& draft) {
+  switch (draft.purpose) {
+    case CountPurpose::before:
+      return {ScreenId::before_counts, draft.block, {}, {}, {}};
+    case CountPurpose::clusters:
+      return {ScreenId::second_pass, draft.block, {}, {}, {}};
+    case CountPurpose::harvest:
+      return {ScreenId::harvest, draft.block, {}, {}, {}};
+    case CountPurpose::return_bloom:
+      return {ScreenId::return_bloom, draft.block, {}, {}, {}};
+    case CountPurpose::exercise:
+      return {ScreenId::exercise, draft.block, {}, {}, {}};
+    default:
+      return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
+  }
 }
 
 class Applying {
@@ -88,9 +107,10 @@ class Applying {
   void operator()(const FinishPractice&) {
     if (!s_.drafts.count) return;
     s_.practised = s_.drafts.count;
-    s_.drafts.count.reset();
-    s_.stack.back() = Stop{ScreenId::verdict, s_.practised->block, {}, s_.practised->tree, {}};
-    leave_screen();
+    s_.last_save = {};
+    const Stop next = stop_after(*s_.practised);
+    if (next.screen != ScreenId::verdict) tell_practised();
+    leave_count(next);
   }
 
   void operator()(const OpenBuds& open) {
@@ -114,7 +134,8 @@ class Applying {
     --s_.drafts.buds->counts[static_cast<int>(s_.drafts.buds->steps.back())];
     s_.drafts.buds->steps.pop_back();
   }
-  void operator()(const DropBuds&) {
+  void operator()(const DropBuds& drop) {
+    if (drop.practised) tell_practised();
     s_.drafts.buds.reset();
     s_.asking.clear();
   }
@@ -143,16 +164,29 @@ class Applying {
   CountDraft* count() { return s_.drafts.count ? &*s_.drafts.count : nullptr; }
   void set_tree(orchard::TreeAddress tree) {
     CountDraft* draft = count();
-    if (!draft || draft->mends) return;  // a mend is of the tree just counted
+    // A mend is of the tree just counted, a turn of an exercise of its tree.
+    if (!draft || draft->mends || draft->round > 0) return;
     draft->tree = inside(season_, draft->block, tree);
     draft->moved = true;
   }
   void leave_screen() {
+    const auto told = [](const Stop& stop) { return stop.screen == ScreenId::verdict; };
+    if (std::none_of(s_.stack.begin(), s_.stack.end(), told)) s_.practised.reset();
     s_.asking.clear();
     s_.fields_tried = false;
     s_.filter.clear();
     s_.reason_open = false;
   }
+  // Counting was begun on the very screen that it leads back to, which may not have named its
+  // block: on the stack twice, it would take two steps back to leave it.
+  void leave_count(const Stop& next) {
+    s_.drafts.count.reset();
+    const std::size_t depth = s_.stack.size();
+    if (depth > 1 && s_.stack[depth - 2].screen == next.screen) s_.stack.pop_back();
+    s_.stack.back() = next;
+    leave_screen();
+  }
+  void tell_practised() { s_.toast = Toast{"saved.practice", {}, false, s_.now_ms + toast_ms}; }
   void touch(CountDraft& draft) {
     if (draft.last_tap_ms > 0 && s_.now_ms > draft.last_tap_ms) {
       draft.active_ms += std::min(s_.now_ms - draft.last_tap_ms, pause_ms_max);
@@ -173,7 +207,9 @@ void Applying::operator()(const OpenCount& open) {
     fresh.person = s_.person;
     fresh.block = open.block;
     fresh.tree = inside(season_, open.block, open.tree);
-    fresh.practice = s_.preferences.practice && open.purpose == CountPurpose::tag;
+    fresh.practice = s_.preferences.practice;
+    fresh.exercise = open.exercise;
+    fresh.round = open.round;
     fresh.started_ms = s_.now_ms;
     fresh.last_tap_ms = s_.now_ms;
     if (open.purpose == CountPurpose::harvest) fresh.way = CountWay::keypad;
@@ -267,21 +303,6 @@ void Applying::operator()(const StartMend& mend) {
   }
 }
 
-Stop stop_after(const CountDraft& draft) {
-  switch (draft.purpose) {
-    case CountPurpose::before:
-      return {ScreenId::before_counts, draft.block, {}, {}, {}};
-    case CountPurpose::clusters:
-      return {ScreenId::second_pass, draft.block, {}, {}, {}};
-    case CountPurpose::harvest:
-      return {ScreenId::harvest, draft.block, {}, {}, {}};
-    case CountPurpose::return_bloom:
-      return {ScreenId::return_bloom, draft.block, {}, {}, {}};
-    default:
-      return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
-  }
-}
-
 void Applying::operator()(const SaveRecords& save) {
   using From = SaveRecords::From;
   s_.last_save.state = SaveState::writing;
@@ -290,15 +311,8 @@ void Applying::operator()(const SaveRecords& save) {
   if (!save.bodies.empty()) s_.last_save.body = save.bodies.front();
   s_.asking.clear();
   if (save.from == From::count && s_.drafts.count) {
-    const Stop next = stop_after(*s_.drafts.count);
-    s_.drafts.count.reset();
     s_.practised.reset();
-    // Counting was begun on the very screen that it leads back to, which may not have named its
-    // block: on the stack twice, it would take two steps back to leave it.
-    const std::size_t depth = s_.stack.size();
-    if (depth > 1 && s_.stack[depth - 2].screen == next.screen) s_.stack.pop_back();
-    s_.stack.back() = next;
-    leave_screen();
+    leave_count(stop_after(*s_.drafts.count));
   }
   if (save.from == From::buds) s_.drafts.buds.reset();
   if (save.from == From::fields) {
@@ -330,6 +344,8 @@ bool already_saved(const CountDraft& draft, const ledger::Season& season,
       return in(block->cluster_counts, [](const auto& b) { return b.floral_clusters; });
     case CountPurpose::harvest:
       return in(block->harvest_counts, [](const auto& b) { return b.fruits; });
+    case CountPurpose::exercise:
+      return in(block->exercise_counts, spurs);
     case CountPurpose::return_bloom:
       return in(block->return_bloom, [](const auto& b) { return b.floral_spurs; });
   }

@@ -32,6 +32,8 @@ struct OpenCount {                      // a draft of the same purpose and tree 
   CountPurpose purpose = CountPurpose::tag;
   std::string block;
   orchard::TreeAddress tree;
+  std::string exercise = {};            // for a counting exercise: its id and the round
+  int round = 0;
 };
 struct Taps { int each = 1; int times = 1; };   // each: +1, +5, -1
 struct UndoTap {};
@@ -49,7 +51,7 @@ struct FinishPractice {};                       // in place of saving, in practi
 struct OpenBuds { std::string block; orchard::TreeAddress tree; ledger::BranchPosition position; };
 struct BudTaps { BudKind kind = BudKind::spur_floral; int times = 1; };
 struct UndoBud {};
-struct DropBuds {};
+struct DropBuds { bool practised = false; };    // practised: tell that nothing was recorded
 struct Ask { std::string question; };           // a yes/no question; empty: answered
 
 // --- typed fields

@@ -58,6 +58,7 @@ void jobs_part(Scene& scene) {
   menu_row(scene, "before", tr("lead.before"), ScreenId::before_counts, Glyph::tree);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
   menu_row(scene, "agreement", tr("lead.agreement"), ScreenId::agreement, Glyph::level);
+  menu_row(scene, "exercise", tr("exercise.title"), ScreenId::exercise, Glyph::person);
   if (choice_row(scene.ui, {.id = "review", .label = tr("lead.review"), .glyph = Glyph::check})) {
     scene.want(SetDay{0});
     scene.go(ScreenId::review);
@@ -66,9 +67,7 @@ void jobs_part(Scene& scene) {
   menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
-  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
-  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+  last_menu_rows(scene);
 }
 
 const char* step_key(ledger::BlockStep step) {

@@ -52,9 +52,7 @@ void jobs_part(Scene& scene) {
     menu_row(scene, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::tree);
     menu_row(scene, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::bud);
   }
-  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
-  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+  last_menu_rows(scene);
 }
 
 }  // namespace

@@ -59,6 +59,10 @@ void band_of(const advice::Standing& standing, double tolerance, widgets::BandCh
 
 void save_state(Scene& scene) {
   const LastSave& save = scene.session.last_save;
+  if (scene.session.practised) return pill(scene.ui, tr("saved.practice"), Tone::caution);
+  if (scene.session.demo && save.state != SaveState::none) {
+    return pill(scene.ui, tr("saved.demo"), Tone::caution);
+  }
   switch (save.state) {
     case SaveState::none:
       return;
@@ -89,6 +93,12 @@ void menu_row(Scene& scene, const std::string& id, const std::string& label, Scr
   if (choice_row(scene.ui, {.id = id, .label = label, .trailing = trailing, .glyph = glyph})) {
     scene.go(to);
   }
+}
+
+void last_menu_rows(Scene& scene) {
+  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
+  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 
 void unfinished(Scene& scene) {

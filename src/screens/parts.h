@@ -37,6 +37,9 @@ const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
 void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing = {});
 
+// The end of every menu: safety, help, settings.
+void last_menu_rows(Scene& scene);
+
 // Half-done counting of this person, if any, as the first thing to go on with.
 void unfinished(Scene& scene);
 

@@ -41,12 +41,26 @@ void next_tree_card(Scene& scene, const advice::NextTree& next) {
   scene.ui.close_card(scene.ui.theme().card);
 }
 
+// An exercise of this week that still waits for this person.
+void exercise_row(Scene& scene) {
+  constexpr std::int64_t week_ms = 7 * 86400000LL;
+  const advice::ExerciseProgress& now =
+      scene.reckoning.exercise_now(scene.season, scene.block_id());
+  if (now.trees.empty() || now.began_ms < scene.now_ms() - week_ms) return;
+  if (!now.next_for(scene.session.person)) return;
+  if (choice_row(scene.ui, {.id = "exercise",
+                            .label = tr("exercise.title"),
+                            .detail = tr_count("exercise.left",
+                                               now.left_for(scene.session.person)),
+                            .glyph = Glyph::level})) {
+    scene.go(ScreenId::exercise);
+  }
+}
+
 void more(Scene& scene) {
   menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::bud);
-  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
-  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+  last_menu_rows(scene);
 }
 
 }  // namespace
@@ -55,9 +69,6 @@ void draw_pruner_home(Scene& scene) {
   const advice::NextTree& next = next_tree_of(scene, scene.session.person);
   open(scene, {.key = "home", .title = block_text(scene.season, scene.block_id()),
                .actions = {{.id = "count", .label = tr("home.count")}}, .back = false});
-  if (scene.session.preferences.practice) {
-    notice(scene.ui, {.id = "practice", .tone = Tone::caution, .text = tr("home.practice")});
-  }
   unfinished(scene);
   const auto standing = [&] {
     what_to_leave(scene);
@@ -73,6 +84,7 @@ void draw_pruner_home(Scene& scene) {
   const auto further = [&] {
     next_tree_card(scene, next);
     block_line(scene);
+    exercise_row(scene);
     more(scene);
   };
   if (scene.ui.wide()) {

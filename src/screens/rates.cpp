@@ -51,16 +51,7 @@ void draw_rates(Scene& scene) {
       ask("farm/sureness", tr("rates.sureness"), 100 * farm.sureness, 80, 99, 0) / 100;
   farm.too_many_cost_ratio = ask("farm/ratio", tr("rates.ratio"), farm.too_many_cost_ratio, 0.1, 10,
                                  2, ratio_hint(scene));
-  if (scene.bar.action == "keep") {
-    if (form.ok()) {
-      SaveRecords save;
-      save.bodies = {farm};
-      save.from = SaveRecords::From::fields;
-      scene.want(save);
-    } else {
-      scene.want(TryFields{});
-    }
-  }
+  if (scene.bar.action == "keep") form.keep(farm);
   finish(scene);
 }
 

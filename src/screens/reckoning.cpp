@@ -23,7 +23,8 @@ void Reckoning::forget() {
 void Reckoning::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, worklists_,
-        florals_, consequences_, briefs_, acceptances_, reviews_, second_, learnings_, lines_);
+        florals_, consequences_, briefs_, acceptances_, reviews_, second_, exercises_now_,
+        exercises_, learnings_, lines_);
 }
 
 void Reckoning::check(const Season& season, std::int64_t now_ms) {
@@ -143,6 +144,20 @@ const advice::SecondPass& Reckoning::second_pass(const Season& season, const std
   check(season, -1);
   return keep(second_, block,
               [&] { return advice::second_pass(block_or_empty(season, block)); });
+}
+
+const advice::ExerciseProgress& Reckoning::exercise_now(const Season& season,
+                                                        const std::string& block) {
+  check(season, -1);
+  return keep(exercises_now_, block, [&] {
+    const ledger::BlockSeason& found = block_or_empty(season, block);
+    return advice::exercise_progress(found, advice::latest_exercise(found));
+  });
+}
+
+const advice::Exercise& Reckoning::exercise(const Season& season, const std::string& id) {
+  check(season, -1);
+  return keep(exercises_, id, [&] { return advice::exercise(season, id); });
 }
 
 const advice::Learning& Reckoning::learning(const Season& season, const std::string& block) {

@@ -25,6 +25,8 @@
 #include "advice/crew_board.h"
 #include "advice/day_review.h"
 #include "advice/drift.h"
+#include "advice/exercise.h"
+#include "advice/exercise_progress.h"
 #include "advice/floral.h"
 #include "advice/learning.h"
 #include "advice/next_tree.h"
@@ -67,6 +69,9 @@ class Reckoning {
                                        std::int64_t now_ms);
   const advice::DayReview& review(const Season& season, std::int64_t day, std::int64_t now_ms);
   const advice::SecondPass& second_pass(const Season& season, const std::string& block);
+  // The counting exercise begun last in that block; without trees where there is none.
+  const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
+  const advice::Exercise& exercise(const Season& season, const std::string& id);
   const advice::Learning& learning(const Season& season, const std::string& block);
   advice::TreeAdvice tree(const Season& season, const std::string& block,
                           const std::string& person, int spurs, std::int64_t now_ms);
@@ -106,6 +111,8 @@ class Reckoning {
   Kept<advice::Acceptance> acceptances_;
   Kept<advice::DayReview> reviews_;
   Kept<advice::SecondPass> second_;
+  Kept<advice::ExerciseProgress> exercises_now_;
+  Kept<advice::Exercise> exercises_;
   Kept<advice::Learning> learnings_;
   Kept<std::vector<CountLine>> lines_;
 };

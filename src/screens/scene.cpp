@@ -53,6 +53,13 @@ void warnings(Scene& scene) {
                                         .action = tr("home.leave_demo")})) {
     scene.want(LeaveDemo{});
   }
+  if (session.preferences.practice &&
+      notice(scene.ui, {.id = "practice", .tone = Tone::caution, .text = tr("home.practice"),
+                        .action = tr("home.leave_practice")})) {
+    Preferences recording = session.preferences;
+    recording.practice = false;
+    scene.want(SetPreferences{recording});
+  }
 }
 
 }  // namespace

@@ -35,6 +35,7 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::standing: return draw_standing;
     case ScreenId::give_advice: return draw_give_advice;
     case ScreenId::agreement: return draw_agreement;
+    case ScreenId::exercise: return draw_exercise;
     case ScreenId::buds: return draw_buds;
     case ScreenId::before_counts: return draw_before_counts;
     case ScreenId::brief: return draw_brief;

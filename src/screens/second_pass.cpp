@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "screens/each_screen.h"
+#include "screens/entries.h"
 #include "screens/parts.h"
 #include "screens/scene.h"
 #include "screens/wording.h"
@@ -81,10 +82,9 @@ void draw_second_pass(Scene& scene) {
     stage();
   }
   if (scene.bar.action == "count") {
-    const advice::NextTree& next = next_tree_of(scene, scene.session.person);
     const ledger::BlockSeason* block = scene.block();
-    orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
-    if (block && !block->tag_counts.empty()) tree = block->tag_counts.front().body.tree;
+    const orchard::TreeAddress tree =
+        block ? next_tagged(*block, block->cluster_counts) : orchard::TreeAddress{1, 1};
     scene.want(OpenCount{CountPurpose::clusters, scene.block_id(), tree});
   }
   finish(scene);

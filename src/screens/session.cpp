@@ -12,7 +12,8 @@ namespace {
 
 using ledger::Choices;
 
-const Choices purposes = {"tag", "check", "before", "clusters", "harvest", "return_bloom"};
+const Choices purposes = {"tag", "check", "before", "clusters", "harvest", "return_bloom",
+                          "exercise"};
 const Choices ways = {"tap", "limbs", "keypad"};
 const Choices positions = {"upper", "lower"};
 const Choices themes = {"sun", "dark"};
@@ -52,6 +53,8 @@ void fields(Visitor& v, CountDraft& draft) {
   v.flag_or("on_second", draft.on_second);
   v.flag_or("practice", draft.practice);
   v.flag_or("moved", draft.moved);
+  v.text_or("exercise", draft.exercise, id_bytes);
+  v.integer_or("round", draft.round, 0, 100);
   moment(v, "started_ms", draft.started_ms);
   moment(v, "active_ms", draft.active_ms);
   std::string mends = draft.mends ? draft.mends->text() : "";

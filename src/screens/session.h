@@ -42,6 +42,7 @@ enum class ScreenId {
   standing,      // one pruner's standing, with its reason
   give_advice,
   agreement,     // tag against check counts, by counter
+  exercise,      // several people, the same trees, twice
   buds,          // dissection tally
   before_counts,
   brief,         // the crew's brief for a block
@@ -72,7 +73,7 @@ struct Stop {
   friend bool operator==(const Stop&, const Stop&) = default;
 };
 
-enum class CountPurpose { tag, check, before, clusters, harvest, return_bloom };
+enum class CountPurpose { tag, check, before, clusters, harvest, return_bloom, exercise };
 enum class CountWay { tap, limbs, keypad };
 
 // A count that is under way. Written to the phone at every change, so that a call, a locked
@@ -91,6 +92,8 @@ struct CountDraft {
   bool on_second = false;
   bool practice = false;         // nothing of it will be recorded
   bool moved = false;            // the tree address was set by hand
+  std::string exercise;          // id of the counting exercise, where it is for one
+  int round = 0;                 // of it; 0: a tree that is new to it
   std::int64_t started_ms = 0;
   std::int64_t last_tap_ms = 0;
   std::int64_t active_ms = 0;    // a pause counts as pause_ms_max at most

@@ -28,6 +28,7 @@ Counted counted_here(const Scene& scene) {
   found.tree = scene.session.here().tree;
   if (scene.session.practised) {
     found.known = true;
+    found.is_check = scene.session.practised->purpose == CountPurpose::check;
     found.spurs = scene.session.practised->spurs();
     return found;
   }
@@ -132,12 +133,7 @@ void draw_own(Scene& scene, const Counted& counted) {
   open(scene, {.key = "verdict",
                .title = tree_text(counted.tree),
                .actions = {{.id = "next", .label = tr("done")}}});
-  if (scene.session.practised)
-    pill(scene.ui, tr("saved.practice"), Tone::caution);
-  else if (scene.session.demo)
-    pill(scene.ui, tr("saved.demo"), Tone::caution);
-  else
-    save_state(scene);
+  save_state(scene);
   const auto tree_part = [&] {
     heading(scene.ui, tr("tree.title"));
     this_tree_card(scene, counted);

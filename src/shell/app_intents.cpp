@@ -23,6 +23,14 @@ struct Overloaded : Ts... {
 template <typename... Ts>
 Overloaded(Ts...) -> Overloaded<Ts...>;
 
+// What reaches the farm's own records; while the demo is looked at, none of it may.
+bool touches_own_data(const screens::Intent& intent) {
+  return std::holds_alternative<screens::Share>(intent) ||
+         std::holds_alternative<screens::ImportFile>(intent) ||
+         std::holds_alternative<screens::JoinFarm>(intent) ||
+         std::holds_alternative<screens::StartFarm>(intent);
+}
+
 }  // namespace
 
 void App::run_all(const screens::Intents& intents) {
@@ -40,6 +48,7 @@ void App::run_all(const screens::Intents& intents) {
 }
 
 void App::run(const screens::Intent& intent) {
+  if (session_.demo && touches_own_data(intent)) return toast("toast.demo", {}, true);
   std::visit(
       Overloaded{
           [&](const screens::SaveRecords& wish) {

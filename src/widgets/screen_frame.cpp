@@ -11,6 +11,7 @@ namespace {
 
 constexpr float bar_pad = 6;
 constexpr float low_sun_h = 3;
+constexpr float name_share = 0.34f, name_least = 92;
 
 Pair kind_colors(const Theme& theme, Kind kind) {
   return kind == Kind::primary ? theme.primary : kind == Kind::danger ? theme.danger : theme.quiet;
@@ -18,7 +19,7 @@ Pair kind_colors(const Theme& theme, Kind kind) {
 
 // A tappable place in the top bar; returns its taps.
 int bar_button(Ui& ui, const Rect& box, std::string id, std::string label, Glyph glyph,
-               std::string_view shown) {
+               std::string_view shown, bool shorten = false) {
   const Theme& theme = ui.theme();
   ui.add({.id = id, .role = Role::button, .label = std::move(label), .rect = box}, {.id = id});
   Painter& painter = ui.painter();
@@ -36,7 +37,7 @@ int bar_button(Ui& ui, const Rect& box, std::string id, std::string label, Glyph
     painter.glyph(glyph, sign, theme.bar.ink);
     const Rect text = {sign.right() + 6, box.y, box.right() - bar_pad - 8 - sign.right() - 6,
                        box.h};
-    painter.text(text, shown, {.type = Type::small, .color = theme.bar.ink, .shorten = true});
+    painter.text(text, shown, {.type = Type::small, .color = theme.bar.ink, .shorten = shorten});
   }
   ui.draw_focus(box.inset(6), id);
   return ui.taps(id);
@@ -54,9 +55,12 @@ float top_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   const FrameInput& in = ui.input();
   Painter& painter = ui.painter();
   const float inner = in.width - in.safe_left - in.safe_right;
-  const float person_w = chip_width(ui, spec.person, inner * 0.34f);
-  const float status_w = chip_width(ui, spec.status, inner * 0.34f);
   const float back_w = spec.back ? theme.target : 0;
+  // A name may be shortened, so that the state never is.
+  const float chips_w = inner - back_w - 8;
+  const float status_w = chip_width(ui, spec.status, chips_w - name_least);
+  const float person_w = chip_width(
+      ui, spec.person, std::min(inner * name_share, std::max(name_least, chips_w - status_w)));
   const float title_w =
       inner - back_w - person_w - status_w - (spec.back ? 4 : theme.edge) - theme.gap;
   // A title that does not fit beside the chips gets a line of its own below them.
@@ -96,7 +100,7 @@ float top_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   if (!spec.person.empty()) {
     bar.person = bar_button(ui, {person_x, in.safe_top, person_w, line_h}, "person",
                             tr("frame.person", {{"name", spec.person}}), Glyph::person,
-                            spec.person) > 0;
+                            spec.person, true) > 0;
   }
   ui.close_group();
   painter.layer(Layer::page);

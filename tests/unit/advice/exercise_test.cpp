@@ -57,6 +57,10 @@ TEST_SUITE("advice") {
     CHECK(result.reproducibility_sd == doctest::Approx(22.68375).epsilon(1e-5));
     CHECK(result.tree_sd == doctest::Approx(104.23275).epsilon(1e-5));
     CHECK(result.gauge_share == doctest::Approx(0.278607).epsilon(1e-4));
+    // ISO 5725-6: the limits are 2.8 times the standard deviations (2.77 before rounding).
+    CHECK(result.same_person_limit == doctest::Approx(2.7718 * 19.99332).epsilon(1e-4));
+    CHECK(result.two_people_limit ==
+          doctest::Approx(2.7718 * std::hypot(19.99332, 22.68375)).epsilon(1e-4));
   }
 
   TEST_CASE("what is not complete is left out and told") {

@@ -288,8 +288,8 @@ TEST_SUITE("screens: behaviour") {
 
   TEST_CASE("every empty list says what to do next") {
     for (ScreenId screen : {ScreenId::who, ScreenId::choose_block, ScreenId::my_day,
-                            ScreenId::worklist, ScreenId::agreement, ScreenId::buds,
-                            ScreenId::before_counts, ScreenId::review, ScreenId::block_map,
+                            ScreenId::worklist, ScreenId::agreement, ScreenId::exercise,
+                            ScreenId::buds, ScreenId::before_counts, ScreenId::review, ScreenId::block_map,
                             ScreenId::history, ScreenId::second_pass, ScreenId::harvest,
                             ScreenId::return_bloom}) {
       const bool nobody = screen == ScreenId::who;
@@ -325,5 +325,98 @@ TEST_SUITE("screens: behaviour") {
     }
     CHECK(rows > 0);
     CHECK(rows < 40);
+  }
+
+  TEST_CASE("practice records nothing, whatever is counted") {
+    for (CountPurpose purpose :
+         {CountPurpose::tag, CountPurpose::check, CountPurpose::before, CountPurpose::clusters,
+          CountPurpose::return_bloom, CountPurpose::exercise}) {
+      Session session = stage::at(ScreenId::home, "l1", "b1");
+      session.preferences.practice = true;
+      apply(session, stage::farm(), OpenCount{purpose, "b1", {12, 48}, "e1", 1});
+      Phone phone(session, stage::farm());
+      CHECK(phone.shows("Practice"));
+      phone.tap("pad");
+      REQUIRE(phone.tap("save"));
+      CHECK_FALSE(phone.last<SaveRecords>());
+      CHECK_FALSE(phone.session.drafts.count.has_value());
+      CHECK(phone.shows("Practice: not recorded"));
+    }
+    Session session = stage::at(ScreenId::buds, "l1", "b1");
+    session.preferences.practice = true;
+    apply(session, stage::farm(), OpenBuds{"b1", {7, 20}, ledger::BranchPosition::upper});
+    Phone phone(session, stage::farm());
+    phone.tap("spur_floral");
+    REQUIRE(phone.tap("save"));
+    CHECK_FALSE(phone.last<SaveRecords>());
+    CHECK(phone.shows("Practice: not recorded"));
+    REQUIRE(phone.tap("practice/action"));
+    CHECK_FALSE(phone.session.preferences.practice);
+  }
+
+  TEST_CASE("the share of flower buds moves with the branch in hand") {
+    Session session = stage::at(ScreenId::buds, "l1", "b1");
+    apply(session, stage::farm(), OpenBuds{"b1", {7, 20}, ledger::BranchPosition::upper});
+    Phone phone(session, stage::farm());
+    const auto share = [&] {
+      for (const widgets::Control& control : phone.frame().controls()) {
+        if (control.label.find("whole block") != std::string::npos) {
+          return control.label + control.value;
+        }
+      }
+      return std::string();
+    };
+    phone.tap("spur_floral");
+    const std::string before = share();
+    CHECK_FALSE(before.empty());
+    for (int i = 0; i < 30; ++i) phone.tap("spur_vegetative");
+    CHECK(share() != before);
+  }
+
+  TEST_CASE("a turn of a counting exercise is blind and is saved with its round") {
+    Phone phone(stage::at(ScreenId::home, "p3", "b1"), stage::exercise_farm());
+    REQUIRE(phone.tap("exercise"));
+    CHECK(phone.session.here().screen == ScreenId::exercise);
+    CHECK(phone.shows("2 counts left for you"));
+    for (const char* number : {"158", "149", "185", "160", "171", "164", "203"}) {
+      CHECK_FALSE(phone.shows(number));
+    }
+    REQUIRE(phone.tap("turn"));
+    CHECK(phone.session.drafts.count->tree == orchard::TreeAddress{12, 52});
+    phone.tap("tree");
+    CHECK_FALSE(phone.tap("place/more"));  // a turn is of its tree
+    for (int i = 0; i < 9; ++i) phone.tap("pad");
+    REQUIRE(phone.tap("save"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* count = std::get_if<ledger::ExerciseCount>(&save->bodies.front());
+    REQUIRE(count);
+    CHECK(count->exercise == "e1");
+    CHECK(count->round == 2);
+    CHECK(count->spurs == 9);
+    CHECK(phone.session.here().screen == ScreenId::exercise);
+  }
+
+  TEST_CASE("the result of an exercise is for the lead, and only when they are through") {
+    Phone lead(stage::at(ScreenId::exercise, "l1", "b1"), stage::exercise_farm());
+    CHECK(lead.shows("What came out"));
+    CHECK(lead.shows("Two people on one tree"));
+    Phone pruner(stage::at(ScreenId::exercise, "p1", "b1"), stage::exercise_farm());
+    CHECK(pruner.shows("You are through"));
+    CHECK_FALSE(pruner.shows("What came out"));
+    Phone still_counting(stage::at(ScreenId::exercise, "l2", "b1"), stage::exercise_farm());
+    CHECK_FALSE(still_counting.shows("What came out"));
+  }
+
+  TEST_CASE("a lead begins an exercise with any tree, and it is new to it") {
+    Phone phone(stage::at(ScreenId::exercise, "l1", "b1"), stage::farm());
+    REQUIRE(phone.tap("first"));
+    REQUIRE(phone.session.drafts.count.has_value());
+    CHECK(phone.session.drafts.count->purpose == CountPurpose::exercise);
+    CHECK_FALSE(phone.session.drafts.count->exercise.empty());
+    const int place = phone.session.drafts.count->tree.tree;
+    phone.tap("tree");
+    REQUIRE(phone.tap("place/less"));
+    CHECK(phone.session.drafts.count->tree.tree == place - 1);
   }
 }

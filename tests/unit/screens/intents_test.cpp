@@ -155,11 +155,17 @@ TEST_SUITE("screens: intents") {
     CHECK(session.last_save.state == SaveState::none);
   }
 
-  TEST_CASE("a re-count is never practice") {
+  TEST_CASE("practice is forgotten with the screen that told it") {
     Session session = stage::at(ScreenId::home, "l1", "b1");
     session.preferences.practice = true;
     run(session, OpenCount{CountPurpose::check, "b1", {12, 48}});
-    CHECK_FALSE(session.drafts.count->practice);
+    run(session, Taps{1, 5});
+    run(session, FinishPractice{});
+    CHECK(session.here().screen == ScreenId::verdict);
+    run(session, Go{{ScreenId::who, {}, {}, {}, {}}});
+    CHECK(session.practised.has_value());  // back leads to it again
+    run(session, Home{});
+    CHECK_FALSE(session.practised.has_value());
   }
 
   TEST_CASE("a pause counts twenty seconds at most towards the counting time") {

@@ -28,6 +28,8 @@ widgets::Fonts& fonts();
 const ledger::Season& farm();
 // The same at a moment of Thursday morning, in the middle of the work.
 std::int64_t thursday_ms();
+// The demo farm with a counting exercise in b1: l1 and p1 are through, p3 has two counts left.
+const ledger::Season& exercise_farm();
 // A farm with one manager and nothing else.
 const ledger::Season& new_farm();
 const ledger::Season& no_farm();

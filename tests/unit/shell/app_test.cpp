@@ -265,6 +265,9 @@ TEST_SUITE("shell") {
     CHECK(platform.records.empty());
     CHECK(platform.drafts.empty());
     CHECK(platform.meta.count("memory") == 0);
+    for (const char* id : {"next", "settings", "sync", "share", "json"}) phone.tap_id(id);
+    CHECK(phone.here() == ScreenId::share);
+    CHECK(platform.files.empty());  // the farm's own records do not go out under the demo's name
   }
 
   TEST_CASE("everything is exported byte for byte, and a second phone takes it in once") {
