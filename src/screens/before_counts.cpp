@@ -25,6 +25,7 @@ void draw_before_counts(Scene& scene) {
       big_number(scene.ui, whole(what.unpruned_spurs.value), tr("before.mean"));
       if (what.known) fact(scene.ui, tr("before.take"), whole(what.spurs_to_take.value));
     }
+    heading(scene.ui, tr("review.counts"));
     for (auto it = block->before_counts.rbegin(); it != block->before_counts.rend(); ++it) {
       if (!it->withdrawn) fact(scene.ui, tree_text(it->body.tree), whole(it->body.spurs));
     }

@@ -25,12 +25,13 @@ widgets::Verdict state_of(double spurs, double target, double tolerance) {
 void rows_list(Scene& scene, const std::map<int, RowSum>& rows) {
   std::vector<std::pair<int, RowSum>> list(rows.begin(), rows.end());
   long_list(scene.ui, {.id = "rows", .label = tr("map.title"),
-                       .rows = static_cast<int>(list.size()), .row_height = 56},
+                       .rows = static_cast<int>(list.size()), .row_height = 44},
             [&](int i) {
               const auto& [row, sum] = list[static_cast<std::size_t>(i)];
-              fact(scene.ui, tr("row_n", {{"n", whole(row)}}),
-                   tr("map.row_line", {{"n", whole(sum.counts)},
-                                       {"mean", whole(sum.spurs / sum.counts)}}));
+              fact(scene.ui,
+                   tr("row_n", {{"n", whole(row)}}) + ", " +
+                       tr("review.counted_n", {{"n", whole(sum.counts)}}),
+                   whole(sum.spurs / sum.counts));
             });
 }
 
@@ -72,6 +73,7 @@ void draw_block_map(Scene& scene) {
   map.label = tr("map.title") + ": " + tr_count("counts_n", static_cast<long>(map.cells.size()));
   small_print(scene.ui, tr("map.text"));
   block_map(scene.ui, map);
+  heading(scene.ui, tr("standing.left"));
   rows_list(scene, rows);
   finish(scene);
 }

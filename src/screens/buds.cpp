@@ -127,7 +127,8 @@ void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* 
   }
   const int n = tap_pad(scene.ui, {.id = id, .label = tr(key),
                                    .value = whole(count_of(draft, kind)),
-                                   .leave = 1e5f, .height_min = 120});
+                                   .leave = 1e5f, .height_min = 120,
+                                   .stretch = true});
   if (n > 0) scene.want(BudTaps{kind, n});
 }
 
@@ -190,21 +191,10 @@ void tally_part(Scene& scene, const BudDraft& draft) {
                  .label = tr("buds.lateral") + ": " + whole(count_of(draft, BudKind::lateral)),
                  .kind = Kind::quiet});
   if (lateral > 0) scene.want(BudTaps{BudKind::lateral, lateral});
-  scene.ui.hand_row(
-      {1, 1.4f},
-      [&] {
-        if (button(scene.ui, {.id = "throw", .label = tr("count.throw_short"),
-                              .kind = Kind::quiet})) {
-          scene.want(draft.empty() ? Intent(DropBuds{}) : Intent(Ask{"throw_buds"}));
-        }
-      },
-      [&] {
-        if (button(scene.ui, {.id = "undo", .label = tr("buds.undo"), .kind = Kind::quiet,
-                              .enabled = !draft.empty()})) {
-          scene.want(UndoBud{});
-        }
-      });
   small_print(scene.ui, tr("buds.lateral_note"));
+  if (button(scene.ui, {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet})) {
+    scene.want(draft.empty() ? Intent(DropBuds{}) : Intent(Ask{"throw_buds"}));
+  }
 }
 
 // While a branch is tallied, the head says which one; the page keeps its height for the pads.
@@ -220,9 +210,15 @@ void draw_buds(Scene& scene) {
   const auto& draft = scene.session.drafts.buds;
   std::vector<widgets::Action> actions;
   if (draft) {
-    actions.push_back({.id = "save",
-                       .label = scene.session.preferences.practice ? tr("done") : tr("buds.save"),
-                       .enabled = used_of(*draft) > 0});
+    const bool practice = scene.session.preferences.practice;
+    actions = {{.id = "save",
+                .label = practice ? tr("done") : tr("buds.save"),
+                .enabled = used_of(*draft) > 0,
+                .weight = 1.7f},
+               {.id = "undo",
+                .label = tr("buds.undo"),
+                .kind = Kind::quiet,
+                .enabled = !draft->empty()}};
   }
   open(scene,
        {.key = draft ? "buds_tally" : "buds", .title = title_of(draft), .actions = actions});
@@ -245,6 +241,7 @@ void draw_buds(Scene& scene) {
       result();
     }
   }
+  if (scene.bar.action == "undo") scene.want(UndoBud{});
   if (draft && scene.bar.action == "save") {
     if (scene.session.preferences.practice) {
       scene.want(DropBuds{.practised = true});

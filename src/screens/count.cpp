@@ -170,15 +170,18 @@ void tree_steppers(Scene& scene, const CountDraft& draft) {
 // The tree, as one row; opened, two steppers to walk to another one.
 void tree_row(Scene& scene, const CountDraft& draft) {
   const bool is_open = scene.session.asking == "tree";
+  if (!is_open && is_of_one_tree(draft) && !hides_ways(scene, draft)) {
+    scene.ui.open_card();
+    strong_line(scene.ui, tree_text(draft.tree));
+    scene.ui.close_card(scene.ui.theme().card);
+    return;
+  }
   if (!is_open) {
-    if (choice_row(scene.ui,
-                   {.id = "tree",
-                    .label = tree_text(draft.tree),
-                    .trailing = is_of_one_tree(draft) && !hides_ways(scene, draft) ? ""
-                                                                                   : tr("change"),
-                    .arrow = false,
-                    .enabled = !is_of_one_tree(draft) || hides_ways(scene, draft),
-                    .glyph = Glyph::tree})) {
+    if (choice_row(scene.ui, {.id = "tree",
+                              .label = tree_text(draft.tree),
+                              .trailing = tr("change"),
+                              .arrow = false,
+                              .glyph = Glyph::tree})) {
       scene.want(Ask{"tree"});
     }
     return;
@@ -221,6 +224,7 @@ void number_choice(Scene& scene, const CountDraft& draft) {
 }
 
 std::string caption_of(const CountDraft& draft) {
+  if (has_second(draft.purpose)) return "";  // the choice above the pad says it
   if (draft.way != CountWay::limbs) return unit_of(draft);
   return tr("count.limb_sum",
             {{"n", whole(static_cast<double>(draft.limbs.size()))}, {"sum", whole(draft.spurs())}});
@@ -294,11 +298,13 @@ void pad_part(Scene& scene, const CountDraft& draft) {
 
 void info_part(Scene& scene, const CountDraft& draft) {
   tree_row(scene, draft);
+  const std::string problem = problem_of(scene, draft);
+  // While the tree is changed, or something is wrong, the keys below must not slide off the screen.
+  const bool needs_room = scene.session.asking == "tree" || !problem.empty();
   if (has_second(draft.purpose))
     number_choice(scene, draft);
-  else if (has_ways(draft) && !hides_ways(scene, draft))
+  else if (has_ways(draft) && !hides_ways(scene, draft) && !needs_room)
     way_row(scene, draft);
-  const std::string problem = problem_of(scene, draft);
   if (!problem.empty()) {
     notice(scene.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
   }
@@ -326,7 +332,7 @@ void wide_count(Scene& scene, const CountDraft& draft) {
         else
           hand_keys(scene, draft);
         scene.ui.row(
-            {1, 1.4f},
+            {1, 1.15f},
             [&] {
               if (button(scene.ui, {.id = "throw",
                                     .label = tr("count.throw_short"),

@@ -62,12 +62,12 @@ void spread_chart(Scene& scene, const advice::Exercise& result) {
   chart.label = tr("exercise.chart", {{"trees", whole(result.tree_sd)},
                                       {"people", whole(result.reproducibility_sd)},
                                       {"again", whole(result.repeatability_sd)}});
-  const auto bar = [&](const char* key, double sd, bool strong) {
-    chart.rows.push_back({tr(key), sd, "±" + whole(sd), strong});
+  const auto bar = [&](const char* key, double sd) {
+    chart.rows.push_back({tr(key), sd, "±" + whole(sd), false});
   };
-  bar("exercise.bar.trees", result.tree_sd, false);
-  bar("exercise.bar.people", result.reproducibility_sd, true);
-  bar("exercise.bar.again", result.repeatability_sd, true);
+  bar("exercise.bar.trees", result.tree_sd);
+  bar("exercise.bar.people", result.reproducibility_sd);
+  bar("exercise.bar.again", result.repeatability_sd);
   bar_chart(scene.ui, chart);
 }
 
@@ -166,7 +166,9 @@ void draw_exercise(Scene& scene) {
   if (!begun) {
     empty_state(scene.ui, {.id = "none", .glyph = Glyph::level, .title = tr("exercise.title"),
                            .text = tr("exercise.empty")});
+    scene.ui.open_card();
     paragraph(scene.ui, tr("exercise.how"));
+    scene.ui.close_card(scene.ui.theme().card);
   } else {
     if (next)
       turn_card(scene, *next, now.left_for(scene.session.person));

@@ -11,10 +11,13 @@ namespace {
 std::string block_detail(Scene& scene, const std::string& id) {
   const advice::BlockTarget* target = scene.reckoning.target(scene.season, id);
   if (!target) return tr("block.no_target");
-  const std::string leave =
-      tr("block.leave", {{"n", whole(target->target.spurs_to_leave_per_tree.value)}});
+  const std::string wanted = whole(target->target.spurs_to_leave_per_tree.value);
   const advice::Acceptance& done = scene.reckoning.acceptance(scene.season, id, scene.now_ms());
-  return leave + ". " + reason_text(done.reason);
+  const std::string first =
+      done.counts > 0
+          ? tr("manager.left_of", {{"n", whole(done.mean.value)}, {"target", wanted}})
+          : tr("block.leave", {{"n", wanted}});
+  return first + ". " + reason_text(done.reason);
 }
 
 void blocks_part(Scene& scene) {
@@ -28,10 +31,8 @@ void blocks_part(Scene& scene) {
     return;
   }
   for (const auto& [id, block] : scene.season.blocks()) {
-    const advice::Acceptance& done = scene.reckoning.acceptance(scene.season, id, scene.now_ms());
     if (choice_row(scene.ui, {.id = "block/" + id, .label = block_text(scene.season, id),
                               .detail = block_detail(scene, id),
-                              .trailing = done.counts > 0 ? whole(done.mean.value) : "",
                               .glyph = Glyph::tree})) {
       scene.go(ScreenId::block_map, id);
     }

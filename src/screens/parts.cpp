@@ -106,7 +106,6 @@ void unfinished(Scene& scene) {
   if (draft && !draft->empty() &&
       notice(scene.ui, {.id = "resume",
                         .tone = Tone::caution,
-                        .title = tr("home.resume"),
                         .text = tr("home.resume_text", {{"tree", tree_text(draft->tree)},
                                                         {"n", whole(draft->spurs())}}),
                         .action = tr("home.resume")})) {

@@ -41,7 +41,7 @@ void totals(Scene& scene, const advice::DayReview& review) {
   fact(scene.ui, tr("review.counts"), whole(review.counts));
   fact(scene.ui, tr("review.checks"), whole(review.checks));
   fact(scene.ui, tr("review.trees"), whole(static_cast<double>(review.trees)));
-  fact(scene.ui, tr("review.hours"), number(review.hours, 1));
+  fact(scene.ui, tr("review.hours"), number(review.hours, review.hours > 0 ? 1 : 0));
   fact(scene.ui, tr("review.advice"), whole(review.advice_given));
 }
 

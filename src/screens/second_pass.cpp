@@ -33,7 +33,6 @@ void stage_part(Scene& scene) {
                     .label = tr("second.stage." + std::to_string(stages[i]))});
     if (stages[i] == now) selected = i;
   }
-  if (selected < 0) small_print(scene.ui, tr("second.stage.none"));
   const int chosen = radio_list(scene.ui, {.id = "stage", .label = tr("second.stage"),
                                            .items = rows, .selected = selected});
   if (chosen != selected && chosen >= 0) {

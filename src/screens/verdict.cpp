@@ -133,9 +133,10 @@ void draw_own(Scene& scene, const Counted& counted) {
   open(scene, {.key = "verdict",
                .title = tree_text(counted.tree),
                .actions = {{.id = "next", .label = tr("done")}}});
-  save_state(scene);
   const auto tree_part = [&] {
-    heading(scene.ui, tr("tree.title"));
+    // Lying, the head names the tree already, and the height is for the number.
+    save_state(scene);
+    if (!scene.ui.wide()) heading(scene.ui, tr("tree.title"));
     this_tree_card(scene, counted);
     tag_card(scene, counted);
   };

@@ -23,10 +23,10 @@ void draw_worklist(Scene& scene) {
     const orchard::TreeAddress tree = recount.tree;
     if (choice_row(scene.ui,
                    {.id = "tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree),
-                    .label = tr("worklist.whose",
-                                {{"name", person_text(scene.season, recount.person)},
-                                 {"tree", tree_in_text(tree)}}),
-                    .detail = reason_text(recount.reason),
+                    .label = tree_text(tree),
+                    .detail = tr("worklist.whose",
+                                 {{"name", person_text(scene.season, recount.person)},
+                                  {"reason", reason_text(recount.reason)}}),
                     .glyph = Glyph::tree,
                     .position = ++position,
                     .set_size = static_cast<int>(list.size())})) {

@@ -19,7 +19,8 @@ Rect draw_row(Ui& ui, const RowParts& row) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
   const ChoiceRow& spec = row.spec;
-  const float left_w = row.radio || spec.glyph != Glyph::dot ? 38.0f : 0.0f;
+  const float grown = std::min(theme.look.text_scale, 1.3f);
+  const float left_w = row.radio ? 38.0f : spec.glyph != Glyph::dot ? 12 + 26 * grown : 0.0f;
   const float arrow_w = spec.arrow && !row.radio ? 26.0f : 0.0f;
   const float usable = ui.width() - 2 * side_pad - left_w - arrow_w;
   const float trailing_w =
@@ -45,7 +46,7 @@ Rect draw_row(Ui& ui, const RowParts& row) {
     painter.ring(middle, 11, ink, 2.4f);
     if (row.chosen) painter.disc(middle, 6, ink);
   } else if (spec.glyph != Glyph::dot) {
-    painter.glyph(spec.glyph, {box.x + side_pad, box.y, 26, box.h}, ink);
+    painter.glyph(spec.glyph, {box.x + side_pad, box.y, 26 * grown, box.h}, ink);
   }
   const float x = box.x + side_pad + left_w;
   const float y = box.y + (box.h - label_h - detail_h) / 2;

@@ -36,6 +36,7 @@ struct TapPad {
   std::string caption;   // below the number: "spurs on this limb"
   float leave = 0;       // height to leave below; the pad takes the rest, at least height_min
   float height_min = 220;
+  bool stretch = false;  // in a row: as tall as its neighbours
 };
 int tap_pad(Ui& ui, const TapPad& spec);
 

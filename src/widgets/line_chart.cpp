@@ -24,14 +24,34 @@ void draw_change(Ui& ui, const LineChart& spec, const Rect& plot, float x, float
 void draw_points(Ui& ui, const std::vector<Point>& line) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
-  if (line.size() > 1) painter.polyline(line, theme.chart_line, 3);
-  const bool dots = line.size() <= 40;  // more would run together
+  // Piece by piece: a polyline's sharp turns would stand out as spikes that nobody counted.
+  const bool many = line.size() > 40;
+  const Color thread = fade(theme.chart_line, many ? 0.35f : 1);
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    painter.line(line[i - 1], line[i], thread, many ? 1.5f : 3.0f);
+  }
   for (std::size_t i = 0; i < line.size(); ++i) {
     const bool last = i + 1 == line.size();
-    if (!dots && !last) continue;
-    painter.disc(line[i], last ? 7.0f : 4.0f, theme.chart_line);
+    painter.disc(line[i], last ? 7.0f : many ? 2.5f : 4.0f, theme.chart_line);
     if (last) painter.disc(line[i], 3.5f, theme.card.back);
   }
+}
+
+// The band that is wanted, its edges, and the middle of it.
+template <typename At>
+void draw_limits(Ui& ui, const LineChart& spec, const Rect& plot, At&& y_at) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  if (spec.limits.size() == 2) {
+    const float top = y_at(std::max(spec.limits[0], spec.limits[1]));
+    const float bottom = y_at(std::min(spec.limits[0], spec.limits[1]));
+    painter.fill({plot.x, top, plot.w, bottom - top}, theme.chart_band);
+  }
+  for (double limit : spec.limits) {
+    painter.dashed({plot.x, y_at(limit)}, {plot.right(), y_at(limit)}, theme.chart_limit, 2.5f, 7);
+  }
+  painter.line({plot.x, y_at(spec.middle)}, {plot.right(), y_at(spec.middle)}, theme.faint_ink,
+               1.5f);
 }
 
 }  // namespace
@@ -75,11 +95,7 @@ void line_chart(Ui& ui, const LineChart& spec) {
     return count < 2 ? plot.x + plot.w / 2
                      : plot.x + plot.w * static_cast<float>(i) / static_cast<float>(count - 1);
   };
-  painter.line({plot.x, y_at(spec.middle)}, {plot.right(), y_at(spec.middle)}, theme.faint_ink,
-               1.5f);
-  for (double limit : spec.limits) {
-    painter.dashed({plot.x, y_at(limit)}, {plot.right(), y_at(limit)}, theme.chart_limit, 2.5f, 7);
-  }
+  draw_limits(ui, spec, plot, y_at);
   if (spec.changed_at >= 0 && static_cast<std::size_t>(spec.changed_at) < count) {
     draw_change(ui, spec, plot, x_at(static_cast<std::size_t>(spec.changed_at)), mark_h);
   }

@@ -11,6 +11,7 @@ namespace {
 
 constexpr float bar_pad = 6;
 constexpr float low_sun_h = 3;
+constexpr float low_height = 420;  // a lying phone: every pixel of height is wanted
 constexpr float name_share = 0.34f, name_least = 92;
 
 Pair kind_colors(const Theme& theme, Kind kind) {
@@ -134,6 +135,7 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   Painter& painter = ui.painter();
   const float inner = std::min(in.width - in.safe_left - in.safe_right - 2 * theme.edge,
                                theme.column_max);
+  const float air = in.height < low_height ? theme.gap / 2 : theme.gap;
   float weights = 0;
   for (const Action& action : spec.actions) weights += action.weight;
   const float gaps = theme.gap * static_cast<float>(spec.actions.size() - 1);
@@ -153,7 +155,7 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
     }
   }
   const float rows = stacked ? static_cast<float>(spec.actions.size()) : 1;
-  const float height = rows * tallest + (rows - 1) * theme.gap + 2 * theme.gap + in.safe_bottom;
+  const float height = rows * tallest + (rows - 1) * theme.gap + 2 * air + in.safe_bottom;
   const float top = in.height - height;
   painter.layer(Layer::bars);
   painter.fill({0, top, in.width, height}, theme.page.back);
@@ -165,12 +167,12 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
     const Action& action = spec.actions[i];
     Rect box;
     if (stacked) {
-      box = {left, top + theme.gap + static_cast<float>(i) * (tallest + theme.gap), inner, tallest};
+      box = {left, top + air + static_cast<float>(i) * (tallest + theme.gap), inner, tallest};
     } else {
       // The first action lies under the thumb: right, or left for left-handed people.
       const float w = (inner - gaps) * action.weight / weights;
       const float x = theme.look.left_handed ? left + at : left + inner - at - w;
-      box = {x, top + theme.gap, w, tallest};
+      box = {x, top + air, w, tallest};
       at += w + theme.gap;
     }
     if (draw_action(ui, action, box)) bar.action = action.id;

@@ -20,7 +20,7 @@ int tap_pad(Ui& ui, const TapPad& spec) {
   const float least = std::max(spec.height_min,
                                figure_h + caption_h + label_h + 2 * theme.edge + 2 * theme.gap);
   const float height = std::max(least, ui.room() - spec.leave);
-  const Rect box = ui.take(height);
+  const Rect box = spec.stretch ? ui.take_stretched(height) : ui.take(height);
   ui.add({.id = spec.id, .role = Role::button, .label = spec.label,
           .hint = spec.value + (spec.caption.empty() ? "" : " " + spec.caption), .rect = box},
          {.id = spec.id, .on_touch = true});
