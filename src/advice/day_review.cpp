@@ -116,8 +116,10 @@ DayReview day_review(const ledger::Season& season, std::int64_t day, std::int64_
     add_pruners(context, people, review);
     add_block(context, people, review);
   }
-  std::stable_sort(review.revisit.begin(), review.revisit.end(),
-                   [](const Revisit& a, const Revisit& b) { return a.value > b.value; });
+  std::sort(review.revisit.begin(), review.revisit.end(), [](const Revisit& a, const Revisit& b) {
+    if (a.value != b.value) return a.value > b.value;
+    return a.block != b.block ? a.block < b.block : a.tree < b.tree;
+  });
   if (review.revisit.size() > revisit_most) review.revisit.resize(revisit_most);
   return review;
 }

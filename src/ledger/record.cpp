@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "ledger/body_fields.h"
 #include "ledger/json_text.h"
+#include "ledger/wire.h"
 
 namespace nthtree::ledger {
 namespace {
@@ -160,7 +161,8 @@ base::Result<Record> read_record(std::string_view bytes) {
   if (version == wire::version) {
     record.body = body_of_kind(kind_index(record.kind));
     FieldReader reader(*body, "body");
-    std::visit([&](auto& b) { fields(reader, b); }, record.body);
+    Visited visitor(reader);
+    body_fields(visitor, record.body);
     if (reader.failed()) return reader.error();
   }
   record.bytes = bytes;
@@ -171,7 +173,8 @@ base::Result<Record> write_record(Record record) {
   NTHTREE_ASSERT(record.body.index() != 0);
   NTHTREE_ASSERT(record.id.sequence > 0);
   FieldWriter body;
-  std::visit([&](auto& b) { fields(body, b); }, record.body);
+  Visited visitor(body);
+  body_fields(visitor, record.body);
   if (body.failed()) return body.error();
 
   record.kind = wire::kinds[record.body.index()];

@@ -5,6 +5,7 @@
 
 #include "ledger/body_fields.h"
 #include "ledger/record.h"
+#include "ledger/wire.h"
 
 namespace nthtree::ledger {
 namespace {
@@ -85,7 +86,8 @@ class SchemaWriter {
 json body_schema(std::size_t kind) {
   Body body = body_of_kind(kind);
   SchemaWriter writer;
-  std::visit([&](auto& b) { fields(writer, b); }, body);
+  Visited visitor(writer);
+  body_fields(visitor, body);
   return writer.object();
 }
 

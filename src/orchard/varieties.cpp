@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 
+#include "base/json_text.h"
 #include "base/text.h"
 #include "orchard/limits.h"
 
@@ -137,16 +138,12 @@ base::Result<std::vector<Variety>> read_varieties(std::string_view json_text) {
     return Error{"too_long", base::print("%zu bytes, of which %zu are allowed", json_text.size(),
                                          varieties_bytes_max), ""};
   }
-  bool too_deep = false;
-  const auto watch_depth = [&](int depth, json::parse_event_t, json&) {
-    too_deep = too_deep || depth > depth_max;
-    return !too_deep;
-  };
-  const json document = json::parse(json_text, watch_depth, false);
-  if (too_deep) return Error{"too_deep", "nested deeper than the 5 levels allowed", ""};
-  if (document.is_discarded() || !document.is_object()) {
-    return Error{"not_json", "not a JSON object", ""};
+  const auto parsed = base::parse_json(json_text, {varieties_bytes_max, depth_max});
+  if (!parsed && parsed.error().id == std::string_view("too_deep")) {
+    return Error{"too_deep", parsed.error().what, ""};
   }
+  if (!parsed || !parsed->is_object()) return Error{"not_json", "not a JSON object", ""};
+  const json& document = *parsed;
   const auto list = document.find("varieties");
   if (list == document.end() || !list->is_array() || list->size() > varieties_max) {
     return Error{"missing_field", base::print("a list of up to %zu is needed", varieties_max),

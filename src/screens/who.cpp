@@ -19,8 +19,9 @@ std::vector<const orchard::Person*> in_order(const Scene& scene) {
     const bool used = person->id == scene.session.person || scene.session.parked.count(person->id);
     return used ? -1 : static_cast<int>(person->role);
   };
-  std::stable_sort(people.begin(), people.end(), [&](const auto* a, const auto* b) {
-    return rank(a) != rank(b) ? rank(a) < rank(b) : a->name < b->name;
+  std::sort(people.begin(), people.end(), [&](const auto* a, const auto* b) {
+    if (rank(a) != rank(b)) return rank(a) < rank(b);
+    return a->name != b->name ? a->name < b->name : a->id < b->id;
   });
   return people;
 }

@@ -4,8 +4,9 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
-#include <nlohmann/json.hpp>
 #include <string>
+
+#include "base/json_text.h"
 
 namespace nthtree::widgets {
 namespace {
@@ -74,14 +75,14 @@ std::string fill(const std::string& text, const Arguments& arguments) {
 }  // namespace
 
 base::Result<Language> Language::parse(std::string_view code, std::string_view json) {
-  const auto object = nlohmann::json::parse(json, nullptr, false);
-  if (!object.is_object()) {
+  const auto object = base::parse_json(json, {});
+  if (!object || !object->is_object()) {
     return base::Error{"not_a_language", "A language file is one JSON object of texts.",
                        std::string(code)};
   }
   Language language;
   language.code_ = code;
-  for (const auto& [key, value] : object.items()) {
+  for (const auto& [key, value] : object->items()) {
     if (!value.is_string()) {
       return base::Error{"not_a_language", "Every entry of a language file is a text.",
                          std::string(code) + "." + key};

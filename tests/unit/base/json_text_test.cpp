@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "ledger/json_text.h"
+#include "base/json_text.h"
 
 #include <doctest/doctest.h>
 
-using namespace nthtree::ledger;
+using namespace nthtree::base;
 
 namespace {
 
@@ -14,7 +14,7 @@ std::string error_id(std::string_view text, JsonLimits limits = {}) {
 
 }  // namespace
 
-TEST_SUITE("ledger") {
+TEST_SUITE("base") {
   TEST_CASE("JSON at the depth limit is read, one level deeper is refused") {
     CHECK(error_id("[[[[[[[[]]]]]]]]", {.depth_max = 8}) == "");
     CHECK(error_id("[[[[[[[[[]]]]]]]]]", {.depth_max = 8}) == "too_deep");

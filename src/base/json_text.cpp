@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "ledger/json_text.h"
+#include "base/json_text.h"
 
 #include <vector>
 
 #include "base/text.h"
 
-namespace nthtree::ledger {
+namespace nthtree::base {
 namespace {
 
 using nlohmann::json;
@@ -17,7 +17,7 @@ class Builder : public nlohmann::json_sax<json> {
   explicit Builder(int depth_max) : depth_max_(depth_max) {}
 
   json& root() { return root_; }
-  const base::Error& error() const { return error_; }
+  const Error& error() const { return error_; }
 
   bool null() override { return put(nullptr); }
   bool boolean(bool value) override { return put(value); }
@@ -46,7 +46,7 @@ class Builder : public nlohmann::json_sax<json> {
     const std::string text = cause.what();
     const std::size_t end_of_id = text.find("] ");
     error_ = {"not_json", end_of_id == std::string::npos ? text : text.substr(end_of_id + 2),
-              base::print("byte %zu", position)};
+              print("byte %zu", position)};
     return false;
   }
 
@@ -77,7 +77,7 @@ class Builder : public nlohmann::json_sax<json> {
 
   bool open(json empty) {
     if (static_cast<int>(stack_.size()) >= depth_max_) {
-      return fail("too_deep", base::print("nested deeper than the %d levels allowed", depth_max_));
+      return fail("too_deep", print("nested deeper than the %d levels allowed", depth_max_));
     }
     // Pointers into a parent stay good: a parent grows only after its open child is closed.
     stack_.push_back(place(std::move(empty)));
@@ -93,15 +93,15 @@ class Builder : public nlohmann::json_sax<json> {
   json root_;
   std::vector<json*> stack_;
   std::string key_;
-  base::Error error_;
+  Error error_;
 };
 
 }  // namespace
 
-base::Result<json> parse_json(std::string_view text, const JsonLimits& limits) {
+Result<json> parse_json(std::string_view text, const JsonLimits& limits) {
   if (text.size() > limits.bytes_max) {
-    return base::Error{"too_long",
-                       base::print("%zu bytes, of which %zu are allowed", text.size(),
+    return Error{"too_long",
+                       print("%zu bytes, of which %zu are allowed", text.size(),
                                    limits.bytes_max),
                        ""};
   }
@@ -114,4 +114,4 @@ std::string json_quoted(std::string_view text) {
   return json(std::string(text)).dump(-1, ' ', false, json::error_handler_t::replace);
 }
 
-}  // namespace nthtree::ledger
+}  // namespace nthtree::base

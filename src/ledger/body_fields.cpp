@@ -1,0 +1,197 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "ledger/body_fields.h"
+
+#include <numeric>
+
+#include "base/text.h"
+#include "ledger/wire.h"
+
+namespace nthtree::ledger {
+namespace {
+
+void tree_fields(FieldVisitor& v, std::string& block, orchard::TreeAddress& tree) {
+  v.text("block", block, id_bytes_max);
+  v.integer("row", tree.row, 1, rows_max);
+  v.integer("tree", tree.tree, 1, trees_per_row_max);
+}
+
+void fields(FieldVisitor& v, FarmSettings& farm) {
+  v.text("name", farm.name, name_bytes_max);
+  v.flag_or("us_units", farm.us_units);
+  v.integer_or("utc_offset_minutes", farm.utc_offset_minutes, -14 * 60, 14 * 60);
+  v.number_or("hours_per_day", farm.hours_per_day, 0.5, 24);
+  v.number_or("wage_per_hour", farm.wage_per_hour, 0, 1e6);
+  v.number_or("fruit_price_per_kg", farm.fruit_price_per_kg, 0, 1e6);
+  v.number_or("hand_thinning_fruitlets_per_hour", farm.hand_thinning_fruitlets_per_hour, 1, 1e5);
+  v.number_or("sureness", farm.sureness, 0.8, 0.99);
+  v.number_or("too_many_cost_ratio", farm.too_many_cost_ratio, 0.1, 10);
+}
+
+void fruit_size_fields(FieldVisitor& v, orchard::FruitSize& size) {
+  v.number_or("count_per_box", size.count_per_box, 20, 400);
+  v.number_or("grams", size.grams, 20, 1000);
+  v.number_or("diameter_mm", size.diameter_mm, 30, 150);
+  v.demand(size.count_per_box.has_value() + size.grams.has_value() +
+                   size.diameter_mm.has_value() == 1,
+           "count_per_box", "one_of_three",
+           "exactly one of count_per_box, grams and diameter_mm must be given");
+}
+
+void yield_fields(FieldVisitor& v, orchard::YieldGoal& goal) {
+  v.number("amount", goal.amount, 0.001, 1e7);
+  v.choice("unit", goal.unit, wire::yield_units);
+  v.group("fruit_size", goal.fruit_size, fruit_size_fields);
+  v.number_or("box_kg", goal.box_kg, 1, 100);
+  v.number_or("bin_kg", goal.bin_kg, 20, 1000);
+  v.number_or("pack_out_fraction", goal.pack_out_fraction, 0.05, 1);
+}
+
+void trunk_fields(FieldVisitor& v, orchard::TrunkGoal& goal) {
+  v.number_or("girth_mm", goal.girth_mm, 10, 5000);
+  v.number_or("diameter_mm", goal.diameter_mm, 3, 1600);
+  v.number("fruits_per_cm2", goal.fruits_per_cm2, 0.1, 50);
+  v.demand(goal.girth_mm.has_value() != goal.diameter_mm.has_value(), "girth_mm", "one_of_two",
+           "exactly one of girth_mm and diameter_mm must be given");
+}
+
+void target_fields(FieldVisitor& v, orchard::TargetInput& target) {
+  v.number_or("fruits_per_tree", target.fruits_per_tree, 1, spurs_max);
+  v.group_or("yield", target.yield, yield_fields);
+  v.group_or("trunk", target.trunk, trunk_fields);
+  v.demand(target.fruits_per_tree.has_value() + target.yield.has_value() +
+                   target.trunk.has_value() == 1,
+           "fruits_per_tree", "one_of_three",
+           "exactly one of fruits_per_tree, yield and trunk must be given");
+  v.number_or("insurance_factor", target.insurance_factor, 0.5, 5);
+  v.number_or("floral_fraction", target.floral_fraction, 0.01, 1);
+  v.number_or("flowers_per_spur", target.flowers_per_spur, 1, 12);
+  v.number_or("seeds_per_fruit", target.seeds_per_fruit, 1, 20);
+}
+
+void fields(FieldVisitor& v, BlockSettings& settings) {
+  orchard::Block& block = settings.block;
+  v.text("block", block.id, id_bytes_max);
+  v.text("name", block.name, name_bytes_max);
+  v.text("variety", block.variety, name_bytes_max);
+  v.integer("rows", block.rows, 1, rows_max);
+  v.integer("trees_per_row", block.trees_per_row, 1, trees_per_row_max);
+  v.integers_or("row_lengths", block.row_lengths, rows_max, 0, trees_per_row_max);
+  v.demand(block.row_lengths.empty() ||
+               block.row_lengths.size() == static_cast<std::size_t>(block.rows),
+           "row_lengths", "wrong_length", "must have one length for each row");
+  v.number("row_spacing_m", block.spacing.row_m, 0.5, 20);
+  v.number("tree_spacing_m", block.spacing.tree_m, 0.1, 20);
+  v.integer_or("limbs_per_tree", block.limbs_per_tree, 1, 200);
+  v.group("target", block.target, target_fields);
+  v.number_or("tolerance_fraction", block.tolerance_fraction, 0.02, 0.5);
+  v.integer_or("stride", block.stride, 1, 1000);
+  v.integer_or("stride_start", block.stride_start, 1, 1000);
+  v.integer_or("stride_floor", block.stride_floor, 1, 1000);
+  v.text_or("green_tip_date", block.green_tip_date, 10);
+  std::int64_t ignored_ms = 0;
+  v.demand(block.green_tip_date.empty() || (block.green_tip_date.size() == 10 &&
+                                            base::parse_iso(block.green_tip_date, ignored_ms)),
+           "green_tip_date", "not_a_date", "must be a day such as 2026-03-28");
+}
+
+void fields(FieldVisitor& v, PersonSettings& settings) {
+  v.text("person", settings.person.id, id_bytes_max);
+  v.text("name", settings.person.name, name_bytes_max);
+  v.choice("role", settings.person.role, wire::roles);
+  v.flag_or("active", settings.person.active);
+}
+
+void fields(FieldVisitor& v, BudSample& body) {
+  tree_fields(v, body.block, body.tree);
+  v.choice("position", body.position, wire::branch_positions);
+  v.integer_or("spur_floral", body.spur_floral, 0, 500);
+  v.integer_or("spur_vegetative", body.spur_vegetative, 0, 500);
+  v.integer_or("terminal_floral", body.terminal_floral, 0, 500);
+  v.integer_or("terminal_vegetative", body.terminal_vegetative, 0, 500);
+  v.integer_or("lateral_left_out", body.lateral_left_out, 0, 500);
+}
+
+void fields(FieldVisitor& v, BeforeCount& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("spurs", body.spurs, 0, spurs_max);
+}
+
+void fields(FieldVisitor& v, TagCount& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("spurs", body.spurs, 0, spurs_max);
+  v.integer_or("spurs_after_mend", body.spurs_after_mend, 0, spurs_max);
+  v.integers_or("limbs", body.limbs, 200, 0, spurs_max);
+  v.demand(body.limbs.empty() ||
+               std::accumulate(body.limbs.begin(), body.limbs.end(), 0L) == body.spurs,
+           "limbs", "wrong_sum", "the limbs must add up to spurs");
+  v.integer_or("seconds", body.seconds, 0, seconds_max);
+}
+
+void fields(FieldVisitor& v, CheckCount& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("spurs", body.spurs, 0, spurs_max);
+  v.integer_or("seconds", body.seconds, 0, seconds_max);
+}
+
+void fields(FieldVisitor& v, Advice& body) {
+  v.text("block", body.block, id_bytes_max);
+  v.text("person", body.person, id_bytes_max);
+  v.choice("direction", body.direction, wire::directions);
+  v.integer_or("spurs_per_tree", body.spurs_per_tree, 0, spurs_max);
+}
+
+void fields(FieldVisitor& v, WorkSpell& body) {
+  v.text("block", body.block, id_bytes_max);
+  v.integer("trees", body.trees, 0, 100000);
+  v.integer("minutes", body.minutes, 0, 24 * 60);
+}
+
+void fields(FieldVisitor& v, BlockProgress& body) {
+  v.text("block", body.block, id_bytes_max);
+  v.choice("step", body.step, wire::block_steps);
+}
+
+void fields(FieldVisitor& v, GrowthStage& body) {
+  v.text("block", body.block, id_bytes_max);
+  v.integer("bbch", body.bbch, 0, 69);
+}
+
+void fields(FieldVisitor& v, ClusterCount& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("floral_clusters", body.floral_clusters, 0, spurs_max);
+  v.integer_or("vegetative_spurs", body.vegetative_spurs, 0, spurs_max);
+}
+
+void fields(FieldVisitor& v, HarvestCount& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("fruits", body.fruits, 0, spurs_max);
+}
+
+void fields(FieldVisitor& v, ReturnBloom& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("floral_spurs", body.floral_spurs, 0, spurs_max);
+  v.integer("spurs", body.spurs, 0, spurs_max);
+  v.demand(body.floral_spurs <= body.spurs, "floral_spurs", "out_of_range",
+           "cannot be more than spurs");
+}
+
+void fields(FieldVisitor& v, ExerciseCount& body) {
+  v.text("exercise", body.exercise, id_bytes_max);
+  tree_fields(v, body.block, body.tree);
+  v.integer("round", body.round, 1, 20);
+  v.integer("spurs", body.spurs, 0, spurs_max);
+}
+
+void fields(FieldVisitor& v, Withdrawal& body) {
+  v.text_or("reason", body.reason, 256);
+}
+
+void fields(FieldVisitor&, Unknown&) {}
+
+}  // namespace
+
+void body_fields(FieldVisitor& v, Body& body) {
+  std::visit([&](auto& kind) { fields(v, kind); }, body);
+}
+
+}  // namespace nthtree::ledger
