@@ -70,16 +70,16 @@ bool Renderer::restore() {
 
 void Renderer::load_letters(widgets::Fonts& fonts) {
   if (letters_version_ == fonts.version()) return;
-  unsigned char* pixels = nullptr;
-  int width = 0, height = 0;
-  fonts.atlas()->GetTexDataAsAlpha8(&pixels, &width, &height);
+  const ImFontAtlas& atlas = *fonts.atlas();
   glBindTexture(GL_TEXTURE_2D, texture_);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_T, GL_CLAMP_TO_EDGE);
   glPixelStorei(GL_UNPACK_ALIGNMENT, 1);
-  glTexImage2D(GL_TEXTURE_2D, 0, GL_ALPHA, width, height, 0, GL_ALPHA, GL_UNSIGNED_BYTE, pixels);
+  // The texture itself: GetTexDataAsAlpha8 would link what Fonts leaves out.
+  glTexImage2D(GL_TEXTURE_2D, 0, GL_ALPHA, atlas.TexWidth, atlas.TexHeight, 0, GL_ALPHA,
+               GL_UNSIGNED_BYTE, atlas.TexPixelsAlpha8);
   letters_version_ = fonts.version();
 }
 

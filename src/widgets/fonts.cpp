@@ -2,6 +2,7 @@
 #include "widgets/fonts.h"
 
 #include <imgui.h>
+#include <imgui_internal.h>
 
 #include <algorithm>
 #include <cmath>
@@ -91,7 +92,8 @@ bool Fonts::rebuild() {
                                                     : text_ranges.Data);
     if (!fonts_[i]) return false;
   }
-  if (!atlas->Build()) return false;
+  // Not ImFontAtlas::Build, which links a typeface of its own (12 KB that do not shrink).
+  if (!ImFontAtlasGetBuilderForStbTruetype()->FontBuilder_Build(atlas.get())) return false;
   held_.clear();
   for (const ImFontGlyph& glyph : fonts_[1]->Glyphs) held_.insert(glyph.Codepoint);
   // What the file itself lacks is not asked for again.
