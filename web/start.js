@@ -16,13 +16,23 @@
     return new Uint8Array(await answer.arrayBuffer());
   }
 
+  const jsonOf = async (file) => JSON.parse(new TextDecoder().decode(await bytesOf(file)));
+  // The keys of all texts stand in one file; a language is its texts in the same order.
+  const KEYS = "languages/keys.json";
+
   // Languages and tables, as "name US text RS" each. One that cannot be read must not keep the app
   // from starting.
   async function words() {
     const wanted = /^(languages\/|varieties).*\.json$/;
-    const names = Object.keys(FILES).filter((file) => wanted.test(file));
-    const texts = await Promise.all(names.map((name) => bytesOf(name).then((bytes) =>
-      `${name}\x1f${new TextDecoder().decode(bytes)}\x1e`, () => "")));
+    const names = Object.keys(FILES).filter((file) => wanted.test(file) && file !== KEYS);
+    const keys = jsonOf(KEYS);
+    const content = async (name) => {
+      const value = await jsonOf(name);
+      if (!Array.isArray(value)) return value;
+      return Object.fromEntries((await keys).map((key, i) => [key, value[i]]));
+    };
+    const texts = await Promise.all(names.map((name) => content(name).then((value) =>
+      `${name}\x1f${JSON.stringify(value)}\x1e`, () => "")));
     return encoder.encode(texts.join(""));
   }
 

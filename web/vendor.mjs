@@ -29,14 +29,26 @@ const LIBRARIES = [
   { from: "qrcode-generator/dist/qrcode.js", to: "qrcode.js",
     credit: `qrcode-generator 2.0.4, copyright (c) 2009 Kazuhiko Arase\n\n${MIT}` },
 ];
+const MINIFIER = "terser/main.js";
 
-// { "jsqr.js": text, "qrcode.js": text }
-export async function libraries() {
-  if (!LIBRARIES.every(({ from }) => existsSync(join(here, "node_modules", from)))) {
+function install() {
+  const needed = [...LIBRARIES.map(({ from }) => from), MINIFIER];
+  if (!needed.every((from) => existsSync(join(here, "node_modules", from)))) {
     const done = spawnSync("npm", ["install", "--no-audit", "--no-fund", "--silent"],
       { cwd: here, stdio: "inherit" });
     if (done.status !== 0) throw new Error("npm could not install what web/package.json names");
   }
+}
+
+// terser, which shrink.mjs uses while the site is put together; it is no part of the site.
+export function minifier() {
+  install();
+  return import(pathToFileURL(join(here, "node_modules", MINIFIER)));
+}
+
+// { "jsqr.js": text, "qrcode.js": text }
+export async function libraries() {
+  install();
   const found = {};
   for (const { from, to, credit } of LIBRARIES) {
     found[to] = `/* ${credit} */\n${await readFile(join(here, "node_modules", from), "utf8")}`;

@@ -86,14 +86,23 @@ async function fetchWhole(file) {
   // A page and its policy header belong together, so a page is never taken from an old version.
   const older = isPage(file.url) ? null : await fromOlderCache(file);
   if (older) return older;
+  // The page has just fetched most of it: the browser only asks whether that is still so. Where its
+  // copy is not what was announced, it comes whole.
+  const kept = await fetchOnce(file, "no-cache");
+  if (kept) return kept;
+  const fresh = await fetchOnce(file, "reload");
+  if (fresh) return fresh;
+  throw new Error(`${file.url}: other bytes than the ones announced`);
+}
+
+// Null where the bytes are not the ones of the list.
+async function fetchOnce(file, cache) {
   const response = await fetch(addressOf(file.url), {
-    cache: "no-store", redirect: "error", credentials: "same-origin",
+    cache, redirect: "error", credentials: "same-origin",
   });
   if (response.status !== 200) throw new Error(`${file.url}: status ${response.status}`);
   const bytes = await response.arrayBuffer();
-  if (!(await isWhole(bytes, file))) {
-    throw new Error(`${file.url}: ${bytes.byteLength} bytes that are not the ones announced`);
-  }
+  if (!(await isWhole(bytes, file))) return null;
   const headers = new Headers(response.headers); // keeps the security headers of the page
   for (const name of ["content-encoding", "content-length", "transfer-encoding", "vary"]) {
     headers.delete(name);

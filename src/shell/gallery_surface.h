@@ -1,33 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
-// Shows the gallery of widgets in place of the app (address #gallery).
+// The gallery of widgets in place of the app (address #gallery), for developers and the browser
+// tests. The app that is shipped is linked with no_gallery.cpp and has none: 5 KB fewer to fetch.
 #pragma once
 
-#include "screens/gallery.h"
+#include <memory>
+
 #include "shell/surface.h"
 
 namespace nthtree::shell {
 
-class GallerySurface : public Surface {
- public:
-  explicit GallerySurface(widgets::Fonts& fonts) : fonts_(fonts), ui_(fonts) {}
-  widgets::Ui& ui() override { return ui_; }
-  widgets::Fonts& fonts() override { return fonts_; }
-
-  bool lay_out(const SurfaceSize& size, std::int64_t now_ms) override {
-    const widgets::FrameInput input{size.width, size.height, size.safe.top, size.safe.right,
-                                    size.safe.bottom, size.safe.left, now_ms};
-    do {
-      ui_.begin_frame(input);
-      if (gallery_.draw(ui_)) ui_.set_theme(widgets::make_theme(gallery_.look()));
-      ui_.end_frame();
-    } while (ui_.has_pending());
-    return ui_.animating();
-  }
-
- private:
-  widgets::Fonts& fonts_;
-  widgets::Ui ui_;
-  screens::Gallery gallery_;
-};
+std::unique_ptr<Surface> make_gallery(widgets::Fonts& fonts);  // null where there is none
 
 }  // namespace nthtree::shell

@@ -39,14 +39,9 @@ bool Loop::create_window(const char* canvas) {
   SDL_SetHint(SDL_HINT_TOUCH_MOUSE_EVENTS, "0");  // a finger is a finger
   SDL_SetHint(SDL_HINT_MOUSE_TOUCH_EVENTS, "0");
   if (SDL_Init(SDL_INIT_VIDEO) != 0) return false;
-  SDL_GL_SetAttribute(SDL_GL_CONTEXT_PROFILE_MASK, SDL_GL_CONTEXT_PROFILE_ES);
-  SDL_GL_SetAttribute(SDL_GL_CONTEXT_MAJOR_VERSION, 2);
-  SDL_GL_SetAttribute(SDL_GL_DEPTH_SIZE, 0);
-  SDL_GL_SetAttribute(SDL_GL_STENCIL_SIZE, 0);
-  SDL_GL_SetAttribute(SDL_GL_ALPHA_SIZE, 0);
   window_ = SDL_CreateWindow("Nthtree", 0, 0, 390, 844,
-                             SDL_WINDOW_OPENGL | SDL_WINDOW_RESIZABLE | SDL_WINDOW_ALLOW_HIGHDPI);
-  return window_ && SDL_GL_CreateContext(window_);
+                             SDL_WINDOW_RESIZABLE | SDL_WINDOW_ALLOW_HIGHDPI);
+  return window_ && platform_.open_graphics(canvas);
 }
 
 bool Loop::start(const char* canvas) {
@@ -82,7 +77,7 @@ void Loop::resize() {
 void Loop::take_size() {
   int width = 0, height = 0, device_width = 0, device_height = 0;
   SDL_GetWindowSize(window_, &width, &height);
-  SDL_GL_GetDrawableSize(window_, &device_width, &device_height);
+  SDL_GetWindowSizeInPixels(window_, &device_width, &device_height);
   if (width <= 0 || height <= 0) return;
   size_.width = static_cast<float>(width);
   size_.height = static_cast<float>(height);

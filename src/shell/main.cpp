@@ -23,9 +23,9 @@ struct Program {
   PlatformWeb platform;
   widgets::Fonts fonts;
   std::unique_ptr<App> app;
-  std::unique_ptr<GallerySurface> gallery;
+  std::unique_ptr<Surface> gallery;
   NoApp nobody;
-  Surface& surface() { return app ? static_cast<Surface&>(*app) : *gallery; }
+  Surface& surface() { return app ? *app : *gallery; }
   std::unique_ptr<Loop> loop;
 };
 Program* program = nullptr;
@@ -76,8 +76,9 @@ EMSCRIPTEN_KEEPALIVE int nthtree_start(char* regular, int regular_length, char* 
   const Words words = take_words(taken(languages, languages_length));
   nthtree::widgets::choose_language(program->platform.language());
   if (program->platform.start_fragment() == "gallery") {
-    program->gallery = std::make_unique<GallerySurface>(program->fonts);
-  } else {
+    program->gallery = make_gallery(program->fonts);
+  }
+  if (!program->gallery) {
     program->app = std::make_unique<App>(program->platform, program->fonts);
   }
   program->loop = std::make_unique<Loop>(program->platform, program->surface(),

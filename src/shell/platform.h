@@ -129,6 +129,8 @@ class Platform : public base::Clock {
   virtual void fetch_asset(RequestId id, std::string_view name) = 0;
 
   // --- hands, eyes and ears
+  // Makes the graphics the renderer draws with, on that canvas; false where there are none.
+  virtual bool open_graphics(const char* canvas) = 0;
   virtual void vibrate(int duration_ms) = 0;
   virtual void keep_awake(bool on) = 0;  // screen wake lock; re-taken when visible again
   virtual void announce(std::string_view text, bool assertive) = 0;  // live region

@@ -71,6 +71,7 @@ class PlatformNative : public Platform {
   void http(RequestId id, std::string_view method, std::string_view path, std::string_view bearer,
             std::string_view body, std::int64_t timeout_ms) override;
   void fetch_asset(RequestId id, std::string_view name) override;
+  bool open_graphics(const char*) override { return false; }
   void vibrate(int) override { ++buzzes; }
   void keep_awake(bool on) override { awake = on; }
   void announce(std::string_view text, bool) override { said.emplace_back(text); }

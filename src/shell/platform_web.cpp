@@ -5,6 +5,7 @@
 #include "shell/platform_web.h"
 
 #include <emscripten.h>
+#include <emscripten/html5.h>
 
 #include <cstdlib>
 
@@ -226,6 +227,16 @@ void PlatformWeb::http(RequestId id, std::string_view method, std::string_view p
 }
 
 void PlatformWeb::fetch_asset(RequestId id, std::string_view name) { call("asset", id, name); }
+
+// Not SDL's own way, which links every function of OpenGL by name.
+bool PlatformWeb::open_graphics(const char* canvas) {
+  EmscriptenWebGLContextAttributes wanted;
+  emscripten_webgl_init_context_attributes(&wanted);
+  wanted.alpha = wanted.depth = wanted.stencil = wanted.antialias = false;
+  const auto context = emscripten_webgl_create_context(canvas, &wanted);
+  return context > 0 && emscripten_webgl_make_context_current(context) == 0;
+}
+
 void PlatformWeb::vibrate(int duration_ms) { call("vibrate", duration_ms); }
 void PlatformWeb::keep_awake(bool on) { call("keepAwake", on); }
 void PlatformWeb::announce(std::string_view text, bool assertive) {

@@ -41,6 +41,7 @@ class PlatformWeb : public Platform {
   void http(RequestId id, std::string_view method, std::string_view path, std::string_view bearer,
             std::string_view body, std::int64_t timeout_ms) override;
   void fetch_asset(RequestId id, std::string_view name) override;
+  bool open_graphics(const char* canvas) override;
   void vibrate(int duration_ms) override;
   void keep_awake(bool on) override;
   void announce(std::string_view text, bool assertive) override;

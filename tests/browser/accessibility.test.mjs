@@ -6,7 +6,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { closeBrowser, openPhone } from "./support/browser.mjs";
-import { serveSite } from "./support/static_site.mjs";
+import { gallerySite, serveSite } from "./support/static_site.mjs";
 
 const words = JSON.parse(await readFile(
   new URL("../../assets/languages/en.json", import.meta.url), "utf8"));
@@ -33,7 +33,7 @@ export const smallTargets = (page) => page.evaluate(() =>
 const PAGES = ["Count", "Controls", "Reading", "Charts", "Long list"];
 
 async function onEveryPage(work) {
-  const site = await serveSite();
+  const site = await serveSite(gallerySite());
   const phone = await openPhone(site.origin, { fragment: "gallery" });
   try {
     for (const theme of ["sun", "dusk"]) {

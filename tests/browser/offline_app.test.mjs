@@ -8,7 +8,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { openHub } from "./faults/hub.mjs";
 import { openChromium, pause } from "./support/chromium.mjs";
-import { builtSite } from "./support/static_site.mjs";
+import { builtSite, serveSite } from "./support/static_site.mjs";
 
 const usable = (page) => page.waitForFunction(() =>
   performance.getEntriesByName("nthtree-usable").length > 0, null, { timeout: 30000 });
@@ -53,6 +53,26 @@ const versionIn = async (site) =>
   JSON.parse((await readFile(join(site, "files.js"), "utf8")).match(/\{.*\}/)[0]);
 
 export default [
+  {
+    name: "on a first visit every file comes over the air once, the worker's copy included",
+    run: async () => {
+      const site = await serveSite();
+      const chromium = await openChromium();
+      try {
+        await firstVisit(async () => {
+          const page = await chromium.newPage();
+          await page.goto(site.origin);
+          return page;
+        });
+        const { files } = await versionIn(builtSite());
+        const paths = files.map(({ url }) => `/${url === "./" ? "" : url}`);
+        assert.deepEqual(paths.filter((path) => site.sent[path] !== 1), []);
+      } finally {
+        await chromium.close();
+        await site.close();
+      }
+    },
+  },
   {
     name: "the second visit starts without the hub, in a browser that was killed in between",
     run: () => withHub(async ({ hub, open, restart, site }) => {

@@ -5,10 +5,10 @@
 // the mirror reach everything.
 import assert from "node:assert/strict";
 import { BOTH, closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
-import { serveSite } from "./support/static_site.mjs";
+import { gallerySite, serveSite } from "./support/static_site.mjs";
 
 async function withGallery(work, options = {}) {
-  const site = await serveSite();
+  const site = await serveSite(gallerySite());
   const phone = await openPhone(site.origin, { fragment: "gallery", ...options });
   try {
     await work(phone, site);

@@ -6,17 +6,22 @@
 
 Latin-1 and Latin Extended-A (Unicode blocks U+0020-00FF and U+0100-017F: the Latin languages of
 Europe and the Americas, so that a new language or a person's name needs no new font), the marks and
-signs that texts use, and nothing for hinting: the letters are drawn at device pixels.
+signs that texts use, and nothing for hinting: the letters are drawn at device pixels. The outlines
+stand on a grid of 1024 instead of 2048 to the letter's size, at most 0.13 px at our largest figure
+on a screen of twice the density: a tenth fewer bytes.
 Run with Debian's own python3, whose python3-fonttools it needs.
 """
 import sys
 
 from fontTools import subset
+from fontTools.ttLib.scaleUpem import scale_upem
 
 LETTERS = (list(range(0x20, 0x7F)) + list(range(0xA0, 0x180)) +
            [0x2013, 0x2014, 0x2018, 0x2019, 0x201C, 0x201D, 0x201E, 0x2022, 0x2026, 0x2039, 0x203A,
             0x20AC, 0x2190, 0x2191, 0x2192, 0x2193, 0x2212, 0x2248, 0x2260, 0x2264, 0x2265, 0x2713,
             0x27E6, 0x27E7])
+
+UNITS_PER_EM = 1024
 
 
 def main():
@@ -27,11 +32,12 @@ def main():
     options.layout_features = []
     options.name_IDs = [1, 2]
     options.notdef_outline = True
-    options.drop_tables += ["GPOS", "GSUB", "GDEF", "kern", "FFTM"]
+    options.drop_tables += ["GPOS", "GSUB", "GDEF", "kern", "FFTM", "MATH"]
     font = subset.load_font(sys.argv[1], options)
     cutter = subset.Subsetter(options)
     cutter.populate(unicodes=LETTERS)
     cutter.subset(font)
+    scale_upem(font, UNITS_PER_EM)
     subset.save_font(font, sys.argv[2], options)
 
 

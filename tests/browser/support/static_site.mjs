@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Serves a built site from a folder, as a hub would: types, content policy, no caching by default.
+// Serves a built site from a folder, as a hub would: types, content policy, and a tag by which the
+// browser asks whether what it holds is still so.
 // For tests that need no hub. Listens on the loopback only, on a port of the system's choice.
 //
 //   const site = await serveSite(folder);   site.origin   await site.close();
+//   site.sent                               // url -> how often its bytes went out
 import { createReadStream, existsSync, statSync } from "node:fs";
 import { createServer } from "node:http";
 import { dirname, extname, join, normalize } from "node:path";
@@ -28,8 +30,12 @@ export function builtSite() {
   return folder;
 }
 
+// The site whose address #gallery shows every widget, which the app itself has not.
+export const gallerySite = () => join(dirname(builtSite()), "gallery_site");
+
 export async function serveSite(folder = builtSite()) {
   const asked = [];
+  const sent = {};
   const server = createServer((request, response) => {
     const { pathname } = new URL(request.url, "http://local");
     asked.push({ method: request.method, url: request.url });
@@ -41,6 +47,15 @@ export async function serveSite(folder = builtSite()) {
       response.statusCode = 404;
       return response.end();
     }
+    const { mtimeMs, size } = statSync(path);
+    const tag = `"${size}-${Math.round(mtimeMs)}"`;
+    response.setHeader("etag", tag);
+    response.setHeader("vary", "accept-encoding");
+    if (request.headers["if-none-match"] === tag) {
+      response.statusCode = 304;
+      return response.end();
+    }
+    sent[pathname] = (sent[pathname] ?? 0) + 1;
     response.setHeader("content-type", TYPES[extname(path)] ?? "application/octet-stream");
     if (existsSync(`${path}.br`) && /\bbr\b/.test(request.headers["accept-encoding"] ?? "")) {
       response.setHeader("content-encoding", "br");
@@ -52,6 +67,7 @@ export async function serveSite(folder = builtSite()) {
   return {
     origin: `http://127.0.0.1:${server.address().port}`,
     asked,
+    sent,
     close: () => new Promise((resolve) => {
       server.closeAllConnections();
       server.close(resolve);
