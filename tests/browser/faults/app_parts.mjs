@@ -141,7 +141,10 @@ export async function appKills(kills, say, { over = () => false } = {}) {
       await restart();
       await counting;
       figures.kills += 1;
-      if (figures.kills % 10 === 0) say(`${figures.kills} kills, ${log.confirmed.length} counts`);
+      if (figures.kills % 10 === 0) {
+        say(`${figures.kills} kills, ${log.confirmed.length} counts, ${figures.lost} lost, ${
+          figures.changed} changed, ${figures.doubled} doubled, ${troubles.length} troubles`);
+      }
       phone = await open({ pixelRatio: 1 });
     }
   });

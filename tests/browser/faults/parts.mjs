@@ -198,6 +198,11 @@ export async function browserKills(kills, say, options = {}) {
             for (;;) await phone.exchange();
           })();
         }).catch(() => {});
+        // On a slow machine the browser would always die before its first count.
+        const before = confirmed.size;
+        for (let n = 0; kill % 2 === 0 && confirmed.size === before && n < 1000; n++) {
+          await pause(20);
+        }
         await pause(40 + 700 * random());
         troubles.push(...await page.evaluate(() => phone.troubles).catch(() => []));
         await chromium.kill();

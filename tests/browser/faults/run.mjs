@@ -72,7 +72,7 @@ async function runPart(name, part) {
   console.log(`${good ? "ok" : "not ok"} ${name}: lost ${lost}, doubled ${doubled}, changed ${
     changed} of ${records} confirmed records`);
   for (const trouble of troubles.slice(0, 20)) console.log(`  ${trouble}`);
-  if (!short) {
+  if (!short && good) {
     await writeRow(name, [part.breaks, part.words(figures), records, lost, doubled + changed,
       `${troubles.length}`, new Date().toISOString().slice(0, 10)]);
   }
