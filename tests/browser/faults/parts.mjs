@@ -63,12 +63,12 @@ export function nodePhone(origin, { bearer = "", device = "" } = {}) {
 
 export async function joined(phone, hub, name) {
   const code = await hub.freshCode();
-  // 429: the hub lets one address join five times and then every twelve seconds.
-  for (let n = 0, status = 429; status === 429 && n < 20; n++) {
+  // 429: the hub lets one address join five times and then every twelve seconds. 0: no answer yet.
+  for (let n = 0; n < 20; n++) {
     if (n > 0) await pause(1000);
-    ({ status } = await phone.join(code, name));
+    const { status } = await phone.join(code, name);
     if (status === 200) return;
-    assert.equal(status, 429, `${name} could not join`);
+    assert.ok([0, 429].includes(status), `${name} could not join: ${status}`);
   }
   throw new Error(`${name} could not join in time`);
 }
@@ -228,8 +228,9 @@ export async function canary(kills, say) {
   const figures = await browserKills(kills, say, { tooEarly: true }).catch((error) => ({
     lost: 0, records: 0, troubles: [String(error)] }));
   const caught = figures.lost > 0;
+  const why = caught ? [] : figures.troubles;
   return { lost: 0, doubled: 0, changed: 0, records: figures.records, found_lost: figures.lost,
-    troubles: caught ? [] : ["a store that says saved too early was not found out"] };
+    troubles: caught ? [] : ["a store that says saved too early was not found out", ...why] };
 }
 
 // ---- kill -9 of the hub while phones send and fetch

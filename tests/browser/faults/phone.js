@@ -69,7 +69,7 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
   async function ask(path, head, lines = []) {
     const text = [JSON.stringify({ v: 1, ...head }), ...lines].join("\n");
     const { status, body } = await request({ method: "POST", path: `/v1/${path}`, bearer: key,
-      body: new TextEncoder().encode(text), timeoutMs: 1500 });
+      body: new TextEncoder().encode(text), timeoutMs: path === "join" ? 15000 : 1500 });
     const [first, ...rest] = new TextDecoder().decode(body).split("\n");
     return { status, head: status ? JSON.parse(first) : {}, lines: rest.filter(Boolean) };
   }

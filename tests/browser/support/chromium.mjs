@@ -49,7 +49,7 @@ export async function openChromium({ profile = null, flags = [] } = {}) {
   const browser = await playwright.connectOverCDP(
     `http://127.0.0.1:${await portOf(folder, child)}`);
   const context = browser.contexts()[0];
-  context.setDefaultTimeout(20000);
+  context.setDefaultTimeout(60000);
   let over = false;
 
   async function end() {
