@@ -34,7 +34,7 @@ export default [
     await phone.tap(/^Re-count/);
     await phone.see("heading", "Worth a re-count");
     await phone.tapLocator(phone.page.locator("#mirror").getByRole("button",
-      { name: /row \d+, tree \d+/ }));
+      { name: /row \d+, tree \d+/i }));
     await phone.see("heading", "Re-count");
     assert.equal(await phone.shows("The tag said"), false);
     await phone.tap("Type", { role: "tab" });

@@ -31,7 +31,7 @@ async function lead(phone) {
   await phone.tap(/^Teresa/);
   await phone.tap(/^Re-count/);
   await phone.tapLocator(phone.page.locator("#mirror").getByRole("button",
-    { name: /row \d+, tree \d+/ }));
+    { name: /row \d+, tree \d+/i }));
   await phone.tap("Type", { role: "tab" });
   for (const digit of "231") await phone.tap(digit);
   await phone.tap("Save 231");
