@@ -134,9 +134,9 @@ void draw_own(Scene& scene, const Counted& counted) {
                .title = tree_text(counted.tree),
                .actions = {{.id = "next", .label = tr("done")}}});
   const auto tree_part = [&] {
-    // Lying, the head names the tree already, and the height is for the number.
+    // On a lying phone the head names the tree already, and the height is for the number.
     save_state(scene);
-    if (!scene.ui.wide()) heading(scene.ui, tr("tree.title"));
+    if (!scene.ui.wide() || scene.ui.input().height > 480) heading(scene.ui, tr("tree.title"));
     this_tree_card(scene, counted);
     tag_card(scene, counted);
   };
