@@ -35,10 +35,17 @@ int bar_button(Ui& ui, const Rect& box, std::string id, std::string label, Glyph
     painter.glyph(glyph, box.inset((box.h - side) / 2), theme.bar.ink);
   } else {
     const Rect sign = {box.x + bar_pad + 8, box.y + (box.h - side) / 2, side, side};
-    painter.glyph(glyph, sign, theme.bar.ink);
-    const Rect text = {sign.right() + 6, box.y, box.right() - bar_pad - 8 - sign.right() - 6,
-                       box.h};
-    painter.text(text, shown, {.type = Type::small, .color = theme.bar.ink, .shorten = shorten});
+    Rect text = {sign.right() + 6, box.y, box.right() - bar_pad - 8 - sign.right() - 6, box.h};
+    // Where a name would be cut, its letters are worth more than the sign.
+    const bool alone = shorten && ui.fonts().measure(Type::small, shown).w > text.w;
+    if (alone) {
+      text = box.inset(bar_pad + 6);
+    } else {
+      painter.glyph(glyph, sign, theme.bar.ink);
+    }
+    painter.text(text, shown, {.type = Type::small, .color = theme.bar.ink,
+                               .align = alone ? Align::center : Align::left,
+                               .shorten = shorten});
   }
   ui.draw_focus(box.inset(6), id);
   return ui.taps(id);
