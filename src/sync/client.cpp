@@ -243,7 +243,7 @@ void Client::refused(LaneState& lane, const Moment& now) {
 }
 
 void Client::tell(Notice::Kind kind, std::int64_t number, std::string text) {
-  actions_.emplace_back(Notice{kind, number, std::move(text)});
+  actions_.emplace_back(Notice{kind, number, std::move(text), {}});
 }
 
 void Client::join(std::string code, std::string name, const Moment& now) {

@@ -72,11 +72,18 @@ struct Notice {
     hub_full,         // the hub's disk is full; the phone keeps everything
     join_failed,      // text: bad_code, slow_down or no_answer
     disk_refused,     // this phone's disk did not take what the hub sent; tried again later
-    imported,         // number: records that were new
+    imported,         // a part of an import is on the disk; tally says what was in it
+  };
+  struct Tally {  // of the lines of an import
+    std::int64_t fresh = 0, known = 0;  // new; held already
+    std::int64_t set_aside = 0;  // new, but for a later version to read: kept and passed on
+    std::int64_t damaged = 0;    // no record at all; not kept
+    bool last = true;            // no more of this import is to come
   };
   Kind kind;
   std::int64_t number = 0;
   std::string text;
+  Tally tally;
 };
 using Action = std::variant<Send, StoreChange, Apply, WantDeviceKey, Joined, Notice>;
 
@@ -136,8 +143,8 @@ class Client {
 
   const Book& book() const { return book_; }
   const ledger::DeviceKey& device() const { return device_; }
+  const Coverage& unsent() const { return unsent_; }  // not known to be on the hub
   Status status() const;
-
  private:
   enum class Lane { join, send, fetch };
   struct Pending {  // a request under way
@@ -157,7 +164,7 @@ class Client {
     std::string body;
     std::optional<Cursor> cursor;  // of a pull; an import has none
     bool more = false;
-    bool state_only = false;
+    bool state_only = false, last = true;  // last: of an import, no part of it follows
   };
   struct Storing {  // the StoreChange under way
     std::int32_t store = 0;
@@ -168,6 +175,7 @@ class Client {
     Coverage to_send;  // what this batch makes worth sending
     bool rebuild = false;
     bool has_key = false;  // the hub's key is in the state that is being stored
+    Notice::Tally tally;
   };
 
   // client.cpp
@@ -199,7 +207,7 @@ class Client {
   void take_pull(const Envelope& envelope, const Moment& now);
   void merge_next(const Moment& now);
   bool waits_for_local(const Incoming& incoming) const;
-  void merge_line(Storing& storing, std::string_view line, std::int64_t& unreadable);
+  void merge_line(Storing& storing, std::string_view line);
   void store_state(const Moment& now);
   void want_key();
 

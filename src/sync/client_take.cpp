@@ -51,6 +51,7 @@ void Client::import(std::string lines, const Moment& now) {
       const std::string_view line = take_line(rest);
       if (!line.empty()) (incoming.body += line) += '\n';
     }
+    incoming.last = rest.empty();
     incoming_.push_back(std::move(incoming));
   }
   tick(now);
@@ -90,15 +91,19 @@ bool Client::waits_for_local(const Incoming& incoming) const {
   return false;
 }
 
-void Client::merge_line(Storing& storing, std::string_view line, std::int64_t& unreadable) {
+void Client::merge_line(Storing& storing, std::string_view line) {
   auto record = ledger::read_record(line);
   // What only a later version can read is kept and passed on all the same.
   const auto id = record ? std::optional(record->id) : well_formed_id(line);
-  if (!record) ++unreadable;
-  if (!id) return;
+  if (!id) {
+    ++storing.tally.damaged;
+    return;
+  }
   // Somebody else writes under this phone's key, or the phone was set back to an older day.
   const bool own_unknown = id->device == device_ && id->sequence > book_.highest_used(device_);
   const Admission admission = storing.overlay.take(*id, line);
+  const bool held = admission.outcome == Admission::Outcome::already_held;
+  ++(held ? storing.tally.known : record ? storing.tally.fresh : storing.tally.set_aside);
   const bool conflict = admission.outcome == Admission::Outcome::conflict;
   if (own_unknown || (conflict && id->device == device_)) want_key();
   if (!admission.drops.empty() || conflict) storing.rebuild = true;
@@ -123,13 +128,12 @@ void Client::merge_next(const Moment& now) {
   if (storing_ || incoming_.empty() || waits_for_local(incoming_.front())) return;
   if (now.elapsed_ms < disk_lane_.due_ms) return;
   storing_.emplace(Storing{++last_store_, Overlay(book_), std::move(incoming_.front()), {}, {}, {},
-                           false, !bearer_.empty()});
+                           false, !bearer_.empty(), {}});
   incoming_.pop_front();
   Storing& storing = *storing_;
-  std::int64_t unreadable = 0;
   std::string_view rest = storing.incoming.body;
-  while (!rest.empty()) merge_line(storing, take_line(rest), unreadable);
-  if (unreadable > 0) tell(Notice::Kind::set_aside_here, unreadable);
+  while (!rest.empty()) merge_line(storing, take_line(rest));
+  if (storing.tally.set_aside > 0) tell(Notice::Kind::set_aside_here, storing.tally.set_aside);
 
   StoreChange change;
   change.store = storing.store;
@@ -176,7 +180,8 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
     cursor_ = *storing.incoming.cursor;
     if (storing.incoming.more) fetch_lane_.due_ms = now.elapsed_ms;
   } else if (!storing.incoming.state_only) {
-    tell(Notice::Kind::imported, static_cast<std::int64_t>(storing.records.size()));
+    storing.tally.last = storing.incoming.last;
+    actions_.emplace_back(Notice{Notice::Kind::imported, storing.tally.fresh, "", storing.tally});
   }
   if (!storing.records.empty() || storing.rebuild) {
     actions_.emplace_back(Apply{std::move(storing.records), storing.rebuild});

@@ -105,6 +105,7 @@ TEST_CASE("records from a file or another phone come in and go on to the hub") {
     phone.client->import(x.bytes + "\n" + y.bytes + "\n", phone.now);
     phone.run();
     CHECK(phone.notices.back().number == 0);
+    CHECK(phone.notices.back().tally.known == 2);
     CHECK(phone.disk.size() == 2);
   }
 }
@@ -117,6 +118,15 @@ TEST_CASE("a large file comes in by thousands") {
   phone.run();
   CHECK(phone.disk.size() == 2500);
   CHECK(phone.told(Kind::imported) == 3);
+  std::int64_t fresh = 0;
+  int ends = 0;
+  for (const Notice& notice : phone.notices) {
+    fresh += notice.tally.fresh;
+    ends += notice.kind == Kind::imported && notice.tally.last;
+  }
+  CHECK(fresh == 2500);
+  CHECK(ends == 1);
+  CHECK(phone.notices.back().tally.last);
 }
 
 TEST_CASE("a line nobody can read is told and takes no good line with it") {
@@ -129,6 +139,13 @@ TEST_CASE("a line nobody can read is told and takes no good line with it") {
   phone.client->import("{\"broken\n" + good.bytes + "\n" + later + "\n\xff\xfe\n", phone.now);
   phone.run();
   REQUIRE(phone.told(Kind::set_aside_here) == 1);
+  const auto told = std::find_if(phone.notices.begin(), phone.notices.end(),
+                                 [](const Notice& n) { return n.kind == Kind::imported; });
+  REQUIRE(told != phone.notices.end());
+  CHECK(told->tally.fresh == 1);
+  CHECK(told->tally.set_aside == 1);
+  CHECK(told->tally.damaged == 2);
+  CHECK(told->tally.known == 0);
   CHECK(phone.applied.size() == 1);
   CHECK(phone.disk.size() == 2);  // the unreadable one that has an id is kept and passed on
   CHECK(phone.told(Kind::set_aside_at_hub) == 1);
