@@ -223,6 +223,8 @@ void Gallery::draw_charts(Ui& ui) {
     code.modules.push_back(eye(3, 3) || eye(25, 3) || eye(3, 25) || noise);
   }
   qr_picture(ui, code);
+  viewfinder(ui, {.id = "camera", .label = "Where a camera's picture stands",
+                  .waiting = "The camera starts …", .height = 180});
   close_screen(ui);
   if (bar.back) page_ = Page::contents;
 }

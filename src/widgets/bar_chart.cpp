@@ -67,35 +67,4 @@ void bar_chart(Ui& ui, const BarChart& spec) {
   }
 }
 
-void qr_picture(Ui& ui, const QrPicture& spec) {
-  Painter& painter = ui.painter();
-  constexpr int quiet_zone = 4;  // modules, ISO/IEC 18004
-  const int all = spec.size + 2 * quiet_zone;
-  const float side = std::min(ui.width(), spec.width_max);
-  // Whole device pixels a module would be better still; whole CSS pixels are whole device pixels.
-  const float module = std::max(1.0f, static_cast<float>(static_cast<int>(side) / all));
-  const float width = module * static_cast<float>(all);
-  const Rect line = ui.take(width);
-  const Rect box = {line.x + (line.w - width) / 2, line.y, width, width};
-  ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
-  painter.fill(box, rgb(0xFFFFFF));
-  for (int row = 0; row < spec.size; ++row) {
-    for (int column = 0; column < spec.size;) {
-      const auto dark = [&](int c) {
-        return spec.modules[static_cast<std::size_t>(row * spec.size + c)];
-      };
-      if (!dark(column)) {
-        ++column;
-        continue;
-      }
-      int end = column;
-      while (end < spec.size && dark(end)) ++end;  // one strip for each run: fewer triangles
-      painter.fill({box.x + module * static_cast<float>(column + quiet_zone),
-                    box.y + module * static_cast<float>(row + quiet_zone),
-                    module * static_cast<float>(end - column), module}, rgb(0x000000));
-      column = end;
-    }
-  }
-}
-
 }  // namespace nthtree::widgets

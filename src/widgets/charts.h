@@ -80,14 +80,25 @@ struct BarChart {
 };
 void bar_chart(Ui& ui, const BarChart& spec);
 
-// Modules of a QR code, row by row; dark is true. Always dark on white, with its quiet zone.
+// Modules of a QR code, row by row; dark is true. Always dark on white, with its quiet zone, and a
+// module is a whole number of the screen's own pixels wide: a camera reads even squares best.
 struct QrPicture {
   std::string id;
   std::string label;
   int size = 0;
   std::vector<bool> modules;
   float width_max = 420;
+  bool edge_to_edge = false;  // wider than the column, up to the sides of the window
 };
 void qr_picture(Ui& ui, const QrPicture& spec);
+
+// Where the camera's picture goes: the browser lays it over this box (web/scanner.js, by the id).
+struct Viewfinder {
+  std::string id;
+  std::string label;
+  std::string waiting;  // stands there until the picture comes
+  float height = 270;
+};
+void viewfinder(Ui& ui, const Viewfinder& spec);
 
 }  // namespace nthtree::widgets
