@@ -16,8 +16,10 @@
   const EVENT = {
     storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
     wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
+    scanProgress: 15, codes: 16, code: 17, fileGiven: 18,
     activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
   };
+  const GIVEN = { saved: 0, shared: 1, cancelled: 2 };
   const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
   const encoder = new TextEncoder();
   const decoder = new TextDecoder();
@@ -130,24 +132,43 @@
     keepAwake: (on) => Nthtree.device.keepAwake(on !== 0),
     saveFile(share, head, bytes) {
       const [name, mime] = text(head).split(FIELD);
-      Nthtree.device.saveFile(name, mime, bytes, share !== 0);
+      Nthtree.device.saveFile(name, mime, bytes, share !== 0).then(
+        (how) => send(EVENT.fileGiven, 0, GIVEN[how]));
     },
     pickFile(id, accept) {
       Nthtree.device.pickFile(text(accept), (name, bytes) => {
         const head = encoder.encode(name + FIELD);
-        const all = new Uint8Array(head.length + bytes.length);
+        const all = new Uint8Array(head.length + (bytes?.length ?? 0));
         all.set(head);
-        all.set(bytes, head.length);
-        send(EVENT.file, 0, 0, all);
+        if (bytes) all.set(bytes, head.length);
+        send(EVENT.file, bytes ? 0 : 1, 0, all);
       });
     },
     print: (id, html) => Nthtree.device.print(text(html)),
     startScan() {
-      if (!Nthtree.scanner?.available?.()) return send(EVENT.scanStopped, 0, 0, "no scanner");
-      return Nthtree.scanner.start((bytes) => send(EVENT.scan, 0, 0, bytes),
-        (detail) => send(EVENT.scanStopped, 0, 0, String(detail ?? "")));
+      Nthtree.scanner.start({
+        onChain: (bytes) => send(EVENT.scan, 1, 0, bytes),
+        onText: (code) => send(EVENT.scan, 0, 0, code),
+        onProgress: ({ have, count, damaged, missing }) => send(EVENT.scanProgress, 0, 0,
+          [have, count, damaged, ...missing].join(" ")),
+        onStopped: (detail) => send(EVENT.scanStopped, 0, 0, detail),
+      });
     },
-    stopScan: () => Nthtree.scanner?.stop?.(),
+    stopScan: () => Nthtree.scanner.stop(),
+    makeCodes(id, content) {
+      Nthtree.codes.make(content).then((count) => send(EVENT.codes, id, count),
+        (error) => send(EVENT.codes, id, 0, String(error?.message ?? error)));
+    },
+    // Answers later, as all do: never from inside the call.
+    async drawCode(number) {
+      await null;
+      try {
+        const { side, modules } = Nthtree.codes.draw(number);
+        send(EVENT.code, number, side, modules);
+      } catch {
+        send(EVENT.code, number, 0);
+      }
+    },
     pushHistory: () => Nthtree.device.pushHistory(),
     popHistory: (steps) => Nthtree.device.popHistory(steps),
     applyUpdate: () => Nthtree.updates?.apply(),
@@ -164,6 +185,7 @@
     language: () => navigator.language ?? "en",
     fragment: () => globalThis.NTHTREE_FRAGMENT ?? "",
     ratio: () => Math.min(globalThis.devicePixelRatio || 1, 2),
+    canShare: () => Nthtree.device.canShare(),
     canScan: () => Nthtree.scanner?.available?.() === true,
     safeArea: () => Nthtree.device.safeArea().join(" "),
   };

@@ -6,6 +6,7 @@
 //   Nthtree.device.start(canvas);
 "use strict";
 (globalThis.Nthtree ??= {}).device = (() => {
+  const FILE_BYTES_MAX = 96 * 1024 * 1024; // a season of 200,000 records is 60 MB
   const CONTEXT_PATIENCE_MS = 4000; // a context not given back by then: start the page again
 
   const vibrate = (durationMs) => navigator.vibrate?.(durationMs); // not on iOS
@@ -43,28 +44,34 @@
     setTimeout(() => URL.revokeObjectURL(address), 60000);
   }
 
+  const shares = (files) => navigator.canShare?.({ files }) === true;
+  const canShare = () => shares([new File(["x"], "x.txt", { type: "text/plain" })]);
+
+  // Settles as "shared", "saved" or "cancelled" (the person closed the sheet).
   async function saveFile(name, mime, bytes, share) {
-    if (share && navigator.canShare) {
-      const files = [new File([bytes], name, { type: mime })];
-      if (navigator.canShare({ files })) {
-        try {
-          await navigator.share({ files });
-          return;
-        } catch (error) {
-          if (error.name === "AbortError") return; // the person closed the sheet
-        }
+    const files = [new File([bytes], name, { type: mime })];
+    if (share && shares(files)) {
+      try {
+        await navigator.share({ files });
+        return "shared";
+      } catch (error) {
+        if (error.name === "AbortError") return "cancelled";
       }
     }
     download(name, mime, bytes);
+    return "saved";
   }
 
+  // onFile gets null in place of the bytes of a file too large to be records.
   function pickFile(accept, onFile) {
     const input = document.createElement("input");
     input.type = "file";
     input.accept = accept;
     input.addEventListener("change", async () => {
       const file = input.files?.[0];
-      if (file) onFile(file.name, new Uint8Array(await file.arrayBuffer()));
+      if (!file) return;
+      const small = file.size <= FILE_BYTES_MAX;
+      onFile(file.name, small ? new Uint8Array(await file.arrayBuffer()) : null);
     });
     input.click();
   }
@@ -158,7 +165,7 @@
   }
 
   return {
-    start, vibrate, keepAwake, saveFile, download, pickFile, print, pushHistory, popHistory,
-    safeArea,
+    start, vibrate, keepAwake, canShare, saveFile, download, pickFile, print, pushHistory,
+    popHistory, safeArea,
   };
 })();

@@ -2,7 +2,7 @@
 //
 // Records from phone to phone without a hub, as a chain of QR codes that one phone shows and the
 // other one's camera reads. Here: the chain's form, making it, and putting it together again in any
-// order, with what is still missing. scanner.js has the camera, code_show.js the screen.
+// order, with what is still missing. scanner.js has the camera, codes.js the pictures.
 //
 // A frame is text in the alphabet of QR's alphanumeric mode, so that every reader gives it back
 // unharmed, also those that hand out text only:
@@ -25,9 +25,10 @@
   const FRAMES_MAX = 2000;
   const FRAME_BYTES = 480; // 753 letters: a QR code of version 15, level L, 77 modules wide
   const FRAME_LETTERS_MAX = 4296; // the most that any QR code holds
+  const MISSING_TOLD = 20;
   const CONTENT_BYTES_MAX = 16 * 1024 * 1024;
   const TRANSFERS_MAX = 3; // kept at once; older unfinished ones go
-  const KEEP = "nthtree-exchange"; // sessionStorage: a killed tab goes on where it was
+  const KEEP = "nthtree-exchange:"; // sessionStorage: a killed tab goes on where it was
   const ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:";
 
   const { crcOfBytes } = Nthtree.seal;
@@ -114,17 +115,6 @@
       payload.subarray(i * frameBytes, (i + 1) * frameBytes)));
   }
 
-  // The order of one round. A camera that misses every fourth code would miss the same ones for
-  // ever if the rounds were all alike.
-  function roundOf(count, random = Math.random) {
-    const order = Array.from({ length: count }, (_, i) => i);
-    for (let i = count - 1; i > 0; i--) {
-      const j = Math.floor(random() * (i + 1));
-      [order[i], order[j]] = [order[j], order[i]];
-    }
-    return order;
-  }
-
   // ---- putting a chain together
 
   function parse(text) {
@@ -142,26 +132,38 @@
 
   const transfers = new Map(); // "<transfer>:<count>" -> {count, parts: Map(index -> bytes), texts}
 
-  function keep() {
+  // One entry a frame: a chain of 2,000 written anew at each would cost more than the camera.
+  function keep(key, index, text) {
     try {
-      const open = [...transfers.values()].filter((transfer) => !transfer.given);
-      const texts = open.flatMap((transfer) => transfer.texts);
-      sessionStorage.setItem(KEEP, texts.join("\n"));
+      sessionStorage.setItem(`${KEEP}${key}:${index}`, text);
     } catch {
       // Only a convenience; without it a killed tab scans from the start.
     }
   }
 
+  const kept = () => Object.keys(sessionStorage).filter((name) => name.startsWith(KEEP));
+
+  function forget(key) {
+    transfers.delete(key);
+    try {
+      for (const name of kept()) {
+        if (name.startsWith(`${KEEP}${key}:`)) sessionStorage.removeItem(name);
+      }
+    } catch {
+      // Nothing was kept then.
+    }
+  }
+
   function add(frame, text) {
     const key = `${frame.transfer}:${frame.count}`;
-    const transfer = transfers.get(key) ?? { count: frame.count, parts: new Map(), texts: [] };
+    const transfer = transfers.get(key) ?? { count: frame.count, parts: new Map() };
     transfers.delete(key);
     transfers.set(key, transfer); // the newest is the last one
-    while (transfers.size > TRANSFERS_MAX) transfers.delete(transfers.keys().next().value);
+    while (transfers.size > TRANSFERS_MAX) forget(transfers.keys().next().value);
     const fresh = !transfer.parts.has(frame.index);
     if (fresh) {
       transfer.parts.set(frame.index, frame.part);
-      transfer.texts.push(text);
+      keep(key, frame.index, text);
     }
     return { key, transfer, fresh };
   }
@@ -173,36 +175,47 @@
     return payload[0] === 0x1f && payload[1] === 0x8b ? gunzip(payload) : payload;
   }
 
+  function progressOf({ count, parts }) {
+    const missing = [];
+    for (let i = 1; i <= count && missing.length < MISSING_TOLD; i++) {
+      if (!parts.has(i)) missing.push(i);
+    }
+    return { have: parts.size, count, missing };
+  }
+
   // Takes what a reader read. null: no frame of a chain, or a damaged one. Otherwise how far the
-  // chain is: {have, count, fresh, missing, bytes}; bytes once it is whole, and only once.
+  // chain is: {have, count, fresh, missing, bytes, broken}; bytes once it is whole, and only once;
+  // broken where all frames are there and do not fit together.
   async function take(text) {
     const frame = parse(text);
     if (frame === null) return null;
     const { key, transfer, fresh } = add(frame, text);
-    const { count } = transfer;
-    const have = transfer.parts.size;
-    const missing = [];
-    for (let i = 1; i <= count && missing.length < 20; i++) {
-      if (!transfer.parts.has(i)) missing.push(i);
-    }
+    const progress = progressOf(transfer);
     let bytes = null;
-    if (have === count && !transfer.given) {
+    let broken = false;
+    if (progress.have === progress.count && !transfer.given) {
       transfer.given = true; // before the wait, so that a second frame cannot give it out again
       bytes = await contentOf(transfer, frame.transfer);
-      if (bytes === null) transfers.delete(key); // two chains of one name: start this one anew
+      broken = bytes === null;
+      if (broken) forget(key); // two chains of one name: start this one anew
     }
-    if (fresh) keep();
-    return { have, count, fresh, missing, bytes };
+    return { ...progress, fresh, bytes, broken };
   }
 
   // Before a new scan: a chain that was given out may be wanted again, one half read goes on.
   function forgetGiven() {
-    for (const [key, transfer] of transfers) if (transfer.given) transfers.delete(key);
-    keep();
+    for (const [key, transfer] of transfers) if (transfer.given) forget(key);
+  }
+
+  // How far the chain is that was read last, of those that are not whole.
+  function unfinished() {
+    const open = [...transfers.values()].filter((transfer) => !transfer.given).at(-1);
+    return open ? progressOf(open) : { have: 0, count: 0, missing: [] };
   }
 
   try {
-    for (const text of (sessionStorage.getItem(KEEP) ?? "").split("\n")) {
+    for (const name of kept()) {
+      const text = sessionStorage.getItem(name);
       const frame = parse(text);
       if (frame !== null) add(frame, text);
     }
@@ -239,5 +252,5 @@
     return loading.get(name);
   }
 
-  return { frames, roundOf, take, forgetGiven, toBase45, fromBase45, loadScript };
+  return { frames, take, unfinished, forgetGiven, toBase45, fromBase45, loadScript };
 })();

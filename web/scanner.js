@@ -4,22 +4,22 @@
 // otherwise jsQR (loaded at the first use). Frames of a chain are put together here
 // (exchange.js); whatever else is read is handed on as it is.
 //
-//   Nthtree.scanner.start((bytes) => …, (detail) => …);   // inside a tap: the browser may ask
+// The app's screen leaves a box for the picture; its element in the mirror has the id "viewfinder",
+// and the picture lies exactly over it. Fingers go through it to the canvas.
+//
+//   Nthtree.scanner.start({             // inside a tap: the browser may ask
+//     onChain: (bytes) => …,            // a whole content; empty: its codes do not fit together
+//     onText: (text) => …,              // a single code
+//     onProgress: ({have, count, damaged, missing}) => …,
+//     onStopped: (detail) => …,         // "" after stop(), otherwise why there is no camera
+//   });
 //   Nthtree.scanner.stop();
-// onBytes gets a whole content (the lines of a ledger) or the text of a single code; onStopped gets
-// "" after stop() or Cancel, otherwise why there is no camera.
 "use strict";
 (globalThis.Nthtree ??= {}).scanner = (() => {
   const LOOK_EVERY_MS = 80;
   const SIDE_MAX = 720; // px looked at: enough for 77 modules over half the picture
   const SAME_AGAIN_MS = 3000; // a single code held before the camera is told once, not ten times
-  const WORDS = {
-    en: { title: "Hold the code before the camera", cancel: "Cancel", of: "{have} of {count}" },
-    es: { title: "Ponga el código ante la cámara", cancel: "Cancelar", of: "{have} de {count}" },
-  };
-  // px, not mm: a CSS millimetre is 3.8 px, 64 px are about 12 mm in the hand on a phone.
-  const BUTTON = "min-height:64px;padding:8px 24px;font:600 20px system-ui;border-radius:10px;" +
-    "border:2px solid #1e5540;background:#fff;color:#1b1f1a";
+  const MISSING_TOLD = 12;
 
   let running = null;
 
@@ -27,35 +27,28 @@
     return Boolean(navigator.mediaDevices?.getUserMedia);
   }
 
-  function make(tag, style, more = {}) {
-    const element = Object.assign(document.createElement(tag), more);
-    element.style.cssText = style;
-    return element;
+  // The picture over its box, cut where the bars of the screen are.
+  function place(scan) {
+    const box = Nthtree.mirror?.elementOf("viewfinder")?.getBoundingClientRect();
+    const page = document.querySelector("#mirror main")?.getBoundingClientRect();
+    const { style } = scan.video;
+    style.opacity = box ? 1 : 0;
+    if (!box) return;
+    const above = Math.max(0, page.top - box.top);
+    const below = Math.max(0, box.bottom - page.bottom);
+    Object.assign(style, { left: `${box.left}px`, top: `${box.top}px`, width: `${box.width}px`,
+      height: `${box.height}px`, clipPath: `inset(${above}px 0 ${below}px 0)` });
   }
 
-  function wordsNow() {
-    return api.words ?? WORDS[document.documentElement.lang.slice(0, 2)] ?? WORDS.en;
-  }
-
-  function openDialog(onCancel) {
-    const words = wordsNow();
-    const dialog = make("dialog", "position:fixed;inset:0;width:100%;height:100%;max-width:none;" +
-      "max-height:none;margin:0;padding:12px;box-sizing:border-box;border:0;background:#f1f0e9;" +
-      "color:#1b1f1a;font:20px system-ui;text-align:center;overflow:auto");
-    const title = make("h1", "font:700 22px system-ui", { textContent: words.title, id: "scan-h" });
-    dialog.setAttribute("aria-labelledby", title.id);
-    const video = make("video", "width:100%;max-height:60vh;background:#000;border-radius:10px",
+  function openPicture() {
+    const video = Object.assign(document.createElement("video"),
       { muted: true, autoplay: true, playsInline: true });
     video.setAttribute("playsinline", "");
-    const progress = make("p", "font:700 28px system-ui;min-height:1.4em", { textContent: "" });
-    progress.setAttribute("role", "status");
-    const cancel = make("button", BUTTON, { type: "button", textContent: words.cancel });
-    cancel.addEventListener("click", onCancel);
-    dialog.addEventListener("cancel", onCancel); // the back button and Escape
-    dialog.append(title, video, progress, cancel);
-    document.body.append(dialog);
-    dialog.showModal();
-    return { dialog, video, progress };
+    video.setAttribute("aria-hidden", "true"); // the mirror has its name
+    video.style.cssText = "position:fixed;left:0;top:0;width:1px;height:1px;opacity:0;" +
+      "object-fit:cover;pointer-events:none";
+    document.body.append(video);
+    return video;
   }
 
   // A function that gives the texts of the codes in a picture.
@@ -103,23 +96,33 @@
     await scan.video.play();
   }
 
+  function tellProgress(scan, { have, count, missing }) {
+    const some = missing.slice(0, MISSING_TOLD);
+    scan.onProgress({ have, count, damaged: scan.damaged, missing: some });
+  }
+
   async function hear(scan, text) {
     const seen = await Nthtree.exchange.take(text);
     if (scan !== running) return;
-    if (seen !== null) {
-      scan.progress.textContent = wordsNow().of.replace("{have}", seen.have)
-        .replace("{count}", seen.count);
-      if (seen.fresh) navigator.vibrate?.(15);
-      if (seen.bytes !== null) scan.onBytes(seen.bytes);
-      return;
-    }
-    // Part of a chain, misread: the next round has it again.
-    if (text.startsWith("NTH1:")) return;
     const now = Date.now();
-    if (text === scan.last && now - scan.lastAt < SAME_AGAIN_MS) return;
+    const again = text === scan.last && now - scan.lastAt < SAME_AGAIN_MS;
     scan.last = text;
     scan.lastAt = now;
-    scan.onBytes(new TextEncoder().encode(text));
+    if (seen !== null) {
+      if (seen.fresh) {
+        navigator.vibrate?.(15);
+        scan.seen = seen;
+        tellProgress(scan, seen);
+      }
+      if (seen.bytes !== null) scan.onChain(seen.bytes);
+      else if (seen.broken) scan.onChain(new Uint8Array(0));
+      return;
+    }
+    if (again) return;
+    if (!text.startsWith("NTH1:")) return scan.onText(text);
+    // Part of a chain, misread or damaged: a good one comes with the next round.
+    scan.damaged += 1;
+    tellProgress(scan, scan.seen);
   }
 
   async function look(scan, read) {
@@ -138,17 +141,26 @@
     running = null;
     document.removeEventListener("visibilitychange", scan.onVisible);
     scan.stream?.getTracks().forEach((track) => track.stop());
-    scan.dialog.remove();
+    cancelAnimationFrame(scan.following);
+    scan.video.remove();
     scan.onStopped(detail);
   }
 
-  async function start(onBytes, onStopped) {
+  function follow(scan) {
+    if (scan !== running) return;
+    place(scan);
+    scan.following = requestAnimationFrame(() => follow(scan));
+  }
+
+  async function start(events) {
     if (running) end("");
-    if (!available()) return onStopped("no camera here");
+    if (!available()) return events.onStopped("no camera here");
     Nthtree.exchange.forgetGiven();
-    const scan = { onBytes, onStopped, stream: null, canvas: document.createElement("canvas"),
-      last: "", lastAt: 0, ...openDialog(() => end("")) };
+    const scan = { ...events, stream: null, video: openPicture(), damaged: 0, last: "", lastAt: 0,
+      canvas: document.createElement("canvas"), seen: Nthtree.exchange.unfinished() };
     running = scan;
+    if (scan.seen.count > 0) tellProgress(scan, scan.seen);
+    follow(scan);
     scan.onVisible = () => {
       if (document.visibilityState === "visible") takeCamera(scan).catch(() => {});
       else scan.stream?.getTracks().forEach((track) => track.stop());
@@ -163,7 +175,5 @@
     }
   }
 
-  // words: {title, cancel, of} in the app's language; null takes English or Spanish by the page's.
-  const api = { available, start, stop: () => end(""), words: null };
-  return api;
+  return { available, start, stop: () => end("") };
 })();

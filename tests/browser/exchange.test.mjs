@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// web/exchange.js, scanner.js and code_show.js in a real Chromium: chains of QR codes made,
+// web/exchange.js, scanner.js and codes.js in a real Chromium: chains of QR codes made,
 // damaged, mixed, interrupted and read back, also through the browser's (pretended) camera.
 //
 // Base45 is checked against the examples of RFC 9285, sections 4.3 and 4.4; the CRC against its
@@ -14,7 +14,7 @@ import { cameraFlags, film } from "./support/camera.mjs";
 import { openChromium } from "./support/chromium.mjs";
 import { openSite, pageWith } from "./support/site.mjs";
 
-const PARTS = ["seal.js", "exchange.js", "scanner.js", "code_show.js"];
+const PARTS = ["seal.js", "exchange.js", "codes.js", "scanner.js"];
 
 // A ledger of the size of some days' counts.
 const ledgerOf = (records) => Array.from({ length: records }, (_, i) => JSON.stringify({
@@ -75,7 +75,8 @@ export default [
         const got = [];
         const progress = [];
         for (let round = 0; round < 3; round++) {
-          for (const index of Nthtree.exchange.roundOf(texts.length)) {
+          for (let i = 0; i < texts.length; i++) {
+            const index = (i * 11 + round) % texts.length; // 11 divides no chain of this test
             const { have, count, bytes } = await Nthtree.exchange.take(texts[index]);
             progress.push(have);
             if (bytes) got.push([textOf(bytes), count]);
@@ -85,7 +86,7 @@ export default [
           i === 0 || have >= progress[i - 1]) };
       }, ledgerOf(500));
       assert.ok(seen.plain);
-      assert.ok(seen.frames > 3);
+      assert.ok(seen.frames > 3 && seen.frames % 11 !== 0);
       assert.deepEqual(seen.got, [[ledgerOf(500), seen.frames]]);
       assert.ok(seen.rising);
       console.log(`# 500 records, ${ledgerOf(500).length} bytes: ${seen.frames} codes`);
@@ -181,15 +182,24 @@ export default [
         await withPage(async ({ page }) => {
           const read = await page.evaluate(() => new Promise((resolve) => {
             const got = [];
-            Nthtree.scanner.start((bytes) => {
-              got.push(textOf(bytes));
+            const steps = [];
+            const take = (content) => {
+              got.push(content);
               if (got.length === 2) Nthtree.scanner.stop();
-            }, (detail) => resolve({ got, detail, dialogs: document.querySelectorAll(
-              "dialog").length }));
+            };
+            Nthtree.scanner.start({
+              onChain: (bytes) => take(textOf(bytes)),
+              onText: take,
+              onProgress: ({ have, count, missing }) => steps.push([have, count, missing.length]),
+              onStopped: (detail) => resolve({ got, detail, steps,
+                pictures: document.querySelectorAll("video").length }),
+            });
           }));
           assert.equal(read.detail, "");
           assert.deepEqual(read.got.sort(), [ledger, join_].sort());
-          assert.equal(read.dialogs, 0);
+          assert.equal(read.pictures, 0);
+          assert.deepEqual(read.steps.map(([have]) => have), texts.map((_, i) => i + 1));
+          assert.ok(read.steps.every(([have, count, missing]) => missing === count - have));
         }, { flags: cameraFlags(path) });
       } finally {
         await rm(folder, { recursive: true, force: true });
@@ -197,40 +207,75 @@ export default [
     },
   },
   {
-    name: "what one phone shows another one's decoder reads, and Close ends it",
+    name: "every code that is drawn is read by another decoder, and the last chain asked for stands",
     run: () => withPage(async ({ page }) => {
       const ledger = ledgerOf(60);
       const got = await page.evaluate(async (text) => {
         await Nthtree.exchange.loadScript("jsqr.js");
+        const [old, count] = await Promise.all([Nthtree.codes.make(bytesOf("{}")),
+          Nthtree.codes.make(bytesOf(text))]);
         let content = null;
-        await Nthtree.codes.show(bytesOf(text), async () => {
-          const shown = document.querySelector("dialog canvas");
-          const large = document.createElement("canvas");
-          large.width = large.height = shown.width * 4;
-          const context = large.getContext("2d");
-          context.imageSmoothingEnabled = false;
-          context.drawImage(shown, 0, 0, large.width, large.height);
-          const { data } = context.getImageData(0, 0, large.width, large.height);
-          const code = jsQR(data, large.width, large.height);
-          const seen = code ? await Nthtree.exchange.take(code.data) : null;
-          if (!seen?.bytes) return;
-          content = textOf(seen.bytes);
-          [...document.querySelectorAll("dialog button")].at(-1).click();
-        });
-        return { content, dialogs: document.querySelectorAll("dialog").length };
+        const sides = new Set();
+        for (let number = 1; number <= count; number++) {
+          const { side, modules } = Nthtree.codes.draw(number);
+          sides.add(side);
+          const SIZE = 4;
+          const QUIET = 4;
+          const width = (side + 2 * QUIET) * SIZE;
+          const data = new Uint8ClampedArray(4 * width * width).fill(255);
+          for (let y = 0; y < side * SIZE; y++) {
+            for (let x = 0; x < side * SIZE; x++) {
+              const dark = modules[Math.floor(y / SIZE) * side + Math.floor(x / SIZE)] === "1";
+              const at = 4 * ((y + QUIET * SIZE) * width + x + QUIET * SIZE);
+              data.fill(dark ? 0 : 255, at, at + 3);
+            }
+          }
+          const seen = await Nthtree.exchange.take(jsQR(data, width, width).data);
+          if (seen.bytes) content = textOf(seen.bytes);
+        }
+        return { content, old, count, largest: Math.max(...sides) };
       }, ledger);
       assert.equal(got.content, ledger);
-      assert.equal(got.dialogs, 0);
+      assert.equal(got.old, 0);
+      assert.ok(got.count > 1);
+      assert.equal(got.largest, 77); // what src/widgets/qr_picture.cpp has room for at 360 px
+    }),
+  },
+  {
+    name: "a chain whose codes do not fit together is told, and can be read anew",
+    run: () => withPage(async ({ page }) => {
+      const seen = await page.evaluate(async (text) => {
+        const { crcOfBytes } = Nthtree.seal;
+        const [first, second] = await Promise.all([text, `${text}x`].map((one) =>
+          Nthtree.exchange.frames(bytesOf(one), 100)));
+        // The last part of another chain under the name of the first, with a check sum that fits.
+        const head = first.at(-1).split(":").slice(1, 4).join(":") + ":";
+        const part = Nthtree.exchange.fromBase45(second.at(-1).split(":").slice(5).join(":"));
+        const crc = crcOfBytes(new Uint8Array([...bytesOf(head), ...part]));
+        const wrong = `NTH1:${head}${crc.toString(16).toUpperCase().padStart(8, "0")}:` +
+          Nthtree.exchange.toBase45(part);
+        let last;
+        for (const frame of [...first.slice(0, -1), wrong]) last = await Nthtree.exchange.take(frame);
+        const open = Nthtree.exchange.unfinished();
+        let again;
+        for (const frame of first) again = await Nthtree.exchange.take(frame);
+        return { last, open, again: textOf(again.bytes) };
+      }, ledgerOf(20));
+      assert.equal(seen.last.have, seen.last.count);
+      assert.equal(seen.last.bytes, null);
+      assert.equal(seen.last.broken, true);
+      assert.equal(seen.open.count, 0);
+      assert.equal(seen.again, ledgerOf(20));
     }),
   },
   {
     name: "without a camera the scanner says so and leaves nothing open",
     run: () => withPage(async ({ page }) => {
       const detail = await page.evaluate(() => new Promise((resolve) => {
-        Nthtree.scanner.start(() => {}, resolve);
+        Nthtree.scanner.start({ onChain() {}, onText() {}, onProgress() {}, onStopped: resolve });
       }));
       assert.match(detail, /NotFoundError|NotAllowedError|no camera/);
-      assert.equal(await page.locator("dialog").count(), 0);
+      assert.equal(await page.locator("video").count(), 0);
     }),
   },
 ];

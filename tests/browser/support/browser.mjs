@@ -32,11 +32,13 @@ export function useBrowser(name) {
 let shared = null; // one browser for all phones of a test
 let firefox = null; // one for all tests: it takes seconds to start
 
+const launch = (flags = []) => chromium.launch({
+  executablePath: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium", args: [...FLAGS, ...flags],
+});
+
 async function browser() {
   if (present === "firefox") return (firefox ??= await openFirefox()).browser;
-  shared ??= await chromium.launch({
-    executablePath: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium", args: FLAGS,
-  });
+  shared ??= await launch();
   return shared;
 }
 
@@ -59,9 +61,11 @@ export const contextOf = ({ size = SIZES.portrait, pixelRatio = 2, locale = "en-
   touch = true } = {}) => ({ viewport: size, deviceScaleFactor: pixelRatio, locale,
   ...(present === "chromium" ? { hasTouch: touch, isMobile: touch } : {}) });
 
+// With flags (a camera, say) the phone has a Chromium of its own, which ends with it.
 export async function openPhone(origin, { size = SIZES.portrait, fragment = "", pixelRatio = 2,
-  locale = "en-US", touch = true, query = "", context: given = null } = {}) {
-  const context = given ?? (await (await browser()).newContext(
+  locale = "en-US", touch = true, query = "", context: given = null, flags = null } = {}) {
+  const own = flags ? await launch(flags) : null;
+  const context = given ?? (await (own ?? await browser()).newContext(
     contextOf({ size, pixelRatio, locale, touch })));
   context.setDefaultTimeout(PATIENCE_MS);
   const page = await context.newPage();
@@ -73,6 +77,7 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
   await page.goto(`${origin}/${query}${fragment ? `#${fragment}` : ""}`);
   const phone = makePhone(page, context, troubles,
     touch && present === "chromium" ? page.touchscreen : null);
+  if (own) phone.close = () => own.close();
   await phone.ready();
   return phone;
 }

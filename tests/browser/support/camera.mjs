@@ -3,6 +3,8 @@
 // A film of QR codes for Chromium's pretended camera: a YUV4MPEG2 file, each code for some pictures,
 // on the grey of a screen in daylight. Codes are drawn by the same library that the app shows with.
 //
+// In place of a text, a photograph of a screen: the grey values of WIDTH × HEIGHT pixels.
+//
 //   await film("/tmp/x.y4m", texts, { pictures: 2 });
 //   openChromium({ flags: cameraFlags("/tmp/x.y4m") });
 import { createRequire } from "node:module";
@@ -12,8 +14,8 @@ import { libraries } from "../../../web/vendor.mjs";
 await libraries(); // installs them at the first run
 const qrcode = createRequire(new URL("../../../web/package.json", import.meta.url))(
   "qrcode-generator");
-const WIDTH = 640;
-const HEIGHT = 480;
+export const WIDTH = 640;
+export const HEIGHT = 480;
 
 // The grey values of one picture: the code in the middle, as large as fits.
 function picture(text) {
@@ -39,7 +41,7 @@ export async function film(path, texts, { pictures = 2, rate = 15 } = {}) {
   const colour = Buffer.alloc(WIDTH * HEIGHT / 2, 128);
   const parts = [Buffer.from(`YUV4MPEG2 W${WIDTH} H${HEIGHT} F${rate}:1 Ip A1:1 C420jpeg\n`)];
   for (const text of texts) {
-    const grey = picture(text);
+    const grey = typeof text === "string" ? picture(text) : Buffer.from(text);
     for (let n = 0; n < pictures; n++) parts.push(Buffer.from("FRAME\n"), grey, colour);
   }
   await writeFile(path, Buffer.concat(parts));
