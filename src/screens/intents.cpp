@@ -45,6 +45,8 @@ class Applying {
 
   void operator()(const Go& go) {
     if (!(s_.here() == go.to)) s_.stack.push_back(go.to);
+    const bool busy = s_.exchange.taken.state == Taken::State::taking;
+    if (go.to.screen == ScreenId::receive && !busy) s_.exchange.taken = {};
     leave_screen();
   }
   void operator()(const Replace& replace) {
@@ -155,6 +157,28 @@ class Applying {
   void operator()(const TrySaveAgain&) { s_.last_save.state = SaveState::writing; }
   void operator()(const SetPreferences& set) { s_.preferences = set.preferences; }
   void operator()(const DismissToast&) { s_.toast.reset(); }
+
+  // The camera and the disk are the shell's; here is what the screen says of them.
+  void operator()(const StartScan&) {
+    s_.exchange.camera.on = true;
+    s_.exchange.camera.damaged = 0;
+    s_.exchange.camera.trouble.clear();
+    if (s_.exchange.taken.state != Taken::State::taking) s_.exchange.taken = {};
+  }
+  void operator()(const StopScan&) { s_.exchange.camera.on = false; }
+  void operator()(const ChoosePart& choice) {
+    Showing showing;
+    showing.part = choice.part;
+    showing.pace = s_.exchange.showing.pace;
+    showing.state = Showing::State::making;
+    s_.exchange.showing = showing;
+  }
+  void operator()(const PauseCodes& pause) { s_.exchange.showing.paused = pause.on; }
+  void operator()(const SetPace& set) { s_.exchange.showing.pace = set.pace; }
+  void operator()(const ShowCode& show) {
+    s_.exchange.showing.code = show.code;
+    s_.exchange.showing.paused = true;
+  }
 
   // The shell's alone.
   template <typename Other>

@@ -83,11 +83,19 @@ struct LeaveDemo {};
 
 // --- files, paper, network (shell)
 enum class ShareForm { csv, json, day_report };
-struct Share { ShareForm form = ShareForm::json; bool sheet = false; };
+struct Share { ShareForm form = ShareForm::json; };
 struct PrintReport { std::string html; };
 struct ImportFile {};
 struct StartScan {};
 struct StopScan {};
+
+// --- from phone to phone (shell)
+struct ChoosePart { Part part = Part::today; };  // its codes are made at once
+struct HandOver { bool sheet = false; };  // the chosen part, as a file
+struct PauseCodes { bool on = true; };
+struct SetPace { int pace = usual_pace; };  // index of code_ms
+struct ShowCode { int code = 1; };          // this one, and stay there
+struct TakeOffered {};                      // another farm's records, after the person said yes
 struct SyncNow {};
 struct ApplyUpdate {};
 struct AskPersistence {};
@@ -100,8 +108,9 @@ using Intent =
                  FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask,
                  SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SaveRecords,
                  TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, Share,
-                 PrintReport, ImportFile, StartScan, StopScan, SyncNow, ApplyUpdate,
-                 AskPersistence, DismissToast, Announce>;
+                 PrintReport, ImportFile, StartScan, StopScan, ChoosePart, HandOver, PauseCodes,
+                 SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
+                 DismissToast, Announce>;
 using Intents = std::vector<Intent>;
 
 // The part of an intent that changes the session alone. Intents that are the shell's change

@@ -2,6 +2,7 @@
 // Joining a farm with a code that works once, typed or scanned.
 #include <cctype>
 
+#include "screens/camera.h"
 #include "screens/each_screen.h"
 #include "screens/form.h"
 #include "screens/scene.h"
@@ -61,9 +62,11 @@ void draw_join_farm(Scene& scene) {
                                         .error = error})) {
     scene.want(SetField{"code", *text});
   }
+  camera_trouble(scene);
+  camera_here(scene);
   if (scene.session.can_scan) {
-    const bool on = scene.session.scanning;
-    if (button(scene.ui, {.id = "scan", .label = on ? tr("join.stop_scan") : tr("join.scan"),
+    const bool on = scene.session.exchange.camera.on;
+    if (button(scene.ui, {.id = "scan", .label = on ? tr("camera.stop") : tr("join.scan"),
                           .kind = Kind::quiet, .glyph = Glyph::camera})) {
       scene.want(on ? Intent(StopScan{}) : Intent(StartScan{}));
     }

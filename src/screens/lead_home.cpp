@@ -67,6 +67,7 @@ void jobs_part(Scene& scene) {
   menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
+  menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
   last_menu_rows(scene);
 }
 

@@ -44,6 +44,7 @@ void jobs_part(Scene& scene) {
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
   menu_row(scene, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
   menu_row(scene, "share", tr("manager.share"), ScreenId::share, Glyph::share);
+  menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
   menu_row(scene, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree,
            scene.session.block.empty() ? "" : block_text(scene.season, scene.session.block));
   if (!scene.session.block.empty()) {

@@ -60,6 +60,7 @@ void exercise_row(Scene& scene) {
 void more(Scene& scene) {
   menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::bud);
+  menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
   last_menu_rows(scene);
 }
 

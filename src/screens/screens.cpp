@@ -43,6 +43,9 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::block_map: return draw_block_map;
     case ScreenId::history: return draw_history;
     case ScreenId::share: return draw_share;
+    case ScreenId::hand_over: return draw_hand_over;
+    case ScreenId::show_codes: return draw_show_codes;
+    case ScreenId::receive: return draw_receive;
     case ScreenId::set_up: return draw_set_up;
     case ScreenId::edit_block: return draw_edit_block;
     case ScreenId::edit_person: return draw_edit_person;

@@ -23,6 +23,7 @@
 #include "ledger/record.h"
 #include "orchard/tree_address.h"
 #include "orchard/varieties.h"
+#include "screens/exchange.h"
 
 namespace nthtree::screens {
 
@@ -49,7 +50,10 @@ enum class ScreenId {
   review,        // the day's review
   block_map,
   history,
-  share,         // export, print, import
+  share,         // export, print
+  hand_over,     // to another phone, without a network
+  show_codes,
+  receive,
   set_up,        // the farm: blocks, people, rates
   edit_block,
   edit_person,
@@ -207,8 +211,8 @@ struct Session {
   StorageSummary storage;
   std::string update_version;     // a whole new version waits; empty where none
   std::optional<Toast> toast;
-  bool scanning = false;
   bool can_scan = false;
+  Exchange exchange;              // from phone to phone
   std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
 
   const Stop& here() const { return stack.back(); }

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// Everything out of the phone and in again, without a network.
+// Tables and paper out of the phone, without a network.
 #include "screens/day_report.h"
 #include "screens/each_screen.h"
+#include "screens/parts.h"
 #include "screens/scene.h"
 
 namespace nthtree::screens {
@@ -14,20 +15,16 @@ void draw_share(Scene& scene) {
       scene.want(std::move(intent));
     }
   };
-  line("csv", tr("share.csv"), Glyph::down, Share{ShareForm::csv, false});
-  line("json", tr("share.json"), Glyph::down, Share{ShareForm::json, false});
-  line("send", tr("share.send"), Glyph::share, Share{ShareForm::json, true});
+  line("csv", tr("share.csv"), Glyph::down, Share{ShareForm::csv});
+  line("json", tr("share.json"), Glyph::down, Share{ShareForm::json});
   const std::int64_t day = scene.session.day == 0 ? scene.today() : scene.session.day;
   if (choice_row(scene.ui, {.id = "print", .label = tr("share.print"), .arrow = false,
                             .glyph = Glyph::print})) {
     scene.want(PrintReport{
         day_report(scene.season, scene.reckoning.review(scene.season, day, scene.now_ms()))});
   }
-  if (choice_row(scene.ui, {.id = "import", .label = tr("share.import"),
-                            .detail = tr("share.import_hint"), .arrow = false,
-                            .glyph = Glyph::up})) {
-    scene.want(ImportFile{});
-  }
+  menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
+  menu_row(scene, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
   finish(scene);
 }
 

@@ -58,6 +58,8 @@ void storage(Scene& scene) {
   if (store.usage_bytes >= 0) {
     small_print(scene.ui, tr("sync.used", {{"n", number(store.usage_bytes / 1e6, 1)}}));
   }
+  menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
+  menu_row(scene, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
   menu_row(scene, "share", tr("share.title"), ScreenId::share, Glyph::share);
 }
 

@@ -24,6 +24,10 @@ void draw_welcome(Scene& scene) {
                             .detail = tr("welcome.join_hint"), .glyph = Glyph::phone})) {
     scene.go(ScreenId::join_farm);
   }
+  if (choice_row(scene.ui, {.id = "receive", .label = tr("welcome.receive"),
+                            .detail = tr("welcome.receive_hint"), .glyph = Glyph::up})) {
+    scene.go(ScreenId::receive);
+  }
   if (choice_row(scene.ui, {.id = "start", .label = tr("welcome.start"),
                             .detail = tr("welcome.start_hint"), .glyph = Glyph::tree})) {
     scene.go(ScreenId::start_farm);

@@ -24,6 +24,7 @@ void App::start(std::string_view varieties) {
   }
   session_.preferences.language = widgets::choose_language(platform_.language());
   session_.can_scan = platform_.can_scan();
+  session_.exchange.can_share = platform_.can_share();
   session_.now_ms = platform_.wall_ms();
   // A code that came with the address (the office showed it as a QR code).
   std::string code = platform_.start_fragment();
@@ -135,6 +136,7 @@ void App::on_wake() {
     session_.toast.reset();
     platform_.request_frame();
   }
+  drive_codes();
   client_.tick(moment());
   drive_sync();
 }
@@ -166,30 +168,6 @@ void App::on_online() {
 
 void App::on_update_ready(std::string_view version) {
   session_.update_version = version.empty() ? "new" : std::string(version);
-  platform_.request_frame();
-}
-
-void App::on_file(std::string_view, std::string_view bytes) {
-  if (!loaded_ || session_.demo) return;
-  client_.import(std::string(bytes), moment());
-  drive_sync();
-  platform_.request_frame();
-}
-
-void App::on_scan(std::string_view bytes) {
-  std::string text(bytes);
-  if (!text.empty() && text.front() == '{') return on_file("scan", bytes);
-  // The address the office shows, or the code alone.
-  if (const std::size_t at = text.rfind('='); at != std::string::npos) text.erase(0, at + 1);
-  if (text.size() > 64) return;
-  platform_.stop_scan();
-  session_.scanning = false;
-  session_.fields["code"] = text;
-  platform_.request_frame();
-}
-
-void App::on_scan_stopped(std::string_view) {
-  session_.scanning = false;
   platform_.request_frame();
 }
 

@@ -62,8 +62,13 @@ class App : public Surface, public PlatformEvents {
   void on_online() override;
   void on_update_ready(std::string_view version) override;
   void on_file(std::string_view name, std::string_view bytes) override;
-  void on_scan(std::string_view bytes) override;
+  void on_file_too_large(std::string_view name) override;
+  void on_file_given(FileGiven how) override;
+  void on_scan(std::string_view bytes, bool chain) override;
+  void on_scan_progress(const ScanProgress& progress) override;
   void on_scan_stopped(std::string_view detail) override;
+  void on_codes(RequestId id, int codes, std::string_view detail) override;
+  void on_code(int code, int modules_a_side, std::string_view modules) override;
 
  private:
   // Records on their way to the disk, stored together or not at all.
@@ -93,6 +98,22 @@ class App : public Surface, public PlatformEvents {
   void share(const screens::Share& share);
   void toast(const char* key, std::string value = {}, bool warning = false);
   std::int64_t session_now() const;  // wall time, or the demo's
+
+  // --- from phone to phone (app_exchange.cpp)
+  void plan_hand_over();
+  void make_codes();
+  void hand_over(const screens::HandOver& wish);
+  std::string day_name() const;
+  void order_codes_from(int code);
+  void shuffle_codes();
+  void follow_codes();
+  void show_code(int code);
+  void drive_codes();
+  void open_receive();
+  void take(std::string_view lines);
+  void take_in(std::string lines);
+  void imported(const sync::Notice::Tally& tally);
+  void end_scan();
 
   // --- records and drafts (app_store.cpp)
   void save(const screens::SaveRecords& intent);
@@ -141,6 +162,11 @@ class App : public Surface, public PlatformEvents {
   std::map<RequestId, std::int32_t> store_changes_;  // request -> the client's number
   std::map<RequestId, std::int32_t> sends_;
   std::int64_t joining_until_ms_ = 0;
+  RequestId codes_request_ = 0;        // the chain asked for last
+  std::vector<int> code_order_;        // of this round
+  std::size_t code_at_ = 0;            // in code_order_
+  std::int64_t code_due_ms_ = -1;      // elapsed time of the next one; -1: none is shown
+  std::string offered_;                // another farm's records, until the person has said yes
   int history_depth_ = 0;
   bool from_browser_back_ = false;
   bool awake_ = false;

@@ -62,15 +62,17 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::LeaveDemo&) { leave_demo(); },
           [&](const screens::Share& wish) { share(wish); },
           [&](const screens::PrintReport& wish) { platform_.print_html(wish.html); },
-          [&](const screens::ImportFile&) { platform_.pick_file(".json,.jsonl,.csv,.txt"); },
-          [&](const screens::StartScan&) {
-            session_.scanning = true;
-            platform_.start_scan();
+          [&](const screens::ImportFile&) { platform_.pick_file(".txt,.json,.jsonl"); },
+          [&](const screens::StartScan&) { platform_.start_scan(); },
+          [&](const screens::StopScan&) { platform_.stop_scan(); },
+          [&](const screens::Go& go) {
+            if (go.to.screen == screens::ScreenId::hand_over) plan_hand_over();
           },
-          [&](const screens::StopScan&) {
-            session_.scanning = false;
-            platform_.stop_scan();
-          },
+          [&](const screens::ChoosePart&) { make_codes(); },
+          [&](const screens::HandOver& wish) { hand_over(wish); },
+          [&](const screens::PauseCodes&) { drive_codes(); },
+          [&](const screens::ShowCode& wish) { show_code(wish.code); },
+          [&](const screens::TakeOffered&) { take_in(std::exchange(offered_, {})); },
           [&](const screens::SyncNow&) { on_online(); },
           [&](const screens::ApplyUpdate&) {
             // Never over a count: the screen says so too.
@@ -92,10 +94,15 @@ void App::set_look() {
 }
 
 // One entry of the browser's history a screen deeper, so that its back button goes back in the app.
-// The screen stays awake while somebody counts.
+// The screen stays awake while somebody counts, shows codes or reads them.
 void App::follow_screen() {
   const screens::ScreenId here = session_.here().screen;
-  const bool awake = here == screens::ScreenId::count || here == screens::ScreenId::buds;
+  using screens::ScreenId;
+  const bool looks = here == ScreenId::receive || here == ScreenId::join_farm;
+  if (session_.exchange.camera.on && !looks) end_scan();
+  follow_codes();
+  const bool awake = here == ScreenId::count || here == ScreenId::buds ||
+                     here == ScreenId::show_codes || session_.exchange.camera.on;
   if (awake != awake_) platform_.keep_awake(awake_ = awake);
   const int depth = static_cast<int>(session_.stack.size()) - 1 + (session_.asking.empty() ? 0 : 1);
   if (from_browser_back_) {
@@ -177,12 +184,12 @@ void App::share(const screens::Share& wish) {
     if (auto record = ledger::read_record(bytes)) records.push_back(std::move(record.value()));
   });
   if (lines.empty()) return toast("toast.nothing_to_share");
-  const std::string day = std::to_string(season_.day_of(platform_.wall_ms()));
+  const std::string day = day_name();
   if (wish.form == screens::ShareForm::csv) {
-    platform_.save_file("nthtree-" + day + ".csv", "text/csv", record_table(records), wish.sheet);
+    platform_.save_file("nthtree-" + day + ".csv", "text/csv", record_table(records), false);
   } else {
     // One record a line, byte for byte: the form another phone reads.
-    platform_.save_file("nthtree-" + day + ".jsonl", "application/json", lines, wish.sheet);
+    platform_.save_file("nthtree-" + day + ".jsonl", "application/json", lines, false);
   }
 }
 

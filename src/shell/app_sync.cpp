@@ -95,12 +95,16 @@ void App::carry_out(sync::StoreChange& change) {
 void App::carry_out(sync::Apply& apply) {
   if (apply.rebuild) return rebuild_season();
   for (const ledger::Record& record : apply.records) season_.apply(record);
-  // The first records of a farm arrive: from "join" to "who are you?".
+  // The first records of a farm arrive: from "join" to "who are you?". Where they came from another
+  // phone, below what is told about them.
   const screens::ScreenId here = session_.here().screen;
-  if (here == screens::ScreenId::welcome || here == screens::ScreenId::join_farm) {
+  const bool told = here == screens::ScreenId::receive &&
+                    session_.stack.front().screen == screens::ScreenId::welcome;
+  if (told || here == screens::ScreenId::welcome || here == screens::ScreenId::join_farm) {
     if (season_.has_farm() || !season_.people().empty()) {
       session_.fields.clear();
       session_.stack = screens::first_stack(season_, session_);
+      if (told) session_.stack.push_back({screens::ScreenId::receive, {}, {}, {}, {}});
       follow_screen();
     }
   }
@@ -141,8 +145,12 @@ void App::carry_out(sync::Notice& notice) {
       session_.sync.link =
           notice.text == "no_answer" ? screens::Link::unreachable : screens::Link::refused;
       return;
-    case Kind::disk_refused: return toast("toast.disk_refused", {}, true);
-    case Kind::imported: return toast("toast.imported", number);
+    case Kind::disk_refused:
+      if (session_.exchange.taken.state == screens::Taken::State::taking) {
+        session_.exchange.taken.trouble = "disk";
+      }
+      return toast("toast.disk_refused", {}, true);
+    case Kind::imported: return imported(notice.tally);
   }
 }
 

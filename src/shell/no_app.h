@@ -21,8 +21,13 @@ class NoApp : public PlatformEvents {
   void on_online() override {}
   void on_update_ready(std::string_view) override {}
   void on_file(std::string_view, std::string_view) override {}
-  void on_scan(std::string_view) override {}
+  void on_file_too_large(std::string_view) override {}
+  void on_file_given(FileGiven) override {}
+  void on_scan(std::string_view, bool) override {}
+  void on_scan_progress(const ScanProgress&) override {}
   void on_scan_stopped(std::string_view) override {}
+  void on_codes(RequestId, int, std::string_view) override {}
+  void on_code(int, int, std::string_view) override {}
 };
 
 }  // namespace nthtree::shell

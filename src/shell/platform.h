@@ -69,6 +69,15 @@ struct Insets {
   float top = 0, right = 0, bottom = 0, left = 0;
 };
 
+enum class FileGiven { saved = 0, shared = 1, cancelled = 2 };
+
+// How far the camera has read a chain of codes.
+struct ScanProgress {
+  int have = 0, count = 0;   // 0 of 0: nothing read yet
+  int damaged = 0;           // codes that did not check, since the camera was started
+  std::vector<int> missing;  // the first of them
+};
+
 // What the platform tells the app. The app implements this; see app.h.
 class PlatformEvents {
  public:
@@ -94,8 +103,16 @@ class PlatformEvents {
   virtual void on_online() = 0;            // the network may be back: a hint to try, no promise
   virtual void on_update_ready(std::string_view version) = 0;  // a whole new version waits
   virtual void on_file(std::string_view name, std::string_view bytes) = 0;  // after pick_file
-  virtual void on_scan(std::string_view bytes) = 0;  // a QR code was read; may come many times
+  virtual void on_file_too_large(std::string_view name) = 0;  // picked, and not read
+  virtual void on_file_given(FileGiven how) = 0;     // after save_file
+  // A whole chain was read (its content), or a single code (its text); may come many times.
+  virtual void on_scan(std::string_view bytes, bool chain) = 0;
+  virtual void on_scan_progress(const ScanProgress& progress) = 0;
   virtual void on_scan_stopped(std::string_view detail) = 0;  // no camera, refused, or stopped
+  // codes: how many make up the content; 0: it could not be done, detail says why.
+  virtual void on_codes(RequestId id, int codes, std::string_view detail) = 0;
+  // modules: '1' dark, '0' light, row by row.
+  virtual void on_code(int code, int modules_a_side, std::string_view modules) = 0;
 };
 
 class Platform : public base::Clock {
@@ -143,11 +160,16 @@ class Platform : public base::Clock {
   // Saves to the downloads, or opens the share sheet where share is true and there is one.
   virtual void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                          bool share) = 0;
+  virtual bool can_share() = 0;                         // has a share sheet that takes texts
   virtual void pick_file(std::string_view accept) = 0;  // answers by on_file; inside a tap only
   virtual void print_html(std::string_view html) = 0;   // body of a page; no scripts run in it
   virtual bool can_scan() = 0;
   virtual void start_scan() = 0;  // camera, answers by on_scan until stop_scan
   virtual void stop_scan() = 0;
+  // The content as a chain of codes (web/codes.js), in place of the one before: on_codes. Then one
+  // of them, 1 …: on_code.
+  virtual void make_codes(RequestId id, std::string_view content) = 0;
+  virtual void draw_code(int code) = 0;
 
   // --- place in the browser
   virtual void push_history() = 0;  // a screen deeper: one more back press stays in the app

@@ -113,4 +113,20 @@ void PlatformNative::save_file(std::string_view name, std::string_view mime,
   files.push_back({std::string(name), std::string(mime), std::string(bytes), share});
 }
 
+void PlatformNative::make_codes(RequestId id, std::string_view content) {
+  codes.clear();
+  for (std::size_t at = 0; at < content.size(); at += bytes_a_code) {
+    codes.emplace_back(content.substr(at, bytes_a_code));
+  }
+  const int count = static_cast<int>(codes.size());
+  waiting_.push_back([this, id, count] { events_->on_codes(id, count, ""); });
+}
+
+void PlatformNative::draw_code(int code) {
+  codes_drawn.push_back(code);
+  // Not a real code: a square of its number in stripes, of a real one's size.
+  std::string modules(21 * 21, code % 2 ? '1' : '0');
+  waiting_.push_back([this, code, modules] { events_->on_code(code, 21, modules); });
+}
+
 }  // namespace nthtree::shell

@@ -48,7 +48,13 @@ class PlatformNative : public Platform {
   std::vector<Request> requests;
   std::vector<File> files;
   std::vector<std::string> said, printed;
-  int frames_asked = 0, history = 0, buzzes = 0;
+  int frames_asked = 0, history = 0, buzzes = 0, files_asked = 0;
+  bool has_camera = false, has_share_sheet = false, scanning = false;
+  // The chain asked for last: its content in pieces of so many bytes, "codes" that a test hands to
+  // another phone's on_scan when it has seen them all.
+  std::size_t bytes_a_code = 480;
+  std::vector<std::string> codes;
+  std::vector<int> codes_drawn;
   bool awake = false;
   std::int64_t now_ms = 1'770'000'000'000;
   std::string browser_language = "en", fragment;
@@ -79,11 +85,14 @@ class PlatformNative : public Platform {
   void update_mirror(std::string_view) override {}
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
-  void pick_file(std::string_view) override {}
+  bool can_share() override { return has_share_sheet; }
+  void pick_file(std::string_view) override { ++files_asked; }
   void print_html(std::string_view html) override { printed.emplace_back(html); }
-  bool can_scan() override { return false; }
-  void start_scan() override {}
-  void stop_scan() override {}
+  bool can_scan() override { return has_camera; }
+  void start_scan() override { scanning = true; }
+  void stop_scan() override { scanning = false; }
+  void make_codes(RequestId id, std::string_view content) override;
+  void draw_code(int code) override;
   void push_history() override { ++history; }
   void pop_history(int steps) override { history -= steps; }
   std::string language() override { return browser_language; }

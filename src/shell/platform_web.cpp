@@ -151,6 +151,28 @@ void PlatformWeb::receive_surface(WebEvent event, int id, double number, std::st
   }
 }
 
+void PlatformWeb::receive_exchange(WebEvent event, int id, double number, std::string_view bytes) {
+  const int value = static_cast<int>(number);
+  switch (event) {
+    case WebEvent::scan: events_->on_scan(bytes, id != 0); break;
+    case WebEvent::scan_stopped: events_->on_scan_stopped(bytes); break;
+    case WebEvent::codes: events_->on_codes(id, value, bytes); break;
+    case WebEvent::code: events_->on_code(id, value, bytes); break;
+    case WebEvent::file_given: events_->on_file_given(static_cast<FileGiven>(value)); break;
+    case WebEvent::scan_progress: {
+      const auto next = [&] { return static_cast<int>(read_integer(next_piece(bytes, ' '))); };
+      ScanProgress progress;
+      progress.have = next();
+      progress.count = next();
+      progress.damaged = next();
+      while (!bytes.empty()) progress.missing.push_back(next());
+      events_->on_scan_progress(progress);
+      break;
+    }
+    default: break;
+  }
+}
+
 void PlatformWeb::receive(WebEvent event, int id, double number, std::string_view bytes) {
   if (!events_) return;
   if (event >= WebEvent::activate) return receive_surface(event, id, number, bytes);
@@ -169,11 +191,15 @@ void PlatformWeb::receive(WebEvent event, int id, double number, std::string_vie
     case WebEvent::update_ready: events_->on_update_ready(bytes); break;
     case WebEvent::file: {
       const std::string_view name = next_piece(bytes, field_end);
-      events_->on_file(name, bytes);
+      id != 0 ? events_->on_file_too_large(name) : events_->on_file(name, bytes);
       break;
     }
-    case WebEvent::scan: events_->on_scan(bytes); break;
-    case WebEvent::scan_stopped: events_->on_scan_stopped(bytes); break;
+    case WebEvent::scan:
+    case WebEvent::scan_stopped:
+    case WebEvent::scan_progress:
+    case WebEvent::codes:
+    case WebEvent::code:
+    case WebEvent::file_given: receive_exchange(event, id, number, bytes); break;
     default: receive_store(event, id, number, bytes); break;
   }
 }
@@ -255,6 +281,11 @@ void PlatformWeb::print_html(std::string_view html) { call("print", 0, html); }
 bool PlatformWeb::can_scan() { return ask("canScan") == "true"; }
 void PlatformWeb::start_scan() { call("startScan"); }
 void PlatformWeb::stop_scan() { call("stopScan"); }
+void PlatformWeb::make_codes(RequestId id, std::string_view content) {
+  call("makeCodes", id, content);
+}
+void PlatformWeb::draw_code(int code) { call("drawCode", code); }
+bool PlatformWeb::can_share() { return ask("canShare") == "true"; }
 void PlatformWeb::push_history() { call("pushHistory"); }
 void PlatformWeb::pop_history(int steps) { call("popHistory", steps); }
 std::string PlatformWeb::language() { return ask("language"); }

@@ -14,6 +14,7 @@ class Loop;
 enum class WebEvent {
   store_records = 1, store_loaded, store_load_failed, store_done, store_status, http_done, wake,
   back, visible, online, update_ready, file, scan, scan_stopped,
+  scan_progress, codes, code, file_given,
   activate = 20, type, focus, scroll, context, resize, frame,
 };
 
@@ -49,11 +50,14 @@ class PlatformWeb : public Platform {
   void update_mirror(std::string_view tree_json) override;
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
+  bool can_share() override;
   void pick_file(std::string_view accept) override;
   void print_html(std::string_view html) override;
   bool can_scan() override;
   void start_scan() override;
   void stop_scan() override;
+  void make_codes(RequestId id, std::string_view content) override;
+  void draw_code(int code) override;
   void push_history() override;
   void pop_history(int steps) override;
   std::string language() override;
@@ -65,6 +69,7 @@ class PlatformWeb : public Platform {
 
  private:
   void receive_store(WebEvent event, int id, double number, std::string_view bytes);
+  void receive_exchange(WebEvent event, int id, double number, std::string_view bytes);
   void receive_surface(WebEvent event, int id, double number, std::string_view bytes);
 
   PlatformEvents* events_ = nullptr;

@@ -4,67 +4,14 @@
 #include <doctest/doctest.h>
 
 #include "screens/wording.h"
-#include "unit/screens/stage.h"
-#include "widgets/language.h"
+#include "unit/screens/phone.h"
 
 namespace {
 
 using namespace nthtree;
 using namespace nthtree::screens;
 
-// A phone without a shell: it applies what belongs to the session and keeps the rest.
-class Phone {
- public:
-  Phone(Session start, const ledger::Season& season)
-      : session(std::move(start)), season_(season),
-        frame_(stage::fonts(), {.width = 390, .height = 844}) {
-    stage::languages();
-    widgets::choose_language("en");
-    draw_now();
-  }
-  bool tap(const std::string& id) {
-    const bool hit = frame_.tap(id);
-    draw_now();
-    return hit;
-  }
-  bool type(const std::string& id, const std::string& text) {
-    const bool hit = frame_.type(id, text);
-    draw_now();
-    return hit;
-  }
-  bool shows(const std::string& text) const {
-    for (const widgets::Control& control : frame_.controls()) {
-      for (const std::string* part : {&control.label, &control.value, &control.hint}) {
-        if (part->find(text) != std::string::npos) return true;
-      }
-    }
-    return false;
-  }
-  template <typename T>
-  const T* last() const {
-    for (auto it = asked.rbegin(); it != asked.rend(); ++it) {
-      if (const T* found = std::get_if<T>(&*it)) return found;
-    }
-    return nullptr;
-  }
-  widgets::HeadlessFrame& frame() { return frame_; }
-
-  Session session;
-  Intents asked;
-
- private:
-  void draw_now() {
-    frame_.draw([&](widgets::Ui& ui) {
-      for (const Intent& intent : draw(ui, season_, session, reckoning_)) {
-        asked.push_back(intent);
-        apply(session, season_, intent);
-      }
-    });
-  }
-  const ledger::Season& season_;
-  Reckoning reckoning_;
-  widgets::HeadlessFrame frame_;
-};
+using stage::Phone;
 
 }  // namespace
 
