@@ -78,7 +78,7 @@ struct Notice {
     std::int64_t fresh = 0, known = 0;  // new; held already
     std::int64_t set_aside = 0;  // new, but for a later version to read: kept and passed on
     std::int64_t damaged = 0;    // no record at all; not kept
-    bool last = true;            // no more of this import is to come
+    bool last = true;  // no more of this import is to come
   };
   Kind kind;
   std::int64_t number = 0;
@@ -173,8 +173,7 @@ class Client {
     std::vector<ledger::Record> records;
     Coverage at_hub;   // ids whose bytes the hub has just shown us
     Coverage to_send;  // what this batch makes worth sending
-    bool rebuild = false;
-    bool has_key = false;  // the hub's key is in the state that is being stored
+    bool rebuild = false, has_key = false;  // the hub's key is in the state that is being stored
     Notice::Tally tally;
   };
 

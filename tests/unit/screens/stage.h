@@ -43,6 +43,9 @@ struct Scene {
 // Every screen in every state worth looking at. Names are unique.
 const std::vector<Scene>& scenes();
 
+// Of them, those of handing over and taking in.
+void add_exchange(std::vector<Scene>& all);
+
 // A session of that person in that block, on that screen.
 Session at(ScreenId screen, const std::string& person, const std::string& block);
 
