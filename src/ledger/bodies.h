@@ -15,6 +15,7 @@
 
 #include "orchard/block.h"
 #include "orchard/person.h"
+#include "orchard/varieties.h"
 
 namespace nthtree::ledger {
 
@@ -142,12 +143,19 @@ struct Withdrawal {
   std::string reason;
 };
 
+// What a farm sets of a variety's starting values. The latest record of a name wins as a whole; one
+// that sets nothing gives the values back as they came.
+struct VarietySettings {
+  orchard::VarietyChange variety;
+  friend bool operator==(const VarietySettings&, const VarietySettings&) = default;
+};
+
 // A kind, or a version of the record form, that this program does not know.
 struct Unknown {};
 
 using Body =
     std::variant<Unknown, FarmSettings, BlockSettings, PersonSettings, BudSample, BeforeCount,
                  TagCount, CheckCount, Advice, WorkSpell, BlockProgress, GrowthStage, ClusterCount,
-                 HarvestCount, ReturnBloom, ExerciseCount, Withdrawal>;
+                 HarvestCount, ReturnBloom, ExerciseCount, Withdrawal, VarietySettings>;
 
 }  // namespace nthtree::ledger

@@ -186,6 +186,20 @@ void fields(FieldVisitor& v, Withdrawal& body) {
   v.text_or("reason", body.reason, 256);
 }
 
+void fields(FieldVisitor& v, VarietySettings& settings) {
+  orchard::VarietyChange& variety = settings.variety;
+  v.text("variety", variety.name, name_bytes_max);
+  v.number_or("insurance_factor", variety.insurance_factor, 0.5, 5);
+  v.number_or("fruits_per_cm2_low", variety.fruits_per_cm2_low, 0.1, 50);
+  v.number_or("fruits_per_cm2_high", variety.fruits_per_cm2_high, 0.1, 50);
+  v.demand(variety.fruits_per_cm2_low.value_or(0.1) <= variety.fruits_per_cm2_high.value_or(50),
+           "fruits_per_cm2_low", "out_of_range", "cannot be more than fruits_per_cm2_high");
+  v.number_or("seeds_per_fruit", variety.seeds_per_fruit, 1, 20);
+  v.choice_or("biennial_tendency", variety.biennial_tendency, wire::biennial_tendencies);
+  v.choice_or("pruning_time", variety.pruning_time, wire::pruning_times);
+  v.text_or("source", variety.source, 256);
+}
+
 void fields(FieldVisitor&, Unknown&) {}
 
 }  // namespace

@@ -45,6 +45,13 @@ class FieldVisitor {
     choice_index(name, index, choices);
     value = static_cast<Enum>(index);
   }
+  template <typename Enum>
+  void choice_or(const char* name, std::optional<Enum>& value, const Choices& choices) {
+    std::optional<int> index;
+    if (value) index = static_cast<int>(*value);
+    choice_index_or(name, index, choices);
+    if (index) value = static_cast<Enum>(*index);
+  }
   // An object inside this one, whose fields `fields` names.
   template <typename T>
   void group(const char* name, T& value, void (*fields)(FieldVisitor&, T&)) {
@@ -61,6 +68,8 @@ class FieldVisitor {
 
  protected:
   virtual void choice_index(const char* name, int& index, const Choices& choices) = 0;
+  virtual void choice_index_or(const char* name, std::optional<int>& index,
+                               const Choices& choices) = 0;
   virtual void group_here(const char* name, const Inside& inside) = 0;
   // True where the group is there afterwards and `inside` was asked for it.
   virtual bool group_maybe(const char* name, bool is_there, const Inside& inside) = 0;
@@ -108,6 +117,10 @@ class Visited final : public FieldVisitor {
  private:
   void choice_index(const char* name, int& index, const Choices& choices) override {
     to_.choice(name, index, choices);
+  }
+  void choice_index_or(const char* name, std::optional<int>& index,
+                       const Choices& choices) override {
+    to_.choice_or(name, index, choices);
   }
   void group_here(const char* name, const Inside& inside) override {
     int stand_in = 0;

@@ -54,6 +54,11 @@ class FieldReader {
     int index = 0;
     if (choice_index(name, index, choices)) out = static_cast<Enum>(index);
   }
+  template <typename Enum>
+  void choice_or(const char* name, std::optional<Enum>& out, const Choices& choices) {
+    int index = 0;
+    if (has(name) && choice_index(name, index, choices)) out = static_cast<Enum>(index);
+  }
   // An object inside this one; `read(reader, out)` reads it.
   template <typename T, typename Fields>
   void group(const char* name, T& out, Fields&& read) {
@@ -111,6 +116,10 @@ class FieldWriter {
   template <typename Enum>
   void choice(const char* name, const Enum& value, const Choices& choices) {
     raw(name, std::string("\"") + choices[static_cast<std::size_t>(value)] + "\"");
+  }
+  template <typename Enum>
+  void choice_or(const char* name, const std::optional<Enum>& value, const Choices& choices) {
+    if (value) choice(name, *value, choices);
   }
   template <typename T, typename Fields>
   void group(const char* name, T& value, Fields&& write) {

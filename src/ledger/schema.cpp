@@ -57,6 +57,10 @@ class SchemaWriter {
   void choice(const char* name, const Enum&, const Choices& choices) {
     add(name, true, {{"enum", choices}});
   }
+  template <typename T>
+  void choice_or(const char* name, const T&, const Choices& choices) {
+    add(name, false, {{"enum", choices}});
+  }
   template <typename T, typename Fields>
   void group(const char* name, T&, Fields&& describe) {
     T shape{};

@@ -135,6 +135,12 @@ void Season::apply_settings(const Record& record) {
     if (is_new || entry->second.settings_place < place) {
       entry->second = {person->person, place};
     }
+  } else if (const auto* variety = std::get_if<VarietySettings>(&record.body)) {
+    const auto [entry, is_new] =
+        varieties_.try_emplace(orchard::variety_key(variety->variety.name));
+    if (is_new || entry->second.settings_place < place) {
+      entry->second = {variety->variety, place};
+    }
   }
 }
 
@@ -263,6 +269,12 @@ const orchard::Person* Season::person(std::string_view id) const {
   return found == people_.end() ? nullptr : &found->second.person;
 }
 
+std::vector<orchard::VarietyChange> Season::variety_changes() const {
+  std::vector<orchard::VarietyChange> changes;
+  for (const auto& [key, variety] : varieties_) changes.push_back(variety.change);
+  return changes;
+}
+
 std::int64_t Season::day_of(std::int64_t at_ms) const {
   constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
   const std::int64_t local_ms = at_ms + farm_.utc_offset_minutes * 60000LL;
@@ -273,6 +285,7 @@ std::string Season::fingerprint() const {
   Digest digest;
   if (has_farm()) add_body(digest, farm_);
   for (const auto& [id, person] : people_) add_body(digest, PersonSettings{person.person});
+  for (const auto& [key, variety] : varieties_) add_body(digest, VarietySettings{variety.change});
   for (const auto& [id, block] : blocks_) {
     const bool is_empty = !block.block && block.tag_counts.empty();
     digest.add(is_empty ? "" : id);

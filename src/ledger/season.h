@@ -64,6 +64,11 @@ struct PersonSeason {
   Place settings_place;
 };
 
+struct VarietySeason {
+  orchard::VarietyChange change;
+  Place settings_place;
+};
+
 class Season {
  public:
   // Applies one record; a record already applied changes nothing (returns false).
@@ -76,6 +81,9 @@ class Season {
   bool has_farm() const { return farm_place_.stamp.at_ms > 0; }
   const std::map<std::string, BlockSeason>& blocks() const { return blocks_; }
   const std::map<std::string, PersonSeason>& people() const { return people_; }
+  // What the farm set of its varieties, by orchard::variety_key.
+  const std::map<std::string, VarietySeason>& varieties() const { return varieties_; }
+  std::vector<orchard::VarietyChange> variety_changes() const;
   const BlockSeason* block(std::string_view id) const;            // null where unknown
   const orchard::Person* person(std::string_view id) const;       // null where unknown
   std::uint64_t revision() const { return revision_; }
@@ -118,6 +126,7 @@ class Season {
   Place farm_place_;
   std::map<std::string, BlockSeason> blocks_;
   std::map<std::string, PersonSeason> people_;
+  std::map<std::string, VarietySeason> varieties_;
   std::unordered_set<RecordId, IdHash> seen_;
   std::unordered_map<RecordId, Root, IdHash> roots_;
   // Corrections of corrections lead back to the first record through this.

@@ -8,6 +8,7 @@
 #include "base/json_text.h"
 #include "base/text.h"
 #include "orchard/limits.h"
+#include "orchard/plain_variety.h"
 
 namespace nthtree::orchard {
 namespace {
@@ -132,6 +133,64 @@ bool same_name(std::string_view a, std::string_view b) {
 }
 
 }  // namespace
+
+Variety plain_variety(const std::string& name) {
+  Variety variety;
+  variety.name = name;
+  variety.fruits_per_cm2_low = 4;
+  variety.fruits_per_cm2_high = 6;
+  variety.insurance_factor_source = variety.fruits_per_cm2_source =
+      variety.biennial_tendency_source = variety.pruning_time_source =
+          variety.seeds_per_fruit_source = no_source;
+  return variety;
+}
+
+bool VarietyChange::empty() const {
+  return !insurance_factor && !fruits_per_cm2_low && !fruits_per_cm2_high && !seeds_per_fruit &&
+         !biennial_tendency && !pruning_time;
+}
+
+Variety with_change(Variety preset, const VarietyChange& change) {
+  const std::string source =
+      std::string(set_by_farm) + (change.source.empty() ? "" : ": " + change.source);
+  const auto take = [&](auto& value, std::string& its_source, const auto& set) {
+    if (!set) return;
+    value = *set;
+    its_source = source;
+  };
+  take(preset.insurance_factor, preset.insurance_factor_source, change.insurance_factor);
+  take(preset.seeds_per_fruit, preset.seeds_per_fruit_source, change.seeds_per_fruit);
+  take(preset.biennial_tendency, preset.biennial_tendency_source, change.biennial_tendency);
+  take(preset.pruning_time, preset.pruning_time_source, change.pruning_time);
+  take(preset.fruits_per_cm2_low, preset.fruits_per_cm2_source, change.fruits_per_cm2_low);
+  take(preset.fruits_per_cm2_high, preset.fruits_per_cm2_source, change.fruits_per_cm2_high);
+  if (preset.fruits_per_cm2_low > preset.fruits_per_cm2_high) {
+    (change.fruits_per_cm2_high ? preset.fruits_per_cm2_low : preset.fruits_per_cm2_high) =
+        change.fruits_per_cm2_high ? preset.fruits_per_cm2_high : preset.fruits_per_cm2_low;
+  }
+  return preset;
+}
+
+std::vector<Variety> with_changes(std::vector<Variety> presets,
+                                  const std::vector<VarietyChange>& changes) {
+  for (const VarietyChange& change : changes) {
+    const auto found = std::find_if(presets.begin(), presets.end(), [&](const Variety& variety) {
+      return same_name(variety.name, change.name);
+    });
+    if (found != presets.end()) {
+      *found = with_change(std::move(*found), change);
+    } else if (!change.empty()) {
+      presets.push_back(with_change(plain_variety(change.name), change));
+    }
+  }
+  return presets;
+}
+
+std::string variety_key(std::string_view name) {
+  std::string key(name);
+  std::transform(key.begin(), key.end(), key.begin(), lower);
+  return key;
+}
 
 base::Result<std::vector<Variety>> read_varieties(std::string_view json_text) {
   if (json_text.size() > varieties_bytes_max) {

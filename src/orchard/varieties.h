@@ -2,13 +2,16 @@
 //
 // Presets by variety: where a block's numbers start before its own seasons have taught better.
 //
-// Read from assets/varieties.json, which a farm may edit. Every value carries its source, or says
-// "common practice, no source". A preset is a starting value in a form, never a rule.
+// Read from assets/varieties.json; a farm changes single values by a record of its own, and what it
+// leaves alone stays as it came. Every value carries its source, or says "common practice, no
+// source". A preset is a starting value in a form, never a rule.
 //
 //   Result<std::vector<Variety>> all = read_varieties(json_text);
 //   const Variety* v = find_variety(*all, "Honeycrisp");
+//   Variety ours = with_change(*v, {.name = "Honeycrisp", .insurance_factor = 2.0});
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -39,6 +42,22 @@ struct Variety {
   friend bool operator==(const Variety&, const Variety&) = default;
 };
 
+// What a farm sets of a variety's values; the others stay as they came.
+struct VarietyChange {
+  std::string name;
+  std::optional<double> insurance_factor;
+  std::optional<double> fruits_per_cm2_low, fruits_per_cm2_high;
+  std::optional<double> seeds_per_fruit;
+  std::optional<BiennialTendency> biennial_tendency;
+  std::optional<PruningTime> pruning_time;
+  std::string source;  // where the farm has them from; may be empty
+  bool empty() const;  // nothing is set
+  friend bool operator==(const VarietyChange&, const VarietyChange&) = default;
+};
+
+inline constexpr std::string_view no_source = "common practice, no source";
+inline constexpr std::string_view set_by_farm = "set by this farm";
+
 inline constexpr std::size_t varieties_bytes_max = 262144;
 inline constexpr std::size_t varieties_max = 500;
 
@@ -46,6 +65,16 @@ inline constexpr std::size_t varieties_max = 500;
 // the value and what is allowed; one bad entry refuses the whole text, so that a farm never works
 // with half of its edited file.
 base::Result<std::vector<Variety>> read_varieties(std::string_view json_text);
+
+// The preset with the farm's values in it; each value set says so in its source. A low end above
+// the other, unchanged end takes that along.
+Variety with_change(Variety preset, const VarietyChange& change);
+// The same over a list; a variety that is not in it begins from the defaults above.
+std::vector<Variety> with_changes(std::vector<Variety> presets,
+                                  const std::vector<VarietyChange>& changes);
+
+// "Honeycrisp" → "honeycrisp" (ASCII): under one key whatever way it was typed.
+std::string variety_key(std::string_view name);
 
 // By name, upper and lower case alike (ASCII); null where there is none.
 const Variety* find_variety(const std::vector<Variety>& varieties, std::string_view name);

@@ -26,6 +26,16 @@ std::string error_of(const std::string& line) {
   return record ? "" : record.error().text();
 }
 
+VarietySettings variety_settings() {
+  VarietySettings settings;
+  settings.variety.name = "Honeycrisp";
+  settings.variety.insurance_factor = 2.1;
+  settings.variety.fruits_per_cm2_low = 4.5;
+  settings.variety.pruning_time = nthtree::orchard::PruningTime::either;
+  settings.variety.source = "own trial, rows 3 to 8";
+  return settings;
+}
+
 // One value of every kind, away from the defaults.
 std::vector<Body> every_kind() {
   FarmSettings farm;
@@ -59,7 +69,8 @@ std::vector<Body> every_kind() {
           HarvestCount{"b1", {1, 1}, 110},
           ReturnBloom{"b1", {1, 1}, 120, 300},
           ExerciseCount{"e1", "b1", {1, 1}, 2, 170},
-          Withdrawal{"wrong tree"}};
+          Withdrawal{"wrong tree"},
+          variety_settings()};
 }
 
 }  // namespace

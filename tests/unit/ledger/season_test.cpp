@@ -19,6 +19,13 @@ Season season_of(const std::vector<Record>& records) {
   return season;
 }
 
+VarietySettings variety(const std::string& name, std::optional<double> insurance) {
+  VarietySettings settings;
+  settings.variety.name = name;
+  settings.variety.insurance_factor = insurance;
+  return settings;
+}
+
 // Settings, counts, corrections of corrections, a withdrawal, a move to another block, an unknown
 // kind: everything the fold has to put in order.
 std::vector<Record> a_day() {
@@ -37,6 +44,8 @@ std::vector<Record> a_day() {
   r.push_back(record_of(phone_a, 6, 31, tag(2, 5, 140, "b2"), "p1", r[8].id));
   r.push_back(record_of(phone_b, 5, 32, Advice{"b1", "p1", Direction::harder, 12}, "lead"));
   r.push_back(record_of(phone_a, 7, 40, CheckCount{"b1", {1, 10}, 175, 0}, "lead"));
+  r.push_back(record_of(phone_a, 101, 41, variety("Gala", 1.6)));
+  r.push_back(record_of(phone_b, 102, 42, variety("GALA", 1.9)));
   return r;
 }
 
@@ -50,6 +59,17 @@ TEST_SUITE("ledger") {
     for (const Record& record : records) CHECK_FALSE(once.apply(record));
     CHECK(once.fingerprint() == before);
     CHECK(once.records() == records.size());
+  }
+
+  TEST_CASE("the farm's latest word on a variety stands, however its name is typed") {
+    const Season season = season_of(a_day());
+    REQUIRE(season.varieties().size() == 1);
+    REQUIRE(season.variety_changes().size() == 1);
+    CHECK(season.variety_changes()[0].insurance_factor == 1.9);
+    auto records = a_day();
+    records.push_back(record_of(phone_b, 103, 43, variety("Gala", std::nullopt)));
+    CHECK(season_of(records).variety_changes()[0].empty());
+    CHECK(season_of(records).fingerprint() != season.fingerprint());
   }
 
   TEST_CASE("every order of arrival gives the same season") {

@@ -101,6 +101,58 @@ TEST_SUITE("orchard") {
           "varieties[0].seeds_per_fruit.source missing_field");
   }
 
+  TEST_CASE("a farm's value takes the preset's place, with its own source; the rest stays") {
+    const auto presets = read_varieties(read_asset());
+    REQUIRE(presets.ok());
+    const Variety before = *find_variety(*presets, "Honeycrisp");
+    VarietyChange change;
+    change.name = "HONEYCRISP";
+    CHECK(change.empty());
+    CHECK(with_change(before, change) == before);
+    change.insurance_factor = 2.2;
+    change.pruning_time = PruningTime::either;
+    change.source = "own trial";
+    CHECK_FALSE(change.empty());
+    const auto changed = with_changes(*presets, {change});
+    CHECK(changed.size() == presets->size());
+    const Variety& after = *find_variety(changed, "Honeycrisp");
+    CHECK(after.insurance_factor == 2.2);
+    CHECK(after.insurance_factor_source == "set by this farm: own trial");
+    CHECK(after.pruning_time == PruningTime::either);
+    CHECK(after.seeds_per_fruit == before.seeds_per_fruit);
+    CHECK(after.seeds_per_fruit_source == before.seeds_per_fruit_source);
+    CHECK(after.fruits_per_cm2_source == before.fruits_per_cm2_source);
+    CHECK(*find_variety(changed, "Gala") == *find_variety(*presets, "Gala"));
+  }
+
+  TEST_CASE("one end of a range beyond the other takes it along") {
+    Variety preset;
+    preset.fruits_per_cm2_low = 4;
+    preset.fruits_per_cm2_high = 6;
+    VarietyChange change;
+    change.fruits_per_cm2_low = 7;
+    Variety after = with_change(preset, change);
+    CHECK(after.fruits_per_cm2_low == 7);
+    CHECK(after.fruits_per_cm2_high == 7);
+    change = {};
+    change.fruits_per_cm2_high = 3;
+    after = with_change(preset, change);
+    CHECK(after.fruits_per_cm2_low == 3);
+    CHECK(after.fruits_per_cm2_high == 3);
+  }
+
+  TEST_CASE("a variety nobody described is added only where something is set") {
+    VarietyChange change;
+    change.name = "Lantern Russet";
+    CHECK(with_changes({}, {change}).empty());
+    change.seeds_per_fruit = 7;
+    const auto added = with_changes({}, {change});
+    REQUIRE(added.size() == 1);
+    CHECK(added[0].name == "Lantern Russet");
+    CHECK(added[0].seeds_per_fruit == 7);
+    CHECK(added[0].insurance_factor_source == no_source);
+  }
+
   TEST_CASE("hostile text is refused, not read") {
     CHECK(refusal("") == " not_json");
     CHECK(refusal("[]") == " not_json");
