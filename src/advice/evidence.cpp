@@ -7,6 +7,7 @@
 
 #include "advice/block_target.h"
 #include "advice/floral.h"
+#include "advice/level_steps.h"
 #include "advice/live.h"
 
 namespace nthtree::advice {
@@ -169,10 +170,12 @@ class Walker {
       : person_(person), target_spurs_(target_spurs), movement_(movement),
         next_(person.advice.begin()) {}
 
-  void take_advice_before(std::int64_t at_ms, Track& level) {
+  void take_advice_before(std::int64_t at_ms, Track& level, std::vector<LevelStep>* steps) {
     for (; next_ != person_.advice.end() && next_->at_ms <= at_ms; ++next_) {
       if (next_->direction == ledger::Direction::on_target) continue;
+      const Track before = level;
       move_by_advice(*next_, target_spurs_, movement_, level);
+      if (steps) steps->push_back(LevelStep::told(*next_, before, level));
       level.counts_before += level.counts;
       level.counts = level.checks = 0;
       level.after_advice = true;
@@ -211,9 +214,27 @@ double CountPoint::log_ratio() const {
 
 double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }
 
-Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
-            const Spread& spread, const Movement& movement, const TrackStart& start,
-            bool keep_residuals) {
+namespace {
+
+// The day's step as it begins; its counts are added one by one.
+LevelStep day_step(std::int64_t day, const Linear& state, double night_variance,
+                   const Spread& spread, double scale) {
+  LevelStep step;
+  step.day = day;
+  step.spread = spread.variance;
+  step.inflation = spread.inflation();
+  step.scale = scale;
+  step.variance_of_one = step.spread * step.inflation * scale * scale;
+  step.night_variance = night_variance;
+  step.flat = state.variance >= 1e9;
+  step.mean_before = state.mean;
+  step.variance_before = state.variance;
+  return step;
+}
+
+Track follow(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+             const Spread& spread, const Movement& movement, const TrackStart& start,
+             bool keep_residuals, std::vector<LevelStep>* steps) {
   Track level;
   level.mean = start.mean;
   level.variance = start.variance;
@@ -222,7 +243,7 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
   Walker walker(person, target_spurs, movement);
   std::int64_t day = counts.empty() ? 0 : counts.front().day;
   for (std::size_t from = 0; from < counts.size();) {
-    walker.take_advice_before(counts[from].at_ms, level);
+    walker.take_advice_before(counts[from].at_ms, level, steps);
     if (level.segment_start_ms == 0) level.segment_start_ms = counts[from].at_ms;
     const std::size_t to = walker.segment_end(from);
     double scale = 0, used = 0;
@@ -237,8 +258,13 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
     const double overnight = movement.day_sd * scale;
     Linear state = Linear::of(level);
     for (std::size_t i = from; i < to; ++i) {
-      if (counts[i].day != day) state.variance += overnight * overnight;
+      const bool next_day = counts[i].day != day;
+      if (next_day) state.variance += overnight * overnight;
       day = counts[i].day;
+      if (steps && (next_day || i == from)) {
+        steps->push_back(
+            day_step(day, state, next_day ? overnight * overnight : 0, spread, scale));
+      }
       if (person.sets_aside(counts[i])) {
         ++level.counts;
         continue;
@@ -249,6 +275,7 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
         level.last_surprise = surprise(share, spread.variance * scale * scale, state);
       }
       observe(counts[i], share, variance, state, level);
+      if (steps) steps->back().add(counts[i], share, state.mean, state.variance);
       if (keep_residuals) level.residuals.push_back(level.last_surprise);
     }
     state.give_back(level);
@@ -256,8 +283,30 @@ Track track(const PersonEvidence& person, double target_spurs, double bias_log_m
     level.last_spurs = static_cast<int>(counts[to - 1].spurs);
     from = to;
   }
-  walker.take_advice_before(always, level);
+  walker.take_advice_before(always, level, steps);
   return level;
+}
+
+}  // namespace
+
+Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+            const Spread& spread, const Movement& movement, const TrackStart& start,
+            bool keep_residuals) {
+  return follow(person, target_spurs, bias_log_mean, spread, movement, start, keep_residuals,
+                nullptr);
+}
+
+Track track_with_steps(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+                       const Spread& spread, const Movement& movement, const TrackStart& start,
+                       std::vector<LevelStep>& steps) {
+  if (start.variance < unknown_variance) {
+    LevelStep first;
+    first.kind = LevelStep::Kind::start;
+    first.mean_after = start.mean;
+    first.variance_after = start.variance;
+    steps.push_back(first);
+  }
+  return follow(person, target_spurs, bias_log_mean, spread, movement, start, false, &steps);
 }
 
 void SpreadSums::add(const SpreadSums& other) {

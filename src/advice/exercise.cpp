@@ -7,7 +7,6 @@
 #include <set>
 
 #include "advice/live.h"
-#include "stats/quantiles.h"
 
 namespace nthtree::advice {
 namespace {
@@ -15,7 +14,6 @@ namespace {
 using Cell = std::vector<double>;                             // one person, one tree, in order
 using Table = std::map<std::string, std::map<std::string, Cell>>;  // person, tree
 
-constexpr double pool_above_p = 0.25;  // AIAG: interaction is dropped above this
 constexpr double z_95 = 1.959963984540054;  // two-sided 95 %, as ISO 5725-6 has it
 
 Table collect(const ledger::Season& season, const std::string& id, int& all) {
@@ -64,93 +62,56 @@ std::set<std::string> complete_part(Table& table) {
   return {};
 }
 
-struct Sums {
-  double people = 0, trees = 0, interaction = 0, repeat = 0;
-};
-
-struct Design {
-  double o = 0, p = 0, r = 0;  // people, trees, rounds
-};
-
-Sums sums_of_squares(const Table& table, const std::set<std::string>& trees, int rounds,
-                     Exercise& result) {
-  const auto first = [&](const Cell& cell) {
-    double sum = 0;
-    for (int i = 0; i < rounds; ++i) sum += cell[static_cast<std::size_t>(i)];
-    return sum / rounds;
-  };
-  std::map<std::string, double> by_person, by_tree;
-  const double o = static_cast<double>(table.size()), p = static_cast<double>(trees.size());
-  for (const auto& [person, cells] : table) {
-    for (const std::string& tree : trees) {
-      const double mean = first(cells.at(tree));
-      by_person[person] += mean / p;
-      by_tree[tree] += mean / o;
-      result.mean += mean / (o * p);
-    }
-  }
-  Sums sums;
-  for (const auto& [person, mean] : by_person) {
-    sums.people += p * rounds * (mean - result.mean) * (mean - result.mean);
-  }
-  for (const auto& [tree, mean] : by_tree) {
-    sums.trees += o * rounds * (mean - result.mean) * (mean - result.mean);
-  }
-  for (const auto& [person, cells] : table) {
-    ExercisePerson row{person, by_person[person], 1, 0};
-    double own = 0;
+// Tree by tree, person by person, the first `rounds` counts each.
+std::vector<stats::GaugeReading> readings_of(const Table& table,
+                                             const std::set<std::string>& trees,
+                                             std::size_t rounds) {
+  std::vector<stats::GaugeReading> readings;
+  std::size_t person = 0;
+  for (const auto& [id, cells] : table) {
+    std::size_t place = 0;
     for (const std::string& tree : trees) {
       const Cell& cell = cells.at(tree);
-      const double mean = first(cell);
-      const double gap = mean - by_person[person] - by_tree[tree] + result.mean;
-      sums.interaction += rounds * gap * gap;
-      for (int i = 0; i < rounds; ++i) {
-        const double e = cell[static_cast<std::size_t>(i)] - mean;
-        own += e * e;
-      }
+      for (std::size_t i = 0; i < rounds; ++i) readings.push_back({place, person, cell[i]});
+      ++place;
     }
-    sums.repeat += own;
-    row.repeat_sd = std::sqrt(own / (p * (rounds - 1)));
-    if (result.mean > 0) row.ratio_to_all = row.mean / result.mean;
-    result.by_person.push_back(row);
+    ++person;
   }
-  return sums;
+  return readings;
 }
 
-// Variance components of the two-way random model (AIAG 4th ed., appendix A).
-void components(const Sums& sums, const Design& n, Exercise& result) {
-  const double df_people = n.o - 1, df_trees = n.p - 1;
-  const double df_interaction = df_people * df_trees, df_repeat = n.o * n.p * (n.r - 1);
-  const double ms_people = sums.people / df_people, ms_trees = sums.trees / df_trees;
-  const double ms_interaction = sums.interaction / df_interaction;
-  const double ms_repeat = sums.repeat / df_repeat;
-  if (ms_repeat > 0) {
-    result.f_interaction = ms_interaction / ms_repeat;
-    result.p_interaction = stats::f_upper(result.f_interaction, df_interaction, df_repeat);
+// Of one person: the mean, and what own rounds on the same tree differ by.
+ExercisePerson summary_of(const std::string& person, const std::map<std::string, Cell>& cells,
+                          const std::set<std::string>& trees, std::size_t rounds) {
+  ExercisePerson row{person, 0, 1, 0};
+  const double n = static_cast<double>(trees.size()), r = static_cast<double>(rounds);
+  double squares = 0;
+  for (const std::string& tree : trees) {
+    const Cell& cell = cells.at(tree);
+    double sum = 0;
+    for (std::size_t i = 0; i < rounds; ++i) sum += cell[i];
+    row.mean += sum / r / n;
+    for (std::size_t i = 0; i < rounds; ++i) squares += (cell[i] - sum / r) * (cell[i] - sum / r);
   }
-  result.interaction_pooled = result.p_interaction > pool_above_p;
-  const double df_pooled = df_interaction + df_repeat;
-  const double pooled = (sums.interaction + sums.repeat) / df_pooled;
-  const double error = result.interaction_pooled ? pooled : ms_interaction;
-  const double repeat = result.interaction_pooled ? pooled : ms_repeat;
-  const double df_error = result.interaction_pooled ? df_pooled : df_interaction;
-  if (error > 0) {
-    result.f_people = ms_people / error;
-    result.p_people = stats::f_upper(result.f_people, df_people, df_error);
-  }
-  const double people = at_least_zero((ms_people - error) / (n.p * n.r));
-  const double trees = at_least_zero((ms_trees - error) / (n.o * n.r));
-  const double interaction =
-      result.interaction_pooled ? 0 : at_least_zero((ms_interaction - ms_repeat) / n.r);
-  result.repeatability_sd = std::sqrt(repeat);
-  result.people_sd = std::sqrt(people);
-  result.interaction_sd = std::sqrt(interaction);
-  result.reproducibility_sd = std::sqrt(people + interaction);
-  result.tree_sd = std::sqrt(trees);
-  const double gauge = repeat + people + interaction;
-  if (gauge + trees > 0) result.gauge_share = std::sqrt(gauge / (gauge + trees));
-  result.same_person_limit = z_95 * std::sqrt(2 * repeat);
-  result.two_people_limit = z_95 * std::sqrt(2 * gauge);
+  row.repeat_sd = std::sqrt(squares / (n * (r - 1)));
+  return row;
+}
+
+void take(const stats::GaugeStudy& study, Exercise& result) {
+  result.study = study;
+  result.f_interaction = study.interaction.f;
+  result.p_interaction = study.interaction.p_value;
+  result.interaction_pooled = study.pooled;
+  result.f_people = study.operator_line.f;
+  result.p_people = study.operator_line.p_value;
+  result.repeatability_sd = std::sqrt(study.repeatability);
+  result.people_sd = std::sqrt(study.operator_variance);
+  result.interaction_sd = std::sqrt(study.interaction_variance);
+  result.reproducibility_sd = std::sqrt(study.reproducibility);
+  result.tree_sd = std::sqrt(study.part_variance);
+  result.gauge_share = study.percent_study / 100;
+  result.same_person_limit = z_95 * std::sqrt(2 * study.repeatability);
+  result.two_people_limit = z_95 * std::sqrt(2 * study.gauge);
 }
 
 }  // namespace
@@ -181,9 +142,15 @@ Exercise exercise(const ledger::Season& season, const std::string& id) {
   result.trees = static_cast<int>(trees.size());
   result.rounds = static_cast<int>(rounds);
   result.left_out = all - result.people * result.trees * result.rounds;
-  const Sums sums = sums_of_squares(table, trees, result.rounds, result);
-  components(sums, {static_cast<double>(result.people), static_cast<double>(result.trees),
-                    static_cast<double>(result.rounds)}, result);
+  for (const auto& [person, cells] : table) {
+    result.by_person.push_back(summary_of(person, cells, trees, rounds));
+    result.mean += result.by_person.back().mean / result.people;
+  }
+  for (ExercisePerson& row : result.by_person) {
+    if (result.mean > 0) row.ratio_to_all = row.mean / result.mean;
+  }
+  const auto study = stats::gauge_study(readings_of(table, trees, rounds));
+  if (study) take(*study, result);
   return result;
 }
 

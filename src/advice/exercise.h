@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "ledger/season.h"
+#include "stats/variance_components.h"
 
 namespace nthtree::advice {
 
@@ -40,6 +41,7 @@ struct Exercise {
   double f_people = 0, p_people = 1, f_interaction = 0, p_interaction = 1;
   bool interaction_pooled = false;  // p > 0.25: pooled into repeatability
   std::vector<ExercisePerson> by_person;
+  stats::GaugeStudy study;        // the analysis itself: parts are trees, operators people
 };
 
 // Every exercise id in the season, in order.

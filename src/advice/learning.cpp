@@ -22,10 +22,6 @@ constexpr double prior_log_sd = 0.25;
 constexpr double tree_log_sd_prior = 0.35, tree_log_sd_weight = 4;
 constexpr int trees_enough = 5;
 
-struct TreeYield {
-  double flowering = 0, fruits = 0;
-};
-
 // Flowering spurs left on each tree: clusters where they were counted, else the last count of
 // spurs times the floral fraction.
 std::map<std::int64_t, double> flowering_spurs(const ledger::Season& season,
@@ -47,23 +43,20 @@ std::map<std::int64_t, double> flowering_spurs(const ledger::Season& season,
   return trees;
 }
 
-void learn_insurance(const std::vector<TreeYield>& trees, double variety, Learning& learnt) {
-  double flowering = 0, fruits = 0;
-  for (const TreeYield& tree : trees) {
-    flowering += tree.flowering;
-    fruits += tree.fruits;
-  }
-  const double n = static_cast<double>(trees.size());
+void learn_insurance(double variety, Learning& learnt) {
+  const double flowering = learnt.flowering, fruits = learnt.fruits;
+  const double n = static_cast<double>(learnt.trees.size());
   const double own = std::log(flowering / fruits);
   // Scatter of single trees about the common ratio, relative to the mean tree (linearised ratio).
   double squares = tree_log_sd_weight * tree_log_sd_prior * tree_log_sd_prior;
-  for (const TreeYield& tree : trees) {
+  for (const TreeYield& tree : learnt.trees) {
     const double gap = (tree.flowering - flowering / fruits * tree.fruits) / (flowering / n);
     squares += gap * gap;
   }
   const double df = tree_log_sd_weight + n - 1;
   const double variance = squares / df / n;
   const double prior = prior_log_sd * prior_log_sd;
+  learnt.own_variance = variance;
   const double t = stats::t_quantile(0.95, df);
   learnt.own_insurance = log_estimate(own, std::sqrt(variance), 1, t);
   learnt.shrinkage = variance / (variance + prior);
@@ -109,27 +102,26 @@ Learning learn(const ledger::Season& season, const std::string& block) {
   for_live(found->harvest_counts, always, [&](const auto& entry) {
     fruits_by_tree[tree_key(entry.body.tree)] = entry.body.fruits;
   });
-  std::vector<TreeYield> trees;
   std::vector<double> fruits;
-  double fruits_sum = 0;
   for (const auto& [tree, count] : fruits_by_tree) {
     const auto spurs = flowering.find(tree);
     if (spurs == flowering.end()) continue;
-    trees.push_back({spurs->second, count});
+    const auto address = orchard::TreeAddress{static_cast<int>(tree >> 20),
+                                              static_cast<int>(tree & ((1 << 20) - 1))};
+    learnt.trees.push_back({address, spurs->second, count});
+    learnt.flowering += spurs->second;
+    learnt.fruits += count;
     fruits.push_back(count);
-    fruits_sum += count;
   }
-  learnt.harvest_trees = static_cast<int>(trees.size());
-  if (trees.empty() || fruits_sum <= 0) return learnt;
+  learnt.harvest_trees = static_cast<int>(learnt.trees.size());
+  if (learnt.trees.empty() || learnt.fruits <= 0) return learnt;
   const auto mean = stats::mean_interval(fruits, stats::MeanMethod::student_t, 0.90);
-  const double each = fruits_sum / static_cast<double>(fruits.size());
+  const double each = learnt.fruits / static_cast<double>(fruits.size());
   learnt.fruits_per_tree =
       mean ? orchard::Estimate{mean->mean, at_least_zero(mean->interval.low), mean->interval.high}
            : log_estimate(0, 0.5, each);
-  double flowering_sum = 0;
-  for (const TreeYield& tree : trees) flowering_sum += tree.flowering;
-  if (flowering_sum <= 0) return learnt;
-  learn_insurance(trees, variety, learnt);
+  if (learnt.flowering <= 0) return learnt;
+  learn_insurance(variety, learnt);
   learnt.spurs_to_leave_in_hindsight =
       orchard::whole_half_up(target->target.fruits_per_tree * learnt.insurance.value / fraction);
   const double n = learnt.harvest_trees;

@@ -10,12 +10,18 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "advice/reason.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
 namespace nthtree::advice {
+
+struct TreeYield {  // a tree with both counts
+  orchard::TreeAddress tree;
+  double flowering = 0, fruits = 0;
+};
 
 struct Learning {
   int harvest_trees = 0;             // with a harvest and a spur count
@@ -26,6 +32,9 @@ struct Learning {
   double shrinkage = 1;                    // 1: all default, 0: all own
   orchard::Estimate return_bloom;          // floral share of spurs in the next spring
   double spurs_to_leave_in_hindsight = 0;  // what would have been the right target
+  // What stands behind it: the trees, their sums, and the variance of ln(own factor).
+  std::vector<TreeYield> trees;
+  double flowering = 0, fruits = 0, own_variance = 0;
   Reason reason;                           // learn_none, learn_few, learn_ok
 };
 

@@ -130,8 +130,17 @@ SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish,
   plan.trees = static_cast<int>(plan.tagged.size());
   plan.relative_half_width = half_width(plan.trees, trees, wish);
   plan.minutes = plan.trees * wish.seconds_per_count / 60;
+  std::set<int> met;
+  for (const orchard::TreeAddress& tree : plan.tagged) met.insert(tree.row);
+  plan.rows_met = static_cast<int>(met.size());
   plan.warnings = check_stride(block, plan.stride);
   return plan;
+}
+
+std::uint64_t seed_of(const std::string& block) {
+  std::uint64_t seed = 0xcbf29ce484222325u;  // FNV-1a
+  for (const char c : block) seed = (seed ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
+  return seed;
 }
 
 SystematicMean systematic_mean(const std::vector<double>& values, std::int64_t population) {

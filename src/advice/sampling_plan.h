@@ -12,6 +12,7 @@
 #pragma once
 
 #include <cstdint>
+#include <string>
 #include <vector>
 
 #include "ledger/season.h"
@@ -46,12 +47,16 @@ struct SamplingPlan {
   int stride = 0, start = 1;     // random start, 1 … stride
   double relative_half_width = 0;  // expected with that stride
   double minutes = 0;            // counting time in all
+  int rows_met = 0;              // rows with at least one of them
   std::vector<orchard::TreeAddress> tagged;  // in walking order
   std::vector<PlanWarning> warnings;
 };
 
 std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride);
 SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish, std::uint64_t seed);
+
+// A seed from a block's id: the lot is drawn once a block, the same on every phone.
+std::uint64_t seed_of(const std::string& block);
 
 // Trees that a given stride and start meet, in walking order.
 std::vector<orchard::TreeAddress> tagged_trees(const orchard::Block& block, int stride, int start);

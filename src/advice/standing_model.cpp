@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "advice/crew_level.h"
+#include "advice/level_steps.h"
 #include "advice/live.h"
 #include "stats/quantiles.h"
 
@@ -210,6 +211,18 @@ Standing standing_of_block(const Model& model, const BlockStandings& all) {
 }
 
 }  // namespace
+
+std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::string& person) {
+  std::vector<LevelStep> steps;
+  const auto found = input.here->people.find(person);
+  if (found == input.here->people.end() || found->second.counts.empty()) return steps;
+  const double bias = input.bias->of(person).log_mean;
+  const Spread own =
+      person_spread(found->second, spread_sums(found->second, bias), spread_of_block(input));
+  track_with_steps(found->second, input.here->target_spurs, bias, own, {},
+                   known_from_elsewhere(input, person), steps);
+  return steps;
+}
 
 BlockStandings model_standings(const StandingInput& input) {
   BlockStandings all;

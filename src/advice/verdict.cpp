@@ -230,6 +230,31 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   return verdict;
 }
 
+BoundaryCheck check_boundary(const Standing& standing, const Settings& settings) {
+  const Sides sides = sides_of(standing, settings);
+  BoundaryCheck check{standing.own.mean, standing.own.sd, standing.tree_df, {}, {}};
+  const auto fill = [&](const Side& side, double sign) {
+    SideCheck one{.near = side.near, .far = side.far};
+    one.past_near = sign * stretch(check.mean - sign * side.near);
+    one.short_of_far = -sign * stretch(check.mean - sign * side.far);
+    one.z = as_normal(one.past_near / check.sd, check.df);
+    one.z_clear = as_normal(one.short_of_far / check.sd, check.df);
+    one.separation = (side.far - side.near) / check.sd;
+    one.z_needed = z_to_change(side.boundary, one.separation);
+    one.z_clear_needed = z_to_clear(side.boundary, one.separation);
+    one.a = side.boundary.a;
+    one.b = side.boundary.b;
+    one.z_early = side.boundary.z_early;
+    const double steps = one.separation / side.boundary.step;
+    one.counts_worth = std::max(1.0, steps * steps);
+    one.early = one.z_needed < one.separation / 2 + one.b / one.separation - 1e-12;
+    return one;
+  };
+  check.harder = fill(sides.harder, 1);
+  check.lighter = fill(sides.lighter, -1);
+  return check;
+}
+
 Verdict verdict_of(const ledger::Season& season, const std::string& block,
                    const std::string& person, std::int64_t now_ms) {
   const ledger::BlockSeason* found = season.block(block);

@@ -49,6 +49,23 @@ Verdict judge(const Standing& standing, const Settings& settings);
 // The kind alone, at a tenth of the work.
 VerdictKind kind_of(const Standing& standing, const Settings& settings);
 
+// One side of the boundary as `judge` compares it, for whoever checks a verdict by hand; METHODS.md
+// has the formulas. Mirrored for lighter, so that further off is always upwards.
+struct SideCheck {
+  double near = 0, far = 0;             // ln(1 + t/2), ln(1 + 3t/2)
+  double past_near = 0, short_of_far = 0;  // of the level, on the cube-root scale
+  double z = 0, z_needed = 0;           // to tell a change
+  double z_clear = 0, z_clear_needed = 0;  // to tell that it is not as far off as `far`
+  double separation = 0;                // s = (far - near) / sd
+  double a = 0, b = 0, z_early = 0, counts_worth = 1;  // of the lines
+  bool early = false;                   // the early line is the nearer one
+};
+struct BoundaryCheck {
+  double mean = 0, sd = 1, df = 1;      // of ln(true mean ÷ target), own counts, everything inside
+  SideCheck harder, lighter;
+};
+BoundaryCheck check_boundary(const Standing& standing, const Settings& settings);
+
 // Standing and judgement in one.
 Verdict verdict_of(const ledger::Season& season, const std::string& block,
                    const std::string& person, std::int64_t now_ms);

@@ -31,4 +31,16 @@ struct LogNormalFit {
 // Two values or more, all above 0. Errors: too_few_values, not_finite, out_of_range.
 Result<LogNormalFit> fit_log_normal(std::span<const double> values, double confidence = 0.95);
 
+struct LogNormalGoodness {
+  double classes = 0;      // of equal chance
+  double chi_squared = 0;
+  double df = 0;           // classes - 3; 0 means that it cannot be told
+  double p_value = 1;
+};
+
+// Pearson's chi-square in classes of equal chance under the fit, each expecting `expected_min`
+// values or somewhat more. Errors as above.
+Result<LogNormalGoodness> goodness_of_fit(std::span<const double> values, const LogNormalFit& fit,
+                                          double expected_min = 5);
+
 }  // namespace nthtree::stats

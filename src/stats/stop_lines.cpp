@@ -71,4 +71,23 @@ Result<TaylorLaw> fit_taylor_law(std::span<const double> means,
   return TaylorLaw{std::exp(m->y_mean - b * m->x_mean), b};
 }
 
+Result<IwaoLaw> fit_iwao_law(std::span<const double> means, std::span<const double> variances) {
+  if (auto error = check_values(means, "means", 2)) return *error;
+  if (auto error = check_values(variances, "variances", 2)) return *error;
+  if (means.size() != variances.size()) {
+    return out_of_range("variances", static_cast<double>(variances.size()), "as many as means");
+  }
+  std::vector<double> x, y;
+  for (std::size_t i = 0; i < means.size(); ++i) {
+    if (!(means[i] > 0 && variances[i] > 0)) continue;
+    x.push_back(means[i]);
+    y.push_back(means[i] + variances[i] / means[i] - 1);
+  }
+  auto m = pair_moments(y, x, 2);
+  if (!m) return too_few("means", x.size(), 2);
+  if (!(m->xx > 0)) return out_of_range("means", means[0], "means that differ");
+  const double beta = m->xy / m->xx;
+  return IwaoLaw{m->y_mean - beta * m->x_mean, beta};
+}
+
 }  // namespace nthtree::stats

@@ -38,4 +38,12 @@ struct TaylorLaw {
 Result<TaylorLaw> fit_taylor_law(std::span<const double> means,
                                  std::span<const double> variances);
 
+struct IwaoLaw {
+  double alpha = 0;
+  double beta = 1;
+};
+// Least squares of mean crowding m + s²/m - 1 on the mean over groups (Iwao 1968, Res. Popul. Ecol.
+// 10:1, from memory), so that s² = (α+1) m + (β-1) m². Groups as for Taylor's law.
+Result<IwaoLaw> fit_iwao_law(std::span<const double> means, std::span<const double> variances);
+
 }  // namespace nthtree::stats

@@ -45,6 +45,34 @@ TEST_SUITE("stats") {
     CHECK(fit->cv == doctest::Approx(std::sqrt(std::expm1(2 * s * s))));
   }
 
+  TEST_CASE("goodness of fit: log-normal values fit about as often as they should, others not") {
+    nthtree::base::Random random(36);
+    int refused = 0, refused_flat = 0;
+    const int runs = 400;
+    for (int run = 0; run < runs; ++run) {
+      std::vector<double> values(60), flat(60);
+      for (double& x : values) x = std::exp(5 + 0.3 * random.normal());
+      for (std::size_t i = 0; i < 60; ++i) flat[i] = i % 2 ? 100 + random.uniform() : 300;
+      const auto good = goodness_of_fit(values, *fit_log_normal(values));
+      REQUIRE(good.ok());
+      CHECK(good->df == 9);
+      refused += good->p_value < 0.05;
+      refused_flat += goodness_of_fit(flat, *fit_log_normal(flat))->p_value < 0.05;
+    }
+    // Fitted from ungrouped values, the test refuses a little more than 5 in 100.
+    CHECK(refused > 0.02 * runs);
+    CHECK(refused < 0.11 * runs);
+    CHECK(refused_flat == runs);
+  }
+
+  TEST_CASE("with under twenty values the fit cannot be told") {
+    const std::vector<double> few = {120, 150, 180, 200, 95, 160, 170};
+    const auto good = goodness_of_fit(few, *fit_log_normal(few));
+    REQUIRE(good.ok());
+    CHECK(good->df == 0);
+    CHECK(good->p_value == 1);
+  }
+
   TEST_CASE("zeros and wild spreads are refused, equal values are not") {
     CHECK(fit_log_normal(std::vector<double>{0, 1}).error().where == "values");
     CHECK(fit_log_normal(std::vector<double>{1e-300, 1e300}).error().where == "values");

@@ -46,6 +46,19 @@ TEST_SUITE("stats") {
           "means");
   }
 
+  TEST_CASE("Iwao's law comes back from variances that follow it") {
+    const std::vector<double> means = {2, 9, 40, 150, 0};
+    std::vector<double> variances;
+    for (double m : means) variances.push_back(3 * m + 0.05 * m * m);
+    const auto law = fit_iwao_law(means, variances);
+    REQUIRE(law.ok());
+    CHECK(law->alpha == doctest::Approx(2));
+    CHECK(law->beta == doctest::Approx(1.05));
+    CHECK(fit_iwao_law(std::vector<double>{3, 3}, std::vector<double>{1, 2}).error().where ==
+          "means");
+    CHECK(fit_iwao_law(means, std::vector<double>{1, 2}).error().where == "variances");
+  }
+
   TEST_CASE("laws without a line are refused") {
     CHECK(green_stop_line(1, 2, 0.1, 5).error().where == "b");
     CHECK(green_stop_line(0, 1, 0.1, 5).error().where == "a");
