@@ -111,6 +111,20 @@ void survey(Book& book) {
   book.compare("phase.regression_se", mean->standard_error);
 }
 
+void two_phase(Book& book) {
+  for (int i = 1; i <= 5; ++i) {
+    const std::string name = "phase_" + std::to_string(i);
+    const auto& x_first = book.sample(name + "_x");
+    const auto& y = book.sample(name + "_y");
+    book.compare(name + ".mean", summarize(y)->mean);
+    const auto x = std::span(x_first).first(y.size());
+    const auto own = two_phase_regression(y, x, x_first);
+    if (!own) return book.problem(own.error().text());
+    book.compare(name + ".regression", own->mean);
+    if (i == 5) book.compare(name + ".regression_se", own->standard_error);
+  }
+}
+
 void run_lengths(Book& book) {
   for (const auto& id : book.ids()) {
     char kind[32];
@@ -176,6 +190,7 @@ void variance_components(Book& book) {
 std::vector<NamedTopic> golden_topics() {
   return {{"golden_quantiles.json", quantiles},
           {"golden_survey.json", survey},
+          {"golden_two_phase.json", two_phase},
           {"golden_run_lengths.json", run_lengths},
           {"golden_negative_binomial.json", negative_binomial},
           {"golden_variance_components.json", variance_components}};
