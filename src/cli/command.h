@@ -42,6 +42,8 @@ Outcome explain_command(const Words& words);
 Outcome verify_command(const Words& words);
 Outcome export_command(const Words& words);
 Outcome import_command(const Words& words);
+Outcome varieties_command(const Words& words);
+Outcome trial_command(const Words& words);
 
 extern const char* const target_help;
 extern const char* const replay_help;
@@ -49,5 +51,7 @@ extern const char* const explain_help;
 extern const char* const verify_help;
 extern const char* const export_help;
 extern const char* const import_help;
+extern const char* const varieties_help;
+extern const char* const trial_help;
 
 }  // namespace nthtree::cli

@@ -10,8 +10,9 @@ const char* const explain_help =
     "usage: nthtree explain BLOCK --ledger FOLDER_OR_FILE [--at TIME] [--skip-bad]\n"
     "One block's whole reasoning, step by step, each formula with its numbers filled in, to check\n"
     "with a pencil: trees, fruits, flowering spurs, buds, target, what is to come off, which\n"
-    "trees are counted, what people miss, each pruner's standing and verdict, the block, time\n"
-    "and money.\n"
+    "trees are counted, what people miss, how trees differ and when enough are counted, each\n"
+    "pruner's standing and verdict, the block, time and money; later an exercise, the second\n"
+    "pass, and what the season taught.\n"
     "\n"
     "  --ledger     ledger files: a folder of *.jsonl, or one file\n"
     "  --at TIME    2026-02-04 (the end of that day), 2026-02-04T12:00 (the farm's own time) or\n"
@@ -21,8 +22,8 @@ const char* const explain_help =
     "  nthtree explain b1 --ledger scenarios/oxbow_lantern --at 2026-02-04\n"
     "\n"
     "In formulas: whole() rounds half up; ln and exp are natural; T(x; df) is Student's\n"
-    "cumulative distribution, t(p; df) its quantile (any table has it). Printed numbers have six\n"
-    "digits.\n";
+    "cumulative distribution, t(p; df) its quantile, z(p) the normal one (any table has them).\n"
+    "Printed numbers have six digits.\n";
 
 Outcome explain_command(const Words& words) {
   const auto arguments = read_arguments(
@@ -58,6 +59,8 @@ Outcome explain_command(const Words& words) {
   explain_plan(it, sheet);
   explain_counting(it, sheet);
   explain_exercises(it, sheet);
+  explain_spread(it, sheet);
+  explain_double_sampling(it, sheet);
   explain_standings(it, sheet);
   explain_block(it, sheet);
   explain_pace(it, sheet);

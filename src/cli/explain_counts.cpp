@@ -4,11 +4,9 @@
 #include <map>
 #include <set>
 
-#include "advice/acceptance.h"
-#include "advice/cost.h"
 #include "advice/counting_bias.h"
+#include "advice/counting_tally.h"
 #include "advice/crew_board.h"
-#include "advice/pace.h"
 #include "advice/settings.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
@@ -67,8 +65,40 @@ void explain_chances(const advice::Standing& s, double tolerance, Worksheet& she
                  num(s.log_ratio.mean) + tail, s.probability_under);
 }
 
-void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row, double tolerance,
-                    Worksheet& sheet) {
+constexpr double table_end = 5;  // of the normal distribution, in standard deviations
+
+// One side of the verdict: how far the level is past half a tolerance, against the line.
+void explain_side(const std::string& name, const advice::BoundaryCheck& check, bool up,
+                  Worksheet& sheet) {
+  const advice::SideCheck& side = up ? check.harder : check.lighter;
+  const std::string level = up ? num(check.mean) : "(0 - " + num(check.mean) + ")";
+  const std::string sd = num(check.sd), df = num(check.df), s = num(side.separation);
+  // Below the target the cube-root scale is stretched the other way.
+  const auto past = [&](double edge) {
+    return up ? "3 × (exp((" + level + " - " + num(edge) + ") ÷ 3) - 1)"
+              : "3 × (1 - exp((" + num(edge) + " - " + level + ") ÷ 3))";
+  };
+  sheet.equation(name + ": separation s", "(" + num(side.far) + " - " + num(side.near) + ") ÷ " +
+                 sd, side.separation);
+  const auto reached = [&](const std::string& what, const std::string& formula, double z) {
+    if (std::fabs(z) < table_end) return sheet.equation(what, formula, z);
+    sheet.line(what + ": beyond any table (" + base::print("%.1f", z) + ")");
+  };
+  reached(name + ": z reached", "z(T(" + past(side.near) +
+                 " ÷ " + sd + "; " + df + "))", side.z);
+  const std::string line = s + " ÷ 2 + " + num(side.b) + " ÷ " + s;
+  const std::string early = "√(" + num(side.z_early) + " × " + num(side.z_early) +
+                            " + 1.2 × ln(" + num(side.counts_worth) + "))";
+  sheet.equation(name + ": z needed", side.early ? early : line, side.z_needed,
+                 side.early ? "(the early line)" : "(Wald's line)");
+  reached(name + ": z short of one and a half tolerances",
+                 "z(T(0 - (" + past(side.far) + ") ÷ " + sd + "; " + df + "))", side.z_clear);
+  sheet.equation(name + ": z needed to rule it out", s + " ÷ 2 + " + num(side.a) + " ÷ " + s,
+                 side.z_clear_needed);
+}
+
+void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row,
+                    const advice::Settings& settings, Worksheet& sheet) {
   const advice::Standing& s = row.standing;
   sheet.line("");
   sheet.line(base::print("%s: %d counts%s, %d of them re-counted", who(it, row.person).c_str(),
@@ -85,8 +115,10 @@ void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row, double
   }
   const double own_variance = squared(left_over(s.own.sd, s.target_log_sd));
   const double prior_variance = squared(left_over(s.prior.sd, s.target_log_sd));
-  sheet.line("ln(spurs left ÷ target), followed through the days, older counts faded: " +
-             plain(s.own.mean) + ", variance " + plain(own_variance));
+  explain_level(it, row.person, row.counter.ratio.value, s.target.value, sheet);
+  sheet.line("ln(spurs left ÷ target) from own counts: " + plain(s.own.mean) + ", variance " +
+             plain(own_variance) + ", with that of the counting ratio where tags were not "
+             "re-counted");
   sheet.line("ln(spurs left ÷ target) of the rest of the crew: " + plain(s.prior.mean) +
              ", variance " + plain(prior_variance));
   explain_pooling("both together", s.own.mean, own_variance, s.prior.mean, prior_variance,
@@ -99,7 +131,9 @@ void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row, double
   sheet.equation("its standard deviation, target's own included",
                  "√(1 ÷ (1 ÷ " + num(own_variance) + " + 1 ÷ " + num(prior_variance) + ") + " +
                  num(s.target_log_sd) + " × " + num(s.target_log_sd) + ")", s.log_ratio.sd);
-  explain_chances(s, tolerance, sheet);
+  explain_chances(s, settings.tolerance_fraction, sheet);
+  explain_side("harder", advice::check_boundary(s, settings), true, sheet);
+  explain_side("lighter", advice::check_boundary(s, settings), false, sheet);
   sheet.line("verdict: " + word_of(row.verdict.kind) + "; " + sentence(row.verdict.reason));
   for (const advice::Reason& note : row.verdict.notes) sheet.line("note: " + sentence(note));
   const std::string hands = in_the_hands(row.verdict);
@@ -110,17 +144,14 @@ void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row, double
   }
 }
 
-// Trees pruned by each, from the spells of work: the weights of the block's mean.
-std::map<std::string, double> trees_pruned(const ExplainedBlock& it) {
-  std::map<std::string, double> trees;
-  for (const auto& entry : it.block->work_spells) {
-    if (!entry.withdrawn) trees[entry.author] += entry.body.trees;
-  }
-  return trees;
-}
-
-std::string day_text(std::int64_t day) {
-  return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
+// The mean of ln(re-count ÷ tag) over all blocks, pair by pair.
+void explain_pairs(const std::vector<double>& logs, double mean, Worksheet& sheet) {
+  constexpr std::size_t shown_most = 24;
+  if (logs.empty() || logs.size() > shown_most) return;
+  std::string sum;
+  for (const double log : logs) sum += (sum.empty() ? "" : " + ") + num(log);
+  sheet.equation("mean of ln(re-count ÷ tag)", "(" + sum + ") ÷ " +
+                 num(static_cast<double>(logs.size())), mean);
 }
 
 }  // namespace
@@ -133,6 +164,12 @@ void explain_counting(const ExplainedBlock& it, Worksheet& sheet) {
                          "%s, variance of one person %s, of one pair %s", bias.pairs,
                          plain(bias.crew_log_mean).c_str(), plain(between).c_str(),
                          plain(squared(bias.log_sd_of_one)).c_str()));
+  std::map<std::string, advice::PersonTally> tallies;
+  for (const auto& [id, block] : it.farm->season.blocks()) {
+    advice::CountingTally tally;
+    tally.take(it.farm->season, block, it.farm->now_ms);
+    tally.add_to(tallies);
+  }
   std::set<std::string> here;
   for (const auto& entry : it.block->tag_counts) {
     if (!entry.withdrawn) here.insert(entry.author);
@@ -146,16 +183,27 @@ void explain_counting(const ExplainedBlock& it, Worksheet& sheet) {
     }
     const double own_variance = squared(counter.log_sd_of_one) / counter.pairs;
     sheet.line("");
-    sheet.line(base::print("%s: %d pairs, own ratio re-count ÷ tag %s", who(it, person).c_str(),
-                           counter.pairs, plain(counter.own_ratio.value).c_str()));
+    sheet.line(base::print("%s: %d pairs, own ratio re-count ÷ tag %s (90 %%: %s to %s)",
+                           who(it, person).c_str(), counter.pairs,
+                           plain(counter.own_ratio.value).c_str(),
+                           plain(counter.own_ratio.low).c_str(),
+                           plain(counter.own_ratio.high).c_str()));
+    explain_pairs(tallies[person].pair_logs, std::log(counter.own_ratio.value), sheet);
     if (counter.pooled_share > 0) {
       explain_pooling("ln(ratio), own and crew's", std::log(counter.own_ratio.value), own_variance,
                       bias.crew_log_mean, between, counter.log_mean, sheet);
     }
     sheet.equation("a tag count is multiplied by", "exp(" + plain(counter.log_mean) + ")",
-                   counter.ratio.value);
+                   counter.ratio.value, "(90 %: " + plain(counter.ratio.low) + " to " +
+                   plain(counter.ratio.high) + ")");
     for (const auto sign : counter.signs) {
       sheet.line("look at how this person counts: " + word_of(sign));
+    }
+    if (!counter.signs.empty()) {
+      sheet.line(base::print("of %d numbers %.0f %% end in 0 or 5 (20 %% by chance), %.0f %% "
+                             "repeat the one before; spread %.2f of the others'", counter.counts,
+                             100 * counter.digit_share, 100 * counter.repeat_share,
+                             counter.spread_ratio));
     }
   }
 }
@@ -168,78 +216,7 @@ void explain_standings(const ExplainedBlock& it, Worksheet& sheet) {
   sheet.line(base::print("harder or lighter is told when the level is surely more than half a "
                          "tolerance (%.3g %%) off: at most %.0f %% told wrongly over a day",
                          50 * settings.tolerance_fraction, 100 * (1 - settings.sureness)));
-  for (const auto& row : board) explain_pruner(it, row, settings.tolerance_fraction, sheet);
-}
-
-void explain_block(const ExplainedBlock& it, Worksheet& sheet) {
-  sheet.step("The block as a whole");
-  const auto done = advice::accept_block(it.farm->season, it.block->id, it.farm->now_ms);
-  if (done.counts == 0) return sheet.line("nothing counted yet");
-  const auto standings = advice::block_standings(it.farm->season, it.block->id, it.farm->now_ms);
-  const auto pruned = trees_pruned(it);
-  std::string above, below;
-  TextTable table({"pruner", ">trees pruned", ">spurs left ÷ target"});
-  for (const auto& s : standings.pruners) {
-    const auto found = pruned.find(s.person);
-    const double trees = found != pruned.end() && found->second > 0
-                             ? found->second : std::max(1, s.counts + s.counts_before);
-    const double level = std::exp(s.own.mean);
-    above += (above.empty() ? "" : " + ") + num(trees) + " × " + num(level);
-    below += (below.empty() ? "" : " + ") + num(trees);
-    table.row({who(it, s.person), plain(trees), plain(level)});
-  }
-  sheet.block(table.text("  "));
-  sheet.equation("mean spurs on a tree", num(done.target) + " × (" + above + ") ÷ (" + below + ")",
-                 done.mean.value);
-  sheet.line(base::print("90 %% interval %s to %s; band %s to %s", plain(done.mean.low).c_str(),
-                         plain(done.mean.high).c_str(), plain(done.band_low).c_str(),
-                         plain(done.band_high).c_str()));
-  sheet.line(base::print("acceptance by two one-sided tests at 5 %%: larger p %.3g; %s; %s",
-                         done.tost_p, word_of(done.kind).c_str(), sentence(done.reason).c_str()));
-  sheet.line(base::print("trees outside the band: %.0f %% (%.0f %% over, %.0f %% under)",
-                         100 * done.share_out_of_band.value, 100 * done.share_over,
-                         100 * done.share_under));
-  if (done.rest_per_tree.value >= 0 && done.trees > done.trees_done && done.rest_possible) {
-    const double all = static_cast<double>(done.trees), so_far = double(done.trees_done);
-    sheet.equation("each tree still to prune, for the whole to land on target",
-                   "(" + num(all) + " × " + num(done.target) + " - " + num(so_far) + " × " +
-                   num(done.mean.value) + ") ÷ " + num(all - so_far), done.rest_per_tree.value);
-  }
-}
-
-void explain_pace(const ExplainedBlock& it, Worksheet& sheet) {
-  sheet.step("Time and money");
-  const auto pace = advice::pace_of(it.farm->season, it.block->id, it.farm->now_ms);
-  sheet.equation("trees left", num(double(pace.trees)) + " - " + num(double(pace.trees_done)),
-                 double(pace.trees_left));
-  if (pace.trees_left > 0 && pace.hours_left.value > 0) {
-    sheet.equation("hours left", num(double(pace.trees_left)) + " ÷ " +
-                   num(pace.trees_per_hour.value), pace.hours_left.value,
-                   base::print("(%s to %s)", plain(pace.hours_left.low).c_str(),
-                               plain(pace.hours_left.high).c_str()));
-    if (pace.finish_day > 0) {
-      sheet.line(base::print("with %.0f people: done about %s (%s to %s)%s", pace.people,
-                             day_text(pace.finish_day).c_str(),
-                             day_text(pace.finish_day_early).c_str(),
-                             day_text(pace.finish_day_late).c_str(),
-                             pace.has_green_tip ? (", green tip " + day_text(pace.green_tip_day))
-                                                      .c_str() : ""));
-    }
-  }
-  const auto cost = advice::cost_of(it.farm->season, it.block->id, it.farm->now_ms);
-  if (!cost.known || !cost.has_rates) return sheet.line("no rates are set, or nothing is counted");
-  const auto& farm = it.farm->season.farm();
-  const double trees = static_cast<double>(it.block->block->trees());
-  const double floral = it.target.target.floral_fraction.value;
-  sheet.equation("one spur too many on every tree costs", num(floral) + " × " + num(trees) +
-                 " ÷ " + num(farm.hand_thinning_fruitlets_per_hour) + " × " +
-                 num(farm.wage_per_hour), cost.cost_per_spur_over, "(to thin by hand)");
-  sheet.line("one spur too few on every tree costs " + plain(cost.cost_per_spur_short) +
-             " (fruit that does not grow)");
-  sheet.equation("thinning at the present mean", num(cost.excess_spurs_per_tree.value) + " × " +
-                 num(cost.cost_per_spur_over), cost.thinning_cost.value);
-  sheet.equation("crop lost at the present mean", num(cost.short_spurs_per_tree.value) + " × " +
-                 num(cost.cost_per_spur_short), cost.crop_lost_value.value);
+  for (const auto& row : board) explain_pruner(it, row, settings, sheet);
 }
 
 }  // namespace nthtree::cli

@@ -20,6 +20,44 @@ bool counted_here(const ExplainedBlock& it, const std::string& exercise) {
   return false;
 }
 
+// The table of the analysis of variance, and the spreads from it.
+void explain_analysis(const advice::Exercise& result, Worksheet& sheet) {
+  const stats::GaugeStudy& study = result.study;
+  TextTable table({"analysis of variance", ">squares", ">df", ">mean square", ">F", ">p"});
+  const auto line = [&](const char* name, const stats::AnovaLine& anova, bool tested) {
+    table.row({name, plain(anova.sum_of_squares), plain(anova.df), plain(anova.mean_square),
+               tested ? base::print("%.3g", anova.f) : "",
+               tested ? base::print("%.2g", anova.p_value) : ""});
+  };
+  line("trees", study.part, true);
+  line("people", study.operator_line, true);
+  line("people by trees", study.interaction, true);
+  line(study.pooled ? "again, with people by trees" : "again", study.residual, false);
+  sheet.block(table.text("  "));
+  sheet.line(study.pooled ? "people by trees is taken with counting again (its p is above 0.25)"
+                          : "people by trees is kept apart (its p is 0.25 or less)");
+  const double p = result.trees, o = result.people, r = result.rounds;
+  const std::string repeat = num(study.residual.mean_square);
+  const std::string below = study.pooled ? repeat : num(study.interaction.mean_square);
+  sheet.equation("the same person again, variance", "max(0; " + repeat + ")",
+                 study.repeatability);
+  sheet.equation("between people, variance", "max(0; (" + num(study.operator_line.mean_square) +
+                 " - " + below + ") ÷ (" + num(p) + " × " + num(r) + "))",
+                 study.operator_variance);
+  if (!study.pooled) {
+    sheet.equation("people by trees, variance", "max(0; (" + below + " - " + repeat + ") ÷ " +
+                   num(r) + ")", study.interaction_variance);
+  }
+  sheet.equation("between trees, variance", "max(0; (" + num(study.part.mean_square) + " - " +
+                 below + ") ÷ (" + num(o) + " × " + num(r) + "))", study.part_variance);
+  sheet.equation("counting, standard deviation", "√(" + num(study.repeatability) + " + " +
+                 num(study.operator_variance) + " + " + num(study.interaction_variance) + ")",
+                 std::sqrt(study.gauge), "(repeatability and reproducibility)");
+  sheet.equation("share of the whole spread", "√(" + num(study.gauge) + " ÷ (" +
+                 num(study.gauge) + " + " + num(study.part_variance) + "))", result.gauge_share,
+                 "(under 0.1 good, over 0.3 poor: AIAG)");
+}
+
 void explain_exercise(const ExplainedBlock& it, const std::string& id, Worksheet& sheet) {
   const auto result = advice::exercise(it.farm->season, id);
   sheet.step("Counting exercise " + id);
@@ -34,14 +72,7 @@ void explain_exercise(const ExplainedBlock& it, const std::string& id, Worksheet
                base::print("%.3g", person.repeat_sd)});
   }
   sheet.block(table.text("  "));
-  const double gauge = std::hypot(result.repeatability_sd, result.reproducibility_sd);
-  sheet.equation("counting, standard deviation",
-                 "√(" + num(result.repeatability_sd) + " × " + num(result.repeatability_sd) +
-                 " + " + num(result.reproducibility_sd) + " × " + num(result.reproducibility_sd) +
-                 ")", gauge, "(same person again, and between people)");
-  sheet.equation("share of the whole spread", num(gauge) + " ÷ √(" + num(gauge) + " × " +
-                 num(gauge) + " + " + num(result.tree_sd) + " × " + num(result.tree_sd) + ")",
-                 result.gauge_share, "(under 0.1 good, over 0.3 poor: AIAG)");
+  explain_analysis(result, sheet);
 }
 
 }  // namespace
@@ -77,12 +108,24 @@ void explain_learning(const ExplainedBlock& it, Worksheet& sheet) {
   sheet.step("What the season taught");
   if (learnt.harvest_trees > 0 && learnt.own_insurance.value > 0) {
     const double variety = it.block->block->target.insurance_factor;
-    sheet.line(base::print("%d trees with fruits and spurs counted: %s fruits a tree, own factor "
-                           "(flowering spurs left ÷ fruits) %s (%s to %s)", learnt.harvest_trees,
-                           plain(learnt.fruits_per_tree.value).c_str(),
-                           plain(learnt.own_insurance.value).c_str(),
-                           plain(learnt.own_insurance.low).c_str(),
-                           plain(learnt.own_insurance.high).c_str()));
+    sheet.line(base::print("%d trees with fruits and spurs counted", learnt.harvest_trees));
+    TextTable table({"row", "tree", ">flowering spurs left", ">fruits"});
+    for (const advice::TreeYield& tree : learnt.trees) {
+      table.row({std::to_string(tree.tree.row), std::to_string(tree.tree.tree),
+                 plain(tree.flowering), plain(tree.fruits)});
+    }
+    sheet.block(table.text("  "));
+    const double n = learnt.harvest_trees;
+    sheet.equation("fruits a tree", num(learnt.fruits) + " ÷ " + num(n),
+                   learnt.fruits_per_tree.value);
+    sheet.equation("this block's own factor", num(learnt.flowering) + " ÷ " + num(learnt.fruits),
+                   learnt.own_insurance.value,
+                   base::print("(%s to %s; flowering spurs left ÷ fruits)",
+                               plain(learnt.own_insurance.low).c_str(),
+                               plain(learnt.own_insurance.high).c_str()));
+    sheet.equation("share of the factor in use", num(learnt.own_variance) + " ÷ (" +
+                   num(learnt.own_variance) + " + 0.25 × 0.25)", learnt.shrinkage,
+                   "(variance of ln(own factor), against 25 % between blocks)");
     const std::string share = num(learnt.shrinkage);
     sheet.equation("next year's insurance factor", "exp((1 - " + share + ") × ln(" +
                    num(learnt.own_insurance.value) + ") + " + share + " × ln(" + num(variety) +

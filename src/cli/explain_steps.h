@@ -22,8 +22,13 @@ void explain_floral(const ExplainedBlock& it, Worksheet& sheet);    // buds cut 
 void explain_target(const ExplainedBlock& it, Worksheet& sheet);    // spurs to leave, band, seeds
 void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet);  // what is to come off
 void explain_plan(const ExplainedBlock& it, Worksheet& sheet);      // which trees are counted
+void explain_spread(const ExplainedBlock& it, Worksheet& sheet);    // shape, stop lines
+void explain_double_sampling(const ExplainedBlock& it, Worksheet& sheet);  // tags and re-counts
 void explain_counting(const ExplainedBlock& it, Worksheet& sheet);  // what people miss
 void explain_standings(const ExplainedBlock& it, Worksheet& sheet); // each pruner, and the verdict
+// One pruner's level, day by day; factor: what a tag is multiplied by.
+void explain_level(const ExplainedBlock& it, const std::string& person, double factor,
+                   double target, Worksheet& sheet);
 void explain_exercises(const ExplainedBlock& it, Worksheet& sheet);  // where there are any
 void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet);
 void explain_learning(const ExplainedBlock& it, Worksheet& sheet);

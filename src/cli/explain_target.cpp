@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
 #include <map>
+#include <utility>
 
 #include "advice/consequences.h"
 #include "advice/floral.h"
-#include "advice/sampling_plan.h"
-#include "advice/standing.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/text_table.h"
@@ -229,6 +228,14 @@ void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet) {
                  num(it.target.target.spurs_to_leave_per_tree.value), what.spurs_to_take.value,
                  base::print("(about %.0f of %d limbs' worth)", what.limbs_worth_to_take,
                              it.block->block->limbs_per_tree));
+  sheet.equation("over target, as a share of it", num(what.unpruned_spurs.value) + " ÷ " +
+                 num(it.target.target.spurs_to_leave_per_tree.value) + " - 1",
+                 what.over_fraction_unpruned);
+  for (const auto& [name, year] : {std::pair{"to take off in an on-year", what.on_year},
+                                   {"to take off in an off-year", what.off_year}}) {
+    sheet.equation(name, "max(0; " + num(what.unpruned_spurs.value) + " - " +
+                   num(year.spurs_to_leave) + ")", year.spurs_to_take);
+  }
   const orchard::Target& target = it.target.target;
   sheet.line("if nothing were pruned, at one fruitlet set on a flowering spur:");
   sheet.equation("fruitlets to thin by hand on a tree",
@@ -238,34 +245,6 @@ void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet) {
   const double rate = it.farm->season.farm().hand_thinning_fruitlets_per_hour;
   sheet.equation("hours of it a hectare", num(what.fruitlets_to_thin_per_tree) + " × " +
                  num(target.trees_per_ha) + " ÷ " + num(rate), what.thinning_hours_per_ha);
-}
-
-void explain_plan(const ExplainedBlock& it, Worksheet& sheet) {
-  const orchard::Block& block = *it.block->block;
-  sheet.step("Which trees are counted");
-  const double trees = static_cast<double>(block.trees());
-  sheet.line(base::print("%d rows, %.0f trees; every %dth, from tree %d on, along the rows",
-                         block.rows, trees, block.stride, block.stride_start));
-  const auto tagged = advice::tagged_trees(block, block.stride, block.stride_start);
-  sheet.line(base::print("%zu trees in all", tagged.size()));
-  const auto standings = advice::block_standings(it.farm->season, block.id, it.farm->now_ms);
-  const double cv = standings.block_standing.tree_log_sd;
-  const auto plan = advice::plan_sampling(block, {.cv = cv}, 1);
-  sheet.line(base::print("for the block's mean within ±10 %% at 90 %%, trees differing by %.0f %%: "
-                         "%d trees, every %dth", 100 * cv, plan.trees, plan.stride));
-  for (const auto& warning : advice::check_stride(block, block.stride)) {
-    const char* what = "";
-    switch (warning.problem) {
-      case advice::PlanProblem::stride_divides_row: what = "divides the row"; break;
-      case advice::PlanProblem::stride_multiple_of_row: what = "is a multiple of the row"; break;
-      case advice::PlanProblem::stride_shares_factor: what = "shares a factor with the row"; break;
-      case advice::PlanProblem::stride_near_row: what = "lies near the row's length"; break;
-      case advice::PlanProblem::too_few_trees: what = "leaves too few trees"; break;
-    }
-    sheet.line(base::print("warning: stride %d %s (rows of %d: %d places met); better %d",
-                           warning.stride, what, warning.row_length, warning.places_met,
-                           warning.better_stride));
-  }
 }
 
 }  // namespace nthtree::cli

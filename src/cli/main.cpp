@@ -21,6 +21,10 @@ const Command commands[] = {
     {"verify", "checks ledger files", verify_help, verify_command},
     {"export", "a season as CSV or JSON lines", export_help, export_command},
     {"import", "records or counts on paper into a ledger folder", import_help, import_command},
+    {"varieties", "what is usual for each variety, with its source", varieties_help,
+     varieties_command},
+    {"trial", "what each stride would have said where every tree is known", trial_help,
+     trial_command},
 };
 
 std::string overview() {
@@ -28,7 +32,7 @@ std::string overview() {
       "usage: nthtree COMMAND …\n"
       "From a few counted trees: prune harder or lighter, and how sure that is.\n\n";
   for (const Command& command : commands) {
-    text += std::string("  ") + command.name + std::string(10 - std::strlen(command.name), ' ') +
+    text += std::string("  ") + command.name + std::string(11 - std::strlen(command.name), ' ') +
             command.line + "\n";
   }
   return text +
@@ -88,6 +92,6 @@ int main(int count, char** values) {
     if (name == command.name) return run(command, Words(values + 2, values + count));
   }
   put(stderr, "nthtree: " + name + " is not a command: allowed are target, replay, explain, "
-              "verify, export, import; see nthtree --help\n");
+              "verify, export, import, varieties, trial; see nthtree --help\n");
   return exit_bad_input;
 }

@@ -44,6 +44,11 @@ const Sentence sentences[] = {
     {"accept_unsure", "mean {mean} ({low} to {high}) is not surely inside the band around "
                       "{target}"},
     {"accept_few", "{counts} counts; {needed} are needed"},
+    {"recount_no_pair", "nobody has re-counted this person yet"},
+    {"recount_doubtful_counter", "it is not clear how well this person counts"},
+    {"recount_odd_number", "the number on the tag looks odd"},
+    {"recount_undecided", "it would settle whether to change anything"},
+    {"recount_routine", "a routine look"},
 };
 
 std::string filled(const char* text, const advice::Reason& reason) {

@@ -24,7 +24,7 @@ constexpr std::size_t envelope_columns = 8;
 // Fields whose cell is a text even where it looks like a number.
 const std::set<std::string> text_fields = {
     "block", "name", "variety", "person", "role", "position", "direction", "step", "exercise",
-    "reason", "unit", "green_tip_date"};
+    "reason", "unit", "green_tip_date", "biennial_tendency", "pruning_time", "source"};
 const std::set<std::string> list_fields = {"limbs", "row_lengths"};
 const char* const whole_body = "body";  // of a kind this version does not know
 

@@ -7,14 +7,14 @@
 #include "cli/json_out.h"
 #include "cli/target_request.h"
 #include "cli/text_files.h"
+#include "cli/variety_presets.h"
 #include "orchard/crop.h"
 #include "orchard/target.h"
-#include "orchard/varieties.h"
 
 namespace nthtree::cli {
 
 const char* const target_help =
-    "usage: nthtree target [FILE] [--varieties FILE] < block.json > target.json\n"
+    "usage: nthtree target [FILE] [--varieties FILE [--ledger FARM]] < block.json > target.json\n"
     "From a block's goal to the spurs to leave on a tree. JSON in, JSON out.\n"
     "\n"
     "The goal, exactly one of:\n"
@@ -34,8 +34,9 @@ const char* const target_help =
     "them), flowers_per_spur (5), seeds_per_fruit (10), tolerance_fraction (0.15).\n"
     "For what is to come off: unpruned_spurs_per_tree, limbs_per_tree, fruitlets_per_spur (1),\n"
     "hand_thinning_fruitlets_per_hour (1000).\n"
-    "With --varieties (assets/varieties.json, or a farm's own), a variety named in the block\n"
-    "gives insurance_factor and seeds_per_fruit where the block itself does not.\n"
+    "With --varieties (assets/varieties.json), a variety named in the block gives\n"
+    "insurance_factor and seeds_per_fruit where the block itself does not; with --ledger, as this\n"
+    "farm set them.\n"
     "A block's settings as they stand in a ledger are understood too.\n"
     "\n"
     "  echo '{\"fruits_per_tree\": 73, \"insurance_factor\": 1.8, \"floral_fraction\": 0.9}' |\n"
@@ -114,25 +115,15 @@ Json unpruned_json(const orchard::Target& target, const TargetRequest& request) 
 }
 
 // Fills what the block leaves open from the presets of its variety.
-base::Status fill_from_varieties(const std::string& path, TargetRequest& request) {
-  const auto text = read_text(path, orchard::varieties_bytes_max);
-  if (!text) return text.error();
-  const auto varieties = orchard::read_varieties(*text);
-  if (!varieties) {
-    base::Error error = varieties.error();
-    error.where = path + (error.where.empty() ? "" : ": ") + error.where;
-    return error;
-  }
+base::Status fill_from_varieties(const std::string& path, const std::string& ledger,
+                                 TargetRequest& request) {
+  const auto varieties = read_presets(path, ledger, "");
+  if (!varieties) return varieties.error();
   if (request.variety.empty()) {
     return base::Error{"missing_field", "is missing: --varieties needs it", "variety"};
   }
-  const orchard::Variety* variety = orchard::find_variety(*varieties, request.variety);
-  if (!variety) {
-    std::string known;
-    for (const auto& one : *varieties) known += (known.empty() ? "" : ", ") + one.name;
-    return base::Error{"unknown_choice", "\"" + request.variety + "\" is not known: allowed are " +
-                       known, "variety"};
-  }
+  const auto variety = preset_of(*varieties, request.variety, "variety");
+  if (!variety) return variety.error();
   if (!request.has_insurance_factor) request.input.insurance_factor = variety->insurance_factor;
   if (!request.has_seeds_per_fruit) request.input.seeds_per_fruit = variety->seeds_per_fruit;
   return base::Ok{};
@@ -171,14 +162,18 @@ Json target_json(const orchard::Target& target, const TargetRequest& request, bo
 }  // namespace
 
 Outcome target_command(const Words& words) {
-  const auto arguments = read_arguments(words, {{"--varieties", true}}, 0, 1);
+  const auto arguments = read_arguments(words, {{"--varieties", true}, {"--ledger", true}}, 0, 1);
   if (!arguments) return refused(arguments.error());
+  if (arguments->has("--ledger") && !arguments->has("--varieties")) {
+    return refused("--ledger: needs --varieties: it changes what those say");
+  }
   const auto text = read_text(arguments->rest.empty() ? "-" : arguments->rest[0], text_bytes_max);
   if (!text) return refused(text.error());
   auto request = read_target_request(*text);
   if (!request) return refused(request.error());
   if (arguments->has("--varieties")) {
-    const auto filled = fill_from_varieties(arguments->value("--varieties"), *request);
+    const auto filled = fill_from_varieties(arguments->value("--varieties"),
+                                            arguments->value("--ledger"), *request);
     if (!filled) return refused(filled.error());
   }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <set>
 
 #include "base/text.h"
@@ -37,6 +38,11 @@ void number(FieldReader& reader, const char* name, std::optional<double>& out, R
   reader.number_or(name, out, range.low, range.high);
 }
 
+// Limits in another unit, rounded inwards to what a person would write: "1.65 to 65.61".
+Range converted(Range range, double (*convert)(double)) {
+  return {std::ceil(convert(range.low) * 100) / 100, std::floor(convert(range.high) * 100) / 100};
+}
+
 // The fields of a yield goal but its amount: the same names nested and flat.
 void yield_fields(FieldReader& reader, orchard::YieldGoal& goal) {
   reader.choice("unit", goal.unit, ledger::wire::yield_units);
@@ -57,9 +63,7 @@ void yield_fields(FieldReader& reader, orchard::YieldGoal& goal) {
                 base::print("%d given: exactly one of count_per_box, grams and diameter_mm is "
                             "allowed", given));
   std::optional<double> box_lb, bin_lb;
-  const auto in_lb = [](Range kg) {
-    return Range{orchard::lb_from_kg(kg.low), orchard::lb_from_kg(kg.high)};
-  };
+  const auto in_lb = [](Range kg) { return converted(kg, orchard::lb_from_kg); };
   number(reader, "box_kg", goal.box_kg, limits::box_kg);
   number(reader, "box_lb", box_lb, in_lb(limits::box_kg));
   number(reader, "bin_kg", goal.bin_kg, limits::bin_kg);
@@ -107,8 +111,7 @@ void spacing_field(FieldReader& reader, const char* in_m, const char* in_ft, Ran
                    std::optional<double>& metres) {
   std::optional<double> feet;
   number(reader, in_m, metres, range_m);
-  number(reader, in_ft, feet, {orchard::feet_from_metres(range_m.low),
-                               orchard::feet_from_metres(range_m.high)});
+  number(reader, in_ft, feet, converted(range_m, orchard::feet_from_metres));
   reader.demand(!(metres && feet), in_ft, "one_of",
                 std::string(in_m) + " is given too: one of them is allowed");
   if (feet) metres = orchard::metres_from_feet(*feet);

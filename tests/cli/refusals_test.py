@@ -54,7 +54,8 @@ def absurd_numbers():
                  "allowed (out_of_range)\n", "the message, word for word")
     feet = {"fruits_per_tree": 100, "floral_fraction": 0.5, "row_spacing_ft": 0,
             "tree_spacing_ft": 3}
-    checks.refused(target(feet), ["row_spacing_ft", "0"], "row_spacing_ft 0")
+    checks.refused(target(feet), ["row_spacing_ft: 0 is out of range: 1.65 to 65.61 is allowed"],
+                   "row_spacing_ft 0, with limits a person would write")
     much = nested(nested(YIELD, "row_spacing_m", 20), "tree_spacing_m", 20)
     checks.refused(target(nested(much, "yield.amount", 400)), ["yield.amount", "fruits a tree"],
                    "a tree with 80,000 fruits")

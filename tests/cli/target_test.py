@@ -18,7 +18,7 @@ def worked(request, what):
 
 
 def on_paper():
-    """Common practice, no source: the numbers of issue 2."""
+    """Common practice, no source."""
     def spurs(fruits, insurance, floral):
         return worked({"fruits_per_tree": fruits, "insurance_factor": insurance,
                        "floral_fraction": floral}, f"{fruits} × {insurance} ÷ {floral}")

@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: Apache-2.0
+// How a pruner's level came about: every day's counts, every night, every piece of advice.
+#include <cmath>
+
+#include "advice/level_steps.h"
+#include "base/text.h"
+#include "cli/explain_steps.h"
+
+namespace nthtree::cli {
+namespace {
+
+constexpr double known_variance_most = 1e6;  // more is "nothing known"
+
+std::string day_name(std::int64_t day) {
+  return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
+}
+
+void explain_day(const advice::LevelStep& step, double factor, double target, Worksheet& sheet) {
+  if (step.n == 0) return;
+  const std::string day = day_name(step.day), n = num(step.n);
+  sheet.equation(day + ", mean share of the target", "(" + num(step.tags) + " × " + num(factor) +
+                 " + " + num(step.checks) + ") ÷ (" + n + " × " + num(target) + ")",
+                 step.mean_share, "(tags with what is missed, and re-counts)");
+  sheet.equation(day + ", variance of one count", num(step.spread) + " × " + num(step.inflation) +
+                 " × " + num(step.scale) + " × " + num(step.scale), step.variance_of_one,
+                 "(spread, neighbours alike, mean share)");
+  const std::string one = num(step.variance_of_one);
+  if (step.flat) {
+    sheet.equation(day + ", level", num(step.mean_share) + " × 1", step.mean_after);
+    sheet.equation(day + ", its variance", one + " ÷ " + n, step.variance_after);
+    return;
+  }
+  const std::string before = num(step.variance_before);
+  if (step.night_variance > 0) {
+    sheet.line(day + ": the night before added " + plain(step.night_variance) +
+               " to the variance (6 % of the level, squared)");
+  }
+  sheet.equation(day + ", level", "(" + num(step.mean_before) + " ÷ " + before + " + " + n + " × " +
+                 num(step.mean_share) + " ÷ " + one + ") ÷ (1 ÷ " + before + " + " + n + " ÷ " +
+                 one + ")", step.mean_after);
+  sheet.equation(day + ", its variance", "1 ÷ (1 ÷ " + before + " + " + n + " ÷ " + one + ")",
+                 step.variance_after);
+}
+
+void explain_told(const advice::LevelStep& step, double target, Worksheet& sheet) {
+  if (step.variance_before > known_variance_most) return;
+  const std::string level = "exp(" + plain(step.mean_before) + ")";
+  sheet.line(base::print("told to leave %.0f spurs %s", std::fabs(step.told_spurs),
+                         step.told_spurs > 0 ? "fewer" : "more"));
+  sheet.equation("ln(level) moves by", "0.75 × ln(max(0.2 × " + level + "; " + level + " - " +
+                 num(step.told_spurs) + " ÷ " + num(target) + ") ÷ " + level + ")", step.told_log,
+                 "(three quarters of what was told)");
+  const double told = step.told_log / 0.75;
+  sheet.equation("its variance", num(step.variance_before) + " + 0.5 × " + num(told) +
+                 " × 0.5 × " + num(told) + " + 0.06 × 0.06", step.variance_after,
+                 "(give or take half of it)");
+}
+
+}  // namespace
+
+void explain_level(const ExplainedBlock& it, const std::string& person, double factor,
+                   double target, Worksheet& sheet) {
+  const auto steps = advice::level_steps(it.farm->season, it.block->id, person, it.farm->now_ms);
+  if (steps.empty() || !(target > 0)) return;
+  const advice::LevelStep* last_day = nullptr;
+  const auto in_logs = [&] {  // a segment ends: from shares to logarithms
+    if (!last_day) return;
+    const std::string level = num(last_day->mean_after);
+    sheet.equation("ln(level)", "ln(" + level + ")", std::log(last_day->mean_after));
+    sheet.equation("its variance", num(last_day->variance_after) + " ÷ (" + level + " × " + level +
+                   ")", last_day->variance_after / last_day->mean_after / last_day->mean_after);
+    last_day = nullptr;
+  };
+  for (const advice::LevelStep& step : steps) {
+    switch (step.kind) {
+      case advice::LevelStep::Kind::start:
+        sheet.line("from other blocks and days: ln(level) " + plain(step.mean_after) +
+                   ", variance " + plain(step.variance_after));
+        break;
+      case advice::LevelStep::Kind::advised:
+        in_logs();
+        explain_told(step, target, sheet);
+        break;
+      case advice::LevelStep::Kind::day:
+        explain_day(step, factor, target, sheet);
+        if (step.n > 0) last_day = &step;
+        break;
+    }
+  }
+  in_logs();
+}
+
+}  // namespace nthtree::cli
