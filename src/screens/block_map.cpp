@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // A block row by row: where too many, just right or too few are left, and where nobody counted.
+#include <cmath>
 #include <map>
 
 #include "advice/sampling_plan.h"
@@ -33,6 +34,57 @@ void rows_list(Scene& scene, const std::map<int, RowSum>& rows) {
                        tr("review.counted_n", {{"n", whole(sum.counts)}}),
                    whole(sum.spurs / sum.counts));
             });
+}
+
+std::string shape_text(const advice::TagSpread& spread) {
+  switch (spread.shape) {
+    case advice::SpreadShape::poisson: return tr("spread.shape.poisson");
+    case advice::SpreadShape::log_normal: return tr("spread.shape.log_normal");
+    case advice::SpreadShape::negative_binomial:
+      return tr("spread.shape.negative_binomial", {{"k", number(spread.k, 1)}});
+    case advice::SpreadShape::not_known: break;
+  }
+  return tr("spread.unknown");
+}
+
+// Of the likelier shape.
+std::string fit_text(const advice::TagSpread& spread) {
+  const bool log_normal = spread.shape == advice::SpreadShape::log_normal;
+  const double df = log_normal ? spread.ln_df : spread.nb_df;
+  const double p = log_normal ? spread.ln_p : spread.nb_p;
+  if (df <= 0) return tr("spread.fits_unknown");
+  return p < 0.05 ? tr("spread.fits_not") : tr("spread.fits");
+}
+
+std::string stop_text(const advice::StopLine& line, int counts) {
+  if (!line.known) return tr("spread.unknown");
+  if (line.reached) return tr("spread.enough");
+  return tr("spread.more", {{"n", whole(std::ceil(line.trees_needed - counts))}});
+}
+
+// How the counted trees differ, and when enough are counted: by the books, and by our own rule.
+void spread_part(Scene& scene) {
+  const advice::TagSpread& spread =
+      scene.reckoning.spread(scene.season, scene.block_id(), scene.now_ms());
+  if (spread.counts < 2 || !(spread.mean > 0)) return;
+  heading(scene.ui, tr("spread.title"));
+  fact(scene.ui, tr("spread.mean"), tr("spread.mean_n", {{"n", whole(spread.mean)},
+                                                         {"se", number(spread.se_successive, 1)}}));
+  fact(scene.ui, tr("spread.cv"), widgets::percent(spread.cv));
+  fact(scene.ui, tr("spread.shape"), shape_text(spread));
+  small_print(scene.ui, fit_text(spread));
+  heading(scene.ui, tr("spread.stop"), 3);
+  fact(scene.ui, tr("spread.green"), stop_text(spread.green, spread.counts));
+  fact(scene.ui, tr("spread.kuno"), stop_text(spread.kuno, spread.counts));
+  int decided = 0, all = 0;
+  for (const advice::CrewRow& row :
+       scene.reckoning.crew(scene.season, scene.block_id(), scene.now_ms())) {
+    if (row.standing.counts == 0) continue;
+    ++all;
+    decided += row.verdict.kind != advice::VerdictKind::count_more;
+  }
+  fact(scene.ui, tr("spread.ours"),
+       tr("spread.ours_n", {{"done", whole(decided)}, {"all", whole(all)}}));
 }
 
 }  // namespace
@@ -75,6 +127,7 @@ void draw_block_map(Scene& scene) {
   block_map(scene.ui, map);
   heading(scene.ui, tr("standing.left"));
   rows_list(scene, rows);
+  spread_part(scene);
   finish(scene);
 }
 

@@ -40,6 +40,8 @@ void draw_set_up(Scene& scene);
 void draw_edit_block(Scene& scene);
 void draw_edit_person(Scene& scene);
 void draw_rates(Scene& scene);
+void draw_varieties(Scene& scene);
+void draw_edit_variety(Scene& scene);
 void draw_second_pass(Scene& scene);
 void draw_harvest(Scene& scene);
 void draw_return_bloom(Scene& scene);

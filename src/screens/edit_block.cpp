@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // One block: where it stands, its target worked out as it is typed, and what that means.
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include "advice/sampling_plan.h"
 #include "orchard/crop.h"
@@ -21,7 +23,9 @@ namespace limits = orchard::limits;
 
 const orchard::YieldUnit units_offered[] = {
     orchard::YieldUnit::boxes_per_acre, orchard::YieldUnit::bins_per_acre,
-    orchard::YieldUnit::lb_per_acre, orchard::YieldUnit::t_per_ha, orchard::YieldUnit::kg_per_ha};
+    orchard::YieldUnit::lb_per_acre, orchard::YieldUnit::t_per_ha, orchard::YieldUnit::kg_per_ha,
+    orchard::YieldUnit::boxes_per_ha, orchard::YieldUnit::bins_per_ha,
+    orchard::YieldUnit::kg_per_acre, orchard::YieldUnit::t_per_acre};
 
 // One block being typed: the fields, and the block as they make it.
 class BlockForm {
@@ -64,8 +68,11 @@ class BlockForm {
     return static_cast<int>(typed.value_or(value));
   }
   double spacing(const char* id, const char* key, double metres, Range range_m);
+  double weight(const char* id, const char* key, double kg, Range range_kg);
+  void from_variety();
   void yield_goal();
   void trunk();
+  void plan();
 
   Scene& scene_;
   Form form_;
@@ -87,6 +94,16 @@ double BlockForm::spacing(const char* id, const char* key, double metres, Range 
   return us_ ? orchard::metres_from_feet(*typed) : *typed;
 }
 
+// A weight asked for in the farm's unit and kept in kilograms; left alone, it stays as it was.
+double BlockForm::weight(const char* id, const char* key, double kg, Range range_kg) {
+  const auto shown = [&](double x) { return us_ ? orchard::lb_from_kg(x) : x; };
+  const Range range{std::ceil(shown(range_kg.low) * 10) / 10,
+                    std::floor(shown(range_kg.high) * 10) / 10};
+  const auto typed = ask(id, tr(key, {{"unit", us_ ? "lb" : "kg"}}), shown(kg), range, 2);
+  if (!typed || std::fabs(*typed - shown(kg)) < 0.005) return kg;
+  return us_ ? orchard::kg_from_lb(*typed) : *typed;
+}
+
 void BlockForm::place() {
   block_.name = form_.text(
       {.id = key_ + "name", .label = tr("edit.name"), .value = block_.name, .letters_max = 40});
@@ -94,15 +111,7 @@ void BlockForm::place() {
                                .label = tr("edit.variety"),
                                .value = block_.variety,
                                .letters_max = 40});
-  const orchard::Variety* preset = orchard::find_variety(scene_.session.varieties, block_.variety);
-  if (preset && button(scene_.ui, {.id = "preset",
-                                   .label = tr("edit.from_variety", {{"variety", preset->name}}),
-                                   .kind = Kind::quiet})) {
-    scene_.want(SetField{key_ + "insurance", field_number(preset->insurance_factor, 2)});
-    scene_.want(
-        SetField{key_ + "per_cm2",
-                 field_number((preset->fruits_per_cm2_low + preset->fruits_per_cm2_high) / 2, 1)});
-  }
+  from_variety();
   block_.rows = whole_number("rows", tr("edit.rows"), block_.rows, limits::rows);
   const int trees =
       whole_number("trees", tr("edit.trees_per_row"), block_.trees_per_row, limits::trees_per_row);
@@ -120,11 +129,56 @@ void BlockForm::place() {
       whole_number("limbs", tr("edit.limbs"), block_.limbs_per_tree, limits::limbs_per_tree);
 }
 
+// What is usual for the variety, as this farm has it, and a tap to take it over.
+void BlockForm::from_variety() {
+  const auto known =
+      orchard::with_changes(scene_.session.varieties, scene_.season.variety_changes());
+  const orchard::Variety* preset = orchard::find_variety(known, block_.variety);
+  if (!preset) return;
+  const char* when = "variety.time.either";
+  if (preset->pruning_time == orchard::PruningTime::before_green_tip) {
+    when = "variety.time.before_green_tip";
+  } else if (preset->pruning_time == orchard::PruningTime::rebase_after_green_tip) {
+    when = "variety.time.rebase_after_green_tip";
+  }
+  fact(scene_.ui, tr("edit.when"), tr(when));
+  if (button(scene_.ui, {.id = "preset",
+                         .label = tr("edit.from_variety", {{"variety", preset->name}}),
+                         .kind = Kind::quiet})) {
+    scene_.want(SetField{key_ + "insurance", field_number(preset->insurance_factor, 2)});
+    scene_.want(SetField{key_ + "seeds", field_number(preset->seeds_per_fruit, 1)});
+    scene_.want(
+        SetField{key_ + "per_cm2",
+                 field_number((preset->fruits_per_cm2_low + preset->fruits_per_cm2_high) / 2, 1)});
+  }
+}
+
+// How many trees, which and for how long, for the block's mean within a tenth.
+void BlockForm::plan() {
+  advice::PlanWish wish;
+  if (known_ && !known_->tag_counts.empty()) {
+    wish.cv = scene_.reckoning.standings(scene_.season, block_.id, scene_.now_ms())
+                  .block_standing.tree_log_sd;
+  }
+  const auto plan = advice::plan_sampling(block_, wish, advice::seed_of(block_.id));
+  if (plan.trees == 0) return;
+  fact(scene_.ui, tr("edit.plan"), tr("edit.plan_n", {{"n", whole(plan.trees)},
+                                                      {"rows", whole(plan.rows_met)},
+                                                      {"minutes", whole(plan.minutes)}}));
+  if (button(scene_.ui, {.id = "plan",
+                         .label = tr("edit.plan_use", {{"stride", whole(plan.stride)},
+                                                       {"start", whole(plan.start)}}),
+                         .kind = Kind::quiet})) {
+    scene_.want(SetField{key_ + "stride", std::to_string(plan.stride)});
+    scene_.want(SetField{key_ + "start", std::to_string(plan.start)});
+  }
+}
+
 void BlockForm::yield_goal() {
   orchard::YieldGoal goal = block_.target.yield.value_or(orchard::YieldGoal{});
   int unit_now = us_ ? 0 : 3;
   if (block_.target.yield) {
-    for (int i = 0; i < 5; ++i) {
+    for (int i = 0; i < static_cast<int>(std::size(units_offered)); ++i) {
       if (units_offered[i] == goal.unit) unit_now = i;
     }
   }
@@ -135,7 +189,9 @@ void BlockForm::yield_goal() {
   const int unit = form_.list(
       key_ + "unit", tr("edit.yield_unit"),
       {tr("edit.yields.boxes_per_acre"), tr("edit.yields.bins_per_acre"),
-       tr("edit.yields.lb_per_acre"), tr("edit.yields.t_per_ha"), tr("edit.yields.kg_per_ha")},
+       tr("edit.yields.lb_per_acre"), tr("edit.yields.t_per_ha"), tr("edit.yields.kg_per_ha"),
+       tr("edit.yields.boxes_per_ha"), tr("edit.yields.bins_per_ha"),
+       tr("edit.yields.kg_per_acre"), tr("edit.yields.t_per_acre")},
       unit_now);
   goal.unit = units_offered[unit];
   orchard::FruitSize& size = goal.fruit_size;
@@ -153,6 +209,12 @@ void BlockForm::yield_goal() {
   const auto typed = ask("size", tr("edit.size"), stands, range, 1);
   size = {};
   (kind == 0 ? size.count_per_box : kind == 1 ? size.grams : size.diameter_mm) = typed;
+  using Unit = orchard::YieldUnit;
+  const bool boxes = goal.unit == Unit::boxes_per_acre || goal.unit == Unit::boxes_per_ha;
+  const bool bins = goal.unit == Unit::bins_per_acre || goal.unit == Unit::bins_per_ha;
+  // "100 count" is 190.5 g in a box of 42 lb and 181.4 g in one of 40 lb: so it is asked.
+  if (boxes || kind == 0) goal.box_kg = weight("box", "edit.box", goal.box_kg, limits::box_kg);
+  if (bins) goal.bin_kg = weight("bin", "edit.bin", goal.bin_kg, limits::bin_kg);
   goal.pack_out_fraction =
       ask("pack_out", tr("edit.pack_out"), 100 * goal.pack_out_fraction, {5, 100}, 0)
           .value_or(100) /
@@ -162,13 +224,23 @@ void BlockForm::yield_goal() {
 
 void BlockForm::trunk() {
   orchard::TrunkGoal goal = block_.target.trunk.value_or(orchard::TrunkGoal{});
-  goal.girth_mm = ask("girth", tr("edit.girth"), goal.girth_mm, limits::trunk_girth_mm, 0);
+  const bool across = form_.choice(key_ + "trunk_by", tr("edit.trunk_by"),
+                                   {tr("edit.trunk_by.girth"), tr("edit.trunk_by.diameter")},
+                                   goal.diameter_mm ? 1 : 0) == 1;
+  const auto girth = goal.girth_mm, diameter = goal.diameter_mm;
+  goal.girth_mm.reset();
+  goal.diameter_mm.reset();
+  if (across) {
+    goal.diameter_mm =
+        ask("diameter", tr("edit.diameter"), diameter, limits::trunk_diameter_mm, 0);
+  } else {
+    goal.girth_mm = ask("girth", tr("edit.girth"), girth, limits::trunk_girth_mm, 0);
+  }
   goal.fruits_per_cm2 =
       ask("per_cm2", tr("edit.fruits_per_cm2"),
           goal.fruits_per_cm2 > 0 ? std::optional<double>(goal.fruits_per_cm2) : std::nullopt,
           limits::fruits_per_cm2, 1)
           .value_or(0);
-  goal.diameter_mm.reset();
   block_.target.trunk = goal;
 }
 
@@ -201,6 +273,12 @@ void BlockForm::target() {
       input.floral_fraction ? std::optional<double>(100 * *input.floral_fraction) : std::nullopt,
       {1, 100}, 0, true, tr("edit.floral_hint"));
   input.floral_fraction = floral ? std::optional<double>(*floral / 100) : std::nullopt;
+  input.flowers_per_spur = ask("flowers", tr("edit.flowers"), input.flowers_per_spur,
+                               limits::flowers_per_spur, 1)
+                               .value_or(input.flowers_per_spur);
+  input.seeds_per_fruit = ask("seeds", tr("variety.seeds"), input.seeds_per_fruit,
+                              limits::seeds_per_fruit, 1)
+                              .value_or(input.seeds_per_fruit);
 }
 
 void BlockForm::counting() {
@@ -228,7 +306,9 @@ void BlockForm::counting() {
                   .action = better})) {
         scene_.want(SetField{key_ + "stride", std::to_string(warning.better_stride)});
       }
+      if (!few) small_print(scene_.ui, tr("edit.plan_trial"));
     }
+    plan();
   }
   block_.stride_start =
       whole_number("start", tr("edit.stride_start"), block_.stride_start, limits::stride);
@@ -236,6 +316,31 @@ void BlockForm::counting() {
       whole_number("floor", tr("edit.stride_floor"), block_.stride_floor, limits::stride);
   block_.green_tip_date = form_.date(
       {.id = key_ + "green_tip", .label = tr("edit.green_tip"), .value = block_.green_tip_date});
+}
+
+// What an unpruned tree carries against the target as it is being typed: how far over, what comes
+// off, and the thinning by hand that pruning saves.
+void unpruned_facts(Scene& scene, const Block& block, const orchard::Target& target,
+                    double unpruned) {
+  const double leave = target.spurs_to_leave_per_tree.value;
+  const double take = std::max(0.0, unpruned - leave);
+  fact(scene.ui, tr("edit.over"),
+       tr("edit.over_n", {{"n", of_100(orchard::share_over_target(unpruned, leave))}}));
+  fact(scene.ui, tr("edit.take"), whole(take));
+  fact(scene.ui, tr("edit.limbs_take"),
+       tr("edit.limbs_n", {{"n", whole(orchard::limbs_that_carry(
+                                        take, unpruned, std::max(1, block.limbs_per_tree)))},
+                           {"all", whole(block.limbs_per_tree)}}));
+  const double fruitlets = orchard::fruitlets_to_thin(
+      unpruned * target.floral_fraction.value, 1, target.fruits_per_tree);
+  fact(scene.ui, tr("edit.thin"), tr("edit.thin_n", {{"n", whole(fruitlets)}}));
+  const ledger::FarmSettings& farm = scene.season.farm();
+  const double hours = orchard::thinning_hours(fruitlets, static_cast<double>(block.trees()),
+                                               farm.hand_thinning_fruitlets_per_hour);
+  fact(scene.ui, tr("edit.thin_hours"), whole(hours));
+  if (farm.wage_per_hour > 0) {
+    fact(scene.ui, tr("edit.thin_cost"), whole(hours * farm.wage_per_hour));
+  }
 }
 
 void consequence_facts(Scene& scene, const Block& block, const orchard::Target& target) {
@@ -247,15 +352,19 @@ void consequence_facts(Scene& scene, const Block& block, const orchard::Target& 
        whole(us ? target.trees_per_acre : target.trees_per_ha));
   fact(scene.ui, tr("edit.seeds"), whole(target.seeds_per_tree_at_bloom));
   const orchard::YearPair years = orchard::on_and_off_year(target.flowering_spurs_per_tree);
-  fact(scene.ui, tr("edit.on_year"), tr("edit.leave_n", {{"n", whole(years.on_spurs_to_leave)}}));
-  fact(scene.ui, tr("edit.off_year"), tr("edit.leave_n", {{"n", whole(years.off_spurs_to_leave)}}));
   const advice::Consequences& what = scene.reckoning.consequences(scene.season, block.id);
-  if (!what.known || what.before_trees == 0) return;
-  fact(scene.ui, tr("edit.take"),
-       whole(std::max(0.0, what.unpruned_spurs.value - target.spurs_to_leave_per_tree.value)));
-  fact(scene.ui, tr("edit.thin"),
-       tr("edit.thin_n", {{"n", whole(what.fruitlets_to_thin_per_tree)}}));
-  fact(scene.ui, tr("edit.thin_hours"), whole(what.thinning_hours_block));
+  const bool counted = what.known && what.before_trees > 0;
+  const double unpruned = what.unpruned_spurs.value;
+  const auto year = [&](const char* key, double leave) {
+    const std::string n = whole(leave);
+    fact(scene.ui, tr(key),
+         counted ? tr("edit.take_years",
+                      {{"n", n}, {"take", whole(std::max(0.0, unpruned - leave))}})
+                 : tr("edit.leave_n", {{"n", n}}));
+  };
+  year("edit.on_year", years.on_spurs_to_leave);
+  year("edit.off_year", years.off_spurs_to_leave);
+  if (counted) unpruned_facts(scene, block, target, unpruned);
 }
 
 void consequences(Scene& scene, const BlockForm& form) {

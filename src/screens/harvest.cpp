@@ -38,6 +38,7 @@ void draw_harvest(Scene& scene) {
     paragraph(scene.ui, reason_text(learnt.reason));
     estimate_fact(scene, tr("harvest.mean"), learnt.fruits_per_tree, 0);
     if (learnt.harvest_trees > 0) {
+      estimate_fact(scene, tr("harvest.own"), learnt.own_insurance, 2);
       estimate_fact(scene, tr("harvest.insurance"), learnt.insurance, 2);
       if (learnt.spurs_to_leave_in_hindsight > 0) {
         fact(scene.ui, tr("harvest.hindsight"), whole(learnt.spurs_to_leave_in_hindsight));

@@ -23,8 +23,8 @@ void Reckoning::forget() {
 void Reckoning::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, worklists_,
-        florals_, consequences_, briefs_, acceptances_, reviews_, second_, exercises_now_,
-        exercises_, learnings_, lines_);
+        florals_, consequences_, briefs_, acceptances_, spreads_, reviews_, second_,
+        exercises_now_, exercises_, learnings_, lines_);
 }
 
 void Reckoning::check(const Season& season, std::int64_t now_ms) {
@@ -131,6 +131,12 @@ const advice::Acceptance& Reckoning::acceptance(const Season& season, const std:
                                                 std::int64_t now_ms) {
   check(season, now_ms);
   return keep(acceptances_, block, [&] { return advice::accept_block(season, block, now_ms); });
+}
+
+const advice::TagSpread& Reckoning::spread(const Season& season, const std::string& block,
+                                           std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(spreads_, block, [&] { return advice::tag_spread(season, block, now_ms); });
 }
 
 const advice::DayReview& Reckoning::review(const Season& season, std::int64_t day,

@@ -32,6 +32,7 @@
 #include "advice/next_tree.h"
 #include "advice/recount_worklist.h"
 #include "advice/standing.h"
+#include "advice/tag_spread.h"
 #include "advice/verdict.h"
 #include "ledger/season.h"
 #include "screens/entries.h"
@@ -67,6 +68,8 @@ class Reckoning {
                              std::int64_t now_ms);
   const advice::Acceptance& acceptance(const Season& season, const std::string& block,
                                        std::int64_t now_ms);
+  const advice::TagSpread& spread(const Season& season, const std::string& block,
+                                  std::int64_t now_ms);
   const advice::DayReview& review(const Season& season, std::int64_t day, std::int64_t now_ms);
   const advice::SecondPass& second_pass(const Season& season, const std::string& block);
   // The counting exercise begun last in that block; without trees where there is none.
@@ -109,6 +112,7 @@ class Reckoning {
   Kept<advice::Consequences> consequences_;
   Kept<advice::Brief> briefs_;
   Kept<advice::Acceptance> acceptances_;
+  Kept<advice::TagSpread> spreads_;
   Kept<advice::DayReview> reviews_;
   Kept<advice::SecondPass> second_;
   Kept<advice::ExerciseProgress> exercises_now_;

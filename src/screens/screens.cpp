@@ -50,6 +50,8 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::edit_block: return draw_edit_block;
     case ScreenId::edit_person: return draw_edit_person;
     case ScreenId::rates: return draw_rates;
+    case ScreenId::varieties: return draw_varieties;
+    case ScreenId::edit_variety: return draw_edit_variety;
     case ScreenId::second_pass: return draw_second_pass;
     case ScreenId::harvest: return draw_harvest;
     case ScreenId::return_bloom: return draw_return_bloom;

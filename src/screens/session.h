@@ -58,6 +58,8 @@ enum class ScreenId {
   edit_block,
   edit_person,
   rates,
+  varieties,     // what is usual for each, and what the farm set
+  edit_variety,
   second_pass,
   harvest,
   return_bloom,
@@ -73,7 +75,7 @@ struct Stop {
   std::string block;
   std::string person;
   orchard::TreeAddress tree;
-  std::string record;  // record id, where the stop is about one entry
+  std::string record;  // record id where the stop is about one entry; a variety's name
   friend bool operator==(const Stop&, const Stop&) = default;
 };
 

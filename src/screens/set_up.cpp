@@ -46,6 +46,7 @@ void people(Scene& scene) {
 void draw_set_up(Scene& scene) {
   open(scene, {.key = "farm", .title = tr("farm.title")});
   menu_row(scene, "rates", tr("farm.rates"), ScreenId::rates, Glyph::gear);
+  menu_row(scene, "varieties", tr("farm.varieties"), ScreenId::varieties, Glyph::bud);
   if (scene.ui.wide()) {
     scene.ui.row({1, 1}, [&] { blocks(scene); }, [&] { people(scene); });
   } else {

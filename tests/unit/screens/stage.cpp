@@ -219,6 +219,16 @@ void add_manager(std::vector<Scene>& all) {
   person.session.stack.back().person = "p3";
   all.push_back(person);
   all.push_back(scene("rates", ScreenId::rates, "m1"));
+  all.push_back(scene("varieties", ScreenId::varieties, "m1"));
+  Scene variety = scene("edit_variety", ScreenId::edit_variety, "m1");
+  variety.session.stack.back().record = "Honeycrisp";
+  all.push_back(variety);
+  Scene odd = variety;
+  odd.name = "edit_variety_wrong";
+  odd.session.fields["variety/honeycrisp/insurance"] = "9";
+  odd.session.fields["variety/honeycrisp/high"] = "1";
+  odd.session.fields_tried = true;
+  all.push_back(odd);
   all.push_back(scene("harvest", ScreenId::harvest, "m1"));
   all.push_back(scene("return_bloom", ScreenId::return_bloom, "m1"));
   Scene fruits = scene("count_harvest", ScreenId::count, "m1");

@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The block's worksheet, varieties and the spread on the map, tapped by control.
+#include <doctest/doctest.h>
+
+#include "unit/screens/phone.h"
+#include "unit/screens/stage.h"
+
+namespace {
+
+using namespace nthtree;
+using namespace nthtree::screens;
+using stage::Phone;
+
+}  // namespace
+
+TEST_SUITE("screens: worksheet") {
+  TEST_CASE("a farm's own value of a variety is kept alone; what it did not touch stays as it came") {
+    Session session = stage::at(ScreenId::varieties, "m1", "b1");
+    Phone phone(session, stage::farm());
+    REQUIRE(phone.tap("variety/honeycrisp"));
+    CHECK(phone.session.here().screen == ScreenId::edit_variety);
+    CHECK(phone.shows("Performing Floral Bud Evaluations"));  // a source, as printed
+    REQUIRE(phone.type("variety/honeycrisp/insurance", "9"));
+    CHECK(phone.shows("9 is not allowed: 0.5 to 5."));
+    REQUIRE(phone.tap("keep"));
+    CHECK_FALSE(phone.last<SaveRecords>());
+    REQUIRE(phone.type("variety/honeycrisp/insurance", "2.2"));
+    REQUIRE(phone.type("variety/honeycrisp/source", "own trial"));
+    REQUIRE(phone.tap("keep"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* settings = std::get_if<ledger::VarietySettings>(&save->bodies.front());
+    REQUIRE(settings);
+    orchard::VarietyChange expected;
+    expected.name = "Honeycrisp";
+    expected.insurance_factor = 2.2;
+    expected.source = "own trial";
+    CHECK(settings->variety == expected);
+  }
+
+  TEST_CASE("the farm's own value is what a block takes over, and it can be given back") {
+    ledger::Season season = stage::farm();
+    ledger::VarietySettings own;
+    own.variety.name = "honeycrisp";
+    own.variety.insurance_factor = 2.2;
+    stage::add(season, own, "m1", stage::thursday_ms());
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    session.fields["block/b1/variety"] = "Honeycrisp";
+    Phone phone(session, season);
+    REQUIRE(phone.tap("preset"));
+    CHECK(phone.session.fields.at("block/b1/insurance") == "2.2");
+    Session list = stage::at(ScreenId::varieties, "m1", "b1");
+    Phone again(list, season);
+    CHECK(again.shows("set here"));
+    REQUIRE(again.tap("variety/honeycrisp"));
+    CHECK(again.shows("set by this farm"));
+    REQUIRE(again.tap("reset"));
+    REQUIRE(again.tap("keep"));
+    const SaveRecords* save = again.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* settings = std::get_if<ledger::VarietySettings>(&save->bodies.front());
+    REQUIRE(settings);
+    CHECK(settings->variety.empty());
+  }
+
+  TEST_CASE("beside the target stand all its consequences, and a plan that can be taken over") {
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    Phone phone(session, stage::farm());
+    for (const char* word : {"Seeds at bloom on a tree", "In an on-year (90 in 100 flower)",
+                             "In an off-year (30 in 100 flower)",
+                             "Unpruned trees are over the target by", "That is, in limbs",
+                             "If nothing were pruned, to thin by hand",
+                             "Hours of hand thinning saved", "What that would cost",
+                             "Pruning is better"}) {
+      CHECK_MESSAGE(phone.shows(word), word);
+    }
+    REQUIRE(phone.tap("plan"));
+    CHECK(std::stoi(phone.session.fields.at("block/b1/stride")) > 1);
+    CHECK(std::stoi(phone.session.fields.at("block/b1/start")) >= 1);
+  }
+
+  TEST_CASE("every unit of yield, box, bin and trunk stays what it was when something else is typed") {
+    for (int unit = 0; unit < 9; ++unit) {
+      for (bool trunk : {false, true}) {
+        ledger::Season season = stage::farm();
+        orchard::Block block = *season.block("b1")->block;
+        if (trunk) {
+          block.target.yield.reset();
+          block.target.trunk = orchard::TrunkGoal{};
+          (unit % 2 ? block.target.trunk->diameter_mm : block.target.trunk->girth_mm) = 150;
+          block.target.trunk->fruits_per_cm2 = 5;
+        } else {
+          block.target.yield->unit = static_cast<orchard::YieldUnit>(unit);
+          block.target.yield->amount = 40;
+          block.target.yield->box_kg = 18.14;
+          block.target.yield->bin_kg = 410;
+        }
+        stage::add(season, ledger::BlockSettings{block}, "m1", stage::thursday_ms());
+        Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+        session.stack.back().block = "b1";
+        session.preferences.units = Units::metric;
+        Phone phone(session, season);
+        REQUIRE(phone.type("block/b1/tolerance", "20"));
+        REQUIRE(phone.tap("keep"));
+        const SaveRecords* save = phone.last<SaveRecords>();
+        REQUIRE(save);
+        block.tolerance_fraction = 0.2;
+        CHECK(std::get<ledger::BlockSettings>(save->bodies.front()).block == block);
+      }
+    }
+  }
+
+  TEST_CASE("the map tells how trees differ, whether the shape fits, and when to stop") {
+    Phone phone(stage::at(ScreenId::block_map, "m1", "b1"), stage::farm());
+    for (const char* word : {"How the trees differ", "Shape of the counts", "Green", "Kuno",
+                             "Our rule, for a decision", "Mean of the tags"}) {
+      CHECK_MESSAGE(phone.shows(word), word);
+    }
+  }
+}
