@@ -30,7 +30,10 @@ struct Boundary {
 
 // alpha: chance to tell a change at `near`; beta: to miss one at `far`; step: the separation that
 // a single count adds, (far - near) / (sd of a count).
-Boundary boundary_for(double alpha, double beta, double step);
+// The two sides of a band are not alike: counts have a longer tail of small trees than even the
+// cube root takes out, and below the target a step is larger.
+enum class BandSide { over, under };
+Boundary boundary_for(BandSide side, double alpha, double beta, double step);
 
 // The z that tells a change at separation s > 0.
 double z_to_change(const Boundary& boundary, double s);

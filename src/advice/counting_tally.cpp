@@ -48,7 +48,8 @@ void CountingTally::take_tag(const ledger::Season& season,
   ++run.n;
   run.sum += log_spurs;
   run.squares += log_spurs * log_spurs;
-  tags_[tree_key(entry.body.tree)] = {entry.author, spurs};
+  // A re-count finds the tree as it was left: after the mend, where there was one.
+  tags_[tree_key(entry.body.tree)] = {entry.author, entry.body.spurs_after_mend.value_or(spurs)};
 }
 
 void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {

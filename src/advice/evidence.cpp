@@ -9,6 +9,7 @@
 #include "advice/floral.h"
 #include "advice/level_steps.h"
 #include "advice/live.h"
+#include "stats/quantiles.h"
 
 namespace nthtree::advice {
 namespace {
@@ -109,7 +110,9 @@ void BlockEvidence::append(const ledger::Season& season,
   point.day = season.day_of(point.at_ms);
   point.tree = entry.body.tree;
   point.spurs = entry.body.spurs;
+  point.mended = point.spurs - entry.body.spurs_after_mend.value_or(entry.body.spurs);
   point.share_tag = point.spurs / (has_target ? target_spurs : 1);
+  point.share_mended = point.mended / (has_target ? target_spurs : 1);
   people[entry.author].add(point);
 }
 
@@ -209,7 +212,7 @@ class Walker {
 }  // namespace
 
 double CountPoint::log_ratio() const {
-  return std::log((check + 0.5) / (spurs + 0.5));
+  return std::log((check + 0.5) / (spurs - mended + 0.5));
 }
 
 double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }
@@ -317,8 +320,8 @@ void SpreadSums::add(const SpreadSums& other) {
   row_squares += other.row_squares;
   row_df += other.row_df;
   rows_squares += other.rows_squares;
+  rows_df += other.rows_df;
   rows_counts += other.rows_counts;
-  rows += other.rows;
   bare += other.bare;
   counts += other.counts;
 }
@@ -337,29 +340,43 @@ void SpreadSums::weaken(double df_most) {
 
 namespace {
 
-struct RowRun {  // counts of one row that follow each other
-  double n = 0, sum = 0, squares = 0;
+// One segment's rows, as a one-way analysis of variance: counts of one row that follow each other.
+class Rows {
+ public:
   void add(double e) {
-    n += 1;
-    sum += e;
-    squares += e * e;
+    n_ += 1;
+    sum_ += e;
+    squares_ += e * e;
+  }
+  void close_row(SpreadSums& sums) {
+    if (n_ >= 2) {
+      sums.row_squares += at_least_zero(squares_ - sum_ * sum_ / n_);
+      sums.row_df += n_ - 1;
+      rows_ += 1;
+      counts_ += n_;
+      counts_squares_ += n_ * n_;
+      total_ += sum_;
+      means_squares_ += sum_ * sum_ / n_;
+    }
+    n_ = sum_ = squares_ = 0;
   }
   void close(SpreadSums& sums) {
-    if (n >= 2) {
-      sums.row_squares += at_least_zero(squares - sum * sum / n);
-      sums.row_df += n - 1;
-      sums.rows_squares += squares;
-      sums.rows_counts += n;
-      sums.rows += 1;
-    }
-    n = sum = squares = 0;
+    close_row(sums);
+    if (rows_ < 2) return;
+    sums.rows_df += rows_ - 1;
+    sums.rows_squares += at_least_zero(means_squares_ - total_ * total_ / counts_);
+    sums.rows_counts += counts_ - counts_squares_ / counts_;
   }
+
+ private:
+  double n_ = 0, sum_ = 0, squares_ = 0;  // of the open row
+  double rows_ = 0, counts_ = 0, counts_squares_ = 0, total_ = 0, means_squares_ = 0;
 };
 
 // Counts from … to - 1 about their mean.
 void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to, double factor,
                  double mean, SpreadSums& sums) {
-  RowRun row;
+  Rows rows;
   int last_row = 0;
   double before = 0, n = 0;
   for (std::size_t i = from; i < to; ++i) {
@@ -368,13 +385,13 @@ void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to,
     const double e = point.share(factor) / mean - 1;
     sums.squares += e * e;
     if (n > 0) sums.products += e * before;
-    if (n > 0 && point.tree.row != last_row) row.close(sums);
-    row.add(e);
+    if (n > 0 && point.tree.row != last_row) rows.close_row(sums);
+    rows.add(e);
     last_row = point.tree.row;
     before = e;
     n += 1;
   }
-  row.close(sums);
+  rows.close(sums);
   sums.df += n - 1;
   sums.pairs += n - 1;
 }
@@ -419,6 +436,28 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
   return sums;
 }
 
+namespace {
+
+// A sign believed in whole from two standard deviations beyond chance, not at all below one: most
+// blocks have no such thing, and believing chance makes every verdict later.
+double belief(double sds) { return std::clamp(sds - 1, 0.0, 1.0); }
+
+// Share of the variance between rows: the estimate of the analysis of variance (S. R. Searle,
+// Linear Models, 1971, sec. 9.9), as far as its F is beyond chance.
+void compare_rows(const SpreadSums& block, Spread& spread) {
+  spread.rows_df = block.rows_df;
+  if (block.rows_df < 1 || block.row_df < 4 || block.row_squares <= 0) return;
+  const double f =
+      (block.rows_squares / block.rows_df) / (block.row_squares / block.row_df);
+  spread.row_doubt = 1 - stats::f_cdf(f, block.rows_df, block.row_df);
+  if (f <= 1) return;
+  const double counts = block.rows_counts / block.rows_df;
+  const double sds = -stats::normal_quantile(std::max(1e-12, spread.row_doubt));
+  spread.row_share = belief(sds) * (f - 1) / (f - 1 + counts);
+}
+
+}  // namespace
+
 Spread block_spread(const SpreadSums& block) {
   Spread spread;
   spread.df = prior_df + block.df;
@@ -427,14 +466,11 @@ Spread block_spread(const SpreadSums& block) {
     // Residuals about a mean of their own lean against each other: one product a mean is missing.
     const double variance = block.squares / std::max(1.0, block.df);
     const double r = block.products / (block.pairs * variance) + 1 / (block.pairs + 1);
-    // By chance alone r scatters by 1 / sqrt(pairs); only what lies beyond is believed.
-    spread.autocorrelation = std::clamp(r - 1 / std::sqrt(block.pairs), 0.0, 0.6);
+    // By chance alone r scatters by 1 / sqrt(pairs).
+    spread.autocorrelation = std::clamp(r * belief(r * std::sqrt(block.pairs)), 0.0, 0.7);
   }
-  if (block.rows >= 3 && block.row_df > 3 && block.rows_squares > 0) {
-    const double all = block.rows_squares / block.rows_counts;
-    const double share = 1 - block.row_squares / block.row_df / all;
-    spread.row_share = std::clamp(share - std::sqrt(2 / block.row_df), 0.0, 0.8);
-  }
+  spread.pairs = block.pairs;
+  compare_rows(block, spread);
   if (block.counts > 0) spread.bare_share = block.bare / block.counts;
   return spread;
 }
@@ -442,7 +478,8 @@ Spread block_spread(const SpreadSums& block) {
 Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
                      const Spread& block) {
   Spread spread = block;
-  spread.counts_a_row = block.row_share > 0 ? counts_a_row(evidence) : 1;
+  spread.counts_a_row = counts_a_row(evidence);
+  spread.rows_seen = static_cast<double>(evidence.counts.size()) / spread.counts_a_row;
   const double weight = std::min(own_spread_df_most, block.df);
   spread.variance = (weight * block.variance + person.squares) / (weight + person.df);
   spread.df = weight + person.df;

@@ -28,17 +28,20 @@ struct CountPoint {
   std::int64_t at_ms = 0;
   std::int64_t day = 0;
   orchard::TreeAddress tree;
-  double spurs = 0;           // as tagged
+  double spurs = 0;           // as first counted, before any mend
+  double mended = 0;          // fewer spurs after the mend, by the same person's second count
   double check = -1;          // the lead's count of the same tree; -1 where there is none
-  double share_tag = 0;       // tag ÷ target
+  double share_tag = 0;       // spurs ÷ target
+  double share_mended = 0;    // mended ÷ target
   double share_check = 0;     // check ÷ target, where there is one
 
-  // True spurs ÷ target as far as known: what the lead found, else the tag with what this person
-  // usually misses (bias_log_mean) put back.
+  // True spurs before the mend ÷ target as far as known: what the lead found, else the tag with
+  // what this person usually misses (bias_factor) put back. The lead finds a tree as it was left
+  // after the mend; what that took off comes on top, as the pruner counted it.
   double share(double bias_factor) const {
-    return check >= 0 ? share_check : share_tag * bias_factor;
+    return check >= 0 ? share_check + share_mended * bias_factor : share_tag * bias_factor;
   }
-  // ln(check ÷ tag), where there is a check.
+  // ln(check ÷ tag), where there is a check; the tag of a mended tree is the count after the mend.
   double log_ratio() const;
 };
 
@@ -67,8 +70,9 @@ struct SpreadSums {
   double squares = 0, df = 0;
   double products = 0;        // of neighbours, for the autocorrelation
   double pairs = 0;
-  // Of rows with two counts and more: about their own mean, and about the segment's.
-  double row_squares = 0, row_df = 0, rows_squares = 0, rows_counts = 0, rows = 0;
+  // Of rows with two counts and more: about their own mean, and their means about the segment's;
+  // rows_counts is n0 (rows_df), the counts a row that tell rows apart.
+  double row_squares = 0, row_df = 0, rows_squares = 0, rows_df = 0, rows_counts = 0;
   double bare = 0, counts = 0;         // trees with next to nothing on them, of all
   void add(const SpreadSums& other);
   void weaken(double df_most);  // the same spread, known as if from no more than that
@@ -106,8 +110,12 @@ struct Spread {               // tree to tree
   double df = 8;              // how well it is known, as degrees of freedom
   double autocorrelation = 0; // between counts that follow each other
   double row_share = 0;       // of the variance, what lies between rows
+  double rows_df = 0;         // rows compared, less one for each person's segment
+  double row_doubt = 1;       // chance of rows as different if they were all alike
   double bare_share = 0;      // of trees, those with next to nothing on them
+  double pairs = 0;           // of neighbours that were compared
   double counts_a_row = 1;    // of this person, weighed by counts
+  double rows_seen = 1;       // by this person, as if all rows held as many counts
   // Counts that follow each other alike say less: this many times the variance.
   // So do counts of one row where rows differ (design effect, L. Kish, Survey Sampling, 1965).
   double inflation() const {

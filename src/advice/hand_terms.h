@@ -6,7 +6,8 @@
 //   HandTerms hands = hand_terms(24, 12, 180);   // {spurs_on_each_limb, 2}
 //
 // A limb's worth is spurs_per_tree / limbs_per_tree. Whole limbs are told from 0.8 limbs' worth
-// up when the correction is to take away; nobody can add a limb.
+// up, and up to a quarter of the tree's limbs, when the correction is to take away; nobody can add
+// a limb.
 #pragma once
 
 namespace nthtree::advice {

@@ -105,7 +105,7 @@ std::vector<Recount> recounts_in(const BlockContext& context, int most) {
     const Candidate& tag = best->tags[used[best->person]++];
     list.push_back({tag.count->tree, best->person, tag.count->at_ms, best_gain,
                     {reason_of(*best, tag), {{"gain", best_gain}}},
-                    static_cast<int>(tag.count->spurs)});
+                    static_cast<int>(tag.count->spurs - tag.count->mended)});
     // One pair more is then known of this person: the next one gains less.
     best->bias_variance = 1 / (1 / std::max(1e-9, best->bias_variance) +
                                1 / std::max(1e-9, best->pair_variance));

@@ -76,6 +76,8 @@ struct Standing {
   bool bare_trees = false;        // some carry next to nothing
   bool neighbours_alike = false;  // counts that follow each other resemble each other
   bool rows_differ = false;
+  bool little_known = false;      // too few counts in the block yet to see any of these
+  bool few_rows = false;          // all from one or two rows, and whether rows differ is not known
 };
 
 struct BlockStandings {

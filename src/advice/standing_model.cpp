@@ -82,13 +82,21 @@ void fill_target(const StandingInput& input, Standing& standing) {
 // A coefficient of variation above which the trees look like two kinds (published spreads for
 // one kind of tree end at 45 %, most lie near 25 %), and a share of bare trees worth a word.
 constexpr double two_kinds_cv = 0.38, bare_share_told = 0.03;
-constexpr double alike_told = 0.15, rows_differ_told = 0.15;
+constexpr double alike_told = 0.15;
+// Rows are said to differ at one in twenty; before that, somebody whose counts crowd into a row or
+// two may have met a rich one.
+constexpr double row_doubt_told = 0.05;
+constexpr double crowded_counts = 4, few_rows_seen = 2.5, rows_df_enough = 4;
+constexpr double pairs_enough = 20;  // neighbours alike by 0.4 show themselves by then
 
 void fill_signs(const Spread& spread, Standing& standing) {
   standing.mixed = spread.df > 12 && spread.variance > two_kinds_cv * two_kinds_cv;
   standing.bare_trees = spread.bare_share > bare_share_told;
   standing.neighbours_alike = spread.autocorrelation > alike_told;
-  standing.rows_differ = spread.row_share > rows_differ_told;
+  standing.rows_differ = spread.row_doubt < row_doubt_told;
+  standing.little_known = spread.pairs < pairs_enough;
+  standing.few_rows = !standing.rows_differ && spread.counts_a_row >= crowded_counts &&
+                      spread.rows_seen < few_rows_seen && spread.rows_df < rows_df_enough;
 }
 
 // Estimates and chances from standing.log_ratio, which must be set.

@@ -42,13 +42,11 @@ Sides sides_of(const Standing& standing, const Settings& settings) {
   const auto down = [](double f) { return -std::log1p(-std::min(f, 0.95)); };
   Sides sides;
   const double sd = std::sqrt(std::max(1e-6, standing.count_log_variance));
-  const auto side = [&](double near, double far, double a) {
-    return Side{near, far, boundary_for(bounded(a), miss_at_far, (far - near) / sd)};
+  const auto side = [&](BandSide which, double near, double far, double a) {
+    return Side{near, far, boundary_for(which, bounded(a), miss_at_far, (far - near) / sd)};
   };
-  sides.harder = side(std::log1p(t / 2), std::log1p(1.5 * t), alpha * c);
-  // Counts have a longer tail of small trees than even the cube root takes out.
-  constexpr double for_small_trees = 0.95;
-  sides.lighter = side(down(t / 2), down(1.5 * t), for_small_trees * alpha / c);
+  sides.harder = side(BandSide::over, std::log1p(t / 2), std::log1p(1.5 * t), alpha * c);
+  sides.lighter = side(BandSide::under, down(t / 2), down(1.5 * t), alpha / c);
   return sides;
 }
 
@@ -186,6 +184,11 @@ void add_notes(const Standing& standing, Verdict& verdict) {
   if (standing.bare_trees) verdict.notes.push_back({"note_bare_trees", {}});
   if (standing.neighbours_alike) verdict.notes.push_back({"note_neighbours_alike", {}});
   if (standing.rows_differ) verdict.notes.push_back({"note_rows_differ", {}});
+  if (standing.few_rows) verdict.notes.push_back({"note_few_rows", {}});
+  const bool tells = verdict.kind == VerdictKind::harder || verdict.kind == VerdictKind::lighter;
+  if (tells && !verdict.is_urgent && standing.little_known) {
+    verdict.notes.push_back({"note_little_known", {}});
+  }
 }
 
 }  // namespace
@@ -207,7 +210,6 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   verdict.hands = hand_terms(verdict.spurs_per_tree.value, settings.limbs_per_tree,
                              standing.spurs_per_tree.value);
   verdict.sureness = sureness_of(verdict.kind, standing, sides);
-  add_notes(standing, verdict);
   const double ratio = std::exp(standing.log_ratio.mean);
   switch (verdict.kind) {
     case VerdictKind::harder:
@@ -227,6 +229,7 @@ Verdict judge(const Standing& standing, const Settings& settings) {
       verdict.reason = reason_to_count(verdict, standing, sides);
       break;
   }
+  add_notes(standing, verdict);
   return verdict;
 }
 

@@ -38,7 +38,8 @@ struct Verdict {
                   // on_target_sure, count_more_lean_harder, count_more_lean_lighter,
                   // count_more_few, count_more_target, count_more_bias, no_target, no_counts
   // What the lead should know beside it: note_two_kinds, note_bare_trees, note_neighbours_alike,
-  // note_rows_differ. The verdict allows for it as far as it can be told from the counts.
+  // note_rows_differ, note_few_rows, note_little_known. The verdict allows for it as far as it can
+  // be told from the counts.
   std::vector<Reason> notes;
   friend bool operator==(const Verdict& a, const Verdict& b) {
     return a.kind == b.kind && a.reason == b.reason && a.sureness == b.sureness;

@@ -137,6 +137,12 @@ CrewRates simulate_crew(const CrewPlan& plan, bool pooled, std::uint64_t seed) {
 
 namespace {
 
+CrewPlan plan_of_day(const CrewPlan& plan, int day) {
+  CrewPlan today = plan;
+  if (plan.spreads_differ) today.cv = 0.15 + 0.10 * (day % 4);
+  return today;
+}
+
 std::vector<Calibration> bins_of_sureness() {
   return {{0.0, 0.80}, {0.80, 0.875}, {0.875, 0.925}, {0.925, 0.975}, {0.975, 1.01}};
 }
@@ -167,7 +173,7 @@ std::vector<Calibration> calibrate_verdicts(const CrewPlan& plan, double surenes
   settings.sureness = sureness;
   base::Random seeds(seed);
   for (int day = 0; day < plan.days; ++day) {
-    Season season(plan, seeds.next());
+    Season season(plan_of_day(plan, day), seeds.next());
     for (int round = 0; round < plan.counts_most; ++round) {
       for (Pruner& pruner : season.crew()) {
         if (pruner.told != VerdictKind::count_more) continue;
@@ -188,7 +194,7 @@ std::vector<Calibration> calibrate_standings(const CrewPlan& plan, std::uint64_t
   base::Random seeds(seed);
   const double band = std::log1p(advice::Settings{}.tolerance_fraction);
   for (int day = 0; day < plan.days; ++day) {
-    Season season(plan, seeds.next());
+    Season season(plan_of_day(plan, day), seeds.next());
     for (int round = 0; round < 12; ++round) {
       for (Pruner& pruner : season.crew()) {
         const double said = season.count(pruner, true).probability_over;

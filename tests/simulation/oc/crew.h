@@ -17,6 +17,7 @@ struct CrewPlan {
   int counts_most = 80;       // of each pruner on the day judged
   double crew_log_mean = 0.05, between_log_sd = 0.20, day_log_sd = 0.06;
   double cv = 0.25;
+  bool spreads_differ = false;  // from day to day, 15 to 45 %, instead of cv; calibration only
 };
 
 struct CrewRates {

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "drifting.h"
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 #include <memory>
+#include <vector>
 
 #include "advice/drift_model.h"
 #include "stats/cusum.h"
@@ -38,6 +40,29 @@ Watch watch_optimal(const DriftPlan& plan) {
   };
 }
 
+Watch watch_learning(const DriftPlan& plan) {
+  struct Sums {
+    std::vector<double> sums{0};
+  };
+  auto seen = std::make_shared<Sums>();
+  return [seen, variance = plan.cv * plan.cv, limit = plan.limit](double share) {
+    constexpr std::size_t least_before = 3, window = 120;
+    const double step = 3 * (std::cbrt(1 + step_to_find) - 1);
+    std::vector<double>& sums = seen->sums;
+    sums.push_back(sums.back() + 3 * std::cbrt(share));
+    const std::size_t n = sums.size() - 1;
+    double most = 0;
+    for (std::size_t m = std::max(least_before, n > window ? n - window : 0); m < n; ++m) {
+      const double before = static_cast<double>(m), after = static_cast<double>(n - m);
+      const double moved = (sums[n] - sums[m]) / after - sums[m] / before;
+      const double ratio = (step * std::fabs(moved) - step * step / 2) /
+                           (variance * (1 / after + 1 / before));
+      most = std::max(most, ratio);
+    }
+    return most > limit;
+  };
+}
+
 Watch watch_shewhart(const DriftPlan& plan) {
   return [cv = plan.cv](double share) { return std::fabs(share - 1) > 3 * cv; };
 }
@@ -57,6 +82,7 @@ Watch make(Chart chart, const DriftPlan& plan) {
   switch (chart) {
     case Chart::ours: return watch_ours(plan);
     case Chart::optimal: return watch_optimal(plan);
+    case Chart::learning: return watch_learning(plan);
     case Chart::shewhart: return watch_shewhart(plan);
     case Chart::ewma: break;
   }
@@ -104,9 +130,22 @@ Delay delay_of_slope(Chart chart, const DriftPlan& plan, double per_count, std::
   return measure(chart, plan, 0, per_count, seed);
 }
 
+DriftPlan set_to_run_length(Chart chart, DriftPlan plan, double wanted, std::uint64_t seed) {
+  const bool ours = chart == Chart::ours;
+  double low = ours ? std::log(100.0) : 1, high = ours ? std::log(20000.0) : 9;
+  for (int halving = 0; halving < 8; ++halving) {
+    const double middle = (low + high) / 2;
+    (ours ? plan.run_length : plan.limit) = ours ? std::exp(middle) : middle;
+    DriftPlan check = plan;
+    check.counts_most = static_cast<int>(8 * wanted);
+    (measure(chart, check, 0, 0, seed).mean < wanted ? low : high) = middle;
+  }
+  return plan;
+}
+
 double run_length_in_control(Chart chart, const DriftPlan& plan, std::uint64_t seed) {
   DriftPlan long_plan = plan;
-  long_plan.counts_most = static_cast<int>(12 * plan.run_length);
+  long_plan.counts_most = 4800;
   return measure(chart, long_plan, 0, 0, seed).mean;
 }
 

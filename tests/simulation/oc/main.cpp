@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Writes the pages of operating characteristics: nthtree_oc <folder> [days] [seed] [skip], where
-// `skip` leaves out the first so many pages (each page says what it was made with).
+// Writes the pages of operating characteristics: nthtree_oc <folder> [days] [seed] [page …], all
+// pages where none is named. Each page says what it was made with.
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -9,36 +10,63 @@
 
 #include "pages.h"
 
+namespace {
+
+using namespace nthtree::oc;
+
+struct Maker {
+  const char* name;
+  std::vector<Page> (*make)(const Effort&);
+};
+constexpr Maker makers[] = {{"rates", rates_pages},         {"bounds", bound_pages},
+                            {"curve", curve_pages},         {"broken", broken_pages},
+                            {"uncertain", uncertain_pages}, {"crew", crew_pages},
+                            {"drift", drift_pages},         {"stride", stride_pages}};
+
+bool write(const std::string& folder, const Page& page, const Effort& effort) {
+  const std::string path = folder + "/" + page.file;
+  std::ofstream file(path, std::ios::binary);
+  file << page.text;
+  if (path.ends_with(".md")) {
+    file << "\nMade by `./tools/oc` with " << effort.days << " days and seed " << effort.seed
+         << ".\n";
+  }
+  if (!file) {
+    std::fprintf(stderr, "cannot write %s\n", path.c_str());
+    return false;
+  }
+  std::printf("%s\n", path.c_str());
+  std::fflush(stdout);
+  return true;
+}
+
+}  // namespace
+
 int main(int argc, char** argv) {
-  using namespace nthtree::oc;
   if (argc < 2) {
-    std::fputs("nthtree_oc <folder> [days] [seed]\n", stderr);
+    std::fputs("nthtree_oc <folder> [days] [seed] [page ...]\n", stderr);
     return 2;
   }
-  const std::string folder = argv[1];
   Effort effort;
   if (argc > 2) effort.days = std::max(40, std::atoi(argv[2]));
   if (argc > 3) effort.seed = std::strtoull(argv[3], nullptr, 10);
   std::printf("days %d seed %llu\n", effort.days, static_cast<unsigned long long>(effort.seed));
-  int skip = argc > 4 ? std::atoi(argv[4]) : 0;
-  for (auto make : {rates_pages, curve_pages, broken_pages, uncertain_pages, crew_pages,
-                    drift_pages, stride_pages}) {
-    if (skip-- > 0) continue;
-    for (const Page& page : make(effort)) {
-      const std::string path = folder + "/" + page.file;
-      std::ofstream file(path, std::ios::binary);
-      const bool is_table = path.ends_with(".md");
-      file << page.text;
-      if (is_table) {
-        file << "\nMade by `./tools/oc` with " << effort.days << " days and seed " << effort.seed
-             << ".\n";
-      }
-      if (!file) {
-        std::fprintf(stderr, "cannot write %s\n", path.c_str());
-        return 1;
-      }
-      std::printf("%s\n", path.c_str());
-      std::fflush(stdout);
+  const std::vector<std::string> wanted(argv + std::min(argc, 4), argv + argc);
+  const auto is_maker = [](const std::string& name) {
+    return std::any_of(std::begin(makers), std::end(makers),
+                       [&](const Maker& maker) { return name == maker.name; });
+  };
+  for (const std::string& name : wanted) {
+    if (is_maker(name)) continue;
+    std::fprintf(stderr, "no page is called %s\n", name.c_str());
+    return 2;
+  }
+  for (const Maker& maker : makers) {
+    if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), maker.name) == wanted.end()) {
+      continue;
+    }
+    for (const Page& page : maker.make(effort)) {
+      if (!write(argv[1], page, effort)) return 1;
     }
   }
   return 0;

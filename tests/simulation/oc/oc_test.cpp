@@ -4,6 +4,8 @@
 // cannot break (four standard errors and more). The long run with its tables is tools/oc.
 #include <doctest/doctest.h>
 
+#include "bound.h"
+#include "broken.h"
 #include "crew.h"
 #include "day.h"
 #include "drifting.h"
@@ -39,7 +41,24 @@ TEST_SUITE("operating characteristics") {
     CHECK(under.first_lighter >= 0.87);
     CHECK(over.first_lighter <= 0.01);
     CHECK(under.first_harder <= 0.01);
-    CHECK(over.trees_mean <= 1.35 * wald_bound({}, 1.225));  // aimed at 1.25
+    const Known known;
+    CHECK(over.trees_mean <= 1.35 * wald_bound(known, 1.225));  // aimed at 1.25
+    CHECK(under.trees_mean <= 1.35 * bound_for_counts(known, false, known.alpha, known.beta));
+  }
+
+  TEST_CASE("the best test that knows the spread lies just above Wald's bound, one that does not "
+            "above it") {
+    const Known known;
+    for (bool up : {true, false}) {
+      const BestTest told = best_test(known, up, std::nullopt, 600, 20);
+      const BestTest learns = best_test(known, up, 0.0, 600, 20);
+      const double bound = bound_for_counts(known, up, known.alpha, known.beta);
+      CHECK(told.trees > 0.9 * bound);
+      CHECK(told.trees < 1.4 * bound);
+      CHECK(learns.trees > 0.9 * told.trees);
+      CHECK(told.told_near == doctest::Approx(known.alpha).epsilon(0.1));
+      CHECK(told.right >= 1 - known.beta);
+    }
   }
 
   TEST_CASE("twice the target is told after two trees on average") {
@@ -96,6 +115,18 @@ TEST_SUITE("operating characteristics") {
       Ours ours({}, {.others = &truth, .others_counts = 60});
       CHECK(simulate_days(ours, truth, {200, 100, false}, 11).told_change() < 0.10);
     }
+  }
+
+  TEST_CASE("rows that differ and neighbours alike are told beside the advice, or bring none") {
+    const Truth rows{.row_sd = 0.2, .counts_a_row = 10}, alike{.autocorrelation = 0.6};
+    for (const Truth& truth : {rows, alike}) {
+      const BrokenRates first = broken_days(truth, 0, 200, 13);
+      CHECK(first.unsaid < 0.08);  // aimed at 0.05
+      CHECK(first.noted > 0.9);
+      CHECK(broken_days(truth, 60, 200, 14).told < 0.10);
+    }
+    // The words are not said of trees that are as assumed.
+    CHECK(broken_days({}, 60, 100, 15).noted < 0.25);
   }
 
   TEST_CASE("a canary that tells change at every count is caught") {

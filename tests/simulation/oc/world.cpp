@@ -46,4 +46,6 @@ Counted TreeLine::next() {
   return one;
 }
 
+double TreeLine::level() const { return truth_.ratio * std::exp(row_ + moved_); }
+
 }  // namespace nthtree::oc

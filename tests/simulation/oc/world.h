@@ -41,6 +41,7 @@ class TreeLine {
  public:
   TreeLine(const Truth& truth, std::uint64_t seed);
   Counted next();
+  double level() const;  // mean share of the target where the last tree stands, its row inside
   void change(double ratio) { truth_.ratio = ratio; }  // a step of the level, from the next tree on
 
  private:

@@ -5,7 +5,9 @@
 
 #include <cmath>
 
+#include "advice/counting_tally.h"
 #include "advice/live.h"
+#include "base/random.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;
@@ -46,6 +48,25 @@ TEST_SUITE("advice") {
     CHECK(here.people.at("p1").counts[0].share_check == doctest::Approx(200.0 / 189));
     CHECK(here.people.at("p2").counts[0].share_tag == doctest::Approx(2));
     CHECK(here.people.at("p2").counts[0].check < 0);
+  }
+
+  TEST_CASE("a re-count after a mend is held against the count after the mend") {
+    SeasonBuilder farm;
+    nthtree::ledger::TagCount mended = nthtree::test::tag(1, 5, 260);
+    mended.spurs_after_mend = 200;
+    farm.add(mended, "p1").check("lead", 1, 5, 220);
+    const BlockEvidence here = gather(farm.season, *farm.season.block("b1"), 0, always);
+    const CountPoint& point = here.people.at("p1").counts[0];
+    CHECK(point.log_ratio() == doctest::Approx(std::log(220.5 / 200.5)));
+    // The standing is that of the tree before the mend: what the lead found and what came off.
+    const double factor = 1.1;
+    CHECK(point.share(factor) * here.target_spurs == doctest::Approx(220 + 60 * factor));
+    CountingTally tally;
+    tally.take(farm.season, *farm.season.block("b1"), always);
+    std::map<std::string, PersonTally> people;
+    tally.add_to(people);
+    CHECK(people["p1"].pairs == 1);
+    CHECK(people["p1"].pair_sum == doctest::Approx(std::log(220.5 / 200.5)));
   }
 
   TEST_CASE("from a flat start the level is the plain mean, its variance cv² ÷ n") {
@@ -116,5 +137,39 @@ TEST_SUITE("advice") {
     const Spread spread = block_spread(spread_sums(person, 0));
     CHECK(spread.row_share > 0.3);
     CHECK(person_spread(person, spread_sums(person, 0), spread).inflation() > 2);
+    CHECK(spread.row_doubt < 0.001);
+    CHECK(spread.rows_df == 11);
+  }
+
+  TEST_CASE("rows that are alike are seldom taken to differ, and cost little when they are") {
+    nthtree::base::Random random(4);
+    int doubted = 0;
+    double inflation = 0;
+    constexpr int blocks = 400;
+    for (int block = 0; block < blocks; ++block) {
+      PersonEvidence person;
+      for (int n = 0; n < 30; ++n) {
+        CountPoint point;
+        point.at_ms = n + 1;
+        point.tree = {1 + n / 5, 1 + n % 5};
+        point.share_tag = static_cast<double>(random.negative_binomial(200, 16)) / 200;
+        person.add(point);
+      }
+      const SpreadSums sums = spread_sums(person, 0);
+      const Spread spread = block_spread(sums);
+      doubted += spread.row_doubt < 0.05;
+      inflation += person_spread(person, sums, spread).inflation() / blocks;
+    }
+    CHECK(doubted < 40);  // 20 expected
+    CHECK(inflation < 1.35);
+  }
+
+  TEST_CASE("one row alone cannot tell whether rows differ") {
+    PersonEvidence person = person_with({1.2, 1.3, 1.1, 1.4, 1.2, 1.25});
+    for (CountPoint& point : person.counts) point.tree.row = 1;
+    const Spread spread = block_spread(spread_sums(person, 0));
+    CHECK(spread.rows_df == 0);
+    CHECK(spread.row_doubt == 1);
+    CHECK(person_spread(person, spread_sums(person, 0), spread).rows_seen == doctest::Approx(1));
   }
 }

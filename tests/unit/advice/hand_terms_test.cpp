@@ -16,6 +16,16 @@ TEST_SUITE("advice") {
     CHECK(hand_terms(0.2, 12, 240).unit == HandUnit::none);
   }
 
+  TEST_CASE("far over the target every limb carries too many: no long list of limbs to take") {
+    CHECK(hand_terms(60, 12, 240).unit == HandUnit::limbs);  // three of twelve: still limbs
+    CHECK(hand_terms(60, 12, 240).amount == 3);
+    const HandTerms far = hand_terms(284, 12, 400);          // would be 8.5 limbs
+    CHECK(far.unit == HandUnit::spurs_on_each_limb);
+    CHECK(far.amount == 24);
+    CHECK(hand_terms(30, 12, 240).amount == 1.5);
+    CHECK(hand_terms(40, 3, 120).unit == HandUnit::spurs_on_each_limb);  // few limbs: none is spare
+  }
+
   TEST_CASE("nobody is told to add a limb") {
     CHECK(hand_terms(-60, 12, 240).unit == HandUnit::spurs_on_each_limb);
     CHECK(hand_terms(-60, 12, 240).amount == 5);

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "unit/advice/season_builder.h"
@@ -42,7 +43,7 @@ TEST_SUITE("advice") {
     CHECK(verdict.is_urgent);
     CHECK(verdict.reason.id == "harder_far");
     CHECK(verdict.spurs_per_tree.value > 100);
-    CHECK(verdict.hands.unit == HandUnit::limbs);
+    CHECK(verdict.hands.unit == HandUnit::spurs_on_each_limb);  // every limb carries too many
   }
 
   TEST_CASE("many counts far under the target say lighter, never harder") {
@@ -84,6 +85,46 @@ TEST_SUITE("advice") {
     const auto b = judge(standing_of(loose.season, "b1", "p1", loose.now_ms()), Settings{});
     CHECK(a.kind == VerdictKind::harder);
     CHECK(b.kind == VerdictKind::count_more);
+  }
+
+  TEST_CASE("counts crowded into one row are told with the word that it may be the row") {
+    const auto has_note = [](const Verdict& verdict, const std::string& id) {
+      return std::any_of(verdict.notes.begin(), verdict.notes.end(),
+                         [&](const Reason& note) { return note.id == id; });
+    };
+    const std::vector<int> counts = {280, 300, 270, 310, 290, 260};
+    SeasonBuilder crowded, spread_out;
+    crowded.tags("p1", counts);
+    int row = 1;
+    for (int count : counts) spread_out.tag("p1", row++, 5, count);
+    const Verdict one_row = verdict_of(crowded.season, "b1", "p1", crowded.now_ms());
+    CHECK(one_row.kind == VerdictKind::harder);
+    CHECK(has_note(one_row, "note_few_rows"));
+    CHECK_FALSE(has_note(verdict_of(spread_out.season, "b1", "p1", spread_out.now_ms()),
+                         "note_few_rows"));
+    // Three rows of the same kind later the word is gone.
+    for (int more = 2; more <= 7; ++more) crowded.tags("p1", counts, more);
+    CHECK_FALSE(has_note(verdict_of(crowded.season, "b1", "p1", crowded.now_ms()),
+                         "note_few_rows"));
+  }
+
+  TEST_CASE("advice from the first counts in a block says that little is known there yet") {
+    const auto little_known = [](SeasonBuilder& farm) {
+      const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+      CHECK(verdict.kind == VerdictKind::harder);
+      return std::any_of(verdict.notes.begin(), verdict.notes.end(), [](const Reason& note) {
+        return note.id == "note_little_known";
+      });
+    };
+    const std::vector<int> counts = {270, 290, 255, 300, 280, 260, 285, 275};
+    SeasonBuilder farm;
+    farm.tags("p1", counts);
+    CHECK(little_known(farm));
+    for (const char* other : {"p2", "p3", "p4"}) farm.tags(other, counts, 5);
+    CHECK_FALSE(little_known(farm));
+    SeasonBuilder far;  // three times the target needs no second look
+    far.tag("p1", 1, 20, 560);
+    CHECK_FALSE(little_known(far));
   }
 
   TEST_CASE("costlier surplus makes harder come sooner and lighter later") {
