@@ -100,15 +100,45 @@
   }));
 
   // ---- the back button: one entry of history a screen deeper
+  //
+  // Going back in the history takes a while, and where it ends is settled when it is asked for: a
+  // second step asked for meanwhile is lost, and an entry added meanwhile is left again. So one
+  // journey is made at a time, and what was wished for on the way comes after it.
 
-  let ownBacks = 0;
+  const JOURNEY_MS = 2000; // the browser may refuse one without a word
+  let depth = 0; // entries of ours behind the present one
+  let wantedDepth = 0;
+  let journey = 0; // its timer; 0 where none is under way
+
+  function followWish() {
+    if (journey) return;
+    for (; depth < wantedDepth; depth += 1) history.pushState({ app: true }, "");
+    if (depth === wantedDepth) return;
+    journey = setTimeout(arrived, JOURNEY_MS);
+    history.go(wantedDepth - depth);
+    depth = wantedDepth;
+  }
+
+  function arrived() {
+    clearTimeout(journey);
+    journey = 0;
+    followWish();
+  }
+
+  function onPopState() {
+    if (journey) return arrived(); // our own, however many steps: the browser tells of it once
+    depth -= 1;
+    wantedDepth -= 1;
+    return Nthtree.bridge.back();
+  }
 
   function pushHistory() {
-    history.pushState({ app: true }, "");
+    wantedDepth += 1;
+    followWish();
   }
   function popHistory(steps) {
-    ownBacks += 1; // however many steps: the browser tells of it once
-    history.go(-steps);
+    wantedDepth -= steps;
+    followWish();
   }
 
   // ---- edges, sizes, visibility
@@ -158,10 +188,7 @@
       Nthtree.bridge.visible(visible);
       if (visible) takeLock();
     });
-    globalThis.addEventListener("popstate", () => {
-      if (ownBacks > 0) ownBacks -= 1;
-      else Nthtree.bridge.back();
-    });
+    globalThis.addEventListener("popstate", onPopState);
   }
 
   return {

@@ -15,10 +15,14 @@ import { fileURLToPath, pathToFileURL } from "node:url";
 const TEST_MS = 300000;
 const folder = dirname(fileURLToPath(import.meta.url));
 
-const needs = Object.keys(JSON.parse(readFileSync(join(folder, "package.json"), "utf8"))
+const needs = Object.entries(JSON.parse(readFileSync(join(folder, "package.json"), "utf8"))
   .dependencies);
-if (!needs.every((name) => existsSync(join(folder, "node_modules", name)))) {
-  console.log(`# installing ${needs.join(", ")}`);
+const has = ([name, version]) => {
+  const about = join(folder, "node_modules", name, "package.json");
+  return existsSync(about) && JSON.parse(readFileSync(about, "utf8")).version === version;
+};
+if (!needs.every(has)) {
+  console.log(`# installing ${needs.map(([name]) => name).join(", ")}`);
   const done = spawnSync("npm", ["install", "--no-audit", "--no-fund", "--silent"],
     { cwd: folder, stdio: "inherit" });
   if (done.status !== 0) process.exit(1);

@@ -103,10 +103,10 @@ export function makePhone(page, context, troubles = [], fingers = null) {
 
   // Until no tap, frame or change of the mirror is to come. First the browser tells of what it
   // tells of by the next frame, such as another size.
-  const settle = () => page.evaluate(([poll, polls]) => new Promise((done) => {
+  const rest = () => page.evaluate(([poll, polls]) => new Promise((done) => {
     let quiet = 0;
     const look = () => {
-      quiet = Nthtree.app._nthtree_busy() ? 0 : quiet + 1;
+      quiet = globalThis.Nthtree?.app?._nthtree_busy() ?? true ? 0 : quiet + 1;
       if (quiet > polls || document.getElementById("crash")) done();
       else setTimeout(look, poll);
     };
@@ -116,6 +116,17 @@ export function makePhone(page, context, troubles = [], fingers = null) {
       look();
     }));
   }), [20, 4]);
+
+  // A page may reload itself meanwhile, where its graphics do not come back (a machine out of
+  // breath): then the new one is waited for.
+  async function settle() {
+    try {
+      await rest();
+    } catch (error) {
+      if (!/context was destroyed|navigat/i.test(String(error))) throw error;
+      await ready();
+    }
+  }
 
   // The middle of a control in view; scrolls the page like a wheel until it is.
   async function place(locator) {
