@@ -65,6 +65,9 @@ struct PersonEvidence {
   std::vector<AdvicePoint> advice; // the same
 };
 
+// Of the target: levels below are not told apart.
+inline constexpr double least_share = 0.02;
+
 // Squares of counts about their mean, relative to it, inside each person's segment of a day.
 struct SpreadSums {
   double squares = 0, df = 0;
