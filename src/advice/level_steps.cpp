@@ -20,7 +20,12 @@ LevelStep LevelStep::told(const AdvicePoint& advice, const Track& before, const 
 void LevelStep::add(const CountPoint& count, double share, double mean, double variance) {
   ++n;
   mean_share += (share - mean_share) / n;
-  (count.check >= 0 ? checks : tags) += count.check >= 0 ? count.check : count.spurs;
+  if (count.check >= 0) {
+    checks += count.check;
+    tags += count.mended;
+  } else {
+    tags += count.spurs;
+  }
   mean_after = mean;
   variance_after = variance;
 }

@@ -25,7 +25,9 @@ struct LevelStep {
   // day: the level as a share of the target; variance_before holds what the night added.
   std::int64_t day = 0;
   int n = 0;                          // counts used
-  double tags = 0, checks = 0;        // spurs: of trees not re-counted, and of re-counts
+  // Spurs as pruners counted them: on trees not re-counted, and what mends took off the others;
+  // and spurs of re-counts.
+  double tags = 0, checks = 0;
   double mean_share = 0;
   double variance_of_one = 0;
   double spread = 0, inflation = 1, scale = 1;  // variance_of_one = spread × inflation × scale²

@@ -177,7 +177,10 @@ void WorkWeek::count(std::size_t pruner, int day) {
   const std::int64_t at_ms = moment(options_, farm_, day, hand.hour);
   ++counts_;
   write_tag(plan, at_ms, tag);
-  tagged_.push_back({pruner, hand.block, tag.tree, at_ms, truth, counts_ == withdrawn_count});
+  const double share_left =
+      tag.spurs_after_mend ? double(*tag.spurs_after_mend) / std::max(1, tag.spurs) : 1;
+  tagged_.push_back({pruner, hand.block, tag.tree, at_ms, truth, share_left,
+                     counts_ == withdrawn_count});
 }
 
 // As people do: now and then a digit too many, mended within the minute; once the wrong tree.
@@ -233,9 +236,10 @@ void WorkWeek::leads_check(int day, double from_hour, double to_hour) {
     ledger::CheckCount check;
     check.block = farm_.blocks[tagged.block].block.id;
     check.tree = tagged.tree;
-    check.spurs = static_cast<int>(std::max(
-        0.0, tagged.truth -
-                 static_cast<double>(random_.poisson(tagged.truth * farm_.lead_miss_share))));
+    // The lead finds the tree as the mend left it.
+    const double found = std::max(0.0, tagged.truth - static_cast<double>(random_.poisson(
+                                           tagged.truth * farm_.lead_miss_share)));
+    check.spurs = static_cast<int>(found * tagged.share_left);
     check.seconds = static_cast<int>(check.spurs * seconds_per_spur * 1.3);
     const auto later_ms = static_cast<std::int64_t>((5 + 50 * random_.uniform()) * 60000);
     diary_.note(tagged.at_ms + later_ms, farm_.lead_devices[lead], farm_.leads[lead].id, check);

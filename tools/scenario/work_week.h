@@ -36,7 +36,8 @@ class WorkWeek {
     std::size_t pruner, block;
     orchard::TreeAddress tree;
     std::int64_t at_ms;
-    double truth;
+    double truth;       // as pruned
+    double share_left;  // of it, after a mend
     bool checked = false;  // or not to be checked
   };
 
