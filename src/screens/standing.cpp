@@ -65,13 +65,14 @@ std::string alarm_text(Scene& scene, const advice::Drift& drift) {
   const auto when = [&](const advice::DriftAlarm& alarm) {
     return time_text(scene.season, alarm.began_ms);
   };
-  if (drift.level.alarm) {
-    return drift.level.change > 0 ? tr("standing.drift_up", {{"when", when(drift.level)}})
-                                  : tr("standing.drift_down", {{"when", when(drift.level)}});
-  }
-  if (drift.counting.alarm) return tr("standing.drift_counting", {{"when", when(drift.counting)}});
-  if (drift.spread.alarm) return tr("standing.drift_spread", {{"when", when(drift.spread)}});
-  return tr("standing.drift_none");
+  std::string text;
+  const auto say = [&](const char* key, const advice::DriftAlarm& alarm) {
+    if (alarm.alarm) text += (text.empty() ? "" : " ") + tr(key, {{"when", when(alarm)}});
+  };
+  say(drift.level.change > 0 ? "standing.drift_up" : "standing.drift_down", drift.level);
+  say("standing.drift_counting", drift.counting);
+  say("standing.drift_spread", drift.spread);
+  return text.empty() ? tr("standing.drift_none") : text;
 }
 
 void drift_part(Scene& scene, const advice::Standing& standing) {

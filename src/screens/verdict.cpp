@@ -62,8 +62,7 @@ std::string more_on_limbs(const advice::TreeAdvice& now) {
     return tr("tree.take_more_each", {{"n", whole(now.hands.amount)}});
   }
   if (now.hands.unit == advice::HandUnit::limbs) {
-    const bool half = std::fabs(now.hands.amount - std::round(now.hands.amount)) > 0.25;
-    return tr("tree.take_limbs", {{"n", number(now.hands.amount, half ? 1 : 0)}});
+    return limbs_text("tree.take_limbs", now.hands.amount);
   }
   return "";
 }

@@ -134,16 +134,19 @@ std::string verdict_line(const advice::Verdict& verdict) {
   return verdict_word(verdict) + (figure.empty() ? "" : " " + figure);
 }
 
+std::string limbs_text(const std::string& key, double limbs) {
+  const double full = std::floor(limbs + 0.25);
+  const std::string half = limbs - full >= 0.25 ? "½" : "";
+  return tr(key + (full == 1 && half.empty() ? ".one" : ".other"), {{"n", whole(full) + half}});
+}
+
 std::string hands_text(const advice::HandTerms& hands, bool fewer) {
   const std::string end = fewer ? ".fewer" : ".more";
   switch (hands.unit) {
     case advice::HandUnit::none: return "";
     case advice::HandUnit::spurs_on_each_limb:
       return tr("hands.spurs_on_each_limb" + end, {{"n", whole(hands.amount)}});
-    case advice::HandUnit::limbs: {
-      const bool half = std::fabs(hands.amount - std::round(hands.amount)) > 0.25;
-      return tr("hands.limbs" + end, {{"n", number(hands.amount, half ? 1 : 0)}});
-    }
+    case advice::HandUnit::limbs: return limbs_text("hands.limbs", hands.amount);
     case advice::HandUnit::spurs_on_the_tree: break;
   }
   return tr("hands.spurs_on_the_tree" + end, {{"n", whole(hands.amount)}});

@@ -44,6 +44,8 @@ std::string verdict_figure(const advice::Verdict& verdict);  // "24", empty wher
 std::string verdict_line(const advice::Verdict& verdict);    // "HARDER 24", for lists
 
 // "about two fewer on each limb"; empty where there is nothing to change.
+// Whole and half limbs, "1", "1½", under key.one or key.other.
+std::string limbs_text(const std::string& key, double limbs);
 std::string hands_text(const advice::HandTerms& hands, bool fewer);
 
 std::string direction_text(ledger::Direction direction, int spurs, const std::string& name);

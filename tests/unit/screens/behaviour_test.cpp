@@ -132,6 +132,44 @@ TEST_SUITE("screens: behaviour") {
     CHECK(phone.session.here().screen == ScreenId::standing);
   }
 
+  TEST_CASE("the lead opens the reason: what is left, the target, the chances, the counts") {
+    Session session = stage::at(ScreenId::standing, "l1", "b1");
+    session.stack.back().person = "p4";
+    Phone phone(session, stage::farm());
+    const std::vector<std::string> numbers = {"Left on a tree", "Chance of too few", "Own counts",
+                                              "Re-counted by the lead"};
+    for (const std::string& number : numbers) CHECK_FALSE(phone.shows(number));
+    REQUIRE(phone.tap("reason"));
+    for (const std::string& number : numbers) CHECK_MESSAGE(phone.shows(number), number);
+    CHECK(phone.shows("Count by count"));  // the chart of drift stands below
+    REQUIRE(phone.tap("reason"));
+    for (const std::string& number : numbers) CHECK_FALSE(phone.shows(number));
+  }
+
+  TEST_CASE("a mended tree keeps both numbers, and its re-count is held against the second") {
+    const ledger::Season farm = [] {
+      ledger::Season season = stage::farm();
+      ledger::TagCount tag;
+      tag.block = "b1";
+      tag.tree = {2, 3};
+      tag.spurs = 260;
+      tag.spurs_after_mend = 170;
+      stage::add(season, tag, "p4", stage::thursday_ms());
+      return season;
+    }();
+    Session own = stage::at(ScreenId::verdict, "p4", "b1");
+    own.stack.back().tree = {2, 3};
+    Phone pruner(own, farm);
+    CHECK(pruner.shows("260"));
+    CHECK(pruner.shows("170"));
+    Session checked = stage::at(ScreenId::verdict, "l1", "b1");
+    checked.stack.back().tree = {2, 3};
+    checked.last_save.body = ledger::CheckCount{"b1", {2, 3}, 185, 0};
+    Phone lead(checked, farm);
+    CHECK(lead.shows("170"));
+    CHECK_FALSE(lead.shows("260"));
+  }
+
   TEST_CASE("no statistics on the pruner's own screens") {
     for (ScreenId screen : {ScreenId::home, ScreenId::verdict, ScreenId::my_day}) {
       Session session = stage::at(screen, "p4", "b1");

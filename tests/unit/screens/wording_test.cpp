@@ -27,6 +27,8 @@ const std::vector<advice::Reason> reasons = {
     {"count_more_few", {{"counts", 1}, {"more", 5}}},
     {"count_more_target", {{"more_branches", 6}}},
     {"count_more_bias", {{"pairs", 0}}},
+    {"note_two_kinds", {{"cv_percent", 40}}}, {"note_bare_trees", {}},
+    {"note_neighbours_alike", {}}, {"note_rows_differ", {}}, {"note_few_rows", {}}, {"note_little_known", {}},
     {"no_counts", {}},
     {"no_target", {}},
     {"tree_take_more", {{"over", 42}, {"spurs", 40}, {"target", 146}}},
@@ -73,6 +75,22 @@ TEST_SUITE("screens: wording") {
           "Too few spurs are left: leave about 40 more on each tree.");
     CHECK(reason_text({"lighter_sure", {{"spurs", 13.4}}}) ==
           "Too few spurs are left: leave about 13 more on each tree.");
+  }
+
+  TEST_CASE("limbs are said whole and in halves, one limb in the singular") {
+    const auto said = [](double limbs) {
+      return hands_text({advice::HandUnit::limbs, limbs}, true);
+    };
+    widgets::choose_language("en");
+    CHECK(said(1) == "about 1 limb more to take");
+    CHECK(said(1.5) == "about 1½ limbs more to take");
+    CHECK(said(3) == "about 3 limbs more to take");
+    for (const std::string& language : stage::languages()) {
+      widgets::choose_language(language);
+      CHECK(said(1) != said(2));
+      CHECK(said(2.5).find("2½") != std::string::npos);
+    }
+    widgets::choose_language("en");
   }
 
   TEST_CASE("the drift and the attention are said without a minus sign") {
