@@ -6,6 +6,8 @@
 namespace nthtree::cli {
 namespace {
 
+constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
+
 bool runs_as_formula(const std::string& text) {
   return !text.empty() && std::string_view("=+-@\t\r'").find(text[0]) != std::string_view::npos;
 }
@@ -52,7 +54,9 @@ std::string csv_line(const CsvRow& cells) {
   std::string line;
   for (const std::string& cell : cells) {
     if (&cell != &cells.front()) line += ',';
-    if (cell.find_first_of(",\"\r\n") == std::string::npos) {
+    // A mark of byte order at the start of a file is no part of it; one in quotes is.
+    const bool is_marked = std::string_view(cell).substr(0, 3) == byte_order_mark;
+    if (!is_marked && cell.find_first_of(",\"\r\n") == std::string::npos) {
       line += cell;
       continue;
     }
@@ -71,7 +75,7 @@ std::string unguarded(const std::string& text) {
 }
 
 base::Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max) {
-  if (text.substr(0, 3) == "\xef\xbb\xbf") text.remove_prefix(3);
+  if (text.substr(0, 3) == byte_order_mark) text.remove_prefix(3);
   std::vector<CsvRow> rows;
   std::size_t at = 0;
   for (int line = 1; at < text.size(); ++line) {
