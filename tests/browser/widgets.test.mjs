@@ -238,6 +238,8 @@ export default [
     run: () => withGallery(async (phone) => {
       await phone.tap("Reading");
       await phone.tap("Light", { role: "radio" });
+      // What is said in one moment is gathered first.
+      await phone.page.waitForFunction(() => document.getElementById("said").textContent !== "");
       const said = await phone.page.locator("#said").textContent();
       assert.match(said, /^Lighter: \+9 spurs a tree/);
     }),
