@@ -118,9 +118,16 @@ async function fingersOf(page, pixelRatio) {
   await session.send("Emulation.setDeviceMetricsOverride",
     { ...SIZES.tall, deviceScaleFactor: pixelRatio, mobile: true });
   await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
+  // What is under way to a browser that is killed would be waited for without end.
+  const gone = new Promise((_, reject) => {
+    page.once("close", () => reject(new Error("the page is gone")));
+  });
+  gone.catch(() => {});
+  const send = (type, touchPoints) => Promise.race([gone,
+    session.send("Input.dispatchTouchEvent", { type, touchPoints })]);
   return { tap: async (x, y) => {
-    await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x, y }] });
-    await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+    await send("touchStart", [{ x, y }]);
+    await send("touchEnd", []);
   } };
 }
 
