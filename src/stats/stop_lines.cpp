@@ -51,8 +51,16 @@ Result<double> negative_binomial_sample_size(double mean, double k, double preci
   return (1 / mean + 1 / k) / (precision * precision);
 }
 
-Result<TaylorLaw> fit_taylor_law(std::span<const double> means,
-                                 std::span<const double> variances) {
+namespace {
+
+struct Line {
+  double intercept, slope;
+};
+
+// Least squares of y on x over the groups whose mean and variance are above 0.
+template <typename X, typename Y>
+Result<Line> line_over_groups(std::span<const double> means, std::span<const double> variances,
+                              X&& x_of, Y&& y_of) {
   if (auto error = check_values(means, "means", 2)) return *error;
   if (auto error = check_values(variances, "variances", 2)) return *error;
   if (means.size() != variances.size()) {
@@ -61,33 +69,33 @@ Result<TaylorLaw> fit_taylor_law(std::span<const double> means,
   std::vector<double> x, y;
   for (std::size_t i = 0; i < means.size(); ++i) {
     if (!(means[i] > 0 && variances[i] > 0)) continue;
-    x.push_back(std::log(means[i]));
-    y.push_back(std::log(variances[i]));
+    x.push_back(x_of(means[i]));
+    y.push_back(y_of(means[i], variances[i]));
   }
   auto m = pair_moments(y, x, 2);
   if (!m) return too_few("means", x.size(), 2);
   if (!(m->xx > 0)) return out_of_range("means", means[0], "means that differ");
-  const double b = m->xy / m->xx;
-  return TaylorLaw{std::exp(m->y_mean - b * m->x_mean), b};
+  const double slope = m->xy / m->xx;
+  return Line{m->y_mean - slope * m->x_mean, slope};
+}
+
+}  // namespace
+
+Result<TaylorLaw> fit_taylor_law(std::span<const double> means,
+                                 std::span<const double> variances) {
+  const auto line = line_over_groups(
+      means, variances, [](double mean) { return std::log(mean); },
+      [](double, double variance) { return std::log(variance); });
+  if (!line) return line.error();
+  return TaylorLaw{std::exp(line->intercept), line->slope};
 }
 
 Result<IwaoLaw> fit_iwao_law(std::span<const double> means, std::span<const double> variances) {
-  if (auto error = check_values(means, "means", 2)) return *error;
-  if (auto error = check_values(variances, "variances", 2)) return *error;
-  if (means.size() != variances.size()) {
-    return out_of_range("variances", static_cast<double>(variances.size()), "as many as means");
-  }
-  std::vector<double> x, y;
-  for (std::size_t i = 0; i < means.size(); ++i) {
-    if (!(means[i] > 0 && variances[i] > 0)) continue;
-    x.push_back(means[i]);
-    y.push_back(means[i] + variances[i] / means[i] - 1);
-  }
-  auto m = pair_moments(y, x, 2);
-  if (!m) return too_few("means", x.size(), 2);
-  if (!(m->xx > 0)) return out_of_range("means", means[0], "means that differ");
-  const double beta = m->xy / m->xx;
-  return IwaoLaw{m->y_mean - beta * m->x_mean, beta};
+  const auto line = line_over_groups(
+      means, variances, [](double mean) { return mean; },
+      [](double mean, double variance) { return mean + variance / mean - 1; });
+  if (!line) return line.error();
+  return IwaoLaw{line->intercept, line->slope};
 }
 
 }  // namespace nthtree::stats
