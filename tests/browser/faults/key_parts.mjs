@@ -6,7 +6,7 @@ import assert from "node:assert/strict";
 import { openChromium, pause } from "../support/chromium.mjs";
 import { withLastingFarm } from "../support/farm.mjs";
 import {
-  compare, joined, nodePhone, openPhone, readHub, seeded, untilEqual, withFarm,
+  compare, joined, nodePhone, openPhone, seeded, untilEqual, withFarm, withHub,
 } from "./parts.mjs";
 
 const REFUSED_WITHIN_MS = 3000;
@@ -129,12 +129,7 @@ export async function lostPhone(rounds, say) {
         troubles.push(...phone.troubles);
         say(`${round} phones lost and found`);
       }
-      const { seen, doubled } = await readHub(hub);
-      const atHub = compare(confirmed, seen);
-      figures.lost += atHub.lost;
-      figures.changed += atHub.changed;
-      figures.doubled = doubled.length;
-      return { ...figures, records: confirmed.size, at_hub: seen.size, troubles };
+      return { ...await withHub(figures, hub, confirmed), troubles };
     } finally {
       await chromium.close();
     }

@@ -110,6 +110,14 @@ export function compare(confirmed, there) {
   return { confirmed: confirmed.size, held: there.size, lost, changed };
 }
 
+// The figures, with what stands at the hub of all that was confirmed.
+export async function withHub(figures, hub, confirmed) {
+  const { seen, doubled } = await readHub(hub);
+  const atHub = compare(confirmed, seen);
+  return { ...figures, lost: figures.lost + atHub.lost, changed: figures.changed + atHub.changed,
+    doubled: doubled.length, records: confirmed.size, at_hub: seen.size };
+}
+
 export async function withFarm(work, options = {}) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-faults-"));
   const hub = await openHub(folder, options);
@@ -214,12 +222,7 @@ export async function browserKills(kills, say, options = {}) {
       await rm(profile, { recursive: true, force: true, maxRetries: 5 });
     }
     await untilEqual(() => other.exchange(), "other phone");
-    const { seen, doubled } = await readHub(hub);
-    const atHub = compare(confirmed, seen);
-    figures.lost += atHub.lost;
-    figures.changed += atHub.changed;
-    figures.doubled = doubled.length;
-    return { ...figures, records: confirmed.size, at_hub: seen.size, troubles };
+    return { ...await withHub(figures, hub, confirmed), troubles };
   }, options);
 }
 
