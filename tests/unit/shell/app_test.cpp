@@ -144,10 +144,7 @@ TEST_SUITE("shell") {
 
   TEST_CASE("the demo farm opens, takes counts, and leaves no trace") {
     PlatformNative platform, farm;
-    put_season(farm);
-    std::string lines;
-    for (const auto& [key, json] : farm.records) lines += json + "\n";
-    platform.assets["demo.jsonl"] = lines;
+    put_demo(platform, farm);
     Phone phone(platform);
     CHECK(phone.tap(words("welcome.demo")));
     CHECK(phone.app.session().demo);

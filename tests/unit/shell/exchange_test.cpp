@@ -273,11 +273,8 @@ TEST_SUITE("shell: from phone to phone") {
   }
 
   TEST_CASE("nothing of the demo is handed over, and nothing comes into it") {
-    PlatformNative platform, farm, other(2);
-    put_season(farm);
-    std::string lines;
-    for (const auto& [key, json] : farm.records) lines += json + "\n";
-    platform.assets["demo.jsonl"] = lines;
+    PlatformNative platform, farm;
+    const std::string lines = put_demo(platform, farm);
     Phone phone(platform);
     CHECK(phone.tap(words("welcome.demo")));
     phone.app.on_file("x.txt", lines);

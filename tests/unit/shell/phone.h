@@ -120,4 +120,13 @@ inline void put_season(PlatformNative& platform) {
   if (files) closedir(files);
 }
 
+// The demo farm where the app looks for it; `farm` takes its records. Gives them as lines.
+inline std::string put_demo(PlatformNative& platform, PlatformNative& farm) {
+  put_season(farm);
+  std::string lines;
+  for (const auto& [key, json] : farm.records) lines += json + "\n";
+  platform.assets["demo.jsonl"] = lines;
+  return lines;
+}
+
 }  // namespace nthtree::shell
