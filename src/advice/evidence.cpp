@@ -9,7 +9,6 @@
 #include "advice/floral.h"
 #include "advice/level_steps.h"
 #include "advice/live.h"
-#include "stats/quantiles.h"
 
 namespace nthtree::advice {
 namespace {

@@ -120,7 +120,7 @@ void kuno_line(const Groups& groups, TagSpread& spread) {
 }  // namespace
 
 TagSpread tag_spread(const ledger::Season& season, const std::string& block,
-                         std::int64_t now_ms, double relative_half_width) {
+                     std::int64_t now_ms, double relative_half_width) {
   TagSpread spread;
   spread.precision = relative_half_width / z_90;
   const ledger::BlockSeason* found = season.block(block);

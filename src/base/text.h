@@ -10,6 +10,9 @@
 
 namespace nthtree::base {
 
+// U+FEFF, which editors on Windows write before a text.
+inline constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
+
 // printf-style into a string; the format is checked by the compiler.
 std::string print(const char* format, ...) __attribute__((format(printf, 1, 2)));
 

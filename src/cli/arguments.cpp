@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "base/json_text.h"
 #include "base/text.h"
 
 namespace nthtree::cli {
@@ -68,6 +69,18 @@ base::Result<Arguments> read_arguments(const Words& words, const std::vector<Opt
                  arguments.rest[rest_max]};
   }
   return arguments;
+}
+
+base::Result<double> read_number(const std::string& text, double low, double high,
+                                 const std::string& where) {
+  const auto parsed = base::parse_json(text, {.bytes_max = 32, .depth_max = 0});
+  if (!parsed || !parsed->is_number()) {
+    return Error{"not_a_number", "\"" + text.substr(0, 40) + "\" is not a number", where};
+  }
+  const double value = parsed->get<double>();
+  if (value >= low && value <= high) return value;
+  return Error{"out_of_range", base::shortest(value) + " is out of range: " + base::shortest(low) +
+               " to " + base::shortest(high) + " is allowed", where};
 }
 
 }  // namespace nthtree::cli

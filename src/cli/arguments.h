@@ -36,4 +36,9 @@ struct Arguments {
 base::Result<Arguments> read_arguments(const Words& words, const std::vector<OptionName>& known,
                                        std::size_t rest_min, std::size_t rest_max);
 
+// A number from outside, such as an option's value or a cell of a table; errors name `where`.
+// Errors: not_a_number, out_of_range.
+base::Result<double> read_number(const std::string& text, double low, double high,
+                                 const std::string& where);
+
 }  // namespace nthtree::cli

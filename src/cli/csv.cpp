@@ -6,7 +6,7 @@
 namespace nthtree::cli {
 namespace {
 
-constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
+using base::byte_order_mark;
 
 bool runs_as_formula(const std::string& text) {
   return !text.empty() && std::string_view("=+-@\t\r'").find(text[0]) != std::string_view::npos;

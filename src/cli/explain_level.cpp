@@ -9,6 +9,7 @@
 namespace nthtree::cli {
 namespace {
 
+constexpr advice::Movement movement;  // as the filter takes it
 constexpr double known_variance_most = 1e6;  // more is "nothing known"
 
 std::string day_name(std::int64_t day) {
@@ -47,12 +48,13 @@ void explain_told(const advice::LevelStep& step, double target, Worksheet& sheet
   const std::string level = "exp(" + plain(step.mean_before) + ")";
   sheet.line(base::print("told to leave %.0f spurs %s", std::fabs(step.told_spurs),
                          step.told_spurs > 0 ? "fewer" : "more"));
-  sheet.equation("ln(level) moves by", "0.75 × ln(max(0.2 × " + level + "; " + level + " - " +
-                 num(step.told_spurs) + " ÷ " + num(target) + ") ÷ " + level + ")", step.told_log,
-                 "(three quarters of what was told)");
-  const double told = step.told_log / 0.75;
-  sheet.equation("its variance", num(step.variance_before) + " + 0.5 × " + num(told) +
-                 " × 0.5 × " + num(told) + " + 0.06 × 0.06", step.variance_after,
+  sheet.equation("ln(level) moves by", num(movement.advice_taken) + " × ln(max(0.2 × " + level +
+                 "; " + level + " - " + num(step.told_spurs) + " ÷ " + num(target) + ") ÷ " +
+                 level + ")", step.told_log, "(three quarters of what was told)");
+  const double told = step.told_log / movement.advice_taken;
+  const std::string share = num(movement.advice_share_sd), sd = num(movement.advice_sd);
+  sheet.equation("its variance", num(step.variance_before) + " + " + share + " × " + num(told) +
+                 " × " + share + " × " + num(told) + " + " + sd + " × " + sd, step.variance_after,
                  "(give or take half of it)");
 }
 

@@ -7,9 +7,10 @@
 
 #include "advice/sampling_plan.h"
 #include "base/text.h"
+#include "cli/arguments.h"
 #include "cli/csv.h"
-#include "ledger/json_text.h"
 #include "ledger/season.h"
+#include "stats/quantiles.h"
 
 namespace nthtree::cli {
 namespace {
@@ -22,17 +23,6 @@ constexpr std::size_t trees_most = 5000;  // each count is judged anew: a minute
 constexpr double value_most = 5000;
 constexpr std::int64_t first_ms = 1767225600000;  // 2026-01-01, any day will do
 constexpr std::int64_t minute_ms = 60000;
-
-Result<double> cell_number(const std::string& cell, double low, double high) {
-  const auto parsed = ledger::parse_json(cell, {.bytes_max = 32, .depth_max = 0});
-  if (!parsed || !parsed->is_number()) {
-    return Error{"not_a_number", "\"" + cell.substr(0, 40) + "\" is not a number", ""};
-  }
-  const double value = parsed->get<double>();
-  if (value >= low && value <= high) return value;
-  return Error{"out_of_range", base::shortest(value) + " is out of range: " + base::shortest(low) +
-               " to " + base::shortest(high) + " is allowed", ""};
-}
 
 // Row by row in order, or what is missing.
 Result<Trial> arrange(const std::map<orchard::TreeAddress, double>& trees) {
@@ -130,7 +120,7 @@ Result<Trial> read_trial(std::string_view csv) {
     double read[3];
     for (std::size_t i = 0; i < 3; ++i) {
       const std::string cell = column[i] < (*rows)[r].size() ? (*rows)[r][column[i]] : "";
-      const auto value = cell_number(cell, i == 2 ? 0 : 1, most[i]);
+      const auto value = read_number(cell, i == 2 ? 0 : 1, most[i], "");
       if (!value || (i < 2 && *value != std::floor(*value))) {
         Error error = value ? Error{"not_whole", cell + " is not a whole number", ""}
                             : value.error();
@@ -159,7 +149,7 @@ TrialSample sample_of(const Trial& trial, int stride, int start) {
 
 TrialStops stops_of(const Trial& trial, const TrialSample& sample, double relative_half_width) {
   TrialStops stops;
-  stops.precision = relative_half_width / 1.6448536269514722;
+  stops.precision = relative_half_width / stats::normal_quantile(0.95);
   laws_of(trial, stops);
   double total = 0;
   for (std::size_t i = 0; i < sample.values.size(); ++i) {

@@ -15,7 +15,6 @@
 #include "cli/text_files.h"
 #include "cli/text_table.h"
 #include "cli/trial.h"
-#include "ledger/json_text.h"
 #include "stats/log_normal.h"
 #include "stats/mean_interval.h"
 #include "stats/negative_binomial.h"
@@ -47,17 +46,7 @@ constexpr int strides_shown_most = 40;
 base::Result<double> option_number(const Arguments& arguments, const char* name, double otherwise,
                                    double low, double high) {
   if (!arguments.has(name)) return otherwise;
-  const std::string text = arguments.value(name);
-  const auto parsed = ledger::parse_json(text, {.bytes_max = 32, .depth_max = 0});
-  if (!parsed || !parsed->is_number()) {
-    return base::Error{"not_a_number", "\"" + text.substr(0, 40) + "\" is not a number", name};
-  }
-  const double value = parsed->get<double>();
-  if (!(value >= low && value <= high)) {
-    return base::Error{"out_of_range", base::shortest(value) + " is out of range: " +
-                       base::shortest(low) + " to " + base::shortest(high) + " is allowed", name};
-  }
-  return value;
+  return read_number(arguments.value(name), low, high, name);
 }
 
 std::string fixed(double value, int decimals) { return base::print("%.*f", decimals, value); }

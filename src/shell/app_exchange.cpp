@@ -207,8 +207,7 @@ void App::take(std::string_view lines) {
 }
 
 void App::take_in(std::string lines) {
-  constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";  // editors on Windows write it
-  if (lines.rfind(byte_order_mark, 0) == 0) lines.erase(0, byte_order_mark.size());
+  if (lines.starts_with(base::byte_order_mark)) lines.erase(0, base::byte_order_mark.size());
   Taken& taken = session_.exchange.taken;
   taken.other_farm.clear();
   const bool blank = lines.find_first_not_of(" \t\r\n") == std::string::npos;
