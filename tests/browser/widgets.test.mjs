@@ -236,10 +236,13 @@ export default [
   {
     name: "a verdict is announced once",
     run: () => withGallery(async (phone) => {
+      const hears = (word) => phone.page.waitForFunction((begin) =>
+        document.getElementById("said").textContent.startsWith(begin), word);
       await phone.tap("Reading");
+      await hears("Harder");
+      await phone.page.waitForTimeout(400); // what is said within 300 ms is read together
       await phone.tap("Light", { role: "radio" });
-      // What is said in one moment is gathered first.
-      await phone.page.waitForFunction(() => document.getElementById("said").textContent !== "");
+      await hears("Lighter");
       const said = await phone.page.locator("#said").textContent();
       assert.match(said, /^Lighter: \+9 spurs a tree/);
     }),
