@@ -5,8 +5,9 @@
 //
 // Buds of a branch, and branches of a tree, resemble each other, so trees are the sampling units:
 // ratio estimator with its variance over trees (W. G. Cochran, Sampling Techniques, 3rd ed. 1977,
-// 3.12), interval by t on the logit; of one tree alone, or of one position, by Wilson's form on the
-// effective sample size (E. L. Korn and B. I. Graubard, Survey Methodology 24, 1998, p. 193).
+// 3.12), interval by t on the logit, drawn in (stats/cluster_proportion.h); of one tree alone, or
+// of one position, by Wilson's form on the effective sample size (E. L. Korn and B. I. Graubard,
+// Survey Methodology 24, 1998, p. 193).
 // Lateral buds on one-year wood are left out. Does not model: change over the winter.
 //
 //   FloralFraction floral = floral_fraction(*season.block("b1"));

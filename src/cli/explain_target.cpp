@@ -10,6 +10,7 @@
 #include "cli/text_table.h"
 #include "orchard/fruit_size.h"
 #include "orchard/units.h"
+#include "stats/cluster_proportion.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::cli {
@@ -75,7 +76,7 @@ std::map<orchard::TreeAddress, TreeBuds> buds_by_tree(const ExplainedBlock& it) 
   return trees;
 }
 
-// The table of trees, and the interval from it: logit, with the variance between trees.
+// The table of trees, and the interval from it: on the logit, with the variance between trees.
 void explain_ratio(const std::map<orchard::TreeAddress, TreeBuds>& trees,
                    const advice::FloralFraction& floral, Worksheet& sheet) {
   double y = 0, n = 0, squares = 0;
@@ -109,9 +110,12 @@ void explain_ratio(const std::map<orchard::TreeAddress, TreeBuds>& trees,
   sheet.equation("logit", "ln(" + num(p) + " ÷ " + num(1 - p) + ")", centre);
   sheet.equation("its 90 % half width", "t(0.95; " + num(m - 1) + ") × √(" + num(v) + ") ÷ (" +
                  num(p) + " × " + num(1 - p) + ")", half);
-  sheet.equation("floral fraction, low", "1 ÷ (1 + exp(" + plain(half - centre) + "))",
+  const double left = stats::drawn_in_half_width(half);
+  sheet.equation("drawn in", "2.5 × arsinh(" + num(half) + " ÷ 2.5)", left,
+                 "(arsinh x = ln(x + √(x × x + 1)))");
+  sheet.equation("floral fraction, low", "1 ÷ (1 + exp(" + plain(left - centre) + "))",
                  floral.fraction.low);
-  sheet.equation("floral fraction, high", "1 ÷ (1 + exp(" + plain(-half - centre) + "))",
+  sheet.equation("floral fraction, high", "1 ÷ (1 + exp(" + plain(-left - centre) + "))",
                  floral.fraction.high);
 }
 

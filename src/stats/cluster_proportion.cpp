@@ -15,6 +15,12 @@ constexpr std::size_t clusters_max = 100000;
 // Outside these no tally of trials can be meant, and inside them nothing over- or underflows.
 constexpr double trials_min = 1e-6;
 constexpr double trials_max = 1e6;
+// Between Wilson's 2 and the logit's infinity; with 2.5 the coverage is off by least over
+// proportions of 0.40 to 0.85 and likenesses of 0 to 0.20, at 95 % and at 90 %.
+constexpr double drawn_to = 2.5;
+// Taken where no spread was seen. Clusters that all hold 100 % are no rarity at a proportion of
+// 0.9 and a likeness of 0.2, and 1 would cover 92 % there.
+constexpr double design_effect_unseen = 2;
 
 struct Tally {
   double successes = 0;
@@ -85,13 +91,35 @@ Result<Clusters> gather(std::span<const ClusterPart> parts) {
   return clusters;
 }
 
-Interval logit_interval(double p, double variance, double t) {
+Interval logit_interval(double p, double half) {
   const double centre = std::log(p / (1 - p));
-  const double half = t * std::sqrt(variance) / (p * (1 - p));
   return {1 / (1 + std::exp(-(centre - half))), 1 / (1 + std::exp(-(centre + half)))};
 }
 
+double drawn_in(double half, double to) { return to * std::asinh(half / to); }
+
+Interval interval_of(const ClusterProportion& it, ClusterIntervalMethod method) {
+  using Method = ClusterIntervalMethod;
+  const double p = it.proportion;
+  const bool on_logit =
+      method == Method::recommended || method == Method::logit_t || method == Method::wilson_t;
+  // Nothing between clusters, or all alike: the logit has no scale, the effective size has.
+  if (!on_logit || !(it.standard_error > 0)) {
+    const auto how = method == Method::korn_graubard ? ProportionMethod::clopper_pearson
+                                                     : ProportionMethod::wilson;
+    return *proportion_interval_effective(how, p, it.n_effective, it.df, it.confidence);
+  }
+  const double half =
+      t_quantile((1 + it.confidence) / 2, it.df) * it.standard_error / (p * (1 - p));
+  if (method == Method::logit_t) return logit_interval(p, half);
+  return logit_interval(p, drawn_in(half, method == Method::wilson_t ? 2 : drawn_to));
+}
+
 }  // namespace
+
+double drawn_in_half_width(double logit_half_width) {
+  return drawn_in(logit_half_width, drawn_to);
+}
 
 Result<ClusterProportion> cluster_proportion(std::span<const ClusterPart> parts,
                                              double confidence, ClusterIntervalMethod method) {
@@ -121,22 +149,11 @@ Result<ClusterProportion> cluster_proportion(std::span<const ClusterPart> parts,
   result.df = m - 1;
   result.standard_error = std::sqrt(variance);
   result.design_effect = binomial > 0 ? variance / binomial : 1;
-  result.n_effective = result.trials / std::max(1.0, result.design_effect);
+  result.n_effective =
+      result.trials / (variance > 0 ? std::max(1.0, result.design_effect) : design_effect_unseen);
   split_variance(*gathered, p, result.trials, result);
 
-  if (method == ClusterIntervalMethod::recommended) method = ClusterIntervalMethod::logit_t;
-  // Nothing between clusters, or all alike: the logit has no scale, the effective size has.
-  if (!(variance > 0)) method = ClusterIntervalMethod::wilson_effective;
-  const auto how = method == ClusterIntervalMethod::korn_graubard
-                       ? ProportionMethod::clopper_pearson
-                       : ProportionMethod::wilson;
-  if (method == ClusterIntervalMethod::logit_t) {
-    result.interval =
-        logit_interval(p, variance, t_quantile((1 + confidence) / 2, result.df));
-  } else {
-    result.interval =
-        *proportion_interval_effective(how, p, result.n_effective, result.df, confidence);
-  }
+  result.interval = interval_of(result, method);
   return result;
 }
 

@@ -7,8 +7,11 @@
 // size: the variance is taken between clusters ("ultimate clusters"; a second stage inside them
 // needs no term of its own when few of many clusters are drawn). The estimate is the ratio of sums;
 // v = m/(m-1) Σ(y_i - p n_i)² / (Σ n_i)² (Cochran, Sampling Techniques, 3rd ed. 1977, section
-// 3.12, from memory). The interval method was chosen by measured coverage at 5 clusters of 2 parts
-// (tests/simulation); cluster_proportion.cpp says what was tried.
+// 3.12, from memory). The interval stands on the logit scale, with t and a half width between the
+// plain logit's h, which covers too much, and Wilson's, which is symmetric on that scale too, with
+// 2 arsinh(h/2) (R. G. Newcombe, Statistics in Medicine 17, 1998, p. 857, from memory; a test
+// confirms it), and covers too little where clusters differ much. Chosen by measured coverage at 5
+// clusters of 2 parts (tests/simulation/coverage; README.md has the figures).
 //
 //   std::vector<ClusterPart> parts = {{0, 14, 20}, {0, 12, 18}, {1, 9, 21}, …};
 //   auto floral = cluster_proportion(parts);
@@ -31,8 +34,9 @@ struct ClusterPart {
 };
 
 enum class ClusterIntervalMethod {
-  recommended,      // what the coverage study chose
-  logit_t,          // logit scale, linearised variance, t with m - 1 degrees of freedom
+  recommended,      // what the coverage study chose: logit half width 2.5 arsinh(h / 2.5)
+  logit_t,          // logit scale, linearised variance, t with m - 1 degrees of freedom: h
+  wilson_t,         // Wilson with that variance's own design effect and t: 2 arsinh(h / 2)
   korn_graubard,    // Clopper-Pearson at the effective size, cut by (z/t)²
   wilson_effective, // Wilson at the effective size, cut by (z/t)²
 };
@@ -47,11 +51,15 @@ struct ClusterProportion {
   std::size_t parts = 0;
   double trials = 0;
   double design_effect = 1;      // variance over that of independent trials; raw, may be below 1
-  double n_effective = 0;        // p(1-p) / v, never more than trials
+  double n_effective = 0;        // p(1-p) / v, at most trials; half of them if v is 0: no spread
+                                 // seen, as when all succeed, is no proof that there is none
   // Analysis-of-variance split of a single trial's variance (0 where it cannot be told):
   double correlation_in_cluster = 0;  // between trials of one cluster, other part
   double correlation_in_part = 0;     // further likeness inside one part
 };
+
+// What of the logit's half width is left by the recommended interval.
+double drawn_in_half_width(double logit_half_width);
 
 // Two clusters with trials or more. Errors: too_few_values, out_of_range, not_finite.
 Result<ClusterProportion> cluster_proportion(

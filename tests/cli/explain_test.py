@@ -42,7 +42,8 @@ def value_of(formula):
     if not re.fullmatch(r"[-+*/()., 0-9a-zT]*", formula):
         raise ValueError(formula)
     return eval(formula, {"__builtins__": {}}, {  # only what the pattern above lets through
-        "max": max, "sqrt": math.sqrt, "log": math.log, "exp": math.exp, "T": t_cumulative, "t": t_quantile,
+        "max": max, "sqrt": math.sqrt, "log": math.log, "exp": math.exp,
+        "arsinh": math.asinh, "T": t_cumulative, "t": t_quantile,
         "z": statistics.NormalDist().inv_cdf,
         "whole": lambda x: math.floor(x + 0.5)})
 

@@ -15,8 +15,9 @@ int main(int argc, char** argv) {
     std::fprintf(stderr, "coverage: at least 100 runs\n");
     return 2;
   }
-  std::printf("%d runs a row, seed %llu; one standard error is %.2f points\n\n", runs,
-              static_cast<unsigned long long>(seed), 100 * 0.2179 / std::sqrt(runs));
+  std::printf("%d runs a row, seed %llu, one standard error is %.2f points at 95 %%; %d times as "
+              "many for a proportion\n\n", runs, static_cast<unsigned long long>(seed),
+              100 * 0.2179 / std::sqrt(runs), proportion_runs);
   std::printf("  %-28s %-44s %3s %8s %9s %7s %7s %7s\n", "method", "design", "n", "nominal",
               "achieved", "below", "above", "width");
   int claimed = 0, kept = 0;

@@ -4,7 +4,9 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 
+#include "stats/proportion.h"
 #include "stats/summary.h"
 #include "unit/stats/samples.h"
 
@@ -86,7 +88,7 @@ TEST_SUITE("stats") {
       const double p = run % 5 == 0 ? 0 : run % 5 == 1 ? 1 : random.uniform();
       const auto parts = draw(random, 2 + random.below(8), 1 + random.below(3), p, 0);
       for (auto method : {ClusterIntervalMethod::recommended, ClusterIntervalMethod::logit_t,
-                          ClusterIntervalMethod::korn_graubard,
+                          ClusterIntervalMethod::wilson_t, ClusterIntervalMethod::korn_graubard,
                           ClusterIntervalMethod::wilson_effective}) {
         const auto estimate = cluster_proportion(parts, 0.9, method);
         REQUIRE(estimate.ok());
@@ -98,6 +100,40 @@ TEST_SUITE("stats") {
         CHECK(estimate->interval.width() > 0);
       }
     }
+  }
+
+  TEST_CASE("Wilson's interval on the logit scale is 2 arsinh(h/2) either side") {
+    Random random(12);
+    for (int run = 0; run < 60; ++run) {
+      const auto parts = draw(random, 3 + random.below(6), 2, 0.3 + 0.6 * random.uniform(), 0.1);
+      const auto own = cluster_proportion(parts, 0.95, ClusterIntervalMethod::wilson_t);
+      const double p = own->proportion, v = own->standard_error * own->standard_error;
+      if (!(v > 0)) continue;
+      const auto plain = proportion_interval_effective(ProportionMethod::wilson, p,
+                                                       p * (1 - p) / v, own->df, 0.95);
+      CHECK(own->interval.low == doctest::Approx(plain->low).epsilon(1e-9));
+      CHECK(own->interval.high == doctest::Approx(plain->high).epsilon(1e-9));
+      const auto ours = cluster_proportion(parts);
+      const auto logit = cluster_proportion(parts, 0.95, ClusterIntervalMethod::logit_t);
+      CHECK(ours->interval.low < own->interval.low);
+      CHECK(ours->interval.high > own->interval.high);
+      CHECK(ours->interval.low > logit->interval.low);
+      CHECK(ours->interval.high < logit->interval.high);
+    }
+    CHECK(drawn_in_half_width(0) == 0);
+    CHECK(drawn_in_half_width(1) == doctest::Approx(2.5 * std::log(0.4 + std::sqrt(1.16))));
+  }
+
+  TEST_CASE("clusters that all succeed are no proof that clusters are alike") {
+    const std::vector<ClusterPart> all = {{0, 20, 20}, {1, 20, 20}, {2, 20, 20}, {3, 20, 20},
+                                          {4, 20, 20}};
+    const auto seen = cluster_proportion(all);
+    REQUIRE(seen.ok());
+    CHECK(seen->proportion == 1);
+    CHECK(seen->interval.high == 1);
+    // 50 of 50 by Wilson with t of four degrees of freedom: 50 / (50 + 2.776²).
+    CHECK(seen->n_effective == 50);
+    CHECK(seen->interval.low == doctest::Approx(50 / (50 + 2.776445105 * 2.776445105)));
   }
 
   TEST_CASE("the split of variance finds the likeness it was drawn with") {
