@@ -1,8 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "reference/book.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <set>
 
 namespace nthtree::reference {
 namespace {
@@ -17,7 +21,29 @@ std::string read_file(const std::string& path) {
   return text;
 }
 
+// Half a unit of the last digit of a published value, as short as it can be written.
+double half_unit(double published) {
+  char text[40];
+  int digits = 1;
+  do {
+    std::snprintf(text, sizeof text, "%.*e", digits - 1, published);
+  } while (std::strtod(text, nullptr) != published && ++digits < 18);
+  const int exponent = std::atoi(std::strchr(text, 'e') + 1) - (digits - 1);
+  return 0.5 * std::pow(10, std::min(exponent, 0));
+}
+
+// What is wrong with a check as it stands in the file; empty if nothing is.
+std::string fault_of(const Row& row, bool digits_explained) {
+  const double rounding = 1.02 * half_unit(row.published) + 1e-13 * std::fabs(row.published);
+  if (!digits_explained && row.tolerance > rounding && row.tolerance > 2e-9) {
+    return "allows more than its digits without saying why: " + row.quantity;
+  }
+  return row.quantity.size() > 90 ? "too long a name: " + row.quantity : "";
+}
+
 }  // namespace
+
+bool Row::from_print() const { return status.find("recomputed") == std::string::npos; }
 
 bool Row::met() const {
   return std::isfinite(ours) && std::fabs(ours - published) <= tolerance;
@@ -32,8 +58,8 @@ Book::Book(const std::string& file) {
   }
   title_ = json_.value("title", "");
   source_ = json_.value("source", "");
-  const std::string status = json_.value("status", "");
-  if (title_.empty() || source_.empty() || status.empty()) problem(file + " lacks its head");
+  status_ = json_.value("status", "");
+  if (title_.empty() || source_.empty() || status_.empty()) problem(file + " lacks its head");
   if (json_.contains("samples")) {
     for (const auto& [name, values] : json_["samples"].items()) {
       auto& sample = samples_[name];
@@ -47,16 +73,31 @@ Book::Book(const std::string& file) {
     }
   }
   if (!json_.contains("checks")) return;
+  std::set<std::string> named;
   for (const auto& check : json_["checks"]) {
     Row row;
     row.id = check[0].get<std::string>();
     row.quantity = check[1].get<std::string>();
     row.published = check[2].get<double>();
     row.tolerance = check[3].get<double>();
-    row.status = check.size() > 4 ? check[4].get<std::string>() : status;
+    row.status = check.size() > 4 ? check[4].get<std::string>() : status_;
+    // Random cross-checks are told apart by their ids, and say by how many digits they agree.
+    const bool golden = file.rfind("golden_", 0) == 0;
+    if (!named.insert(golden ? row.id : row.quantity).second) {
+      problem(file + ": two checks are: " + row.quantity);
+    }
+    const bool explained = golden || json_.contains("digits");
+    if (const std::string fault = fault_of(row, explained); !fault.empty()) problem(fault);
     if (!open_.emplace(row.id, checks_.size()).second) problem(file + ": twice: " + row.id);
     checks_.push_back(row);
   }
+}
+
+std::string Book::remarks() const {
+  std::string text = json_.value("digits", "");
+  if (!text.empty()) text = "Allowed: " + text + ".";
+  const std::string note = json_.value("note", "");
+  return text + (text.empty() || note.empty() ? "" : " ") + note;
 }
 
 const std::vector<double>& Book::sample(const std::string& name) {

@@ -4,7 +4,8 @@
 //
 // A file names its source, the status of the values (read, from memory, recomputed), samples and
 // checks; a check is [id, quantity, published value, absolute tolerance, own status if unlike the
-// file's]. A topic is a function that compares every check of one file; a check that no topic
+// file's]. More than half a unit of the last printed digit is allowed only where the file's head
+// says why ("digits"), and no two checks of a file bear the same name. A topic is a function that compares every check of one file; a check that no topic
 // compares, or a topic that asks for one that is not there, is a problem and fails the test.
 //
 //   Book book("lohr_dead_trees.json");
@@ -26,6 +27,7 @@ struct Row {
   double published = 0;
   double tolerance = 0;  // absolute
   std::string status;
+  bool from_print() const;  // not merely recomputed by another program
   bool met() const;      // |ours - published| <= tolerance, and ours is a number
 };
 
@@ -35,6 +37,8 @@ class Book {
 
   const std::string& title() const { return title_; }
   const std::string& source() const { return source_; }
+  const std::string& status() const { return status_; }
+  std::string remarks() const;  // the head's digits and note, as sentences
   const std::vector<double>& sample(const std::string& name);  // empty, and a problem, if missing
   std::vector<std::string> ids() const;                        // of all checks, in file order
   const nlohmann::json& raw() const { return json_; }
@@ -50,7 +54,7 @@ class Book {
 
  private:
   nlohmann::json json_;
-  std::string title_, source_;
+  std::string title_, source_, status_;
   std::map<std::string, std::vector<double>> samples_;
   std::vector<Row> checks_;
   std::map<std::string, std::size_t> open_;  // id to place in checks_, not yet compared

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "ledger/bodies.h"
 #include "orchard/fruit_size.h"
 #include "orchard/target.h"
 #include "orchard/units.h"
@@ -200,6 +201,31 @@ TEST_SUITE("traps") {
   TEST_CASE("11 by 4 ft is 990 trees an acre, though a printed table says 1000") {
     using namespace nthtree::orchard;
     CHECK(trees_per_acre({metres_from_feet(11), metres_from_feet(4)}) == doctest::Approx(990));
+  }
+
+  TEST_CASE("a printed row of bud shares adds up to 105 %: a share is of the buds counted") {
+    // Strong, weak and vegetative, % of 100 buds. Cornell Cooperative Extension ENYCHP 2023 (read):
+    // its M.9 row adds up, its M.26 row does not, and so stands in no file of data/.
+    const double m9[3] = {64, 21, 15}, m26[3] = {34, 45, 26};
+    CHECK(m9[0] + m9[1] + m9[2] == 100);
+    CHECK(m26[0] + m26[1] + m26[2] == 105);
+    Book book("cornell_bud_counts.json");  // the four blocks of 2025, which are used
+    const auto &strong = book.sample("strong"), &weak = book.sample("weak"),
+               &vegetative = book.sample("vegetative");
+    REQUIRE(strong.size() == 4);
+    for (std::size_t i = 0; i < 4; ++i) CHECK(strong[i] + weak[i] + vegetative[i] == 100);
+    // No total is ever typed in that could contradict its parts: 79 of 105, not 79 of 100.
+    nthtree::ledger::BudSample sample;
+    sample.spur_floral = 34 + 45;
+    sample.spur_vegetative = 26;
+    const double buds = sample.floral() + sample.vegetative();
+    CHECK(buds == 105);
+    const auto share = cluster_proportion(std::vector<ClusterPart>{
+        {0, static_cast<double>(sample.floral()), buds}, {1, 85, 100}});
+    REQUIRE(share.ok());
+    CHECK(share->proportion == doctest::Approx(164.0 / 205));
+    // More floral buds than buds is refused.
+    CHECK_FALSE(cluster_proportion(std::vector<ClusterPart>{{0, 105, 100}, {1, 85, 100}}).ok());
   }
 
   TEST_CASE("a count of 100 is 190.5 g of a 42 lb box and 181.4 g of a 40 lb one, never 175") {
