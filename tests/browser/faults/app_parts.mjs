@@ -117,6 +117,7 @@ export async function appKills(kills, say, { over = () => false } = {}) {
   await withLastingFarm(async ({ hub, open, restart }) => {
     let phone = await open({ pixelRatio: 1 });
     await phone.join(hub.code());
+    const checker = await joinChecker(hub); // now: a code to join is good for minutes only
     // One count in peace says how long a count takes here, so that kills fall all over it.
     let cycleMs = -Date.now();
     await countOn(phone, random, log, await toCount(phone), 1);
@@ -131,7 +132,7 @@ export async function appKills(kills, say, { over = () => false } = {}) {
       const device = deviceOf(disk);
       troubles.push(...judge({ disk, resumed, log, figures, device }), ...phone.troubles);
       if (kill === kills || over()) {
-        records = await atHub({ hub, device, log, figures });
+        records = await atHub({ checker, device, log, figures });
         return;
       }
       Object.assign(log, { taps: [[Date.now() - 2 * SETTLED_MS, resumed]], asked: null });
@@ -151,11 +152,16 @@ export async function appKills(kills, say, { over = () => false } = {}) {
   return { ...figures, records, troubles };
 }
 
-// After the last life: everything goes to the hub, and is there once.
-async function atHub({ hub, device, log, figures }) {
+// A phone that only reads what has reached the hub.
+async function joinChecker(hub) {
   const checker = nodePhone(hub.origin);
   await checker.load();
   assert.equal((await checker.join(hub.code(), "checker")).status, 200);
+  return checker;
+}
+
+// After the last life: everything goes to the hub, and is there once.
+async function atHub({ checker, device, log, figures }) {
   let there = [];
   for (const begun = Date.now(); Date.now() - begun < EXCHANGE_MS; await pause(200)) {
     await checker.pull();
