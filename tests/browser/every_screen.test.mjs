@@ -120,7 +120,8 @@ class Walk {
 async function everyScreen(language) {
   const words = await wordsOf(language);
   const site = await serveSite();
-  const phone = await openPhone(site.origin, { size: SIZES.portrait, locale: language });
+  const phone = await openPhone(site.origin,
+    { size: SIZES.portrait, locale: language, pixelRatio: 1 }); // drawn in software: fewer pixels
   try {
     assert.equal(await phone.page.evaluate(() => document.documentElement.lang), language);
     await phone.tap(words["welcome.demo"]);

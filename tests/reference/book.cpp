@@ -8,6 +8,8 @@
 #include <cstring>
 #include <set>
 
+#include "support/places.h"
+
 namespace nthtree::reference {
 namespace {
 
@@ -50,7 +52,7 @@ bool Row::met() const {
 }
 
 Book::Book(const std::string& file) {
-  const std::string path = std::string(NTHTREE_SOURCE_DIR) + "/tests/reference/data/" + file;
+  const std::string path = test::in_project("tests/reference/data/" + file);
   json_ = nlohmann::json::parse(read_file(path), nullptr, false);
   if (!json_.is_object()) {
     problem("cannot read " + file);

@@ -10,6 +10,7 @@
 #include <string>
 
 #include "ledger/record.h"
+#include "support/places.h"
 
 namespace nthtree::test {
 
@@ -57,7 +58,7 @@ inline ledger::BlockSettings block_settings(std::string id = "b1") {
 }
 
 inline std::string file_text(const std::string& path_in_project) {
-  std::ifstream file(std::string(NTHTREE_SOURCE_DIR) + "/" + path_in_project, std::ios::binary);
+  std::ifstream file(in_project(path_in_project), std::ios::binary);
   std::ostringstream text;
   text << file.rdbuf();
   return text.str();

@@ -46,8 +46,20 @@ export async function openChromium({ profile = null, flags = [] } = {}) {
   const child = spawn(executable, [...FLAGS, ...flags, `--user-data-dir=${folder}`, "about:blank"],
     { stdio: "ignore", detached: true }); // a process group of its own, to be ended as a whole
   const ended = new Promise((resolve) => child.once("exit", resolve));
-  const browser = await playwright.connectOverCDP(
-    `http://127.0.0.1:${await portOf(folder, child)}`);
+  const kill = () => {
+    try {
+      process.kill(-child.pid, "SIGKILL");
+    } catch {
+      // Gone already.
+    }
+    return ended;
+  };
+  const browser = await portOf(folder, child)
+    .then((port) => playwright.connectOverCDP(`http://127.0.0.1:${port}`))
+    .catch(async (error) => {
+      await kill(); // a browser too slow to be of use must not run on
+      throw error;
+    });
   const context = browser.contexts()[0];
   context.setDefaultTimeout(60000);
   let over = false;
@@ -55,12 +67,7 @@ export async function openChromium({ profile = null, flags = [] } = {}) {
   async function end() {
     if (over) return;
     over = true;
-    try {
-      process.kill(-child.pid, "SIGKILL");
-    } catch {
-      // Gone already.
-    }
-    await ended;
+    await kill();
     await browser.close().catch(() => {});
   }
   return {

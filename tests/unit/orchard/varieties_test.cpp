@@ -6,13 +6,15 @@
 #include <cstdio>
 #include <set>
 
+#include "support/places.h"
+
 using namespace nthtree::orchard;
 
 namespace {
 
 std::string read_asset() {
   std::string text;
-  if (std::FILE* file = std::fopen(NTHTREE_SOURCE_DIR "/assets/varieties.json", "rb")) {
+  if (std::FILE* file = std::fopen(nthtree::test::in_project("assets/varieties.json").c_str(), "rb")) {
     char buffer[4096];
     for (std::size_t n; (n = std::fread(buffer, 1, sizeof buffer, file)) > 0;) {
       text.append(buffer, n);

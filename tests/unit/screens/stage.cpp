@@ -8,18 +8,18 @@
 
 #include "base/text.h"
 #include "ledger/ledger.h"
+#include "support/places.h"
 #include "widgets/language.h"
 
 namespace nthtree::screens::stage {
 namespace {
 
-const std::string source = NTHTREE_SOURCE_DIR;
-constexpr const char* farm_folder = "/scenarios/oxbow_lantern";
+constexpr const char* farm_folder = "scenarios/oxbow_lantern";
 
 ledger::Season read_farm(std::int64_t until_ms) {
   ledger::Season season;
   std::vector<std::string> paths;
-  for (const auto& file : std::filesystem::directory_iterator(source + farm_folder)) {
+  for (const auto& file : std::filesystem::directory_iterator(test::in_project(farm_folder))) {
     if (file.path().extension() == ".jsonl") paths.push_back(file.path().string());
   }
   std::sort(paths.begin(), paths.end());
@@ -282,7 +282,7 @@ const std::vector<std::string>& languages() {
     std::vector<std::string> found;
     for (const char* code : {"en", "es", "fr"}) {
       auto language = widgets::Language::parse(
-          code, read_file(source + "/assets/languages/" + code + ".json"));
+          code, read_file(test::in_project("assets/languages/" + std::string(code) + ".json")));
       if (!language) continue;
       widgets::add_language(*language);
       found.push_back(code);
@@ -296,9 +296,8 @@ const std::vector<std::string>& languages() {
 widgets::Fonts& fonts() {
   static widgets::Fonts* all = [] {
     std::string regular, bold;
-    widgets::read_fonts(std::string(NTHTREE_FONTS) + "/DejaVuSansCondensed.ttf",
-                        std::string(NTHTREE_FONTS) + "/DejaVuSansCondensed-Bold.ttf", regular,
-                        bold);
+    widgets::read_fonts(test::face_file("DejaVuSansCondensed"),
+                        test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
     return new widgets::Fonts(regular, bold);
   }();
   return *all;
@@ -380,7 +379,7 @@ Session at(ScreenId screen, const std::string& person, const std::string& block)
   session.stack = {{ScreenId::home, {}, {}, {}, {}}, {screen, {}, {}, {}, {}}};
   if (screen == ScreenId::home) session.stack.pop_back();
   static const std::vector<orchard::Variety> varieties = [] {
-    auto read = orchard::read_varieties(read_file(source + "/assets/varieties.json"));
+    auto read = orchard::read_varieties(read_file(test::in_project("assets/varieties.json")));
     return read ? *read : std::vector<orchard::Variety>{};
   }();
   session.varieties = varieties;

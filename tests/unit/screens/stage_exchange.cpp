@@ -8,7 +8,7 @@
 namespace nthtree::screens::stage {
 namespace {
 
-Scene scene(const std::string& name, ScreenId screen, const std::string& person) {
+Scene exchange_scene(const std::string& name, ScreenId screen, const std::string& person) {
   return {name, &farm(), at(screen, person, "b1")};
 }
 
@@ -31,7 +31,7 @@ void put_code(Showing& showing, int code, int codes) {
 }
 
 void add_exchange_out(std::vector<Scene>& all) {
-  Scene hand = scene("hand_over", ScreenId::hand_over, "p3");
+  Scene hand = exchange_scene("hand_over", ScreenId::hand_over, "p3");
   Exchange& exchange = hand.session.exchange;
   exchange.can_share = true;
   exchange.parcels = {{{17, 6100}, {64, 23000}, {2154, 812000}}};
@@ -50,14 +50,14 @@ void add_exchange_out(std::vector<Scene>& all) {
   too_many.session.exchange.showing.state = Showing::State::failed;
   too_many.session.exchange.showing.trouble = "too_many";
   all.push_back(too_many);
-  Scene nothing = scene("hand_over_nothing", ScreenId::hand_over, "l1");
+  Scene nothing = exchange_scene("hand_over_nothing", ScreenId::hand_over, "l1");
   nothing.session.sync.link = Link::never_paired;
   all.push_back(nothing);
   Scene demo = hand;
   demo.name = "hand_over_demo";
   demo.session.demo = true;
   all.push_back(demo);
-  Scene codes = scene("codes", ScreenId::show_codes, "p3");
+  Scene codes = exchange_scene("codes", ScreenId::show_codes, "p3");
   put_code(codes.session.exchange.showing, 7, 21);
   all.push_back(codes);
   Scene paused = codes;
@@ -73,7 +73,7 @@ void add_exchange_out(std::vector<Scene>& all) {
 }
 
 void add_exchange_in(std::vector<Scene>& all) {
-  Scene receive = scene("receive", ScreenId::receive, "l1");
+  Scene receive = exchange_scene("receive", ScreenId::receive, "l1");
   receive.session.can_scan = true;
   all.push_back(receive);
   Scene scan = receive;

@@ -13,6 +13,7 @@
 
 #include "shell/app.h"
 #include "shell/platform_native.h"
+#include "support/places.h"
 #include "widgets/headless.h"
 #include "widgets/language.h"
 
@@ -29,13 +30,13 @@ inline std::string read_text(const std::string& path) {
 inline widgets::Fonts& fonts() {
   static widgets::Fonts* loaded = [] {
     std::string regular, bold;
-    widgets::read_fonts(NTHTREE_FONTS "/DejaVuSansCondensed.ttf",
-                        NTHTREE_FONTS "/DejaVuSansCondensed-Bold.ttf", regular, bold);
+    widgets::read_fonts(test::face_file("DejaVuSansCondensed"),
+                        test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
     auto* made = new widgets::Fonts(std::move(regular), std::move(bold));
     CHECK(made->build(1, 1, ""));
     for (const char* code : {"en", "es"}) {
       auto language = widgets::Language::parse(
-          code, read_text(NTHTREE_SOURCE_DIR "/assets/languages/" + std::string(code) + ".json"));
+          code, read_text(test::in_project("assets/languages/" + std::string(code) + ".json")));
       CHECK(language.ok());
       if (language) widgets::add_language(std::move(language.value()));
     }
@@ -50,7 +51,7 @@ struct Phone {
   App app;
   explicit Phone(PlatformNative& p) : platform(p), app(p, fonts()) {
     platform.connect(app);
-    app.start(read_text(NTHTREE_SOURCE_DIR "/assets/varieties.json"));
+    app.start(read_text(test::in_project("assets/varieties.json")));
     platform.deliver();
     look();
   }
@@ -100,7 +101,7 @@ inline void start_farm(Phone& phone) {
 
 // The demo farm's own records, as if they had come from a hub: a season to count in.
 inline void put_season(PlatformNative& platform) {
-  const std::string folder = NTHTREE_SOURCE_DIR "/scenarios/oxbow_lantern/";
+  const std::string folder = test::in_project("scenarios/oxbow_lantern/");
   DIR* files = opendir(folder.c_str());
   CHECK(files != nullptr);
   while (const dirent* file = files ? readdir(files) : nullptr) {

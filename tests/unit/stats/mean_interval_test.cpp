@@ -9,7 +9,7 @@ using namespace nthtree::stats;
 using namespace nthtree::stats_test;
 
 namespace {
-const MeanMethod all_methods[] = {MeanMethod::student_t,  MeanMethod::johnson_t,
+const MeanMethod mean_methods[] = {MeanMethod::student_t,  MeanMethod::johnson_t,
                                   MeanMethod::hall_cubic, MeanMethod::log_cox,
                                   MeanMethod::gamma_profile, MeanMethod::skewed};
 }
@@ -20,7 +20,7 @@ TEST_SUITE("stats") {
     for (const auto& sample : count_samples(60)) {
       auto scaled = shuffled(sample, random);
       for (double& x : scaled) x *= 0.3;
-      for (auto method : all_methods) {
+      for (auto method : mean_methods) {
         const auto a = mean_interval(sample, method);
         const auto b = mean_interval(scaled, method);
         REQUIRE(a.ok() == b.ok());
@@ -33,7 +33,7 @@ TEST_SUITE("stats") {
 
   TEST_CASE("intervals are ordered and grow with confidence") {
     for (const auto& sample : count_samples(80)) {
-      for (auto method : all_methods) {
+      for (auto method : mean_methods) {
         const auto narrow = mean_interval(sample, method, 0.8);
         const auto wide = mean_interval(sample, method, 0.95);
         if (!narrow) continue;
@@ -75,7 +75,7 @@ TEST_SUITE("stats") {
 
   TEST_CASE("a counted-out population leaves no doubt; half of it leaves less") {
     const std::vector<double> counts = {120, 150, 180, 210, 95, 170};
-    for (auto method : all_methods) {
+    for (auto method : mean_methods) {
       const auto infinite = mean_interval(counts, method);
       const auto half = mean_interval(counts, method, 0.95, 12);
       const auto all = mean_interval(counts, method, 0.95, 6);
@@ -89,7 +89,7 @@ TEST_SUITE("stats") {
 
   TEST_CASE("equal values give an interval without width by every method") {
     const std::vector<double> same = {42, 42, 42};
-    for (auto method : all_methods) {
+    for (auto method : mean_methods) {
       const auto interval = mean_interval(same, method);
       REQUIRE(interval.ok());
       CHECK(interval->interval == Interval{42, 42});

@@ -11,7 +11,7 @@ using namespace nthtree::stats;
 using namespace nthtree::stats_test;
 
 namespace {
-const ProportionMethod all_methods[] = {
+const ProportionMethod proportion_methods[] = {
     ProportionMethod::wilson, ProportionMethod::wilson_continuity,
     ProportionMethod::clopper_pearson, ProportionMethod::jeffreys,
     ProportionMethod::agresti_coull};
@@ -19,7 +19,7 @@ const ProportionMethod all_methods[] = {
 
 TEST_SUITE("stats") {
   TEST_CASE("every interval is ordered, holds the estimate, and mirrors when success is failure") {
-    for (auto method : all_methods) {
+    for (auto method : proportion_methods) {
       for (int n : {1, 2, 7, 20, 148}) {
         for (int x = 0; x <= n; ++x) {
           const auto a = proportion_interval(method, x, n, 0.9);
@@ -36,7 +36,7 @@ TEST_SUITE("stats") {
   }
 
   TEST_CASE("more successes move both ends up; more confidence moves them apart") {
-    for (auto method : all_methods) {
+    for (auto method : proportion_methods) {
       for (int x = 0; x < 40; ++x) {
         const auto a = proportion_interval(method, x, 40);
         const auto b = proportion_interval(method, x + 1, 40);
@@ -50,7 +50,7 @@ TEST_SUITE("stats") {
   }
 
   TEST_CASE("a one-sided limit is the end of a two-sided interval with twice the error") {
-    for (auto method : all_methods) {
+    for (auto method : proportion_methods) {
       const auto two_sided = proportion_interval(method, 13, 29, 0.90);
       CHECK(*proportion_lower_limit(method, 13, 29, 0.95) == doctest::Approx(two_sided->low));
       CHECK(*proportion_upper_limit(method, 13, 29, 0.95) == doctest::Approx(two_sided->high));

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "support/places.h"
 #include "widgets/widgets.h"
 
 using namespace nthtree::widgets;
@@ -12,8 +13,8 @@ namespace {
 Fonts& fonts() {
   static Fonts* loaded = [] {
     std::string regular, bold;
-    read_fonts(NTHTREE_FONTS "/DejaVuSansCondensed.ttf",
-               NTHTREE_FONTS "/DejaVuSansCondensed-Bold.ttf", regular, bold);
+    read_fonts(nthtree::test::face_file("DejaVuSansCondensed"),
+               nthtree::test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
     return new Fonts(std::move(regular), std::move(bold));
   }();
   return *loaded;
