@@ -28,7 +28,8 @@ struct Brief {
   int stride = 0, stride_start = 0;
   std::vector<Reason> cautions;   // caution_ladder, caution_tools, caution_cold, caution_alone,
                                   // caution_sprays, caution_local_rules
-  std::vector<Reason> notes;      // brief_no_before_counts, brief_target_loose, brief_stride
+  std::vector<Reason> notes;      // brief_no_before_counts, brief_target_loose, brief_stride,
+                                  // brief_stride_near
 };
 
 Brief crew_brief(const ledger::Season& season, const std::string& block, std::int64_t now_ms);

@@ -19,13 +19,19 @@ constexpr double counting_share_most = 0.2;  // of the working time
 constexpr double seconds_a_count_default = 120, seconds_a_tree_default = 240;
 constexpr int walk_back_most = 400;
 
-// Never a stride that comes back to the same places of every row.
-int step_off_row_length(int stride, const orchard::Block& block) {
+// Never a stride that comes back to the same places of every row: the next wider one that does not,
+// or the next closer one where the floor forbids that. However many trees this person will count,
+// so every place of the row is asked for.
+int step_off_row_length(int stride, int stride_most, const orchard::Block& block) {
   const auto row = static_cast<std::size_t>(std::max(1, block.trees_per_row));
-  for (int more = 0; more < 12; ++more) {
-    const int longer = stride + more;
-    if (!stats::stride_meets_row(static_cast<std::size_t>(longer), row)) return longer;
+  const auto good = [&](int candidate) {
+    return candidate == 1 ||
+           !stats::visits_few_places(static_cast<std::size_t>(candidate), row, row);
+  };
+  for (int wider = stride; wider <= stride_most; ++wider) {
+    if (good(wider)) return wider;
   }
+  while (!good(stride)) --stride;
   return stride;
 }
 
@@ -140,8 +146,7 @@ NextTree stride_for(const BlockContext& context, const Standing& standing,
   const double wanted = std::clamp(choice.stride, std::min(least, most), most);
   next.stride = std::max(1, static_cast<int>(std::lround(wanted)));
   if (context.block->block) {
-    next.stride = std::min(step_off_row_length(next.stride, *context.block->block),
-                           std::max(1, context.settings.stride_floor));
+    next.stride = step_off_row_length(next.stride, static_cast<int>(most), *context.block->block);
   }
   next.expected_more_trees = verdict.expected_more_trees;
   next.counting_minutes = verdict.expected_more_trees * times.count / 60;

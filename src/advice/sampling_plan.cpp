@@ -3,7 +3,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numeric>
+#include <optional>
 #include <set>
 
 #include "base/random.h"
@@ -13,48 +15,65 @@
 namespace nthtree::advice {
 namespace {
 
-constexpr int trees_least = 6;
+constexpr int trees_least = 6;  // a block is accepted from six counts on
 
+// The row lengths that a stride can be in step with: those that a quarter of the rows have, and
+// more than one row. Where every row has its own length, no place comes back.
 std::vector<int> row_lengths(const orchard::Block& block) {
-  std::set<int> lengths;
-  for (int row = 1; row <= block.rows; ++row) {
-    if (block.trees_in_row(row) > 1) lengths.insert(block.trees_in_row(row));
+  std::map<int, int> rows_of;
+  for (int row = 1; row <= block.rows; ++row) ++rows_of[block.trees_in_row(row)];
+  std::vector<int> lengths;
+  for (const auto& [length, rows] : rows_of) {
+    if (length > 1 && rows > 1 && 4 * rows >= block.rows) lengths.push_back(length);
   }
-  return {lengths.begin(), lengths.end()};
+  return lengths;
 }
 
-// Trees in the row that a stride ever meets.
-int places(int stride, int row) { return row / std::gcd(stride, row); }
-
-bool has_problem(int stride, int row, PlanProblem& problem) {
-  if (stride == 1) return false;
-  if (row % stride == 0) {
-    problem = PlanProblem::stride_divides_row;
-  } else if (stride % row == 0) {
-    problem = PlanProblem::stride_multiple_of_row;
-  } else if (places(stride, row) <= std::max(2, row / stride + 1) ||
-             places(stride, row) * 3 < row) {
-    problem = PlanProblem::stride_shares_factor;
-  } else if (row > 10 && (std::abs(stride - row) == 1 || std::abs(stride - 2 * row) == 1)) {
-    problem = PlanProblem::stride_near_row;
-  } else {
-    return false;
-  }
-  return true;
+std::size_t places(int stride, int row) {
+  return stats::places_visited(static_cast<std::size_t>(stride), static_cast<std::size_t>(row));
 }
 
-int better_stride(int stride, const std::vector<int>& rows) {
+std::optional<PlanProblem> row_problem(int stride, int row, std::int64_t trees) {
+  if (stride == 1) return std::nullopt;
+  const std::int64_t counted = trees / stride;
+  if (stats::visits_few_places(static_cast<std::size_t>(stride), static_cast<std::size_t>(row),
+                               static_cast<std::size_t>(counted))) {
+    return row % stride == 0   ? PlanProblem::stride_divides_row
+           : stride % row == 0 ? PlanProblem::stride_multiple_of_row
+                               : PlanProblem::stride_shares_factor;
+  }
+  if (row > 10 && (std::abs(stride - row) == 1 || std::abs(stride - 2 * row) == 1)) {
+    return PlanProblem::stride_near_row;
+  }
+  return std::nullopt;
+}
+
+bool in_step(int stride, const std::vector<int>& rows, std::int64_t trees) {
+  return std::any_of(rows.begin(), rows.end(), [&](int row) {
+    return row_problem(stride, row, trees).has_value();
+  });
+}
+
+bool too_few(int stride, std::int64_t trees) {
+  return stride > 1 && trees / stride < trees_least;
+}
+
+// The nearest stride that meets every place of the rows and that nothing is said against; every
+// tree is always such a one.
+int better_stride(int stride, const std::vector<int>& rows, std::int64_t trees) {
   const auto good = [&](int candidate) {
-    PlanProblem ignored;
-    return candidate >= 1 && std::none_of(rows.begin(), rows.end(), [&](int row) {
-      return has_problem(candidate, row, ignored);
-    });
+    return candidate >= 1 && !too_few(candidate, trees) && !in_step(candidate, rows, trees) &&
+           std::all_of(rows.begin(), rows.end(), [&](int row) {
+             return places(candidate, row) == static_cast<std::size_t>(row);
+           });
   };
-  for (int away = 1; away <= 12; ++away) {
-    if (good(stride - away)) return stride - away;
-    if (good(stride + away)) return stride + away;
+  const int from = static_cast<int>(
+      std::clamp<std::int64_t>(trees / trees_least, 1, stride));
+  for (int away = 0; away < from; ++away) {
+    if (good(from - away)) return from - away;
+    if (good(from + away)) return from + away;
   }
-  return 0;
+  return 1;
 }
 
 // Half width of the t interval of n trees out of N, relative to the mean.
@@ -68,26 +87,28 @@ double half_width(double n, double trees, const PlanWish& wish) {
 
 std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride) {
   std::vector<PlanWarning> warnings;
-  if (stride < 1) return warnings;
-  const std::vector<int> rows = row_lengths(block);
-  for (int row : rows) {
-    PlanWarning warning;
-    if (!has_problem(stride, row, warning.problem)) continue;
-    warning.stride = stride;
-    warning.row_length = row;
-    warning.places_met = places(stride, row);
-    warning.better_stride = better_stride(stride, rows);
-    warnings.push_back(warning);
-  }
   const std::int64_t trees = block.trees();
-  if (trees > 0 && trees / stride < trees_least) {
-    PlanWarning warning;
-    warning.problem = PlanProblem::too_few_trees;
-    warning.stride = stride;
-    warning.places_met = static_cast<int>(trees / stride);
-    warning.better_stride = static_cast<int>(std::max<std::int64_t>(1, trees / trees_least));
+  if (stride < 1 || trees < 1) return warnings;
+  const std::vector<int> rows = row_lengths(block);
+  PlanWarning warning;
+  warning.stride = stride;
+  warning.trees = trees / stride;
+  for (int row : rows) {
+    const auto problem = row_problem(stride, row, trees);
+    if (!problem) continue;
+    warning.problem = *problem;
+    warning.row_length = row;
+    warning.places_met = static_cast<int>(places(stride, row));
     warnings.push_back(warning);
   }
+  if (too_few(stride, trees)) {
+    warning.problem = PlanProblem::too_few_trees;
+    warning.row_length = warning.places_met = 0;
+    warnings.push_back(warning);
+  }
+  if (warnings.empty()) return warnings;
+  const int better = better_stride(stride, rows, trees);
+  for (PlanWarning& one : warnings) one.better_stride = better;
   return warnings;
 }
 
@@ -111,19 +132,12 @@ SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish,
   SamplingPlan plan;
   const double trees = static_cast<double>(block.trees());
   if (trees < 1) return plan;
-  double n = 2;
+  double n = std::min<double>(trees, trees_least);
   while (n < trees && half_width(n, trees, wish) > wish.relative_half_width) ++n;
   plan.stride = std::max(1, static_cast<int>(trees / n));
   const std::vector<int> rows = row_lengths(block);
-  PlanProblem ignored;
   // Downwards only: a smaller stride keeps the precision that was asked for.
-  for (int stride = plan.stride; stride >= std::max(1, plan.stride - 12); --stride) {
-    const bool bad = std::any_of(rows.begin(), rows.end(),
-                                 [&](int row) { return has_problem(stride, row, ignored); });
-    if (bad) continue;
-    plan.stride = stride;
-    break;
-  }
+  while (plan.stride > 1 && in_step(plan.stride, rows, block.trees())) --plan.stride;
   base::Random random(seed);
   plan.start = 1 + static_cast<int>(random.below(static_cast<std::uint64_t>(plan.stride)));
   plan.tagged = tagged_trees(block, plan.stride, plan.start);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Which trees are counted and what that costs; how the counted ones differ; when enough are
 // counted by the books' stop lines, beside our own rule.
+#include <algorithm>
 #include <cmath>
 
 #include "advice/crew_board.h"
@@ -16,15 +17,27 @@ namespace {
 
 constexpr double aimed_half_width = 0.10;
 
-const char* words_of(advice::PlanProblem problem) {
-  switch (problem) {
-    case advice::PlanProblem::stride_divides_row: return "divides the row";
-    case advice::PlanProblem::stride_multiple_of_row: return "is a multiple of the row";
-    case advice::PlanProblem::stride_shares_factor: return "shares a factor with the row";
-    case advice::PlanProblem::stride_near_row: return "lies near the row's length";
-    case advice::PlanProblem::too_few_trees: break;
+std::string told(const advice::PlanWarning& warning) {
+  const int stride = warning.stride, row = warning.row_length;
+  const std::string better = base::print("; every %dth is better", warning.better_stride);
+  switch (warning.problem) {
+    case advice::PlanProblem::too_few_trees:
+      return base::print("fewer than 6 trees of the block are counted") + better;
+    case advice::PlanProblem::stride_near_row:
+      return base::print("every %dth moves by one tree from a row of %d to the next: the counted "
+                         "trees stand in one stripe", stride, row) + better;
+    case advice::PlanProblem::stride_divides_row:
+    case advice::PlanProblem::stride_multiple_of_row:
+    case advice::PlanProblem::stride_shares_factor: break;
   }
-  return "leaves too few trees";
+  const char* how = warning.problem == advice::PlanProblem::stride_divides_row
+                        ? "divides rows"
+                        : warning.problem == advice::PlanProblem::stride_multiple_of_row
+                        ? "is a multiple of rows" : "shares a factor with rows";
+  return base::print("a stride of %d %s of %d: places of a row ever looked at %d ÷ %d, that is "
+                     "%d, under two thirds of the %lld that its trees could stand at", stride, how,
+                     row, row, row / warning.places_met, warning.places_met,
+                     static_cast<long long>(std::min<std::int64_t>(row, warning.trees))) + better;
 }
 
 void explain_stride(const orchard::Block& block, Worksheet& sheet) {
@@ -33,9 +46,7 @@ void explain_stride(const orchard::Block& block, Worksheet& sheet) {
                          "trees in all", block.rows, static_cast<long long>(block.trees()),
                          block.stride, block.stride_start, tagged.size()));
   for (const auto& warning : advice::check_stride(block, block.stride)) {
-    sheet.line(base::print("warning: stride %d %s (rows of %d: %d places met); better %d",
-                           warning.stride, words_of(warning.problem), warning.row_length,
-                           warning.places_met, warning.better_stride));
+    sheet.line("warning: " + told(warning));
   }
 }
 

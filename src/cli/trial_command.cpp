@@ -56,6 +56,13 @@ std::string fit_told(double df, double p) {
   return base::print("p %.2g: %s", p, p < 0.05 ? "does not fit well" : "fits");
 }
 
+// Different places of a row that a stride ever meets; nothing where rows differ in length.
+Json places_of(const orchard::Block& block, int stride) {
+  if (!block.row_lengths.empty()) return {};
+  return static_cast<int>(stats::places_visited(static_cast<std::size_t>(stride),
+                                                static_cast<std::size_t>(block.trees_per_row)));
+}
+
 Json strides_json(const Trial& trial) {
   Json all = Json::array();
   const int longest = trial.block.trees_per_row;
@@ -73,16 +80,18 @@ Json strides_json(const Trial& trial) {
                    {"ratio", number(truth->ratio)},
                    {"lowest_mean", number(truth->lowest_mean)},
                    {"highest_mean", number(truth->highest_mean)},
+                   {"places", places_of(trial.block, stride)},
                    {"warned", !warnings.empty()}});
   }
   return all;
 }
 
 std::string strides_text(const Json& strides) {
-  TextTable table({">every", ">trees", ">sd of the mean", ">sd if at random", ">variance ratio",
-                   ">lowest mean", ">highest", "app"});
+  TextTable table({">every", ">trees", ">places", ">sd of the mean", ">sd if at random",
+                   ">variance ratio", ">lowest mean", ">highest", "app"});
   for (const Json& one : strides) {
     table.row({std::to_string(one["stride"].get<int>()), fixed(one["trees"].get<double>(), 0),
+               one["places"].is_null() ? "" : std::to_string(one["places"].get<int>()),
                fixed(std::sqrt(one["variance"].get<double>()), 2),
                fixed(std::sqrt(one["variance_random"].get<double>()), 2),
                fixed(one["ratio"].get<double>(), 2), fixed(one["lowest_mean"].get<double>(), 1),

@@ -81,14 +81,4 @@ base::Status check_block(const Block& block) {
   return base::Ok{};
 }
 
-bool stride_in_step_with_rows(const Block& block, int stride) {
-  if (stride < 2) return false;
-  for (int row = 1; row <= block.rows; ++row) {
-    const int length = block.trees_in_row(row);
-    if (length > 0 && (length % stride == 0 || stride % length == 0)) return true;
-    if (block.row_lengths.empty()) break;
-  }
-  return false;
-}
-
 }  // namespace nthtree::orchard

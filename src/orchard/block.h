@@ -45,10 +45,4 @@ struct Block {
 // lengths, where given, are one a row.
 base::Status check_block(const Block& block);
 
-// True where `stride` divides, or is a multiple of, the trees of some row: then the counted trees
-// stand side by side across the rows and share its gradients. On a real apple trial of 28 rows of
-// 8 trees such a sample varied 2.7 times as much as a random one (recomputed from Batchelor and
-// Reed 1918, J. Agric. Research 12:245-283).
-bool stride_in_step_with_rows(const Block& block, int stride);
-
 }  // namespace nthtree::orchard

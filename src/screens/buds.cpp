@@ -45,6 +45,15 @@ void fraction_part(Scene& scene) {
   big_number(scene.ui, widgets::percent(floral.fraction.value), tr("buds.fraction"));
   paragraph(scene.ui, tr("buds.range", {{"low", of_100(floral.fraction.low)},
                                         {"high", of_100(floral.fraction.high)}}));
+  small_print(scene.ui, tr("buds.tally", {{"buds", whole(floral.buds)},
+                                          {"trees", whole(floral.trees)},
+                                          {"spur", whole(floral.spur_buds)},
+                                          {"terminal", whole(floral.terminal_buds)},
+                                          {"lateral", whole(floral.lateral_left_out)}}));
+  if (floral.trees > 1) {
+    small_print(scene.ui, tr("buds.worth", {{"n", whole(floral.effective_buds)},
+                                            {"effect", number(floral.design_effect, 1)}}));
+  }
   if (floral.upper.value >= 0 && floral.lower.value >= 0) {
     small_print(scene.ui, tr("buds.by_position", {{"upper", of_100(floral.upper.value)},
                                                   {"lower", of_100(floral.lower.value)}}));

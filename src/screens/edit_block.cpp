@@ -153,6 +153,20 @@ void BlockForm::from_variety() {
   }
 }
 
+std::string stride_text(const advice::PlanWarning& warning) {
+  const char* key = "edit.stride_same";  // divides the row, or is a multiple of it
+  switch (warning.problem) {
+    case advice::PlanProblem::stride_divides_row:
+    case advice::PlanProblem::stride_multiple_of_row: break;
+    case advice::PlanProblem::stride_shares_factor: key = "edit.stride_places"; break;
+    case advice::PlanProblem::stride_near_row: key = "edit.stride_near"; break;
+    case advice::PlanProblem::too_few_trees: return tr("edit.stride_few");
+  }
+  return tr(key, {{"stride", whole(warning.stride)},
+                  {"row", whole(warning.row_length)},
+                  {"places", whole(warning.places_met)}});
+}
+
 // How many trees, which and for how long, for the block's mean within a tenth.
 void BlockForm::plan() {
   advice::PlanWish wish;
@@ -289,24 +303,17 @@ void BlockForm::counting() {
   block_.stride = whole_number("stride", tr("edit.stride"), block_.stride, limits::stride);
   if (block_.rows > 0 && block_.trees_per_row > 0) {
     for (const advice::PlanWarning& warning : advice::check_stride(block_, block_.stride)) {
-      const bool few = warning.problem == advice::PlanProblem::too_few_trees;
-      const std::string text =
-          few ? tr("edit.stride_few")
-              : tr("edit.stride_same", {{"stride", whole(warning.stride)},
-                                        {"row", whole(warning.row_length)},
-                                        {"places", whole(warning.places_met)}});
-      const std::string better =
-          warning.better_stride > 0
-              ? tr("edit.stride_better", {{"n", whole(warning.better_stride)}})
-              : "";
       if (notice(scene_.ui,
-                 {.id = "stride_warning/" + std::to_string(static_cast<int>(warning.problem)),
+                 {.id = "stride_warning/" + std::to_string(static_cast<int>(warning.problem)) +
+                        "/" + std::to_string(warning.row_length),
                   .tone = Tone::caution,
-                  .text = text,
-                  .action = better})) {
+                  .text = stride_text(warning),
+                  .action = tr("edit.stride_better", {{"n", whole(warning.better_stride)}})})) {
         scene_.want(SetField{key_ + "stride", std::to_string(warning.better_stride)});
       }
-      if (!few) small_print(scene_.ui, tr("edit.plan_trial"));
+      if (warning.problem != advice::PlanProblem::too_few_trees) {
+        small_print(scene_.ui, tr("edit.plan_trial"));
+      }
     }
     plan();
   }

@@ -98,13 +98,8 @@ std::size_t longest_unseen_stretch(std::size_t stride, std::size_t row_length, s
   return worst;
 }
 
-bool stride_meets_row(std::size_t stride, std::size_t row_length) {
-  NTHTREE_ASSERT(stride >= 1 && row_length >= 1);
-  if (stride < 2 || row_length < 2) return false;
-  // Dividing means that only row_length / stride places are ever seen, and a multiple sees one;
-  // twice that many is hardly better.
-  const std::size_t shared = std::gcd(stride, row_length);
-  return shared == stride || shared == row_length || (shared > 1 && 2 * shared == stride);
+bool visits_few_places(std::size_t stride, std::size_t row_length, std::size_t n) {
+  return 3 * places_visited(stride, row_length) < 2 * std::min(n, row_length);
 }
 
 }  // namespace nthtree::stats

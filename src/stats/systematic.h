@@ -60,11 +60,16 @@ TrendVariances trend_variances(std::size_t stride, std::size_t n);
 // 1 - n/N; 1 for an infinite population, 0 when all were taken.
 double finite_population_correction(double n, double population);
 
-// True where a stride keeps returning to the same places of a row: it divides the row length, or
-// is a multiple of it, or half of it divides the row length. row_length and stride >= 1.
-bool stride_meets_row(std::size_t stride, std::size_t row_length);
-// How many different places of a row the stride visits: row_length / gcd(stride, row_length).
+// How many different places of a row the stride ever visits, rows following each other in one
+// direction: row_length / gcd(stride, row_length). row_length and stride >= 1.
 std::size_t places_visited(std::size_t stride, std::size_t row_length);
+// True where those are fewer than two thirds of the places that n units could have visited, the
+// smaller of n and row_length: then many units stand at a place of the row already seen. A stride
+// that divides the row, or is a multiple of it, always does over two rows and more. The limit is
+// ours: on 224 real apple trees in rows of 28 the strides of 2 to 30 that it tells have variances
+// of 0.90 to 7.42 times a random sample's, all but one above 1; the others, but for those a tree
+// off the row, 0.07 to 1.34 (recomputed from Batchelor and Reed 1918).
+bool visits_few_places(std::size_t stride, std::size_t row_length, std::size_t n);
 // The longest stretch of neighbouring places of a row that none of the first n units sees, where
 // rows follow each other in one direction and the row's ends do not meet, at the worst start. It
 // also tells a stride just off the row length, which creeps along one place a row: 29 in rows of

@@ -48,6 +48,12 @@ def strides():
                 "a stride as long as the row is 2.7 times worse than random, and warned of")
     checks.that(by_stride[9]["ratio"] < 1.5 and not by_stride[9]["warned"],
                 "every 9th is not, and is not")
+    for stride, one in by_stride.items():
+        checks.equal(one["places"], len({i % 28 for i in range(0, 28 * stride, stride)}),
+                     f"every {stride}th: places of a row ever met")
+    for stride in (6, 10, 16, 21):
+        checks.that(by_stride[stride]["ratio"] > 1.1 and by_stride[stride]["warned"],
+                    f"every {stride}th shares a factor with the row: worse than random, warned of")
     checks.that(not any(out["plan"]["stride"] == stride and one["warned"]
                         for stride, one in by_stride.items()), "no plan is one that is warned of")
 

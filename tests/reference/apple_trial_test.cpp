@@ -82,7 +82,15 @@ TEST_SUITE("apple trial of 1918") {
     CHECK(plan.stride == 3);
     CHECK(plan.warnings.empty());
     CHECK(plan.relative_half_width <= 0.10);
-    for (int stride : {4, 7, 14, 28, 56}) CHECK_FALSE(advice::check_stride(block, stride).empty());
+    for (int stride : {4, 6, 7, 8, 10, 14, 16, 21, 28, 56}) {
+      const auto warnings = advice::check_stride(block, stride);
+      REQUIRE_FALSE(warnings.empty());
+      // The better one is better on these very trees.
+      const auto ratio = [](int k) {
+        return stats::systematic_over_starts(trees(), static_cast<std::size_t>(k))->ratio;
+      };
+      CHECK(ratio(warnings.front().better_stride) < ratio(stride));
+    }
     for (int stride : {9, 11, 13}) CHECK(advice::check_stride(block, stride).empty());
   }
 

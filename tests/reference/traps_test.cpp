@@ -112,20 +112,46 @@ TEST_SUITE("traps") {
   TEST_CASE("a stride that divides the row is 2.7 times worse than random on real apple trees") {
     Book book("batchelor_reed_apples.json");
     const auto& trees = book.sample("yield_by_column");
+    const auto told = [&](std::size_t stride) {
+      return visits_few_places(stride, 28, trees.size() / stride);
+    };
     for (std::size_t stride : {4, 28}) {
-      CHECK(stride_meets_row(stride, 28));
+      CHECK(told(stride));
       CHECK(systematic_over_starts(trees, stride)->ratio > 2.7);
     }
-    CHECK(stride_meets_row(7, 28));
-    CHECK(stride_meets_row(14, 28));
-    CHECK(stride_meets_row(56, 28));
-    CHECK(stride_meets_row(8, 28));  // shares 4 of its 8 with the row: 7 places only
+    for (std::size_t stride : {7, 14, 56}) CHECK(told(stride));
     // A stride without a factor in common visits every place of the row, and is far better.
     for (std::size_t stride : {9, 11, 13, 15, 27}) {
-      CHECK_FALSE(stride_meets_row(stride, 28));
+      CHECK_FALSE(told(stride));
       CHECK(places_visited(stride, 28) == 28);
       CHECK(systematic_over_starts(trees, stride)->ratio < 1.5);
     }
+  }
+
+  TEST_CASE("on real trees a stride that only shares a factor with the row is worse than random") {
+    Book book("batchelor_reed_apples.json");
+    const auto& trees = book.sample("yield_by_column");
+    // 6 and 10 meet 14 of 28 places, 8 and 16 seven, 21 four; none divides 28.
+    const std::pair<std::size_t, double> published[] = {
+        {6, 1.62}, {8, 1.51}, {10, 1.56}, {16, 1.19}, {21, 1.19}};
+    for (const auto& [stride, ratio] : published) {
+      CHECK(28 % stride != 0);
+      CHECK(visits_few_places(stride, 28, trees.size() / stride));
+      CHECK(systematic_over_starts(trees, stride)->ratio == doctest::Approx(ratio).epsilon(0.004));
+    }
+    // All strides of 2 to 30, those a tree off the row aside: what is told is the worse half.
+    double told = 0, silent = 0, told_log = 0, silent_log = 0;
+    for (std::size_t stride = 2; stride <= 30; ++stride) {
+      if (stride == 27 || stride == 29) continue;
+      const double ratio = systematic_over_starts(trees, stride)->ratio;
+      const bool few = visits_few_places(stride, 28, trees.size() / stride);
+      (few ? told : silent) += 1;
+      (few ? told_log : silent_log) += std::log(ratio);
+      CHECK((few ? ratio > 0.895 : ratio < 1.345));
+    }
+    CHECK(told + silent == 27);
+    CHECK(std::exp(told_log / told) > 1.5);
+    CHECK(std::exp(silent_log / silent) < 0.8);
   }
 
   TEST_CASE("on real trees an interval may be trusted out of step with the row, not in step") {

@@ -55,5 +55,16 @@ TEST_SUITE("advice") {
     const Brief brief = crew_brief(farm.season, "b1", farm.now_ms());
     CHECK(notes(brief, "brief_stride"));
     CHECK(notes(brief, "brief_no_before_counts"));
+    settings.block.stride = 50;  // shares ten with the row
+    farm.block(settings);
+    for (const Reason& note : crew_brief(farm.season, "b1", farm.now_ms()).notes) {
+      if (note.id != "brief_stride") continue;
+      CHECK(note.number("places") == 9);
+      CHECK(note.number("row") == 90);
+      CHECK(note.number("better") == 49);
+    }
+    settings.block.stride = 91;  // creeps along by one
+    farm.block(settings);
+    CHECK(notes(crew_brief(farm.season, "b1", farm.now_ms()), "brief_stride_near"));
   }
 }

@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <numeric>
+
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;
@@ -83,15 +85,26 @@ TEST_SUITE("advice") {
     CHECK(next_tree(farm.season, "b9", "p1", {1, 1}, farm.now_ms()).trees_ahead == 0);
   }
 
-  TEST_CASE("a stride never meets the same places of every row") {
-    for (int stride : {10, 15, 30, 45, 90}) {
-      SeasonBuilder farm;
-      auto settings = nthtree::test::block_settings("b1");
-      settings.block.stride = stride;
-      farm.block(settings);
-      farm.tags("p1", {189, 180, 192, 187, 195, 185, 190, 183});
-      const int now = stride_of(farm.season, "b1", "p1", farm.now_ms());
-      CHECK(90 % now != 0);
+  TEST_CASE("a stride meets every place of the row, and keeps under its floor") {
+    for (int row : {28, 50, 90, 97}) {
+      for (int floor : {1, 2, 30, 90, 100}) {
+        for (int stride : {2, 4, 10, 15, 24, 30, 45, 50, 90, 100}) {
+          SeasonBuilder farm;
+          auto settings = nthtree::test::block_settings("b1");
+          settings.block.trees_per_row = row;
+          settings.block.stride = stride;
+          settings.block.stride_floor = floor;
+          farm.block(settings);
+          farm.tags("p1", {189, 180, 192, 187, 195, 185, 190, 183});
+          const int now = stride_of(farm.season, "b1", "p1", farm.now_ms());
+          CAPTURE(row);
+          CAPTURE(floor);
+          CAPTURE(stride);
+          CHECK(now >= 1);
+          CHECK(now <= floor);
+          CHECK(std::gcd(now, row) == 1);
+        }
+      }
     }
   }
 }

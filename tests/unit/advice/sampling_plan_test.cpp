@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <set>
 
 #include "unit/advice/season_builder.h"
@@ -37,17 +38,82 @@ TEST_SUITE("advice") {
     CHECK(warns(check_stride(block, 1000), PlanProblem::too_few_trees));
     CHECK(check_stride(block, 49).empty());
     CHECK(check_stride(block, 1).empty());
-    for (const PlanWarning& warning : check_stride(block, 45)) {
-      CHECK(warning.places_met == 2);
-      CHECK(check_stride(block, warning.better_stride).empty());
+    for (const PlanWarning& warning : check_stride(block, 45)) CHECK(warning.places_met == 2);
+    // 50 shares 10 with the row: 9 places for 72 trees; 21 shares 3: 30 places for 171.
+    for (const auto& [stride, places] : {std::pair{50, 9}, {21, 30}, {4, 45}}) {
+      const auto warnings = check_stride(block, stride);
+      REQUIRE(warnings.size() == 1);
+      CHECK(warnings[0].problem == PlanProblem::stride_shares_factor);
+      CHECK(warnings[0].places_met == places);
+      CHECK(warnings[0].trees == 3600 / stride);
     }
   }
 
-  TEST_CASE("every stride of the published apple trial that divides its rows is warned of") {
-    // Batchelor and Reed 1918, Jonathan apples, 8 rows of 28 trees: strides 4, 7, 14, 28 all give
-    // a systematic mean more variable than a random one.
+  TEST_CASE("places are few for the trees that are counted, not for the row alone") {
+    // Every 50th of 4 rows of 90 counts 7 trees at 7 of its 9 places: none comes back.
+    CHECK(check_stride(block_of(4, 90), 50).empty());
+    CHECK(warns(check_stride(block_of(40, 90), 50), PlanProblem::stride_shares_factor));
+    CHECK(check_stride(block_of(1, 90), 10).empty());  // a single row has none to be in step with
+  }
+
+  TEST_CASE("the places told are those that the tagged trees stand at, from any start") {
+    for (const auto& [rows, row, stride] :
+         {std::tuple{8, 28, 6}, {8, 28, 21}, {40, 90, 50}, {40, 90, 60}, {12, 50, 20}}) {
+      const auto block = block_of(rows, row);
+      const auto warnings = check_stride(block, stride);
+      REQUIRE(warnings.size() == 1);
+      for (int start = 1; start <= stride; ++start) {
+        std::set<int> places;
+        for (const auto& tree : tagged_trees(block, stride, start)) places.insert(tree.tree);
+        CHECK(static_cast<int>(places.size()) == warnings[0].places_met);
+      }
+    }
+  }
+
+  TEST_CASE("nothing is said against the better stride, and it is near") {
+    for (const auto& [rows, row] : {std::pair{40, 90}, {8, 28}, {43, 94}, {3, 60}, {1, 5}}) {
+      const auto block = block_of(rows, row);
+      for (int stride = 1; stride <= 200; ++stride) {
+        for (const PlanWarning& warning : check_stride(block, stride)) {
+          CAPTURE(stride);
+          CHECK(check_stride(block, warning.better_stride).empty());
+          if (rows > 1) CHECK(std::gcd(warning.better_stride, row) == 1);
+          if (warning.problem == PlanProblem::too_few_trees) continue;
+          if (!warns(check_stride(block, stride), PlanProblem::too_few_trees)) {
+            CHECK(std::abs(warning.better_stride - stride) <= 8);
+          }
+        }
+      }
+    }
+  }
+
+  TEST_CASE("rows of all lengths are in step with nothing; lengths that many rows have count") {
+    auto block = block_of(12, 60);
+    for (int row = 0; row < 12; ++row) block.row_lengths.push_back(49 + row);
+    for (int stride : {7, 10, 25}) CHECK(check_stride(block, stride).empty());
+    for (int row = 0; row < 6; ++row) block.row_lengths[static_cast<std::size_t>(row)] = 50;
+    CHECK(warns(check_stride(block, 10), PlanProblem::stride_divides_row));
+    for (const PlanWarning& warning : check_stride(block, 10)) CHECK(warning.row_length == 50);
+  }
+
+  TEST_CASE("every plan's stride is one that nothing is said against") {
+    for (const auto& [rows, row] : {std::pair{40, 90}, {8, 28}, {43, 94}, {30, 60}, {36, 101}}) {
+      for (double width : {0.25, 0.15, 0.1, 0.07, 0.05}) {
+        const auto plan =
+            plan_sampling(block_of(rows, row), {.relative_half_width = width}, 1);
+        CHECK(plan.warnings.empty());
+        CHECK(plan.relative_half_width <= width * 1.05);
+      }
+    }
+  }
+
+  TEST_CASE("strides of the published apple trial that meet few places of its rows are warned of") {
+    // Batchelor and Reed 1918, Jonathan apples, 8 rows of 28 trees: all of these give a systematic
+    // mean more variable than a random one (tests/reference/traps_test.cpp has the ratios).
     const auto block = block_of(8, 28);
-    for (int stride : {4, 7, 14, 28}) CHECK_FALSE(check_stride(block, stride).empty());
+    for (int stride : {2, 4, 6, 7, 8, 10, 14, 16, 21, 28}) {
+      CHECK_FALSE(check_stride(block, stride).empty());
+    }
   }
 
   TEST_CASE("tagged trees are every stride-th, row after row") {

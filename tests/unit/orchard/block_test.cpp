@@ -58,16 +58,6 @@ TEST_SUITE("orchard") {
     CHECK_FALSE(uneven().has({2, 1}));  // a row that was grubbed
   }
 
-  TEST_CASE("a stride in step with the rows is noticed") {
-    // Batchelor and Reed (1918), 28 rows of 8 trees: strides 4 and 8 meet the same places in
-    // every row, 16 the same place in every second one; 9 meets all.
-    const Block block = even();
-    for (const int bad : {2, 4, 8, 16, 24}) CHECK(stride_in_step_with_rows(block, bad));
-    for (const int good : {1, 3, 5, 7, 9, 11}) CHECK_FALSE(stride_in_step_with_rows(block, good));
-    CHECK(stride_in_step_with_rows(uneven(), 5));
-    CHECK_FALSE(stride_in_step_with_rows(uneven(), 7));
-  }
-
   TEST_CASE("a block's own numbers have their ranges") {
     CHECK(check_block(even()).ok());
     CHECK(check_block(uneven()).ok());

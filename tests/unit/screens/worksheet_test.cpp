@@ -3,6 +3,8 @@
 // The block's worksheet, varieties and the spread on the map, tapped by control.
 #include <doctest/doctest.h>
 
+#include "advice/floral.h"
+#include "base/text.h"
 #include "unit/screens/phone.h"
 #include "unit/screens/stage.h"
 
@@ -80,6 +82,43 @@ TEST_SUITE("screens: worksheet") {
     REQUIRE(phone.tap("plan"));
     CHECK(std::stoi(phone.session.fields.at("block/b1/stride")) > 1);
     CHECK(std::stoi(phone.session.fields.at("block/b1/start")) >= 1);
+  }
+
+  TEST_CASE("a stride that meets few places of the row is told in words, with a better one to take") {
+    // The block has 43 rows of 94 trees: 47 divides, 188 is a multiple, 24 shares a factor.
+    for (const auto& [stride, words] :
+         {std::pair{"47", "2 of 94, and never the others"}, {"188", "1 of 94, and never the others"},
+          {"24", "meets only 47 of 94 places"}, {"95", "moves by a single tree"},
+          {"1000", "Fewer than 6 trees"}}) {
+      Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+      session.stack.back().block = "b1";
+      session.fields["block/b1/stride"] = stride;
+      Phone phone(session, stage::farm());
+      CHECK_MESSAGE(phone.shows(words), stride << ": " << words);
+    }
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    session.fields["block/b1/stride"] = "24";
+    Phone phone(session, stage::farm());
+    CHECK(phone.shows("Take 23 instead"));
+    CHECK(phone.shows("one in 6"));  // what such a stride did on real trees
+    session.fields["block/b1/stride"] = "23";
+    Phone better(session, stage::farm());
+    CHECK_FALSE(better.shows("instead"));
+  }
+
+  TEST_CASE("beside the share of flower buds stand its buds, what is left out, and what they are worth") {
+    const ledger::Season season = stage::farm();
+    const auto floral = advice::floral_fraction(*season.block("b1"));
+    REQUIRE(floral.trees > 1);
+    Phone phone(stage::at(ScreenId::buds, "l1", "b1"), season);
+    for (const std::string& words :
+         {std::to_string(floral.spur_buds) + " on spurs",
+          std::to_string(floral.terminal_buds) + " at shoot ends",
+          std::to_string(floral.lateral_left_out) + " side buds left out",
+          "design effect " + base::print("%.1f", floral.design_effect)}) {
+      CHECK_MESSAGE(phone.shows(words), words);
+    }
   }
 
   TEST_CASE("every unit of yield, box, bin and trunk stays what it was when something else is typed") {

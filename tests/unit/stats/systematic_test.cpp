@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <set>
 #include <limits>
 
 #include "unit/stats/samples.h"
@@ -57,16 +59,39 @@ TEST_SUITE("stats") {
     CHECK(finite_population_correction(12, 10) == 0);
   }
 
-  TEST_CASE("strides that come back to the same places of a row are told") {
-    CHECK(stride_meets_row(100, 50));
-    CHECK(stride_meets_row(50, 50));
-    CHECK(stride_meets_row(25, 50));
-    CHECK(stride_meets_row(10, 50));
-    CHECK_FALSE(stride_meets_row(97, 50));
-    CHECK_FALSE(stride_meets_row(1, 50));
-    CHECK_FALSE(stride_meets_row(2, 27));
-    CHECK(stride_meets_row(2, 28));
-    CHECK(stride_meets_row(20, 50));  // half of it divides: 5 places only
+  TEST_CASE("strides that come back to few places of a row are told, whatever their size") {
+    for (std::size_t stride : {100, 50, 25, 10, 20, 30, 2}) {
+      CHECK_MESSAGE(visits_few_places(stride, 50, 50), stride);
+    }
+    for (std::size_t stride : {97, 49, 51, 3, 1}) {
+      CHECK_FALSE_MESSAGE(visits_few_places(stride, 50, 50), stride);
+    }
+    CHECK_FALSE(visits_few_places(2, 27, 27));
+    CHECK(visits_few_places(2, 28, 28));
+    // Fewer than two thirds of the places that so many units could stand at, no more and no less.
+    CHECK_FALSE(visits_few_places(20, 50, 7));  // 5 places: enough for 7 units …
+    CHECK(visits_few_places(20, 50, 8));        // … not for 8
+    CHECK_FALSE(visits_few_places(30, 90, 4));  // 3 of 4
+    CHECK(visits_few_places(30, 90, 5));
+    CHECK_FALSE(visits_few_places(7, 1, 100));  // rows of one tree
+    // Over two rows and more, whatever divides the row or is a multiple of it is told.
+    for (std::size_t row = 2; row <= 60; ++row) {
+      for (std::size_t stride = 2; stride <= 120; ++stride) {
+        if (row % stride != 0 && stride % row != 0) continue;
+        const std::size_t rows = 2 * std::max<std::size_t>(1, stride / row);
+        CHECK(visits_few_places(stride, row, rows * row / stride));
+      }
+    }
+  }
+
+  TEST_CASE("places of a row that a stride visits are those that walking the rows finds") {
+    for (std::size_t row = 1; row <= 24; ++row) {
+      for (std::size_t stride = 1; stride <= 50; ++stride) {
+        std::set<std::size_t> places;
+        for (std::size_t i = 0; i < row * stride; i += stride) places.insert(i % row);
+        CHECK(places_visited(stride, row) == places.size());
+      }
+    }
     CHECK(places_visited(100, 50) == 1);
     CHECK(places_visited(25, 50) == 2);
     CHECK(places_visited(97, 50) == 50);
