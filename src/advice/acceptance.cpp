@@ -14,7 +14,6 @@ namespace {
 
 constexpr int counts_needed = 6;
 constexpr double level = 0.05;           // of each one-sided test
-constexpr double minutes_to_walk_back = 4;
 
 // What the unpruned trees carry; 0 where nobody counted any.
 double unpruned_mean(const ledger::BlockSeason& block, std::int64_t cut_ms) {

@@ -22,6 +22,9 @@ namespace nthtree::advice {
 
 enum class AcceptanceKind { no_target, too_few_counts, accepted, over, under, not_yet_sure };
 
+// To a tree already left behind (common practice, no source).
+inline constexpr double minutes_to_walk_back = 4;
+
 struct Revisit {  // a tree, or the stretch of trees around it, worth going back to
   std::string block;
   orchard::TreeAddress tree;

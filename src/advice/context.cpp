@@ -33,6 +33,7 @@ StandingInput BlockContext::input() const {
   input.bias = bias.get();
   input.tolerance_fraction = settings.tolerance_fraction;
   input.trees_pruned = trees_pruned_by(*block, cut_ms);
+  input.trees_per_count = std::max(1, settings.stride);
   return input;
 }
 

@@ -16,10 +16,7 @@
 namespace nthtree::advice {
 namespace {
 
-// A block's own factor lies within some 25 % of the variety's (common practice, no source); one
-// tree's fruits against its flowers scatter by 35 % before any is seen.
-constexpr double prior_log_sd = 0.25;
-constexpr double tree_log_sd_prior = 0.35, tree_log_sd_weight = 4;
+constexpr double prior_log_sd = own_factor_log_sd;
 constexpr int trees_enough = 5;
 
 // Flowering spurs left on each tree: clusters where they were counted, else the last count of

@@ -18,6 +18,11 @@
 
 namespace nthtree::advice {
 
+// A block's own factor lies within some 25 % of the variety's; one tree's fruits against its
+// flowers scatter by 35 % before any is seen, as if from four trees (common practice, no source).
+inline constexpr double own_factor_log_sd = 0.25;
+inline constexpr double tree_log_sd_prior = 0.35, tree_log_sd_weight = 4;
+
 struct TreeYield {  // a tree with both counts
   orchard::TreeAddress tree;
   double flowering = 0, fruits = 0;

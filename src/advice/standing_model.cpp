@@ -197,23 +197,24 @@ Standing standing_of_block(const Model& model, const BlockStandings& all) {
   for (std::size_t i = 0; i < all.pruners.size(); ++i) {
     const Standing& pruner = all.pruners[i];
     const auto found = model.input.trees_pruned.find(pruner.person);
-    const double counted = pruner.counts + pruner.counts_before;
+    const double counted = std::max(1, pruner.counts + pruner.counts_before);
     const double w = found != model.input.trees_pruned.end() && found->second > 0
-                         ? found->second : std::max(1.0, counted);
+                         ? found->second : counted * model.input.trees_per_count;
+    const double spurs = w * std::exp(pruner.log_ratio.mean);
+    const double own_spurs = w * std::exp(std::clamp(pruner.own.mean, -5.0, 5.0));
     const double sd = pruner.log_ratio.sd;
     weights += w;
-    mean += w * std::exp(pruner.log_ratio.mean);
-    own_mean += w * std::exp(std::clamp(pruner.own.mean, -5.0, 5.0));
-    variance += w * w * at_least_zero(sd * sd - target_variance);
-    own_variance += w * w * model.levels[i].variance;
+    mean += spurs;
+    own_mean += own_spurs;
+    variance += spurs * spurs * at_least_zero(sd * sd - target_variance);
+    own_variance += own_spurs * own_spurs * model.levels[i].variance;
   }
   // What the crew's counting misses on average is shared by all and does not average out.
   const double bias = model.input.bias->crew_log_mean_sd;
   const double shared = target_variance + bias * bias;
-  standing.log_ratio = {std::log(mean / weights),
-                        std::sqrt(variance / (weights * weights) + shared)};
+  standing.log_ratio = {std::log(mean / weights), std::sqrt(variance / (mean * mean) + shared)};
   standing.own = {std::log(own_mean / weights),
-                  std::min(sd_unknown, std::sqrt(own_variance / (weights * weights) + shared))};
+                  std::min(sd_unknown, std::sqrt(own_variance / (own_mean * own_mean) + shared))};
   fill_answers(model.input.tolerance_fraction, standing);
   return standing;
 }

@@ -25,6 +25,7 @@ struct StandingInput {
   double tolerance_fraction = 0.15;
   SpreadSums known_spread;                      // of the block, from what is not a count here
   std::map<std::string, double> trees_pruned;   // here, by person; the block's weights
+  double trees_per_count = 1;  // of somebody whose trees nobody noted: the planned stride
 };
 
 BlockStandings model_standings(const StandingInput& input);

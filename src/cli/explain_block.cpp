@@ -7,7 +7,9 @@
 
 #include "advice/acceptance.h"
 #include "advice/cost.h"
+#include "advice/counting_bias.h"
 #include "advice/fruit_mass.h"
+#include "advice/live.h"
 #include "advice/pace.h"
 #include "advice/recount_worklist.h"
 #include "advice/standing.h"
@@ -39,6 +41,37 @@ std::string day_text(std::int64_t day) {
   return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
 }
 
+// The interval of the mean: each pruner's own part, and what the crew's re-counts leave open.
+void explain_mean(const ExplainedBlock& it, const advice::Standing& block,
+                  const std::string& parts, const advice::Acceptance& done, Worksheet& sheet) {
+  const double bias = advice::counting_bias(it.farm->season, it.farm->now_ms).crew_log_mean_sd;
+  const double target = block.target_log_sd;
+  const double sd = std::sqrt(std::max(0.0, block.own.sd * block.own.sd - target * target));
+  sheet.equation("standard deviation of its ln", "√(" + parts + " + " + num(bias) + " × " +
+                 num(bias) + ")", sd, "(" + num(bias) + ": what the crew misses, shared by all)");
+  const std::string t = "t(0.95; " + num(std::max(1.0, block.tree_df)) + ") × " + num(sd);
+  sheet.equation("90 % interval, low", num(done.mean.value) + " × exp(0 - " + t + ")",
+                 done.mean.low);
+  sheet.equation("90 % interval, high", num(done.mean.value) + " × exp(" + t + ")",
+                 done.mean.high);
+  sheet.line(base::print("band %s to %s", plain(done.band_low).c_str(),
+                         plain(done.band_high).c_str()));
+}
+
+// Single trees about the mean, log-normal: a tree's ln lies half a variance below the mean's.
+void explain_shares(const advice::Standing& block, double tolerance,
+                    const advice::Acceptance& done, Worksheet& sheet) {
+  const std::string s = num(block.tree_log_sd);
+  const std::string centre = num(block.own.mean) + " - " + s + " × " + s + " ÷ 2";
+  sheet.equation("share of trees over the band", "N((" + centre + " - ln(1 + " + num(tolerance) +
+                 ")) ÷ " + s + ")", done.share_over, "(trees differ by " + s + ")");
+  sheet.equation("share of trees under the band", "N((ln(1 - " + num(tolerance) + ") - (" +
+                 centre + ")) ÷ " + s + ")", done.share_under);
+  sheet.line(base::print("trees outside the band: %.0f %% (%.0f to %.0f %%)",
+                         100 * done.share_out_of_band.value, 100 * done.share_out_of_band.low,
+                         100 * done.share_out_of_band.high));
+}
+
 // Two one-sided tests on the log scale; the target's own uncertainty is inside.
 void explain_acceptance(const advice::Standing& block, double tolerance,
                         const advice::Acceptance& done, Worksheet& sheet) {
@@ -51,6 +84,33 @@ void explain_acceptance(const advice::Standing& block, double tolerance,
                  "; " + df + "); T((" + m + " - " + num(high) + ") ÷ " + sd + "; " + df + "))",
                  done.tost_p, "(accepted at 0.05 and under)");
   sheet.line("acceptance: " + word_of(done.kind) + "; " + sentence(done.reason));
+}
+
+void explain_rest(const advice::Acceptance& done, Worksheet& sheet) {
+  if (done.trees <= done.trees_done) return;
+  const double all = static_cast<double>(done.trees), so_far = double(done.trees_done);
+  const std::string formula = "max(0; (" + num(all) + " × " + num(done.target) + " - " +
+                              num(so_far) + " × " + num(done.mean.value) + ") ÷ " +
+                              num(all - so_far) + ")";
+  sheet.equation("each tree still to prune, for the whole to land on target", formula,
+                 done.rest_per_tree.value,
+                 base::print("(%s to %s)", plain(done.rest_per_tree.low).c_str(),
+                             plain(done.rest_per_tree.high).c_str()));
+  if (!done.rest_possible) {
+    sheet.line("that cannot be reached: it is less than none, or more than unpruned trees carry");
+  }
+}
+
+// What the first tree of the list is worth: the thinning of what is over, less the walk back.
+void explain_worth(const ExplainedBlock& it, const advice::Revisit& tree, Worksheet& sheet) {
+  const auto& farm = it.farm->season.farm();
+  if (!(farm.wage_per_hour > 0) || !(farm.hand_thinning_fruitlets_per_hour > 0)) return;
+  const std::string wage = num(farm.wage_per_hour);
+  sheet.equation("worth of the first", num(tree.over) + " × " +
+                 num(it.target.target.floral_fraction.value) + " ÷ " +
+                 num(farm.hand_thinning_fruitlets_per_hour) + " × " + wage + " - " + wage +
+                 " × " + num(advice::minutes_to_walk_back) + " ÷ 60", tree.value,
+                 "(spurs over × floral ÷ thinned an hour × wage, less the walk)");
 }
 
 void explain_trees_to_see(const ExplainedBlock& it, const advice::Acceptance& done,
@@ -67,6 +127,7 @@ void explain_trees_to_see(const ExplainedBlock& it, const advice::Acceptance& do
                            "saved less the walk, or spurs where no rates are set",
                            done.revisit.size()));
     sheet.block(table.text("    "));
+    explain_worth(it, done.revisit.front(), sheet);
   }
   const auto list = advice::recount_worklist(it.farm->season, it.block->id, it.farm->now_ms,
                                              static_cast<int>(trees_shown));
@@ -81,6 +142,46 @@ void explain_trees_to_see(const ExplainedBlock& it, const advice::Acceptance& do
   sheet.block(table.text("    "));
 }
 
+// Hours, days and the chance to be done by green tip, all from the crew's trees an hour.
+void explain_finish(const ExplainedBlock& it, const advice::Pace& pace, Worksheet& sheet) {
+  TextTable table({"pruner", ">trees", ">hours", ">trees an hour, 90 %"});
+  for (const auto& one : pace.pruners) {
+    table.row({who(it, one.person), std::to_string(one.trees), plain(one.hours),
+               base::print("%.1f (%.1f to %.1f)", one.trees_per_hour.value,
+                           one.trees_per_hour.low, one.trees_per_hour.high)});
+  }
+  sheet.block(table.text("    "));
+  const orchard::Estimate& rate = pace.trees_per_hour;
+  const std::string left = num(double(pace.trees_left));
+  sheet.line(base::print("one of the crew: %s trees an hour (%s to %s)", plain(rate.value).c_str(),
+                         plain(rate.low).c_str(), plain(rate.high).c_str()));
+  sheet.equation("hours left", left + " ÷ " + num(rate.value), pace.hours_left.value);
+  sheet.equation("hours left, at least", left + " ÷ " + num(rate.high), pace.hours_left.low);
+  sheet.equation("hours left, at most", left + " ÷ " + num(rate.low), pace.hours_left.high);
+  if (!(pace.people > 0)) return;
+  const double a_day = std::max(0.5, it.farm->season.farm().hours_per_day);
+  const std::string crew = num(pace.people) + " × " + num(a_day);
+  sheet.equation("days of work left", num(pace.hours_left.value) + " ÷ (" + crew + ")",
+                 pace.hours_left.value / (pace.people * a_day),
+                 base::print("with %.0f people: done about %s (%s to %s)", pace.people,
+                             day_text(pace.finish_day).c_str(),
+                             day_text(pace.finish_day_early).c_str(),
+                             day_text(pace.finish_day_late).c_str()));
+  if (!pace.has_green_tip) return;
+  const double days = static_cast<double>(pace.green_tip_day -
+                                          it.farm->season.day_of(it.farm->now_ms));
+  sheet.line(base::print("green tip %s, in %.0f days", day_text(pace.green_tip_day).c_str(), days));
+  if (days <= 0) return;
+  const double log_sd = std::log(rate.high / rate.low) / (2 * advice::z_90);
+  sheet.equation("standard deviation of ln(rate)", "ln(" + num(rate.high) + " ÷ " +
+                 num(rate.low) + ") ÷ (2 × " + num(advice::z_90) + ")", log_sd);
+  sheet.equation("chance to be done by then", "N(ln(" + crew + " × " + num(days) + " ÷ " +
+                 num(pace.hours_left.value) + ") ÷ " + num(log_sd) + ")",
+                 pace.probability_in_time);
+  sheet.equation("people needed to be done by then", num(pace.hours_left.value) + " ÷ (" +
+                 num(days) + " × " + num(a_day) + ")", pace.people_needed);
+}
+
 }  // namespace
 
 void explain_block(const ExplainedBlock& it, Worksheet& sheet) {
@@ -89,33 +190,30 @@ void explain_block(const ExplainedBlock& it, Worksheet& sheet) {
   if (done.counts == 0) return sheet.line("nothing counted yet");
   const auto standings = advice::block_standings(it.farm->season, it.block->id, it.farm->now_ms);
   const auto pruned = trees_pruned(it);
-  std::string above, below;
-  TextTable table({"pruner", ">trees pruned", ">spurs left ÷ target"});
+  std::string above, below, squares;
+  TextTable table({"pruner", ">trees pruned", ">spurs left ÷ target", ">variance of its ln"});
   for (const auto& s : standings.pruners) {
     const auto found = pruned.find(s.person);
     const double trees = found != pruned.end() && found->second > 0
-                             ? found->second : std::max(1, s.counts + s.counts_before);
+                             ? found->second
+                             : std::max(1, s.counts + s.counts_before) * it.block->block->stride;
     const double level = std::exp(s.own.mean);
-    above += (above.empty() ? "" : " + ") + num(trees) + " × " + num(level);
+    const double variance = s.own.sd * s.own.sd - s.target_log_sd * s.target_log_sd;
+    const std::string part = num(trees) + " × " + num(level);
+    above += (above.empty() ? "" : " + ") + part;
     below += (below.empty() ? "" : " + ") + num(trees);
-    table.row({who(it, s.person), plain(trees), plain(level)});
+    squares += (squares.empty() ? "" : " + ") + part + " × " + part + " × " + num(variance);
+    table.row({who(it, s.person), plain(trees), plain(level), plain(variance)});
   }
   sheet.block(table.text("  "));
+  sheet.line("trees pruned: from the spells of work; where none was noted, counts × stride");
   sheet.equation("mean spurs on a tree", num(done.target) + " × (" + above + ") ÷ (" + below + ")",
                  done.mean.value);
-  sheet.line(base::print("90 %% interval %s to %s; band %s to %s", plain(done.mean.low).c_str(),
-                         plain(done.mean.high).c_str(), plain(done.band_low).c_str(),
-                         plain(done.band_high).c_str()));
+  explain_mean(it, standings.block_standing, "(" + squares + ") ÷ ((" + above + ") × (" + above +
+               "))", done, sheet);
   explain_acceptance(standings.block_standing, it.block->block->tolerance_fraction, done, sheet);
-  sheet.line(base::print("trees outside the band: %.0f %% (%.0f %% over, %.0f %% under)",
-                         100 * done.share_out_of_band.value, 100 * done.share_over,
-                         100 * done.share_under));
-  if (done.rest_per_tree.value >= 0 && done.trees > done.trees_done && done.rest_possible) {
-    const double all = static_cast<double>(done.trees), so_far = double(done.trees_done);
-    sheet.equation("each tree still to prune, for the whole to land on target",
-                   "(" + num(all) + " × " + num(done.target) + " - " + num(so_far) + " × " +
-                   num(done.mean.value) + ") ÷ " + num(all - so_far), done.rest_per_tree.value);
-  }
+  explain_shares(standings.block_standing, it.block->block->tolerance_fraction, done, sheet);
+  explain_rest(done, sheet);
   explain_trees_to_see(it, done, sheet);
 }
 
@@ -124,20 +222,7 @@ void explain_pace(const ExplainedBlock& it, Worksheet& sheet) {
   const auto pace = advice::pace_of(it.farm->season, it.block->id, it.farm->now_ms);
   sheet.equation("trees left", num(double(pace.trees)) + " - " + num(double(pace.trees_done)),
                  double(pace.trees_left));
-  if (pace.trees_left > 0 && pace.hours_left.value > 0) {
-    sheet.equation("hours left", num(double(pace.trees_left)) + " ÷ " +
-                   num(pace.trees_per_hour.value), pace.hours_left.value,
-                   base::print("(%s to %s)", plain(pace.hours_left.low).c_str(),
-                               plain(pace.hours_left.high).c_str()));
-    if (pace.finish_day > 0) {
-      sheet.line(base::print("with %.0f people: done about %s (%s to %s)%s", pace.people,
-                             day_text(pace.finish_day).c_str(),
-                             day_text(pace.finish_day_early).c_str(),
-                             day_text(pace.finish_day_late).c_str(),
-                             pace.has_green_tip ? (", green tip " + day_text(pace.green_tip_day))
-                                                      .c_str() : ""));
-    }
-  }
+  if (pace.trees_left > 0 && pace.hours_left.value > 0) explain_finish(it, pace, sheet);
   const auto cost = advice::cost_of(it.farm->season, it.block->id, it.farm->now_ms);
   if (!cost.known || !cost.has_rates) return sheet.line("no rates are set, or nothing is counted");
   const auto& farm = it.farm->season.farm();

@@ -22,7 +22,8 @@ const char* const explain_help =
     "  nthtree explain b1 --ledger scenarios/oxbow_lantern --at 2026-02-04\n"
     "\n"
     "In formulas: whole() rounds half up; ln and exp are natural; T(x; df) is Student's\n"
-    "cumulative distribution, t(p; df) its quantile, z(p) the normal one (any table has them).\n"
+    "cumulative distribution, t(p; df) its quantile, z(p) the normal one, N(x) the normal\n"
+    "cumulative distribution (any table has them).\n"
     "Printed numbers have six digits.\n";
 
 Outcome explain_command(const Words& words) {

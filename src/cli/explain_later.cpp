@@ -75,6 +75,37 @@ void explain_exercise(const ExplainedBlock& it, const std::string& id, Worksheet
   explain_analysis(result, sheet);
 }
 
+// The trees with both counts; returns the sum of the squares in the table.
+double explain_trees(const advice::Learning& learnt, Worksheet& sheet) {
+  const double each = learnt.flowering / static_cast<double>(learnt.trees.size());
+  double squares = 0;
+  TextTable table({"row", "tree", ">flowering spurs left", ">fruits",
+                   ">square of (left - own factor × fruits) ÷ mean left"});
+  for (const advice::TreeYield& tree : learnt.trees) {
+    const double gap =
+        (tree.flowering - learnt.flowering / learnt.fruits * tree.fruits) / each;
+    squares += gap * gap;
+    table.row({std::to_string(tree.tree.row), std::to_string(tree.tree.tree),
+               plain(tree.flowering), plain(tree.fruits), plain(gap * gap)});
+  }
+  sheet.block(table.text("  "));
+  return squares;
+}
+
+void explain_return_bloom(const ExplainedBlock& it, const advice::Learning& learnt,
+                          Worksheet& sheet) {
+  double floral = 0, spurs = 0;
+  for (const auto& entry : it.block->return_bloom) {
+    if (entry.withdrawn || entry.body.spurs <= 0) continue;
+    floral += entry.body.floral_spurs;
+    spurs += entry.body.spurs;
+  }
+  sheet.equation("return bloom", num(floral) + " ÷ " + num(spurs), learnt.return_bloom.value,
+                 base::print("of the spurs flower again (%s to %s), on %d trees",
+                             plain(learnt.return_bloom.low).c_str(),
+                             plain(learnt.return_bloom.high).c_str(), learnt.return_trees));
+}
+
 }  // namespace
 
 void explain_exercises(const ExplainedBlock& it, Worksheet& sheet) {
@@ -109,13 +140,8 @@ void explain_learning(const ExplainedBlock& it, Worksheet& sheet) {
   if (learnt.harvest_trees > 0 && learnt.own_insurance.value > 0) {
     const double variety = it.block->block->target.insurance_factor;
     sheet.line(base::print("%d trees with fruits and spurs counted", learnt.harvest_trees));
-    TextTable table({"row", "tree", ">flowering spurs left", ">fruits"});
-    for (const advice::TreeYield& tree : learnt.trees) {
-      table.row({std::to_string(tree.tree.row), std::to_string(tree.tree.tree),
-                 plain(tree.flowering), plain(tree.fruits)});
-    }
-    sheet.block(table.text("  "));
     const double n = learnt.harvest_trees;
+    const double squares = explain_trees(learnt, sheet);
     sheet.equation("fruits a tree", num(learnt.fruits) + " ÷ " + num(n),
                    learnt.fruits_per_tree.value);
     sheet.equation("this block's own factor", num(learnt.flowering) + " ÷ " + num(learnt.fruits),
@@ -123,9 +149,16 @@ void explain_learning(const ExplainedBlock& it, Worksheet& sheet) {
                    base::print("(%s to %s; flowering spurs left ÷ fruits)",
                                plain(learnt.own_insurance.low).c_str(),
                                plain(learnt.own_insurance.high).c_str()));
+    const std::string weight = num(advice::tree_log_sd_weight);
+    const std::string prior = num(advice::tree_log_sd_prior);
+    sheet.equation("variance of ln(own factor)", "(" + weight + " × " + prior + " × " + prior +
+                   " + " + num(squares) + ") ÷ (" + weight + " + " + num(n) + " - 1) ÷ " + num(n),
+                   learnt.own_variance, "(the squares above; as if " + weight + " trees with a "
+                   "scatter of " + prior + " had been seen before)");
+    const std::string between = num(advice::own_factor_log_sd);
     sheet.equation("share of the factor in use", num(learnt.own_variance) + " ÷ (" +
-                   num(learnt.own_variance) + " + 0.25 × 0.25)", learnt.shrinkage,
-                   "(variance of ln(own factor), against 25 % between blocks)");
+                   num(learnt.own_variance) + " + " + between + " × " + between + ")",
+                   learnt.shrinkage, "(against 25 % between blocks)");
     const std::string share = num(learnt.shrinkage);
     sheet.equation("next year's insurance factor", "exp((1 - " + share + ") × ln(" +
                    num(learnt.own_insurance.value) + ") + " + share + " × ln(" + num(variety) +
@@ -140,9 +173,7 @@ void explain_learning(const ExplainedBlock& it, Worksheet& sheet) {
     sheet.line("a block that was thinned by hand or spray shows too high a factor");
   }
   if (learnt.return_trees > 0) {
-    sheet.line(base::print("return bloom on %d trees: %.0f %% of the spurs (%.0f to %.0f %%)",
-                           learnt.return_trees, 100 * learnt.return_bloom.value,
-                           100 * learnt.return_bloom.low, 100 * learnt.return_bloom.high));
+    explain_return_bloom(it, learnt, sheet);
   }
 }
 

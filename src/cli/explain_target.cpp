@@ -64,24 +64,39 @@ struct TreeBuds {
   double floral = 0, buds = 0;
 };
 
-std::map<orchard::TreeAddress, TreeBuds> buds_by_tree(const ExplainedBlock& it) {
-  std::map<orchard::TreeAddress, TreeBuds> trees;
+using BudsByTree = std::map<orchard::TreeAddress, TreeBuds>;
+
+void add_buds(const orchard::TreeAddress& tree, double floral, double buds, BudsByTree& trees) {
+  if (buds <= 0) return;
+  trees[tree].floral += floral;
+  trees[tree].buds += buds;
+}
+
+BudsByTree buds_by_tree(const ExplainedBlock& it) {
+  BudsByTree trees;
   for (const auto& entry : it.block->bud_samples) {
     if (entry.withdrawn) continue;
-    const double buds = entry.body.floral() + entry.body.vegetative();
-    if (buds <= 0) continue;
-    trees[entry.body.tree].floral += entry.body.floral();
-    trees[entry.body.tree].buds += buds;
+    add_buds(entry.body.tree, entry.body.floral(),
+             entry.body.floral() + entry.body.vegetative(), trees);
+  }
+  return trees;
+}
+
+BudsByTree clusters_by_tree(const ExplainedBlock& it) {
+  BudsByTree trees;
+  for (const auto& entry : it.block->cluster_counts) {
+    if (entry.withdrawn) continue;
+    add_buds(entry.body.tree, entry.body.floral_clusters,
+             entry.body.floral_clusters + entry.body.vegetative_spurs, trees);
   }
   return trees;
 }
 
 // The table of trees, and the interval from it: on the logit, with the variance between trees.
-void explain_ratio(const std::map<orchard::TreeAddress, TreeBuds>& trees,
-                   const advice::FloralFraction& floral, Worksheet& sheet) {
+void explain_ratio(const BudsByTree& trees, const orchard::Estimate& fraction, Worksheet& sheet) {
   double y = 0, n = 0, squares = 0;
   for (const auto& [tree, buds] : trees) y += buds.floral, n += buds.buds;
-  const double p = floral.fraction.value;
+  const double p = fraction.value;
   TextTable table({"row", "tree", ">floral", ">buds", ">expected", ">square of the difference"});
   for (const auto& [tree, buds] : trees) {
     const double difference = buds.floral - p * buds.buds;
@@ -95,15 +110,14 @@ void explain_ratio(const std::map<orchard::TreeAddress, TreeBuds>& trees,
   const double m = static_cast<double>(trees.size());
   if (m < 2 || squares <= 0 || p <= 0 || p >= 1) {
     sheet.line(base::print("interval %.4g to %.4g: the trees show no spread to work it out from; "
-                           "the engine takes the cautious one", floral.fraction.low,
-                           floral.fraction.high));
+                           "the engine takes the cautious one", fraction.low, fraction.high));
     return;
   }
   const double v = m / (m - 1) * squares / (n * n);
   sheet.equation("variance between trees", num(m) + " ÷ " + num(m - 1) + " × " + num(squares) +
                  " ÷ (" + num(n) + " × " + num(n) + ")", v, "(Cochran 1977, 3.12)");
   sheet.equation("design effect", num(v) + " ÷ (" + num(p) + " × " + num(1 - p) + " ÷ " + num(n) +
-                 ")", floral.design_effect, "(against as many unrelated buds)");
+                 ")", v / (p * (1 - p) / n), "(against as many unrelated buds)");
   const double centre = std::log(p / (1 - p));
   const double t = stats::t_quantile((1 + confidence) / 2, m - 1);
   const double half = t * std::sqrt(v) / (p * (1 - p));
@@ -114,9 +128,9 @@ void explain_ratio(const std::map<orchard::TreeAddress, TreeBuds>& trees,
   sheet.equation("drawn in", "2.5 × arsinh(" + num(half) + " ÷ 2.5)", left,
                  "(arsinh x = ln(x + √(x × x + 1)))");
   sheet.equation("floral fraction, low", "1 ÷ (1 + exp(" + plain(left - centre) + "))",
-                 floral.fraction.low);
+                 fraction.low);
   sheet.equation("floral fraction, high", "1 ÷ (1 + exp(" + plain(-left - centre) + "))",
-                 floral.fraction.high);
+                 fraction.high);
 }
 
 }  // namespace
@@ -147,10 +161,9 @@ void explain_floral(const ExplainedBlock& it, Worksheet& sheet) {
   sheet.step("Share of spurs that flower");
   if (it.target.source == advice::FloralSource::clusters_seen) {
     const auto pass = advice::second_pass(*it.block);
-    sheet.line(base::print("floral clusters are visible: %d trees looked at, %.4g of the spurs "
-                           "are floral (%.4g to %.4g)", pass.trees, pass.floral_fraction.value,
-                           pass.floral_fraction.low, pass.floral_fraction.high));
-    return;
+    sheet.line(base::print("floral clusters are visible: every spur of %d trees looked at; the "
+                           "buds cut open before no longer count", pass.trees));
+    return explain_ratio(clusters_by_tree(it), pass.floral_fraction, sheet);
   }
   const auto floral = advice::floral_fraction(*it.block);
   if (!floral.known) {
@@ -161,7 +174,7 @@ void explain_floral(const ExplainedBlock& it, Worksheet& sheet) {
                          "shoots; %d lateral buds on one-year wood left out", floral.buds,
                          floral.branches, floral.trees, floral.spur_buds, floral.terminal_buds,
                          floral.lateral_left_out));
-  explain_ratio(buds_by_tree(it), floral, sheet);
+  explain_ratio(buds_by_tree(it), floral.fraction, sheet);
   if (floral.upper.value >= 0 && floral.lower.value >= 0) {
     sheet.line(base::print("upper branches %.0f %%, lower %.0f %%: %s (p %.2g)",
                            100 * floral.upper.value, 100 * floral.lower.value,

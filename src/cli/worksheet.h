@@ -19,7 +19,7 @@ class Worksheet {
   void step(const std::string& title);
   // "  name = formula = value unit". Operators: + − × ÷ √( ) ln( ) exp( ) max( ; ), whole( ) for
   // rounding half up, T(x; df) for Student's cumulative distribution, t(p; df) for its quantile,
-  // z(p) for the normal quantile.
+  // z(p) for the normal quantile, N(x) for the normal cumulative distribution.
   void equation(const std::string& name, const std::string& formula, double value,
                 const std::string& unit = "");
   void line(const std::string& text);  // indented by two

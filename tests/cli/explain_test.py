@@ -39,12 +39,12 @@ def value_of(formula):
     for sign, word in (("×", "*"), ("÷", "/"), ("√(", "sqrt("), ("ln(", "log("), (";", ","),
                        ("−", "-")):
         formula = formula.replace(sign, word)
-    if not re.fullmatch(r"[-+*/()., 0-9a-zT]*", formula):
+    if not re.fullmatch(r"[-+*/()., 0-9a-zTN]*", formula):
         raise ValueError(formula)
     return eval(formula, {"__builtins__": {}}, {  # only what the pattern above lets through
         "max": max, "sqrt": math.sqrt, "log": math.log, "exp": math.exp,
         "arsinh": math.asinh, "T": t_cumulative, "t": t_quantile,
-        "z": statistics.NormalDist().inv_cdf,
+        "z": statistics.NormalDist().inv_cdf, "N": statistics.NormalDist().cdf,
         "whole": lambda x: math.floor(x + 0.5)})
 
 
@@ -88,6 +88,11 @@ def every_block():
                 checks.that(step in answer.out, f"{where}: has the step {step!r}")
             checks.that("nan" not in answer.out and "inf" not in answer.out.replace("info", ""),
                         f"{where}: no number that is none")
+            if at == "2026-02-03T12:30" and block in ("b1", "b2"):
+                for words in ("hours left, at least", "days of work left", "share of trees over",
+                              "chance to be done by then", "each tree still to prune",
+                              "90 % interval, low"):
+                    checks.that(f"  {words}" in answer.out, f"{where}: tells {words!r}")
             enough = 25 if block != "b3" and block != "b5" or not at else 15
             checks.that(check_page(answer.out, where) >= enough, f"{where}: has {enough} equations")
 
@@ -130,6 +135,13 @@ def the_same_target():
                      f"{block}: replay and target agree")
 
 
+def own_factor_variance(flowering, fruits):
+    """Linearised ratio of sums, with four trees' worth of a scatter of 35 % known before."""
+    n, ratio = len(fruits), sum(flowering) / sum(fruits)
+    gaps = [(a - ratio * b) / (sum(flowering) / n) for a, b in zip(flowering, fruits)]
+    return (4 * 0.35 ** 2 + sum(g * g for g in gaps)) / (4 + n - 1) / n
+
+
 def later_in_the_year():
     """An exercise, the second pass, harvest and return bloom, written on paper and read in."""
     rows = ["kind,at,author,exercise,block,row,tree,round,spurs,floral_clusters,vegetative_spurs,"
@@ -155,7 +167,7 @@ def later_in_the_year():
             checks.that(step in page.out, f"has the step {step!r}")
         check_page(page.out, "b1, the year after")
         def printed(name):
-            match = re.search(rf"^  {name} = .* = (-?[0-9.]+)", page.out, re.M)
+            match = re.search(rf"^  {re.escape(name)} = .* = (-?[0-9.]+)", page.out, re.M)
             return float(match.group(1)) if match else None
         checks.near(printed("floral clusters on a tree"), 150 + 24, 1e-9, "mean of seven trees")
         fruits = [88 + tree // 3 for tree in (3, 10, 17, 24, 31, 38, 45)]
@@ -163,9 +175,43 @@ def later_in_the_year():
         factor = printed("next year's insurance factor")
         checks.that(factor is not None and min(own, 1.8) <= factor <= max(own, 1.8),
                     "next year's factor lies between this block's own and the one in use", factor)
+        checks.near(printed("return bloom"), sum(120 + tree for tree in (3, 10, 17, 24, 31, 38, 45))
+                    / (7 * 240), 1e-6, "return bloom: the ratio of sums")
+        checks.near(printed("variance of ln(own factor)"), own_factor_variance(
+            [150 + tree for tree in (3, 10, 17, 24, 31, 38, 45)], fruits), 1e-7,
+            "how sure the block's own factor is")
+        checks.near(printed("floral fraction"), 7 * 174 / (7 * 174 + 7 * 84), 1e-6,
+                    "clusters seen take the place of buds cut open")
         early = nthtree("explain", "b1", "--ledger", farm, "--at", "2026-02-08")
         checks.that("Second pass" not in early.out and "Counting exercise" not in early.out,
                     "nothing of it is known before")
+
+
+def stride_warned_of():
+    """A stride that meets few places of a row, in words with the arithmetic and a better one."""
+    block = next(json.loads(line) for line in read(f"{FARM}/farm.jsonl").splitlines()
+                 if '"block":"b1"' in line)
+    checks.equal((block["body"]["rows"], block["body"]["trees_per_row"]), (43, 94), "rows of b1")
+    block["body"]["target"]["floral_fraction"] = 0.7
+    for stride, words in ((24, "shares a factor with rows of 94: places of a row ever looked at 94 ÷ 2, that is 47"),
+                          (47, "divides rows of 94: places of a row ever looked at 94 ÷ 47, that is 2"),
+                          (188, "is a multiple of rows of 94: places of a row ever looked at 94 ÷ 94, that is 1"),
+                          (93, "moves by one tree from a row of 94"),
+                          (1000, "fewer than 6 trees")):
+        with folder() as place:
+            block["body"]["stride"], block["body"]["stride_start"] = stride, 1
+            farm = write(place + "/farm.jsonl", json.dumps(block) + "\n")
+            page = nthtree("explain", "b1", "--ledger", farm)
+            checks.equal((page.code, page.err), (0, ""), f"stride {stride}")
+            warned = [x for x in page.out.splitlines() if "warning:" in x]
+            checks.that(len(warned) >= 1 and any(words in x for x in warned),
+                        f"stride {stride}: says {words!r}", page.out[:900])
+            better = re.search(r"every (\d+)th is better", " ".join(warned))
+            checks.that(better is not None, f"stride {stride}: tells a better one")
+            block["body"]["stride"] = int(better.group(1))
+            again = nthtree("explain", "b1", "--ledger",
+                            write(place + "/farm.jsonl", json.dumps(block) + "\n"))
+            checks.that("warning:" not in again.out, f"{stride}: nothing is said against the better")
 
 
 def tables():
@@ -173,6 +219,6 @@ def tables():
         checks.near(t_quantile(0.95, df), printed, 0.0006, f"t(0.95; {df}) as tables print it")
 
 
-for part in (tables, every_block, the_same_target, later_in_the_year):
+for part in (tables, every_block, the_same_target, stride_warned_of, later_in_the_year):
     part()
 checks.close()

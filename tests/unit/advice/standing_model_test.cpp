@@ -78,6 +78,30 @@ TEST_SUITE("advice") {
     input.trees_pruned = {{"many", 900}, {"few", 100}};
     const double mean = std::exp(model_standings(input).block_standing.own.mean);
     CHECK(mean == doctest::Approx(1.1).epsilon(0.01));
+    // Nobody noted the trees of "few": its six counts stand for the 50 trees between two of them.
+    input.trees_pruned = {{"many", 900}};
+    input.trees_per_count = 50;
+    CHECK(std::exp(model_standings(input).block_standing.own.mean) ==
+          doctest::Approx((900 + 300 * 2) / 1200.0).epsilon(0.01));
+  }
+
+  TEST_CASE("the block's mean is as sure as the spurs that each part of it stands for") {
+    const BlockEvidence block = block_of({{"a", {0.5, 0.6, 0.4, 0.5, 0.6, 0.4}},
+                                          {"b", {2.0, 2.6, 1.4, 2.1, 1.9, 2.0}}});
+    CountingBias exact;
+    exact.crew_log_mean_sd = 0;
+    StandingInput input;
+    input.here = &block;
+    input.bias = &exact;
+    input.trees_pruned = {{"a", 500}, {"b", 500}};
+    const BlockStandings all = model_standings(input);
+    double mean = 0, variance = 0;
+    for (const Standing& one : all.pruners) {
+      const double spurs = 500 * std::exp(one.own.mean);
+      mean += spurs;
+      variance += std::pow(spurs * one.own.sd, 2);
+    }
+    CHECK(all.block_standing.own.sd == doctest::Approx(std::sqrt(variance) / mean));
   }
 
   TEST_CASE("bare trees and two kinds of trees are told") {
