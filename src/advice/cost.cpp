@@ -62,7 +62,11 @@ Cost cost_in(const BlockContext& context) {
   cost.known = true;
   const auto& farm = context.season->farm();
   cost.has_rates = farm.wage_per_hour > 0 && farm.fruit_price_per_kg > 0;
-  const orchard::Estimate& over = block.over_target;
+  // The block's own mean, as acceptance has it: what is thinned is on the trees, whoever left it.
+  const orchard::Estimate ratio = log_estimate(block.own.mean, std::min(block.own.sd, 1.0));
+  const double target = block.target.value;
+  const orchard::Estimate over{target * (ratio.value - 1), target * (ratio.low - 1),
+                               target * (ratio.high - 1)};
   cost.excess_spurs_per_tree = {at_least_zero(over.value), at_least_zero(over.low),
                                 at_least_zero(over.high)};
   cost.short_spurs_per_tree = {at_least_zero(-over.value), at_least_zero(-over.high),

@@ -37,6 +37,10 @@ std::map<std::string, double> trees_pruned(const ExplainedBlock& it) {
   return trees;
 }
 
+std::string range_told(const orchard::Estimate& estimate) {
+  return "(" + plain(estimate.low) + " to " + plain(estimate.high) + ", the target's own inside)";
+}
+
 std::string day_text(std::int64_t day) {
   return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
 }
@@ -236,10 +240,18 @@ void explain_pace(const ExplainedBlock& it, Worksheet& sheet) {
                  num(input.insurance_factor) + " × " + num(trees) + " × " +
                  num(advice::fruit_kg(input)) + " × " + num(farm.fruit_price_per_kg),
                  cost.cost_per_spur_short, "(fruit that does not grow: kg each, price)");
+  const auto done = advice::accept_block(it.farm->season, it.block->id, it.farm->now_ms);
+  const std::string mean = num(done.mean.value), leave = num(done.target);
+  sheet.equation("spurs too many on a tree", "max(0; " + mean + " - " + leave + ")",
+                 cost.excess_spurs_per_tree.value);
+  sheet.equation("spurs too few on a tree", "max(0; " + leave + " - " + mean + ")",
+                 cost.short_spurs_per_tree.value);
   sheet.equation("thinning at the present mean", num(cost.excess_spurs_per_tree.value) + " × " +
-                 num(cost.cost_per_spur_over), cost.thinning_cost.value);
+                 num(cost.cost_per_spur_over), cost.thinning_cost.value,
+                 range_told(cost.thinning_cost));
   sheet.equation("crop lost at the present mean", num(cost.short_spurs_per_tree.value) + " × " +
-                 num(cost.cost_per_spur_short), cost.crop_lost_value.value);
+                 num(cost.cost_per_spur_short), cost.crop_lost_value.value,
+                 range_told(cost.crop_lost_value));
 }
 
 }  // namespace nthtree::cli

@@ -11,6 +11,7 @@
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/reason_text.h"
+#include "cli/text_table.h"
 
 namespace nthtree::cli {
 namespace {
@@ -50,6 +51,29 @@ void explain_stride(const orchard::Block& block, Worksheet& sheet) {
   }
 }
 
+// What a closer or a looser mean would take.
+void explain_precisions(const orchard::Block& block, double cv, double wage, Worksheet& sheet) {
+  TextTable table({">the mean within ± %", ">every", ">trees", ">rows", ">minutes", ">cost"});
+  for (const double percent : {20.0, 15.0, 10.0, 7.5, 5.0}) {
+    const auto plan = advice::plan_sampling(
+        block, {.relative_half_width = percent / 100, .cv = cv}, advice::seed_of(block.id));
+    table.row({plain(percent), std::to_string(plan.stride), std::to_string(plan.trees),
+               std::to_string(plan.rows_met), base::print("%.0f", plan.minutes),
+               wage > 0 ? base::print("%.2f", plan.minutes / 60 * wage) : "no wage set"});
+  }
+  sheet.block(table.text("  "));
+}
+
+constexpr std::size_t trees_listed = 24;
+
+std::string listed(const std::vector<orchard::TreeAddress>& trees) {
+  std::string text;
+  for (std::size_t i = 0; i < std::min(trees_listed, trees.size()); ++i) {
+    text += base::print("%s%d/%d", i ? ", " : "", trees[i].row, trees[i].tree);
+  }
+  return text + (trees.size() > trees_listed ? ", …" : "");
+}
+
 void explain_wish(const ExplainedBlock& it, double cv, Worksheet& sheet) {
   const orchard::Block& block = *it.block->block;
   const advice::PlanWish wish{.relative_half_width = aimed_half_width, .cv = cv};
@@ -59,6 +83,7 @@ void explain_wish(const ExplainedBlock& it, double cv, Worksheet& sheet) {
   sheet.line(base::print("plan: every %dth tree, from tree %d on (drawn by lot): %d trees in %d "
                          "of %d rows", plan.stride, plan.start, plan.trees, plan.rows_met,
                          block.rows));
+  sheet.line("row/tree: " + listed(plan.tagged));
   const std::string n = num(plan.trees);
   if (plan.trees >= 2) {
     sheet.equation("half width, as a share of the mean", "t(0.95; " + num(plan.trees - 1) +
@@ -73,6 +98,7 @@ void explain_wish(const ExplainedBlock& it, double cv, Worksheet& sheet) {
     sheet.equation("what it costs", num(plan.minutes) + " ÷ 60 × " + num(wage),
                    plan.minutes / 60 * wage);
   }
+  explain_precisions(block, cv, wage, sheet);
 }
 
 std::string fit_told(double chi_squared, double df, double p) {

@@ -21,8 +21,8 @@ const Sentence sentences[] = {
                      "counts; {sureness%} sure"},
     {"harder_far", "leaves about {spurs} spurs a tree too many, far off; say so at once"},
     {"lighter_far", "leaves about {spurs} spurs a tree too few, far off; say so at once"},
-    {"on_target_sure", "inside the band after {counts} counts ({over} spurs over target on the "
-                       "mean); {sureness%} sure"},
+    {"on_target_sure", "inside the band after {counts} counts (the mean {over} spurs off target); "
+                       "{sureness%} sure"},
     {"count_more_lean_harder", "looks about {spurs} spurs over after {counts} counts; about {more} "
                                "more trees would tell"},
     {"count_more_lean_lighter", "looks about {spurs} spurs under after {counts} counts; about "

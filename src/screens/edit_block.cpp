@@ -167,18 +167,25 @@ std::string stride_text(const advice::PlanWarning& warning) {
                   {"places", whole(warning.places_met)}});
 }
 
-// How many trees, which and for how long, for the block's mean within a tenth.
+// How many trees, which, for how long and at what cost, for the block's mean as closely as wanted.
 void BlockForm::plan() {
   advice::PlanWish wish;
+  const double within = ask("within", tr("edit.plan_within"), 100 * wish.relative_half_width,
+                            {2, 50}, 0)
+                            .value_or(100 * wish.relative_half_width);
+  wish.relative_half_width = within / 100;
   if (known_ && !known_->tag_counts.empty()) {
     wish.cv = scene_.reckoning.standings(scene_.season, block_.id, scene_.now_ms())
                   .block_standing.tree_log_sd;
   }
   const auto plan = advice::plan_sampling(block_, wish, advice::seed_of(block_.id));
   if (plan.trees == 0) return;
-  fact(scene_.ui, tr("edit.plan"), tr("edit.plan_n", {{"n", whole(plan.trees)},
-                                                      {"rows", whole(plan.rows_met)},
-                                                      {"minutes", whole(plan.minutes)}}));
+  fact(scene_.ui, tr("edit.plan", {{"n", whole(within)}}),
+       tr("edit.plan_n", {{"n", whole(plan.trees)},
+                          {"rows", whole(plan.rows_met)},
+                          {"minutes", whole(plan.minutes)}}));
+  const double wage = scene_.season.farm().wage_per_hour;
+  if (wage > 0) fact(scene_.ui, tr("edit.thin_cost"), whole(plan.minutes / 60 * wage));
   if (button(scene_.ui, {.id = "plan",
                          .label = tr("edit.plan_use", {{"stride", whole(plan.stride)},
                                                        {"start", whole(plan.start)}}),

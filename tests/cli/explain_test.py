@@ -93,6 +93,14 @@ def every_block():
                               "chance to be done by then", "each tree still to prune",
                               "90 % interval, low"):
                     checks.that(f"  {words}" in answer.out, f"{where}: tells {words!r}")
+            plan = re.findall(r"^ +(20|15|10|7\.5|5) +(\d+) +(\d+) +(\d+) +(\d+) +([\d.]+)$",
+                              answer.out, re.M)
+            checks.equal(len(plan), 5, f"{where}: what five precisions take")
+            took = [int(row[2]) for row in plan]
+            checks.that(took == sorted(took) and took[0] < took[-1],
+                        f"{where}: a closer mean takes more trees", took)
+            for row in plan:
+                checks.near(float(row[5]), int(row[2]) * 2 / 60 * 21, 0.01, f"{where}: its cost")
             enough = 25 if block != "b3" and block != "b5" or not at else 15
             checks.that(check_page(answer.out, where) >= enough, f"{where}: has {enough} equations")
 

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "advice/acceptance.h"
 #include "advice/fruit_mass.h"
 #include "unit/advice/season_builder.h"
 
@@ -36,6 +37,18 @@ TEST_SUITE("advice") {
           doctest::Approx(missing * 0.6 * 0.18 * 3600 * 0.8));
     CHECK(cost.cost_per_spur_over > 0);
     CHECK(cost.cost_ratio > 0);
+  }
+
+  TEST_CASE("the money is of the very mean that acceptance tells") {
+    SeasonBuilder farm;
+    farm.tags("p1", {240, 250, 235, 245, 255, 238, 248});
+    farm.tags("p2", {140, 150, 135, 145, 155, 138, 148});
+    const Cost cost = cost_of(farm.season, "b1", farm.now_ms());
+    const Acceptance block = accept_block(farm.season, "b1", farm.now_ms());
+    CHECK(cost.excess_spurs_per_tree.value - cost.short_spurs_per_tree.value ==
+          doctest::Approx(block.mean.value - block.target));
+    CHECK(cost.excess_spurs_per_tree.low <= cost.excess_spurs_per_tree.value);
+    CHECK(cost.excess_spurs_per_tree.value <= cost.excess_spurs_per_tree.high);
   }
 
   TEST_CASE("without a count nothing is known") {

@@ -84,6 +84,27 @@ TEST_SUITE("screens: worksheet") {
     CHECK(std::stoi(phone.session.fields.at("block/b1/start")) >= 1);
   }
 
+  TEST_CASE("a mean wanted more closely takes more trees, minutes and money") {
+    const ledger::Season season = stage::farm();
+    const auto stride_within = [&](const char* percent) {
+      Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+      session.stack.back().block = "b1";
+      Phone phone(session, season);
+      REQUIRE(phone.type("block/b1/within", percent));
+      CHECK(phone.shows(std::string("within ±") + percent + " in 100"));
+      REQUIRE(phone.tap("plan"));
+      return std::stoi(phone.session.fields.at("block/b1/stride"));
+    };
+    const int loose = stride_within("20"), tenth = stride_within("10"), close = stride_within("4");
+    CHECK(loose > tenth);
+    CHECK(tenth > close);
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    Phone phone(session, season);
+    REQUIRE(phone.type("block/b1/within", "90"));
+    CHECK(phone.shows("90 is not allowed: 2 to 50"));
+  }
+
   TEST_CASE("a stride that meets few places of the row is told in words, with a better one to take") {
     // The block has 43 rows of 94 trees: 47 divides, 188 is a multiple, 24 shares a factor.
     for (const auto& [stride, words] :
