@@ -41,10 +41,11 @@ void add_notes(const orchard::Block& block, double target_log_sd, Brief& brief) 
   for (const PlanWarning& warning : check_stride(block, block.stride)) {
     if (warning.problem == PlanProblem::too_few_trees) continue;
     const double stride = warning.stride, better = warning.better_stride;
+    const double row = warning.row_length, places = warning.places_met, unseen = warning.unseen;
     if (warning.problem == PlanProblem::stride_near_row) {
-      brief.notes.push_back({"brief_stride_near", {{"stride", stride}, {"better", better}}});
+      brief.notes.push_back({"brief_stride_near", {{"stride", stride}, {"unseen", unseen},
+                                                   {"row", row}, {"better", better}}});
     } else {
-      const double places = warning.places_met, row = warning.row_length;
       brief.notes.push_back({"brief_stride", {{"stride", stride}, {"places", places},
                                               {"row", row}, {"better", better}}});
     }

@@ -33,6 +33,14 @@ std::size_t places(int stride, int row) {
   return stats::places_visited(static_cast<std::size_t>(stride), static_cast<std::size_t>(row));
 }
 
+// Neighbouring places of a row that none of the trees stands at, from the worst start.
+int unseen(int stride, int row, std::int64_t trees) {
+  if (2 * stride <= row || trees / stride < trees_least) return 0;
+  return static_cast<int>(stats::longest_unseen_stretch(
+      static_cast<std::size_t>(stride), static_cast<std::size_t>(row),
+      static_cast<std::size_t>(trees / stride)));
+}
+
 std::optional<PlanProblem> row_problem(int stride, int row, std::int64_t trees) {
   if (stride == 1) return std::nullopt;
   const std::int64_t counted = trees / stride;
@@ -42,9 +50,9 @@ std::optional<PlanProblem> row_problem(int stride, int row, std::int64_t trees) 
            : stride % row == 0 ? PlanProblem::stride_multiple_of_row
                                : PlanProblem::stride_shares_factor;
   }
-  if (row > 10 && (std::abs(stride - row) == 1 || std::abs(stride - 2 * row) == 1)) {
-    return PlanProblem::stride_near_row;
-  }
+  // A stride near a multiple of the row, or of half of it, moves along by little: its few trees
+  // crowd into stripes.
+  if (2 * unseen(stride, row, trees) > row) return PlanProblem::stride_near_row;
   return std::nullopt;
 }
 
@@ -99,11 +107,12 @@ std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride) {
     warning.problem = *problem;
     warning.row_length = row;
     warning.places_met = static_cast<int>(places(stride, row));
+    warning.unseen = unseen(stride, row, trees);
     warnings.push_back(warning);
   }
   if (too_few(stride, trees)) {
     warning.problem = PlanProblem::too_few_trees;
-    warning.row_length = warning.places_met = 0;
+    warning.row_length = warning.places_met = warning.unseen = 0;
     warnings.push_back(warning);
   }
   if (warnings.empty()) return warnings;

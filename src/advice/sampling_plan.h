@@ -24,7 +24,7 @@ enum class PlanProblem {
   stride_divides_row,      // the same places in every row
   stride_multiple_of_row,  // always the same place, in every k-th row
   stride_shares_factor,    // shares a factor with the row length: few places met
-  stride_near_row,         // drifts by a tree or two a row: long stripes
+  stride_near_row,         // creeps along: half a row and more of neighbours is never met
   too_few_trees,           // fewer than 6 trees of the block would be counted
 };
 
@@ -32,6 +32,7 @@ struct PlanWarning {
   PlanProblem problem = PlanProblem::too_few_trees;
   int stride = 0, row_length = 0;
   int places_met = 0;      // different places in the row that are ever counted
+  int unseen = 0;          // neighbouring places that none of its trees stands at
   std::int64_t trees = 0;  // of the block that it counts
   int better_stride = 1;   // the nearest one that meets every place, without a warning
 };
@@ -54,8 +55,9 @@ struct SamplingPlan {
 };
 
 // What is to be said against a stride: few places of a row met (fewer than two thirds of those that
-// its trees could stand at, stats::visits_few_places), or creeping along, or too few trees. Rows
-// of a length count where a quarter of the block's rows have it.
+// its trees could stand at, stats::visits_few_places), or creeping along in stripes that leave more
+// than half a row unseen, or too few trees. Rows of a length count where a quarter of the block's
+// rows have it.
 std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride);
 SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish, std::uint64_t seed);
 

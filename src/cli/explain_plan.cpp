@@ -25,8 +25,9 @@ std::string told(const advice::PlanWarning& warning) {
     case advice::PlanProblem::too_few_trees:
       return base::print("fewer than 6 trees of the block are counted") + better;
     case advice::PlanProblem::stride_near_row:
-      return base::print("every %dth moves by one tree from a row of %d to the next: the counted "
-                         "trees stand in one stripe", stride, row) + better;
+      return base::print("every %dth creeps along rows of %d: its %lld trees stand in stripes, and "
+                         "%d neighbouring places of a row, more than half, are never met", stride,
+                         row, static_cast<long long>(warning.trees), warning.unseen) + better;
     case advice::PlanProblem::stride_divides_row:
     case advice::PlanProblem::stride_multiple_of_row:
     case advice::PlanProblem::stride_shares_factor: break;

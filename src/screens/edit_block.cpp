@@ -164,7 +164,8 @@ std::string stride_text(const advice::PlanWarning& warning) {
   }
   return tr(key, {{"stride", whole(warning.stride)},
                   {"row", whole(warning.row_length)},
-                  {"places", whole(warning.places_met)}});
+                  {"places", whole(warning.places_met)},
+                  {"unseen", whole(warning.unseen)}});
 }
 
 // How many trees, which, for how long and at what cost, for the block's mean as closely as wanted.

@@ -82,16 +82,27 @@ std::size_t places_visited(std::size_t stride, std::size_t row_length) {
 
 std::size_t longest_unseen_stretch(std::size_t stride, std::size_t row_length, std::size_t n) {
   NTHTREE_ASSERT(stride >= 1 && row_length >= 1);
-  std::size_t worst = 0;
   std::vector<char> seen(row_length);
   // Places repeat after places_visited units, so more of them see nothing new.
   const std::size_t units = std::min(n, places_visited(stride, row_length));
-  for (std::size_t start = 0; start < std::min(stride, row_length); ++start) {
-    std::fill(seen.begin(), seen.end(), 0);
-    for (std::size_t i = 0; i < units; ++i) seen[(start + i * stride) % row_length] = 1;
+  if (units == 0) return row_length;
+  for (std::size_t i = 0; i < units; ++i) seen[i * stride % row_length] = 1;
+  // Another start moves all units along alike; from a stride of the row's length on, any start
+  // may be drawn, and some one of them leaves the widest gap uncut by the row's ends.
+  const std::size_t starts = std::min(stride, row_length);
+  if (starts == row_length) {
+    std::size_t worst = 0, stretch = 0;
+    for (std::size_t i = 0; i < 2 * row_length; ++i) {
+      stretch = seen[i % row_length] ? 0 : stretch + 1;
+      worst = std::max(worst, stretch);
+    }
+    return worst;
+  }
+  std::size_t worst = 0;
+  for (std::size_t start = 0; start < starts; ++start) {
     std::size_t stretch = 0;
-    for (char place : seen) {
-      stretch = place ? 0 : stretch + 1;
+    for (std::size_t place = 0; place < row_length; ++place) {
+      stretch = seen[(place + row_length - start) % row_length] ? 0 : stretch + 1;
       worst = std::max(worst, stretch);
     }
   }

@@ -204,7 +204,7 @@ def stride_warned_of():
     for stride, words in ((24, "shares a factor with rows of 94: places of a row ever looked at 94 ÷ 2, that is 47"),
                           (47, "divides rows of 94: places of a row ever looked at 94 ÷ 47, that is 2"),
                           (188, "is a multiple of rows of 94: places of a row ever looked at 94 ÷ 94, that is 1"),
-                          (93, "moves by one tree from a row of 94"),
+                          (93, "creeps along rows of 94"), (283, "creeps along rows of 94"),
                           (1000, "fewer than 6 trees")):
         with folder() as place:
             block["body"]["stride"], block["body"]["stride_start"] = stride, 1

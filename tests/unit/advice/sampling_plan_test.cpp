@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <numeric>
 #include <set>
 
@@ -54,6 +55,28 @@ TEST_SUITE("advice") {
     CHECK(check_stride(block_of(4, 90), 50).empty());
     CHECK(warns(check_stride(block_of(40, 90), 50), PlanProblem::stride_shares_factor));
     CHECK(check_stride(block_of(1, 90), 10).empty());  // a single row has none to be in step with
+  }
+
+  TEST_CASE("a stride near a multiple of the row is told, however many rows it skips") {
+    const auto block = block_of(36, 101);
+    for (int stride : {100, 102, 201, 203, 302, 304, 605}) {  // k × 101 ± 1
+      const auto warnings = check_stride(block, stride);
+      REQUIRE(warnings.size() == 1);
+      CHECK(warnings[0].problem == PlanProblem::stride_near_row);
+      int widest = 0;  // as walking the tagged trees of every start finds it
+      for (int start = 1; start <= stride; ++start) {
+        std::set<int> places = {0, 102};
+        for (const auto& tree : tagged_trees(block, stride, start)) places.insert(tree.tree);
+        for (auto it = std::next(places.begin()); it != places.end(); ++it) {
+          widest = std::max(widest, *it - *std::prev(it) - 1);
+        }
+      }
+      // Some starts have a tree more than the fewest, on which the warning goes.
+      CHECK(widest <= warnings[0].unseen);
+      CHECK(widest >= warnings[0].unseen - 1);
+    }
+    CHECK(check_stride(block_of(200, 101), 102).empty());  // over 200 rows it meets them all
+    CHECK(check_stride(block, 50).empty());
   }
 
   TEST_CASE("the places told are those that the tagged trees stand at, from any start") {

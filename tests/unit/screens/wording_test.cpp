@@ -49,7 +49,7 @@ const std::vector<advice::Reason> reasons = {
     {"caution_sprays", {}}, {"caution_local_rules", {}},
     {"brief_no_before_counts", {}}, {"brief_target_loose", {{"low", 120}, {"high", 190}}},
     {"brief_stride", {{"stride", 47}, {"places", 2}, {"row", 94}, {"better", 49}}},
-    {"brief_stride_near", {{"stride", 95}, {"better", 97}}}};
+    {"brief_stride_near", {{"stride", 95}, {"unseen", 52}, {"row", 94}, {"better", 97}}}};
 
 }  // namespace
 

@@ -109,7 +109,7 @@ TEST_SUITE("screens: worksheet") {
     // The block has 43 rows of 94 trees: 47 divides, 188 is a multiple, 24 shares a factor.
     for (const auto& [stride, words] :
          {std::pair{"47", "2 of 94, and never the others"}, {"188", "1 of 94, and never the others"},
-          {"24", "meets only 47 of 94 places"}, {"95", "moves by a single tree"},
+          {"24", "meets only 47 of 94 places"}, {"95", "52 neighbouring places of a row are never met"},
           {"1000", "Fewer than 6 trees"}}) {
       Session session = stage::at(ScreenId::edit_block, "m1", "b1");
       session.stack.back().block = "b1";

@@ -105,6 +105,24 @@ TEST_SUITE("stats") {
     CHECK(longest_unseen_stretch(5, 28, 28) == 0);
     CHECK(longest_unseen_stretch(9, 28, 8) < 10);
     CHECK(longest_unseen_stretch(7, 28, 0) == 28);
+    for (std::size_t row : {1, 2, 7, 12, 28}) {  // as looking at every start finds it
+      for (std::size_t stride = 1; stride <= 60; ++stride) {
+        for (std::size_t n : {1, 2, 5, 9, 40}) {
+          std::size_t widest = 0;
+          for (std::size_t start = 0; start < std::min(stride, row); ++start) {
+            std::set<std::size_t> places;
+            for (std::size_t i = 0; i < n; ++i) places.insert((start + i * stride) % row);
+            std::size_t from = 0;
+            for (std::size_t place : places) {
+              widest = std::max(widest, place - from);
+              from = place + 1;
+            }
+            widest = std::max(widest, row - from);
+          }
+          CHECK(longest_unseen_stretch(stride, row, n) == widest);
+        }
+      }
+    }
     for (std::size_t n = 1; n < 40; ++n) {
       CHECK(longest_unseen_stretch(11, 28, n + 1) <= longest_unseen_stretch(11, 28, n));
     }
