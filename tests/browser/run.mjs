@@ -7,12 +7,14 @@
 //   node tests/browser/run.mjs                     all of them
 //   node tests/browser/run.mjs store               files whose name holds "store"
 //   node tests/browser/run.mjs --browser firefox   what is run in Firefox
-import { spawnSync } from "node:child_process";
+//   node tests/browser/run.mjs --jobs 2            two files at a time, each in a process of its own
+import { spawn, spawnSync } from "node:child_process";
 import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
 const TEST_MS = 300000;
+const LONGEST = "every_screen.test.mjs";
 const folder = dirname(fileURLToPath(import.meta.url));
 
 const needs = Object.entries(JSON.parse(readFileSync(join(folder, "package.json"), "utf8"))
@@ -30,9 +32,12 @@ if (!needs.every(has)) {
 
 const wanted = process.argv.slice(2);
 let browsers = ["chromium", "firefox"];
+let jobs = 1;
+if (wanted[0] === "--jobs") jobs = Number(wanted.splice(0, 2)[1]);
 if (wanted[0] === "--browser") browsers = [wanted.splice(0, 2)[1]];
 const names = readdirSync(folder).filter((name) => name.endsWith(".test.mjs")).sort()
-  .filter((name) => wanted.length === 0 || wanted.some((word) => name.includes(word)));
+  .filter((name) => wanted.length === 0 || wanted.some((word) =>
+    word.endsWith(".test.mjs") ? name === word : name.includes(word)));
 const { closeAll, useBrowser } = await import("./support/browser.mjs");
 
 let passed = 0;
@@ -57,7 +62,7 @@ async function runOne(file, test) {
   }
 }
 
-for (const browser of browsers) {
+async function runAll(browser) {
   useBrowser(browser);
   const started = performance.now();
   for (const name of names) {
@@ -68,6 +73,39 @@ for (const browser of browsers) {
     }
   }
   console.log(`# ${browser}: ${Math.round((performance.now() - started) / 1000)} s`);
+}
+
+// A process of its own; what it says is told when it is done.
+const runApart = (words) => new Promise((done) => {
+  const child = spawn(process.execPath, [fileURLToPath(import.meta.url), ...words],
+    { stdio: ["ignore", "pipe", "inherit"] });
+  let said = "";
+  child.stdout.on("data", (bytes) => { said += bytes; });
+  child.on("close", (code) => {
+    const sum = /^(\d+) passed, (\d+) failed$/m.exec(said);
+    passed += sum ? Number(sum[1]) : 0;
+    // A file without a test for this browser is no failure; a process that broke off is.
+    failed += sum ? Number(sum[2]) : 1;
+    console.log(said.replace(/^\d+ passed, \d+ failed\n/m, `# done: ${words.join(" ")}\n`).trim());
+    done(code);
+  });
+});
+
+// What takes longest begins. Firefox starts once for all its tests, so they are one job.
+async function runBeside(count) {
+  const order = [...names].sort((a, b) => (b === LONGEST) - (a === LONGEST));
+  const waiting = browsers.includes("chromium")
+    ? order.map((name) => ["--browser", "chromium", name]) : [];
+  if (browsers.includes("firefox")) waiting.splice(1, 0, ["--browser", "firefox", ...names]);
+  await Promise.all(Array.from({ length: count }, async () => {
+    while (waiting.length > 0) await runApart(waiting.shift());
+  }));
+}
+
+if (jobs > 1) {
+  await runBeside(jobs);
+} else {
+  for (const browser of browsers) await runAll(browser);
 }
 await closeAll();
 console.log(`${passed} passed, ${failed} failed`);

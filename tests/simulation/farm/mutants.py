@@ -65,7 +65,7 @@ MUTANTS = [
      "a message cut short passes for a whole one"),
 ]
 HARMLESS = "(harmless"
-
+BROKEN = "it does not compile"  # says nothing of the tests: the list is out of date
 
 PATIENCE_SECONDS = 1200  # a fault may make an endless loop
 
@@ -109,7 +109,7 @@ def main():
             noticed = judge(build, targets)
             with open(path, "w", encoding="utf-8") as file:
                 file.write(sound)
-            good = bool(noticed) or HARMLESS in what
+            good = noticed != BROKEN and (bool(noticed) or HARMLESS in what)
             print(f"{' ok ' if good else 'FAIL'} {name}: {what}: {noticed or 'not noticed'}",
                   flush=True)
             rows.append(f"| `{name}` | {what} | {noticed or 'not noticed'} |")
@@ -134,7 +134,7 @@ def judge(build, targets):
     """Who noticed the fault, or nothing."""
     built = run(["cmake", "--build", build, "--target", *targets])
     if built.returncode != 0:
-        return "it does not compile"
+        return BROKEN
     units = run([os.path.join(build, "tests", "unit", "sync", "test_sync")],
                 patience=PATIENCE_SECONDS)
     seen = ["unit tests"] if units.returncode != 0 else []
