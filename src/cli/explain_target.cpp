@@ -1,22 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
-#include <map>
 #include <utility>
+#include <vector>
 
 #include "advice/consequences.h"
-#include "advice/floral.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
-#include "cli/text_table.h"
 #include "orchard/fruit_size.h"
 #include "orchard/units.h"
-#include "stats/cluster_proportion.h"
-#include "stats/quantiles.h"
 
 namespace nthtree::cli {
 namespace {
-
-constexpr double confidence = 0.90;
 
 void explain_yield(const orchard::YieldGoal& goal, double trees_per_ha, double fruits,
                    Worksheet& sheet) {
@@ -60,79 +54,6 @@ void explain_trunk(const orchard::TrunkGoal& goal, double fruits, Worksheet& she
                  "(fruits a cm²)");
 }
 
-struct TreeBuds {
-  double floral = 0, buds = 0;
-};
-
-using BudsByTree = std::map<orchard::TreeAddress, TreeBuds>;
-
-void add_buds(const orchard::TreeAddress& tree, double floral, double buds, BudsByTree& trees) {
-  if (buds <= 0) return;
-  trees[tree].floral += floral;
-  trees[tree].buds += buds;
-}
-
-BudsByTree buds_by_tree(const ExplainedBlock& it) {
-  BudsByTree trees;
-  for (const auto& entry : it.block->bud_samples) {
-    if (entry.withdrawn) continue;
-    add_buds(entry.body.tree, entry.body.floral(),
-             entry.body.floral() + entry.body.vegetative(), trees);
-  }
-  return trees;
-}
-
-BudsByTree clusters_by_tree(const ExplainedBlock& it) {
-  BudsByTree trees;
-  for (const auto& entry : it.block->cluster_counts) {
-    if (entry.withdrawn) continue;
-    add_buds(entry.body.tree, entry.body.floral_clusters,
-             entry.body.floral_clusters + entry.body.vegetative_spurs, trees);
-  }
-  return trees;
-}
-
-// The table of trees, and the interval from it: on the logit, with the variance between trees.
-void explain_ratio(const BudsByTree& trees, const orchard::Estimate& fraction, Worksheet& sheet) {
-  double y = 0, n = 0, squares = 0;
-  for (const auto& [tree, buds] : trees) y += buds.floral, n += buds.buds;
-  const double p = fraction.value;
-  TextTable table({"row", "tree", ">floral", ">buds", ">expected", ">square of the difference"});
-  for (const auto& [tree, buds] : trees) {
-    const double difference = buds.floral - p * buds.buds;
-    squares += difference * difference;
-    table.row({std::to_string(tree.row), std::to_string(tree.tree), plain(buds.floral),
-               plain(buds.buds), base::print("%.3f", p * buds.buds),
-               base::print("%.4f", difference * difference)});
-  }
-  sheet.block(table.text("  "));
-  sheet.equation("floral fraction", num(y) + " ÷ " + num(n), p);
-  const double m = static_cast<double>(trees.size());
-  if (m < 2 || squares <= 0 || p <= 0 || p >= 1) {
-    sheet.line(base::print("interval %.4g to %.4g: the trees show no spread to work it out from; "
-                           "the engine takes the cautious one", fraction.low, fraction.high));
-    return;
-  }
-  const double v = m / (m - 1) * squares / (n * n);
-  sheet.equation("variance between trees", num(m) + " ÷ " + num(m - 1) + " × " + num(squares) +
-                 " ÷ (" + num(n) + " × " + num(n) + ")", v, "(Cochran 1977, 3.12)");
-  sheet.equation("design effect", num(v) + " ÷ (" + num(p) + " × " + num(1 - p) + " ÷ " + num(n) +
-                 ")", v / (p * (1 - p) / n), "(against as many unrelated buds)");
-  const double centre = std::log(p / (1 - p));
-  const double t = stats::t_quantile((1 + confidence) / 2, m - 1);
-  const double half = t * std::sqrt(v) / (p * (1 - p));
-  sheet.equation("logit", "ln(" + num(p) + " ÷ " + num(1 - p) + ")", centre);
-  sheet.equation("its 90 % half width", "t(0.95; " + num(m - 1) + ") × √(" + num(v) + ") ÷ (" +
-                 num(p) + " × " + num(1 - p) + ")", half);
-  const double left = stats::drawn_in_half_width(half);
-  sheet.equation("drawn in", "2.5 × arsinh(" + num(half) + " ÷ 2.5)", left,
-                 "(arsinh x = ln(x + √(x × x + 1)))");
-  sheet.equation("floral fraction, low", "1 ÷ (1 + exp(" + plain(left - centre) + "))",
-                 fraction.low);
-  sheet.equation("floral fraction, high", "1 ÷ (1 + exp(" + plain(-left - centre) + "))",
-                 fraction.high);
-}
-
 }  // namespace
 
 void explain_goal(const ExplainedBlock& it, Worksheet& sheet) {
@@ -155,36 +76,6 @@ void explain_goal(const ExplainedBlock& it, Worksheet& sheet) {
   sheet.equation("flowering spurs", "whole(" + num(target.fruits_per_tree) + " × " +
                  num(block.target.insurance_factor) + ")", target.flowering_spurs_per_tree,
                  "(insurance factor)");
-}
-
-void explain_floral(const ExplainedBlock& it, Worksheet& sheet) {
-  sheet.step("Share of spurs that flower");
-  if (it.target.source == advice::FloralSource::clusters_seen) {
-    const auto pass = advice::second_pass(*it.block);
-    sheet.line(base::print("floral clusters are visible: every spur of %d trees looked at; the "
-                           "buds cut open before no longer count", pass.trees));
-    return explain_ratio(clusters_by_tree(it), pass.floral_fraction, sheet);
-  }
-  const auto floral = advice::floral_fraction(*it.block);
-  if (!floral.known) {
-    sheet.line("no buds cut yet; typed in: " + plain(it.target.target.floral_fraction.value));
-    return;
-  }
-  sheet.line(base::print("%d buds on %d branches of %d trees: %d on spurs, %d at the ends of short "
-                         "shoots; %d lateral buds on one-year wood left out", floral.buds,
-                         floral.branches, floral.trees, floral.spur_buds, floral.terminal_buds,
-                         floral.lateral_left_out));
-  explain_ratio(buds_by_tree(it), floral.fraction, sheet);
-  if (floral.upper.value >= 0 && floral.lower.value >= 0) {
-    sheet.line(base::print("upper branches %.0f %%, lower %.0f %%: %s (p %.2g)",
-                           100 * floral.upper.value, 100 * floral.lower.value,
-                           floral.upper_lower_p < 0.05 ? "they differ" : "no difference beyond "
-                           "chance", floral.upper_lower_p));
-  }
-  if (floral.branches_more > 0) {
-    sheet.line(base::print("for ±15 %% of the fraction: about %d more branches",
-                           floral.branches_more));
-  }
 }
 
 void explain_target(const ExplainedBlock& it, Worksheet& sheet) {
