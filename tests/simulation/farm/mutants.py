@@ -67,7 +67,7 @@ MUTANTS = [
 HARMLESS = "(harmless"
 BROKEN = "it does not compile"  # says nothing of the tests: the list is out of date
 
-PATIENCE_SECONDS = 1200  # a fault may make an endless loop
+PATIENCE_SECONDS = 180  # a fault may make an endless loop; sound, it takes seconds
 
 
 def run(command, folder=None, patience=None):
