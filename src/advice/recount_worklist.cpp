@@ -94,7 +94,7 @@ std::vector<Recount> recounts_in(const BlockContext& context, int most) {
     double best_gain = 0;
     for (PersonState& state : people) {
       const std::size_t next = used[state.person];
-      if (next >= state.tags.size()) continue;
+      if (next >= state.tags.size() || next >= recounts_of_one_person) continue;
       const double gain = gain_of_pair(state, state.tags[next]);
       if (!best || gain > best_gain) {
         best = &state;

@@ -7,6 +7,10 @@
 // Statistical Decision Theory, 1961), against the walk. Blind: the tag's number is not part of
 // what the lead may see, so it stands in a field of its own.
 //
+// At most recounts_of_one_person trees of a person: each re-count makes the next one of the same
+// person worth less and may change which are worth it at all, and the list is made anew after
+// each. Without the bound one doubtful counter fills the whole list and hides the others.
+//
 //   for (const Recount& r : recount_worklist(season, "b1", now_ms, 10)) show(r.tree, r.person);
 #pragma once
 
@@ -18,6 +22,9 @@
 #include "ledger/season.h"
 
 namespace nthtree::advice {
+
+// Five pairs bring the standard error of a person's counting ratio under half that of one pair.
+inline constexpr int recounts_of_one_person = 5;
 
 struct Recount {
   orchard::TreeAddress tree;

@@ -17,7 +17,8 @@ void draw_worklist(Scene& scene) {
     finish(scene);
     return;
   }
-  small_print(scene.ui, tr("worklist.text"));
+  small_print(scene.ui,
+              tr("worklist.text", {{"n", whole(advice::recounts_of_one_person)}}));
   int position = 0;
   for (const advice::Recount& recount : list) {
     const orchard::TreeAddress tree = recount.tree;
