@@ -67,8 +67,19 @@ class BlockForm {
         ask(id, label, stands ? std::optional<double>(value) : std::nullopt, range, 0);
     return static_cast<int>(typed.value_or(value));
   }
-  double spacing(const char* id, const char* key, double metres, Range range_m);
-  double weight(const char* id, const char* key, double kg, Range range_kg);
+  struct Measure {
+    const char* unit;
+    double metric = 1;  // metres or kilograms in one of it
+  };
+  double measured(const char* id, const char* key, const Measure& by, double kept, Range range);
+  double spacing(const char* id, const char* key, double metres, Range range_m) {
+    const Measure by = us_ ? Measure{"ft", orchard::metres_per_foot} : Measure{"m"};
+    return measured(id, key, by, metres, range_m);
+  }
+  double weight(const char* id, const char* key, double kg, Range range_kg) {
+    const Measure by = us_ ? Measure{"lb", orchard::kg_per_lb} : Measure{"kg"};
+    return measured(id, key, by, kg, range_kg);
+  }
   void from_variety();
   void yield_goal();
   void trunk();
@@ -82,26 +93,18 @@ class BlockForm {
   const ledger::BlockSeason* known_ = nullptr;
 };
 
-// A length asked for in the farm's unit and kept in metres.
-double BlockForm::spacing(const char* id, const char* key, double metres, Range range_m) {
-  const auto shown = [&](double m) { return us_ ? orchard::feet_from_metres(m) : m; };
-  const std::string label = tr(key, {{"unit", us_ ? "ft" : "m"}});
-  Range range{shown(range_m.low), shown(range_m.high)};
-  if (us_) range = {std::ceil(range.low * 10) / 10, std::floor(range.high * 10) / 10};
-  const auto typed =
-      ask(id, label, metres > 0 ? std::optional<double>(shown(metres)) : std::nullopt, range, 2);
-  if (!typed) return metres;
-  return us_ ? orchard::metres_from_feet(*typed) : *typed;
-}
-
-// A weight asked for in the farm's unit and kept in kilograms; left alone, it stays as it was.
-double BlockForm::weight(const char* id, const char* key, double kg, Range range_kg) {
-  const auto shown = [&](double x) { return us_ ? orchard::lb_from_kg(x) : x; };
-  const Range range{std::ceil(shown(range_kg.low) * 10) / 10,
-                    std::floor(shown(range_kg.high) * 10) / 10};
-  const auto typed = ask(id, tr(key, {{"unit", us_ ? "lb" : "kg"}}), shown(kg), range, 2);
-  if (!typed || std::fabs(*typed - shown(kg)) < 0.005) return kg;
-  return us_ ? orchard::kg_from_lb(*typed) : *typed;
+// A length or weight asked for in the farm's unit and kept in metric: left alone, it stays as it
+// was; typed, it comes back as it was typed (12 ft, not 12.01, where 3.66 m are kept).
+double BlockForm::measured(const char* id, const char* key, const Measure& by, double kept,
+                           Range range) {
+  constexpr double slack = 0.005;  // a centimetre, ten grams: nobody measures finer
+  const double stands = roundest(kept / by.metric, slack / by.metric);
+  const Range asked{std::ceil(range.low / by.metric * 10) / 10,
+                    std::floor(range.high / by.metric * 10) / 10};
+  const auto typed = ask(id, tr(key, {{"unit", by.unit}}),
+                         kept > 0 ? std::optional<double>(stands) : std::nullopt, asked, 2);
+  if (!typed || std::fabs(*typed - stands) < 1e-9) return kept;
+  return *typed * by.metric;
 }
 
 void BlockForm::place() {

@@ -60,6 +60,14 @@ std::string Form::standing(const std::string& id, const std::string& value) cons
   return typed == scene_.session.fields.end() ? value : typed->second;
 }
 
+double roundest(double value, double slack) {
+  for (const double parts : {1.0, 10.0}) {
+    const double round = std::round(value * parts) / parts;
+    if (std::fabs(round - value) <= slack) return round;
+  }
+  return std::round(value * 100) / 100;
+}
+
 std::optional<double> Form::number(const NumberField& field) {
   const std::string shown =
       standing(field.id, field.value ? field_number(*field.value, field.decimals) : "");

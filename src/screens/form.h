@@ -23,6 +23,9 @@ namespace nthtree::screens {
 std::optional<double> parse_number(std::string_view text);
 // Plain text of a number for a field: no grouping, no trailing zeros.
 std::string field_number(double value, int decimals);
+// The number of fewest decimals, two at most, that is no further than `slack` from the value: what
+// somebody typed in another unit before it was converted and kept to the centimetre.
+double roundest(double value, double slack);
 
 struct NumberField {
   std::string id;

@@ -173,6 +173,41 @@ TEST_SUITE("screens: worksheet") {
     }
   }
 
+  TEST_CASE("spacing comes back as it was typed, in feet and in metres, and unasked it stays") {
+    const auto keep = [](double row_m, Units units, const std::string& typed) {
+      ledger::Season season = stage::farm();
+      orchard::Block block = *season.block("b1")->block;
+      block.spacing.row_m = row_m;
+      stage::add(season, ledger::BlockSettings{block}, "m1", stage::thursday_ms());
+      Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+      session.stack.back().block = "b1";
+      session.preferences.units = units;
+      Phone phone(session, season);
+      std::string shown;
+      for (const widgets::Control& control : phone.frame().controls()) {
+        if (control.id == "block/b1/row_m") shown = control.value;
+      }
+      if (!typed.empty()) REQUIRE(phone.type("block/b1/row_m", typed));
+      REQUIRE(phone.tap("keep"));
+      const SaveRecords* save = phone.last<SaveRecords>();
+      REQUIRE(save);
+      const auto& kept = std::get<ledger::BlockSettings>(save->bodies.front()).block;
+      return std::pair{shown, kept.spacing.row_m};
+    };
+    // 12 ft kept to the centimetre was shown as 12.01.
+    CHECK(keep(3.66, Units::us, "") == std::pair{std::string("12"), 3.66});
+    CHECK(keep(3.66, Units::us, "12").second == 3.66);
+    CHECK(keep(3.6576, Units::metric, "") == std::pair{std::string("3.66"), 3.6576});
+    for (const char* typed : {"2", "3", "7.5", "9.84", "12", "12.5", "13.25", "14", "17.9", "65"}) {
+      const double feet_kept = keep(3, Units::us, typed).second;
+      CHECK(keep(feet_kept, Units::us, "") == std::pair{std::string(typed), feet_kept});
+    }
+    for (const char* typed : {"0.5", "0.95", "3", "3.2", "3.66", "20"}) {
+      const double metres_kept = keep(4, Units::metric, typed).second;
+      CHECK(keep(metres_kept, Units::metric, "") == std::pair{std::string(typed), metres_kept});
+    }
+  }
+
   TEST_CASE("the map tells how trees differ, whether the shape fits, and when to stop") {
     Phone phone(stage::at(ScreenId::block_map, "m1", "b1"), stage::farm());
     for (const char* word : {"How the trees differ", "Shape of the counts", "Green", "Kuno",
