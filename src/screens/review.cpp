@@ -128,7 +128,9 @@ void block_card(Scene& scene, const advice::BlockDay& day) {
   pace_facts(scene, day.pace);
   cost_facts(scene, day.cost);
   if (button(scene.ui,
-             {.id = "map/" + day.block, .label = tr("manager.map"), .kind = Kind::quiet})) {
+             {.id = "map/" + day.block,
+              .label = tr("review.map", {{"block", block_text(scene.season, day.block)}}),
+              .kind = Kind::quiet})) {
     scene.go(ScreenId::block_map, day.block);
   }
   scene.ui.close_card(scene.ui.theme().card);
