@@ -38,6 +38,14 @@ bool names(std::string_view list, std::string_view word) {
   return list.find(word) != std::string_view::npos;
 }
 
+base::Error refusal_of(CodeUse use) {
+  switch (use) {
+    case CodeUse::used: return {"code_used", "the code was used already", ""};
+    case CodeUse::expired: return {"code_expired", "the code is too old", ""};
+    default: return {"code_unknown", "the code is not known here", ""};
+  }
+}
+
 }  // namespace
 
 Service::Service(ServiceSettings settings, Site site, Writer& writer)
@@ -83,6 +91,10 @@ HttpReply Service::reply(int status, std::string body) const {
 
 HttpReply Service::error_reply(int status, const char* id, const char* what) const {
   return reply(status, sync::write_error({id, what, ""}));
+}
+
+HttpReply Service::code_refused(CodeUse use) const {
+  return reply(403, sync::write_code_refusal(refusal_of(use), settings_.code_minutes));
 }
 
 HttpReply Service::health() const {
@@ -187,23 +199,21 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
                              : base::Result<sync::JoinRequest>(envelope.error());
   if (!join) return done(reply(400, sync::write_error(join.error())));
   const auto code = tidy_join_code(join->code);
-  if (!code) return done(error_reply(403, "bad_code", "the code is unknown, used or too old"));
+  if (!code) return done(code_refused(CodeUse::unknown));
 
   const std::string secret = random_text();
   const std::string name = join->name.empty() ? std::string("phone") : join->name;
-  const auto used = std::make_shared<bool>(false);
+  const auto use = std::make_shared<CodeUse>(CodeUse::unknown);
   writer_.run(
       [=, this](Store& store, sync::HubSide&) {
         const std::int64_t now_ms = settings_.wall_ms();
-        *used = store.use_code(sync::sha256(*code), now_ms);
-        if (*used) store.add_key(sync::sha256(secret), name, now_ms);
+        *use = store.use_code(sync::sha256(*code), now_ms);
+        if (*use == CodeUse::taken) store.add_key(sync::sha256(secret), name, now_ms);
         keys_.set(store.keys());
       },
       [=, this](const base::Status& status) {
         if (!status) return done(reply(503, sync::write_error(status.error())));
-        if (!*used) {
-          return done(error_reply(403, "bad_code", "the code is unknown, used or too old"));
-        }
+        if (*use != CodeUse::taken) return done(code_refused(*use));
         done(reply(200, write(sync::JoinReply{secret})));
         make_code();
       });

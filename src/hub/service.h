@@ -56,6 +56,7 @@ class Service {
   HttpReply health() const;
   HttpReply reply(int status, std::string body) const;
   HttpReply error_reply(int status, const char* id, const char* what) const;
+  HttpReply code_refused(CodeUse use) const;
   void make_code();
   double seconds() const { return static_cast<double>(settings_.wall_ms()) / 1000; }
 

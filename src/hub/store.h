@@ -44,6 +44,8 @@ struct SetAside {  // what came as a record and is none
   std::string bytes, reason, carrier;
 };
 
+enum class CodeUse { taken, unknown, used, expired };
+
 class Store : public sync::HubStore {
  public:
   virtual void begin() = 0;
@@ -56,8 +58,8 @@ class Store : public sync::HubStore {
       = 0;
 
   virtual void add_code(const sync::Digest& hash, std::int64_t expires_ms) = 0;
-  // True once for a code that is known, not expired and not used; from then on it is used.
-  virtual bool use_code(const sync::Digest& hash, std::int64_t now_ms) = 0;
+  // Taken once, while it is known, not expired and not used; from then on it is used.
+  virtual CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms) = 0;
   virtual void add_key(const sync::Digest& hash, const std::string& name, std::int64_t now_ms) = 0;
   // False where there is no such key.
   virtual bool withdraw_key(std::int64_t id, std::int64_t now_ms) = 0;

@@ -86,7 +86,7 @@ class SqliteStore : public Store {
   void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       override;
   void add_code(const sync::Digest& hash, std::int64_t expires_ms) override;
-  bool use_code(const sync::Digest& hash, std::int64_t now_ms) override;
+  CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms) override;
   void add_key(const sync::Digest& hash, const std::string& name, std::int64_t now_ms) override;
   bool withdraw_key(std::int64_t id, std::int64_t now_ms) override;
   std::vector<KeyOfPhone> keys() override;
@@ -302,14 +302,19 @@ void SqliteStore::add_code(const sync::Digest& hash, std::int64_t expires_ms) {
   insert.bind_blob(1, view(hash)).bind(2, expires_ms).run();
 }
 
-bool SqliteStore::use_code(const sync::Digest& hash, std::int64_t now_ms) {
+CodeUse SqliteStore::use_code(const sync::Digest& hash, std::int64_t now_ms) {
   Statement use(database_,
                 "UPDATE join_codes SET used_ms = ?1 WHERE hash = ?2 AND used_ms = 0 AND "
                 "expires_ms > ?1 RETURNING 1");
   use.bind(1, now_ms).bind_blob(2, view(hash));
-  bool used = false;
-  while (use.next()) used = true;
-  return used;
+  bool taken = false;
+  while (use.next()) taken = true;
+  if (taken) return CodeUse::taken;
+  Statement find(database_, "SELECT used_ms FROM join_codes WHERE hash = ?");
+  find.bind_blob(1, view(hash));
+  CodeUse why = CodeUse::unknown;
+  while (find.next()) why = find.integer(0) != 0 ? CodeUse::used : CodeUse::expired;
+  return why;
 }
 
 void SqliteStore::add_key(const sync::Digest& hash, const std::string& name,

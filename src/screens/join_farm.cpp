@@ -30,22 +30,66 @@ bool is_code(const std::string& code) {
   return true;
 }
 
+// Why the hub did not take the code, and what helps.
+std::string refusal_text(const SyncSummary& sync) {
+  const auto with_time = [&](const char* key) {
+    return tr(key, {{"time", tr_count("hand.minutes", sync.code_minutes)}});
+  };
+  if (sync.code_minutes > 0) {
+    if (sync.trouble == "code_unknown") return with_time("join.unknown");
+    if (sync.trouble == "code_used") return with_time("join.used");
+    if (sync.trouble == "code_expired") return with_time("join.expired");
+  }
+  if (sync.trouble == "slow_down") return tr("join.slow_down");
+  if (sync.trouble == "foreign_page") return tr("join.foreign_page");
+  return tr("join.refused");
+}
+
 void show_state(Scene& scene) {
   const SyncSummary& sync = scene.session.sync;
-  if (sync.link == Link::trying) paragraph(scene.ui, tr("join.trying"));
-  if (sync.link == Link::unreachable && scene.session.fields_tried) {
-    notice(scene.ui, {.id = "state", .tone = Tone::caution, .text = tr("join.unreachable"),
+  const bool withdrawn = sync.link == Link::refused && sync.trouble.empty();
+  if (sync.link == Link::trying) {
+    paragraph(scene.ui, tr("join.trying"));
+  } else if (withdrawn) {
+    notice(scene.ui, {.id = "state", .tone = Tone::trouble, .text = tr("sync.link.refused"),
+                      .live = true});
+  } else if (scene.session.fields_tried && !sync.trouble.empty()) {
+    const bool no_answer = sync.trouble == "no_answer";
+    notice(scene.ui, {.id = "state", .tone = no_answer ? Tone::caution : Tone::trouble,
+                      .text = no_answer ? tr("join.unreachable") : refusal_text(sync),
                       .live = true});
   }
-  if (sync.link == Link::refused && scene.session.fields_tried) {
-    notice(scene.ui, {.id = "state", .tone = Tone::trouble, .text = tr("join.refused"),
-                      .live = true});
+}
+
+// Joined, and nothing has come yet: what that means, and what can be done meanwhile.
+void draw_waiting(Scene& scene) {
+  const SyncSummary& sync = scene.session.sync;
+  open(scene, {.key = "joined", .title = tr("join.title"),
+               .actions = {{.id = "again", .label = tr("join.again"),
+                            .enabled = sync.link != Link::trying}}});
+  notice(scene.ui, {.id = "done", .tone = Tone::good, .text = tr("join.done"), .live = true});
+  const bool nothing = sync.link == Link::reached && sync.fetched_all;
+  paragraph(scene.ui, tr(sync.link == Link::unreachable ? "join.cut_off"
+                         : nothing                      ? "join.nothing"
+                                                        : "join.fetching"));
+  if (nothing) {
+    if (choice_row(scene.ui, {.id = "start", .label = tr("welcome.start"),
+                              .detail = tr("join.start_hint"), .glyph = Glyph::tree})) {
+      scene.go(ScreenId::start_farm);
+    }
+    if (choice_row(scene.ui, {.id = "receive", .label = tr("welcome.receive"),
+                              .glyph = Glyph::up})) {
+      scene.go(ScreenId::receive);
+    }
   }
+  if (scene.bar.action == "again") scene.want(SyncNow{});
+  finish(scene);
 }
 
 }  // namespace
 
 void draw_join_farm(Scene& scene) {
+  if (scene.session.sync.joined && !scene.season.has_farm()) return draw_waiting(scene);
   open(scene, {.key = "join", .title = tr("join.title"),
                .actions = {{.id = "go", .label = tr("join.go"),
                             .enabled = scene.session.sync.link != Link::trying}}});

@@ -162,13 +162,16 @@ struct LastSave {
 enum class Link { never_paired, trying, reached, unreachable, refused };
 struct SyncSummary {
   Link link = Link::never_paired;
+  bool joined = false;                // this phone has a key of the hub
+  bool fetched_all = false;           // the hub had nothing more at the last answer
   int unsent = 0;
   std::int64_t unsent_since_ms = 0;   // of the oldest unsent record; 0 where none
   std::int64_t last_reached_ms = 0;   // 0 where never
   int not_backed_up = 0;
   int set_aside = 0;                  // records that could not be read, kept apart
   int clock_off_minutes = 0;          // against the hub; 0 where fine or unknown
-  std::string trouble;                // in the hub's words; may be empty
+  std::string trouble;                // why joining failed, an id of the hub's; may be empty
+  int code_minutes = 0;               // how long its join codes are good; 0 where it did not say
 };
 
 struct StorageSummary {

@@ -10,7 +10,7 @@ void draw_start_farm(Scene& scene) {
   open(scene, {.key = "start",
                .title = tr("start.title"),
                .actions = {{.id = "go", .label = tr("start.go")}}});
-  paragraph(scene.ui, tr("start.text"));
+  paragraph(scene.ui, tr(scene.session.sync.joined ? "start.text_joined" : "start.text"));
   Form form(scene);
   ledger::FarmSettings farm;
   orchard::Person manager;

@@ -21,7 +21,9 @@ void draw_welcome(Scene& scene) {
   open(scene, {.key = "welcome", .title = tr("welcome.title"), .back = false});
   paragraph(scene.ui, tr("welcome.text"));
   if (choice_row(scene.ui, {.id = "join", .label = tr("welcome.join"),
-                            .detail = tr("welcome.join_hint"), .glyph = Glyph::phone})) {
+                            .detail = tr(scene.session.sync.joined ? "welcome.joined_hint"
+                                                                   : "welcome.join_hint"),
+                            .glyph = Glyph::phone})) {
     scene.go(ScreenId::join_farm);
   }
   if (choice_row(scene.ui, {.id = "receive", .label = tr("welcome.receive"),

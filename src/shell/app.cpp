@@ -95,7 +95,10 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
   client_.start(random_key(), moment());
   set_look();
   session_.stack = screens::first_stack(season_, session_);
-  if (session_.fields.count("code") && !client_.status().joined) {
+  // A phone that has joined a farm with nothing in it yet waits where it is told so.
+  const bool waits =
+      client_.status().joined && session_.here().screen == screens::ScreenId::welcome;
+  if (waits || (session_.fields.count("code") && !client_.status().joined)) {
     session_.stack.push_back({screens::ScreenId::join_farm, {}, {}, {}, {}});
   }
   drive_sync();

@@ -44,7 +44,8 @@ void App::drive_sync() {
   }
   // An exchange that brought nothing new draws nothing.
   if (revision != season_.revision() || before.link != now.link || before.unsent != now.unsent ||
-      before.trouble != now.trouble || before.not_backed_up != now.not_backed_up ||
+      before.trouble != now.trouble || before.joined != now.joined ||
+      before.fetched_all != now.fetched_all || before.not_backed_up != now.not_backed_up ||
       before.clock_off_minutes != now.clock_off_minutes) {
     platform_.request_frame();
   }
@@ -122,7 +123,16 @@ void App::rebuild_season() {
 
 void App::carry_out(sync::WantDeviceKey&) { client_.use_device_key(random_key(), moment()); }
 
-void App::carry_out(sync::Joined&) { joining_until_ms_ = 0; }
+// On an empty phone the join screen says what comes; one that has a farm already goes on with it.
+void App::carry_out(sync::Joined&) {
+  joining_until_ms_ = 0;
+  if (season_.has_farm() && session_.here().screen == screens::ScreenId::join_farm) {
+    session_.fields.clear();
+    if (session_.stack.size() > 1) session_.stack.pop_back();
+    follow_screen();
+    toast("toast.joined");
+  }
+}
 
 void App::carry_out(sync::Notice& notice) {
   using Kind = sync::Notice::Kind;
@@ -142,6 +152,7 @@ void App::carry_out(sync::Notice& notice) {
     case Kind::join_failed:
       joining_until_ms_ = 0;
       session_.sync.trouble = notice.text;
+      session_.sync.code_minutes = static_cast<int>(notice.number);
       session_.sync.link =
           notice.text == "no_answer" ? screens::Link::unreachable : screens::Link::refused;
       return;
@@ -158,6 +169,8 @@ void App::summarise_sync() {
   const sync::Status status = client_.status();
   screens::SyncSummary& now = session_.sync;
   using screens::Link;
+  now.joined = status.joined && !status.no_key;
+  now.fetched_all = status.fetched_all;
   if (joining_until_ms_ > platform_.elapsed_ms() && !status.joined) {
     now.link = Link::trying;
   } else if (status.no_key) {

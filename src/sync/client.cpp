@@ -12,6 +12,7 @@ namespace {
 constexpr std::int64_t refused_again_ms = 5 * 60 * 1000;
 // A transport that never calls back must not stop a lane for ever.
 constexpr std::int64_t transport_slack_ms = 2000;
+constexpr std::int64_t code_minutes_told_max = 24 * 60;  // more is no answer of a hub
 
 }  // namespace
 
@@ -260,16 +261,22 @@ void Client::take_join(int status, std::string_view body, const Moment& now) {
                                                : base::Result<JoinReply>(base::Error{});
   if (!reply) {
     std::string why = "no_answer";
+    std::int64_t minutes = 0;
     if (envelope && envelope->head.contains("error") && envelope->head["error"].is_string()) {
       why = envelope->head["error"].get<std::string>();
+      const auto said = envelope->head.find("minutes");
+      if (said != envelope->head.end() && said->is_number_unsigned()) {
+        minutes = std::min(said->get<std::int64_t>(), code_minutes_told_max);
+      }
     }
-    tell(Notice::Kind::join_failed, 0, why);
+    tell(Notice::Kind::join_failed, minutes, why);
     return;
   }
   bearer_ = reply->bearer;
   tell_joined_ = true;
   no_key_ = false;
   needs_hello_ = true;
+  fetched_all_ = false;
   send_lane_ = {};
   fetch_lane_ = {};
   for (auto it = pending_.begin(); it != pending_.end();) it = pending_.erase(it);
@@ -284,6 +291,7 @@ Status Client::status() const {
   Status status;
   status.joined = !bearer_.empty();
   status.no_key = no_key_;
+  status.fetched_all = fetched_all_ && incoming_.empty() && !storing_;
   status.unsent = sync::size(unsent_);
   status.unsent_since_ms = unsent_.empty() ? 0 : unsent_since_ms_;
   status.contact_ms = contact_ms_;

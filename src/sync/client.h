@@ -70,7 +70,7 @@ struct Notice {
     set_aside_at_hub, // number: records the hub cannot read; it keeps them apart
     no_key,           // the hub does not know this phone (any more): join again; nothing is lost
     hub_full,         // the hub's disk is full; the phone keeps everything
-    join_failed,      // text: bad_code, slow_down or no_answer
+    join_failed,      // text: the hub's error id or no_answer; number: minutes its codes are good
     disk_refused,     // this phone's disk did not take what the hub sent; tried again later
     imported,         // a part of an import is on the disk; tally says what was in it
   };
@@ -92,6 +92,7 @@ using Action = std::variant<Send, StoreChange, Apply, WantDeviceKey, Joined, Not
 struct Status {
   bool joined = false;               // the phone has a key
   bool no_key = false;               // the hub refused the key at the last try
+  bool fetched_all = false;          // the hub's last answer had nothing more for this phone
   std::uint64_t unsent = 0;          // records the hub is not known to hold
   std::int64_t unsent_since_ms = 0;  // wall time the oldest of them was stored; 0: unknown or none
   std::int64_t contact_ms = 0;       // wall time of the last good answer; 0: none in this run
@@ -218,9 +219,7 @@ class Client {
   ledger::DeviceKey device_;
   bool has_device_ = false;
   std::string bearer_;      // the hub's key for this phone; empty: not joined
-  bool tell_joined_ = false;
-  bool no_key_ = false;
-  bool wants_key_ = false;
+  bool tell_joined_ = false, fetched_all_ = false, no_key_ = false, wants_key_ = false;
   Cursor cursor_;
   std::string hub_epoch_;  // of the last hello
   std::uint64_t own_head_ = 0, own_backed_up_ = 0;

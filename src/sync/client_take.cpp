@@ -35,6 +35,7 @@ void Client::take_pull(const Envelope& envelope, const Moment& now) {
   if (!reply) return failed(fetch_lane_, now);
   succeeded(fetch_lane_, now.elapsed_ms + settings_.pull_every_ms, now);
   if (reply->reset) needs_hello_ = true;  // it was set back: it may lack records of ours
+  fetched_all_ = !reply->more;
   if (reply->lines.empty() && reply->cursor == cursor_) return;
   Incoming incoming;
   incoming.cursor = reply->cursor;

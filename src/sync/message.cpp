@@ -263,6 +263,11 @@ std::string write_error(const base::Error& error) {
          field("where", error.where) + '}';
 }
 
+std::string write_code_refusal(const base::Error& error, std::int64_t minutes) {
+  return begin() + field("error", error.id) + field("what", error.what) +
+         field("minutes", static_cast<std::uint64_t>(minutes)) + '}';
+}
+
 base::Result<JoinRequest> read_join_request(const Envelope& e) {
   Fields f(e.head);
   JoinRequest m{f.text("code", 64), f.text("name", device_name_bytes_max)};

@@ -111,6 +111,8 @@ std::string write(const PullRequest& message);
 std::string write(const PullReply& message);
 // {"v":1,"error":id,"what":what}
 std::string write_error(const base::Error& error);
+// The same for a join code that is not taken; minutes: how long the hub's codes are good.
+std::string write_code_refusal(const base::Error& error, std::int64_t minutes);
 
 base::Result<JoinRequest> read_join_request(const Envelope& envelope);
 base::Result<JoinReply> read_join_reply(const Envelope& envelope);

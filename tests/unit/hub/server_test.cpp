@@ -118,12 +118,22 @@ TEST_CASE("a code works once, for its time, and tries are counted") {
   const auto join = [&](const std::string& with) {
     return status_of(post(hub.port(), "/v1/join", "", write(sync::JoinRequest{with, "t"})));
   };
+  const auto why = [&](const std::string& with) {
+    const std::string body =
+        body_of(post(hub.port(), "/v1/join", "", write(sync::JoinRequest{with, "t"})));
+    const auto envelope = sync::read_envelope(body);
+    REQUIRE(envelope.ok());
+    CHECK(envelope->head["minutes"] == code_minutes_default);
+    return envelope->head["error"].get<std::string>();
+  };
   CHECK(join(code) == 200);
   CHECK(join(code) == 403);
+  CHECK(why(code) == "code_used");
   const std::string next = hub.next_code(code);
   hub.now_ms += code_minutes_default * 60000;
   CHECK(join(next) == 403);
-  CHECK(join("00000-00000") == 403);
+  CHECK(why(next) == "code_expired");
+  CHECK(why("00000-00000") == "code_unknown");
   CHECK(join("nonsense") == 403);
   int refused = 0;
   for (int i = 0; i < 20; ++i) refused += join("00000-00000") == 429;

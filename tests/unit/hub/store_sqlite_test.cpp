@@ -126,10 +126,11 @@ TEST_CASE("a join code works once and not after its time") {
   store->begin();
   store->add_code(code, 1000);
   store->add_code(late, 1000);
-  CHECK(store->use_code(code, 999));
-  CHECK_FALSE(store->use_code(code, 999));
-  CHECK_FALSE(store->use_code(late, 1000));
-  CHECK_FALSE(store->use_code(sync::sha256("C"), 1));
+  CHECK(store->use_code(code, 999) == CodeUse::taken);
+  CHECK(store->use_code(code, 999) == CodeUse::used);
+  CHECK(store->use_code(code, 2000) == CodeUse::used);
+  CHECK(store->use_code(late, 1000) == CodeUse::expired);
+  CHECK(store->use_code(sync::sha256("C"), 1) == CodeUse::unknown);
   REQUIRE(store->commit().ok());
 }
 

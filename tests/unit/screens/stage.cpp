@@ -62,6 +62,18 @@ void add_first_run(std::vector<Scene>& all) {
   wrong.session.fields_tried = true;
   wrong.session.can_scan = true;
   all.push_back(wrong);
+  for (const char* trouble : {"code_unknown", "code_expired", "code_used"}) {
+    Scene refused = wrong;
+    refused.name = std::string("join_") + trouble;
+    refused.session.fields["code"] = "7KQ2M-0XWGT";
+    refused.session.sync.link = Link::refused;
+    refused.session.sync.trouble = trouble;
+    refused.session.sync.code_minutes = 10;
+    all.push_back(refused);
+  }
+  Scene joined{"joined_empty", &no_farm(), at(ScreenId::join_farm, "", "")};
+  joined.session.sync.joined = joined.session.sync.fetched_all = true;
+  all.push_back(joined);
   all.push_back({"who_empty", &no_farm(), at(ScreenId::who, "", "")});
   all.push_back({"block_empty", &new_farm(), at(ScreenId::choose_block, "m", "")});
   all.push_back({"manager_new_farm", &new_farm(), at(ScreenId::home, "m", "")});

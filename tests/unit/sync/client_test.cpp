@@ -217,6 +217,24 @@ TEST_CASE("a wrong code is told with its reason") {
   CHECK(phone.notices.back().text == "no_answer");
 }
 
+TEST_CASE("how long the hub's codes are good is told with the reason, where it makes sense") {
+  const auto told = [](const std::string& body) {
+    PhoneOfTest phone(nullptr);
+    phone.join();
+    REQUIRE(phone.sent.size() == 1);
+    phone.client->response(phone.sent.front().request, 403, body, phone.now);
+    phone.run();
+    REQUIRE(phone.told(Kind::join_failed) == 1);
+    CHECK(phone.notices.back().text == "code_expired");
+    return phone.notices.back().number;
+  };
+  CHECK(told(write_code_refusal({"code_expired", "", ""}, 10)) == 10);
+  CHECK(told(write_error({"code_expired", "", ""})) == 0);
+  CHECK(told(R"({"v":1,"error":"code_expired","minutes":-3})") == 0);
+  CHECK(told(R"({"v":1,"error":"code_expired","minutes":"10"})") == 0);
+  CHECK(told(R"({"v":1,"error":"code_expired","minutes":99999999999})") == 24 * 60);
+}
+
 TEST_CASE("a name cut at its limit stays readable text") {
   HubOfTest hub;
   PhoneOfTest phone(nullptr);
