@@ -124,6 +124,50 @@ export default [
       await phone.see("button", "Save 9");
     })),
 
+  inBoth(day("two quick back presses go two steps, and the count goes on where it was",
+    async ({ phone, hub }) => {
+      // Something to go back to when the app is left: Firefox keeps no entry for its empty start.
+      await phone.page.goto("about:blank");
+      await phone.page.goto(hub.origin);
+      await phone.ready();
+      // Faster than anybody presses: the second comes before the first one's screen is drawn.
+      const backTwice = async () => {
+        await phone.page.evaluate(() => {
+          history.back();
+          setTimeout(() => history.back(), 30);
+        });
+        await phone.page.waitForTimeout(400);
+      };
+      await beginCount(phone);
+      await phone.tapMany(PAD, 7);
+      await phone.tap("Throw away");
+      await phone.page.locator("#mirror").getByRole("dialog").first()
+        .waitFor({ state: "attached" });
+      await backTwice(); // out of the question with a no, and out of the count
+      await phone.settle();
+      await phone.tap("Go on counting");
+      await phone.see("button", "Save 7");
+      await phone.tap("Back");
+
+      await phone.tap(/^Settings/);
+      await phone.tap(/^Network and storage/);
+      await backTwice();
+      await phone.settle();
+      await phone.sees("Leave on each tree");
+
+      await phone.tap("Go on counting");
+      await phone.tapMany(PAD, 1);
+      await backTwice(); // out of the count, and out of the app
+      await phone.page.waitForFunction(() => location.href === "about:blank");
+      await phone.page.evaluate(() => history.forward());
+      await phone.page.waitForFunction(() => location.href !== "about:blank");
+      await phone.ready();
+      await phone.see("button", /^(Save 8|Go on counting)$/);
+      if (await phone.shows("Go on counting")) await phone.tap("Go on counting");
+      await phone.tap("Save 8");
+      await phone.sees(/8 · Priya/);
+    })),
+
   day("practice is judged and not recorded", async ({ phone }) => {
     await phone.beSomebody("Priya", "Lower Bench");
     await phone.tap(/^Settings/);

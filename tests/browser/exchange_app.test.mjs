@@ -8,7 +8,7 @@ import { mkdtemp, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { smallTargets, violations } from "./accessibility.test.mjs";
-import { closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
+import { BOTH, closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
 import { cameraFlags, film, HEIGHT, WIDTH } from "./support/camera.mjs";
 import { withHands } from "./support/farm.mjs";
 import { serveSite } from "./support/static_site.mjs";
@@ -238,8 +238,9 @@ export default [
     }),
   },
   {
-    // Chromium without a window has no share sheet: what would be handed to one is looked at.
-    name: "the share sheet gets a plain text file, and closing it saves nothing",
+    // A browser without a window has no share sheet: what would be handed to one is looked at.
+    name: "the share sheet gets a plain text file that the other phone reads, closing it saves " +
+      "nothing, and one that fails leaves a saved file",
     run: () => withPhones(async ({ open, folder }) => {
       const giver = await phoneWith(open, folder, await smallFarm(5));
       await giver.page.addInitScript(() => {
@@ -248,6 +249,7 @@ export default [
         navigator.share = async ({ files }) => {
           window.shared.push([files[0].name, files[0].type, await files[0].text()]);
           if (window.shared.length === 2) throw new DOMException("closed", "AbortError");
+          if (window.shared.length === 3) throw new DOMException("no app", "NotAllowedError");
         };
       });
       await giver.page.reload();
@@ -265,6 +267,43 @@ export default [
       const held = (await ledgerOf(giver)).length;
       assert.equal(shared[0][2].trim().split("\n").length, held);
       assert.equal(downloads, 0);
+
+      const path = join(folder, shared[0][0]);
+      await writeFile(path, shared[0][2]);
+      const taker = await open();
+      await taker.tap(words["welcome.receive"]);
+      await openFile(taker, path);
+      await taker.sees(say("take.fresh.other", { n: held }));
+      assert.deepEqual(await ledgerOf(taker), await ledgerOf(giver));
+
+      const [saved] = await Promise.all([giver.page.waitForEvent("download"),
+        giver.tap(words["hand.sheet"])]);
+      await giver.sees(words["toast.file_saved"]);
+      assert.equal(await readFile(await saved.path(), "utf8"), shared[0][2]);
+    }),
+  },
+  {
+    name: "where there is no share sheet none is offered, and saving a file is",
+    browsers: BOTH,
+    run: () => withPhones(async ({ open }) => {
+      const phone = await open();
+      await phone.page.addInitScript(() => {
+        delete Navigator.prototype.canShare;
+        delete Navigator.prototype.share;
+      });
+      await phone.page.reload();
+      await phone.ready();
+      await phone.tap(words["welcome.start"]);
+      await phone.fill(words["start.farm"], "Quince Hollow");
+      await phone.fill(words["start.you"], "Imke");
+      await phone.tap(words["start.go"]);
+      await phone.tap(words["home.settings"]);
+      await phone.tap(words["settings.sync"]);
+      await phone.tap(words["hand.title"]);
+      await phone.see("button", words["hand.file"]);
+      assert.equal(await phone.find("button", words["hand.sheet"]).count(), 0);
+      await phone.tap(words["hand.file"]);
+      await phone.sees(words["toast.file_saved"]);
     }),
   },
 ];

@@ -141,7 +141,7 @@ export function makePhone(page, context, troubles = [], fingers = null) {
       if (inBar || (y > view.y + 4 && y < view.y + view.height - 4)) return { x, y };
       const middle = view.y + view.height / 2;
       await page.mouse.move(x, middle);
-      await page.mouse.wheel(0, Math.max(-400, Math.min(400, y - middle)));
+      await page.mouse.wheel(0, Math.round(Math.max(-400, Math.min(400, y - middle))));
       await settle();
     }
     throw new Error("the control never came into view");
