@@ -64,7 +64,7 @@ void draw_agreement(Scene& scene) {
   open(scene, {.key = "agreement", .title = tr("agreement.title")});
   const advice::CountingBias& bias = scene.reckoning.bias(scene.season, scene.now_ms());
   if (bias.pairs == 0) {
-    if (empty_state(scene.ui, {.id = "none", .glyph = Glyph::level, .title = tr("agreement.title"),
+    if (empty_state(scene.ui, {.id = "none", .glyph = Glyph::level,
                                .text = tr("agreement.empty"), .action = tr("worklist.title")})) {
       scene.go(ScreenId::worklist);
     }

@@ -16,7 +16,7 @@ void draw_before_counts(Scene& scene) {
   orchard::TreeAddress next{1, 1};
   const advice::Consequences& what = scene.reckoning.consequences(scene.season, scene.block_id());
   if (!block || block->before_counts.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("before.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree,
                            .text = tr("before.empty")});
   } else {
     next = block->before_counts.back().body.tree;

@@ -192,8 +192,9 @@ void live_fraction(Scene& scene, const BudDraft& draft) {
 
 void tally_part(Scene& scene, const BudDraft& draft) {
   tally_keys(scene, draft);
-  strong_line(scene.ui, tr("buds.this_branch",
-                           {{"floral", whole(floral_of(draft))}, {"all", whole(used_of(draft))}}));
+  strong_line(scene.ui, tr("buds.this_branch", {{"tree", tree_text(draft.tree)},
+                                                {"floral", whole(floral_of(draft))},
+                                                {"all", whole(used_of(draft))}}));
   if (used_of(draft) > 0) live_fraction(scene, draft);
   const int lateral = button(
       scene.ui, {.id = "lateral",
@@ -209,8 +210,7 @@ void tally_part(Scene& scene, const BudDraft& draft) {
 // While a branch is tallied, the head says which one; the page keeps its height for the pads.
 std::string title_of(const std::optional<BudDraft>& draft) {
   if (!draft) return tr("buds.title");
-  const bool upper = draft->position == ledger::BranchPosition::upper;
-  return tree_text(draft->tree) + ". " + (upper ? tr("buds.upper") : tr("buds.lower"));
+  return tr(draft->position == ledger::BranchPosition::upper ? "buds.upper" : "buds.lower");
 }
 
 }  // namespace

@@ -23,7 +23,7 @@ void draw_choose_block(Scene& scene) {
   open(scene, {.key = "block", .title = tr("block.title")});
   const auto& blocks = scene.season.blocks();
   if (blocks.empty()) {
-    if (empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("block.title"),
+    if (empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree,
                                .text = tr("block.empty"), .action = tr("block.add")})) {
       scene.go(ScreenId::edit_block);
     }

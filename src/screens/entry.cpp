@@ -98,15 +98,21 @@ void draw_entry(Scene& scene) {
   std::vector<widgets::Action> actions;
   if (open_entry && !blind) actions.push_back({.id = "keep", .label = tr("entry.keep")});
   open(scene, {.key = "entry", .title = tr("entry.title"), .actions = actions});
-  if (there) {
-    facts(scene, line, body);
+  const auto what = [&] {
+    there ? facts(scene, line, body) : paragraph(scene.ui, tr("entry.gone"));
+  };
+  const auto changes = [&] {
+    if (open_entry && !blind) correction(scene, line, body);
+    if (open_entry && button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
+                                        .kind = Kind::danger})) {
+      scene.want(Ask{"take_back"});
+    }
+  };
+  if (scene.ui.wide()) {
+    scene.ui.row({1, 1}, what, changes);
   } else {
-    paragraph(scene.ui, tr("entry.gone"));
-  }
-  if (open_entry && !blind) correction(scene, line, body);
-  if (open_entry && button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
-                                      .kind = Kind::danger})) {
-    scene.want(Ask{"take_back"});
+    what();
+    changes();
   }
   finish(scene);
   ask_to_take_back(scene, line, blind);

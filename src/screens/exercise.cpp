@@ -164,7 +164,7 @@ void draw_exercise(Scene& scene) {
   save_state(scene);
   unfinished(scene);
   if (!begun) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::level, .title = tr("exercise.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::level,
                            .text = tr("exercise.empty")});
     scene.ui.open_card();
     paragraph(scene.ui, tr("exercise.how"));

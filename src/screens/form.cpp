@@ -23,13 +23,9 @@ int letters_in(const std::string& text) {
 }
 
 std::string allowed(const char* key, const std::string& value, const NumberField& field) {
-  const auto limit = [](double x) {
-    const int decimals = x == std::floor(x)                              ? 0
-                         : std::fabs(x * 10 - std::round(x * 10)) < 1e-6 ? 1
-                                                                         : 2;
-    return number(x, decimals);
-  };
-  return tr(key, {{"value", value}, {"low", limit(field.low)}, {"high", limit(field.high)}});
+  return tr(key, {{"value", value},
+                  {"low", short_number(field.low)},
+                  {"high", short_number(field.high)}});
 }
 
 }  // namespace

@@ -44,7 +44,7 @@ void choose_part(Scene& scene) {
     list.items.push_back({.id = "part/" + std::to_string(static_cast<int>(part)),
                           .label = tr(part_key(part)),
                           .detail = tr_count("hand.records", static_cast<int>(parcel.records)) +
-                                    ", " + size_text(parcel.bytes)});
+                                    (parcel.records > 0 ? ", " + size_text(parcel.bytes) : "")});
     if (part == exchange.showing.part) list.selected = static_cast<int>(list.items.size()) - 1;
   }
   const int chosen = radio_list(scene.ui, list);

@@ -32,7 +32,6 @@ void draw_harvest(Scene& scene) {
   if (!block || block->harvest_counts.empty()) {
     empty_state(scene.ui, {.id = "none",
                            .glyph = Glyph::tree,
-                           .title = tr("harvest.title"),
                            .text = tr("harvest.empty")});
   } else {
     paragraph(scene.ui, reason_text(learnt.reason));
@@ -67,7 +66,6 @@ void draw_return_bloom(Scene& scene) {
   if (!block || block->return_bloom.empty()) {
     empty_state(scene.ui, {.id = "none",
                            .glyph = Glyph::bud,
-                           .title = tr("return.title"),
                            .text = tr("return.empty")});
   } else {
     const advice::Learning& learnt = scene.reckoning.learning(scene.season, scene.block_id());

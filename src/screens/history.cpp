@@ -54,7 +54,7 @@ void draw_history(Scene& scene) {
   const std::vector<CountLine> some = all ? std::vector<CountLine>{} : filtered(scene);
   const std::vector<CountLine>& lines = all ? scene.reckoning.lines(scene.season, "", 0) : some;
   if (lines.empty() && scene.session.filter.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::note, .title = tr("history.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::note,
                            .text = tr("history.empty")});
     finish(scene);
     return;

@@ -45,19 +45,30 @@ std::string refusal_text(const SyncSummary& sync) {
   return tr("join.refused");
 }
 
-void show_state(Scene& scene) {
-  const SyncSummary& sync = scene.session.sync;
-  const bool withdrawn = sync.link == Link::refused && sync.trouble.empty();
-  if (sync.link == Link::trying) {
-    paragraph(scene.ui, tr("join.trying"));
-  } else if (withdrawn) {
-    notice(scene.ui, {.id = "state", .tone = Tone::trouble, .text = tr("sync.link.refused"),
-                      .live = true});
-  } else if (scene.session.fields_tried && !sync.trouble.empty()) {
-    const bool no_answer = sync.trouble == "no_answer";
-    notice(scene.ui, {.id = "state", .tone = no_answer ? Tone::caution : Tone::trouble,
-                      .text = no_answer ? tr("join.unreachable") : refusal_text(sync),
-                      .live = true});
+// What the hub said last; empty text where it was not asked.
+widgets::Notice state_of(const Session& session) {
+  const SyncSummary& sync = session.sync;
+  widgets::Notice said{.id = "state", .tone = Tone::trouble, .live = true};
+  if (sync.link == Link::trying) return said;
+  if (sync.link == Link::refused && sync.trouble.empty()) {
+    said.text = tr("sync.link.refused");
+  } else if (session.fields_tried && sync.trouble == "no_answer") {
+    said.tone = Tone::caution;
+    said.text = tr("join.unreachable");
+  } else if (session.fields_tried && !sync.trouble.empty()) {
+    said.text = refusal_text(sync);
+  }
+  return said;
+}
+
+void scan_part(Scene& scene) {
+  camera_trouble(scene);
+  camera_here(scene);
+  if (!scene.session.can_scan) return;
+  const bool on = scene.session.exchange.camera.on;
+  if (button(scene.ui, {.id = "scan", .label = on ? tr("camera.stop") : tr("join.scan"),
+                        .kind = Kind::quiet, .glyph = Glyph::camera})) {
+    scene.want(on ? Intent(StopScan{}) : Intent(StartScan{}));
   }
 }
 
@@ -93,7 +104,10 @@ void draw_join_farm(Scene& scene) {
   open(scene, {.key = "join", .title = tr("join.title"),
                .actions = {{.id = "go", .label = tr("join.go"),
                             .enabled = scene.session.sync.link != Link::trying}}});
-  paragraph(scene.ui, tr("join.text"));
+  const widgets::Notice said = state_of(scene.session);
+  const bool scanning = scene.session.exchange.camera.on;
+  if (scanning) scan_part(scene);  // the picture stands where it is seen, the field below it
+  if (said.text.empty() && !scanning) paragraph(scene.ui, tr("join.text"));
   const auto typed = scene.session.fields.find("code");
   const std::string shown = typed == scene.session.fields.end() ? "" : typed->second;
   const std::string code = plain_code(shown);
@@ -106,16 +120,10 @@ void draw_join_farm(Scene& scene) {
                                         .error = error})) {
     scene.want(SetField{"code", *text});
   }
-  camera_trouble(scene);
-  camera_here(scene);
-  if (scene.session.can_scan) {
-    const bool on = scene.session.exchange.camera.on;
-    if (button(scene.ui, {.id = "scan", .label = on ? tr("camera.stop") : tr("join.scan"),
-                          .kind = Kind::quiet, .glyph = Glyph::camera})) {
-      scene.want(on ? Intent(StopScan{}) : Intent(StartScan{}));
-    }
-  }
-  show_state(scene);
+  if (scene.session.sync.link == Link::trying) paragraph(scene.ui, tr("join.trying"));
+  // Right below the field: on a lying phone nothing further down is in view.
+  if (!said.text.empty()) notice(scene.ui, said);
+  if (!scanning) scan_part(scene);
   if (scene.bar.action == "go") {
     scene.want(TryFields{});
     if (is_code(code)) scene.want(JoinFarm{code});

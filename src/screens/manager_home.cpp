@@ -21,15 +21,15 @@ std::string block_detail(Scene& scene, const std::string& id) {
 }
 
 void blocks_part(Scene& scene) {
-  heading(scene.ui, tr("manager.blocks"));
   if (scene.season.blocks().empty()) {
     if (empty_state(scene.ui, {.id = "no_blocks", .glyph = Glyph::tree,
-                               .title = tr("manager.blocks"), .text = tr("manager.empty"),
+                               .title = tr("manager.blocks"), .text = tr("block.empty"),
                                .action = tr("farm.block_add")})) {
       scene.go(ScreenId::edit_block);
     }
     return;
   }
+  heading(scene.ui, tr("manager.blocks"));
   for (const auto& [id, block] : scene.season.blocks()) {
     if (choice_row(scene.ui, {.id = "block/" + id, .label = block_text(scene.season, id),
                               .detail = block_detail(scene, id),
@@ -61,8 +61,13 @@ void jobs_part(Scene& scene) {
 
 void draw_manager_home(Scene& scene) {
   const std::string& farm = scene.season.farm().name;
+  // A farm without blocks has one thing to do, and it is not the day's review.
+  std::vector<widgets::Action> actions;
+  if (!scene.season.blocks().empty()) {
+    actions.push_back({.id = "review", .label = tr("manager.review")});
+  }
   open(scene, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
-               .actions = {{.id = "review", .label = tr("manager.review")}}, .back = false});
+               .actions = actions, .back = false});
   unfinished(scene);
   if (scene.ui.wide()) {
     scene.ui.row({1, 1}, [&] { blocks_part(scene); }, [&] { jobs_part(scene); });

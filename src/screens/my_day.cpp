@@ -43,7 +43,7 @@ void counts_part(Scene& scene) {
   const auto& lines =
       scene.reckoning.lines(scene.season, scene.session.person, scene.today());
   if (lines.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("day.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree,
                            .text = tr("day.empty")});
     return;
   }
@@ -52,7 +52,7 @@ void counts_part(Scene& scene) {
   for (const CountLine& line : lines) {
     const std::string kind = tr(line.kind_key);
     if (choice_row(scene.ui, {.id = "entry/" + line.id.text(), .label = tree_text(line.tree),
-                              .detail = kind + ", " + time_text(scene.season, line.at_ms),
+                              .detail = kind + ", " + clock_text(scene.season, line.at_ms),
                               .trailing = whole(line.number)})) {
       scene.want(Go{Stop{ScreenId::entry, line.block, {}, {}, line.id.text()}});
     }

@@ -101,15 +101,19 @@ void last_menu_rows(Scene& scene) {
   menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 
-void unfinished(Scene& scene) {
+void go_on_counting(Scene& scene) {
+  scene.want(Go{Stop{ScreenId::count, scene.session.drafts.count->block, {}, {}, {}}});
+}
+
+void unfinished(Scene& scene, Resume where) {
   const auto& draft = scene.session.drafts.count;
   if (draft && !draft->empty() &&
       notice(scene.ui, {.id = "resume",
                         .tone = Tone::caution,
                         .text = tr("home.resume_text", {{"tree", tree_text(draft->tree)},
                                                         {"n", whole(draft->spurs())}}),
-                        .action = tr("home.resume")})) {
-    scene.want(Go{Stop{ScreenId::count, draft->block, {}, {}, {}}});
+                        .action = where == Resume::in_bar ? "" : tr("home.resume")})) {
+    go_on_counting(scene);
   }
   const auto& buds = scene.session.drafts.buds;
   if (buds && !buds->empty() &&

@@ -41,7 +41,9 @@ void menu_row(Scene& scene, const std::string& id, const std::string& label, Scr
 void last_menu_rows(Scene& scene);
 
 // Half-done counting of this person, if any, as the first thing to go on with.
-void unfinished(Scene& scene);
+enum class Resume { in_notice, in_bar };  // where the button for it stands
+void unfinished(Scene& scene, Resume where = Resume::in_notice);
+void go_on_counting(Scene& scene);
 
 double tolerance_of(const Scene& scene);
 

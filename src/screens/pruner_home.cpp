@@ -68,14 +68,18 @@ void more(Scene& scene) {
 
 void draw_pruner_home(Scene& scene) {
   const advice::NextTree& next = next_tree_of(scene, scene.session.person);
+  const auto& draft = scene.session.drafts.count;
+  const bool counting = draft && !draft->empty();
   open(scene, {.key = "home", .title = block_text(scene.season, scene.block_id()),
-               .actions = {{.id = "count", .label = tr("home.count")}}, .back = false});
-  unfinished(scene);
+               .actions = {{.id = counting ? "resume" : "count",
+                            .label = tr(counting ? "home.resume" : "home.count")}},
+               .back = false});
+  unfinished(scene, Resume::in_bar);
   const auto standing = [&] {
     what_to_leave(scene);
     const ledger::BlockSeason* block = scene.block();
     if (block && last_tag(*block, scene.session.person)) {
-      heading(scene.ui, tr("home.you"));
+      if (!scene.ui.wide()) heading(scene.ui, tr("home.you"));
       verdict_here(scene, "you",
                    scene.reckoning.verdict(scene.season, scene.block_id(), scene.session.person,
                                            scene.now_ms()),
@@ -94,6 +98,7 @@ void draw_pruner_home(Scene& scene) {
     standing();
     further();
   }
+  if (scene.bar.action == "resume") go_on_counting(scene);
   if (scene.bar.action == "count") {
     const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
     scene.want(OpenCount{CountPurpose::tag, scene.block_id(), tree});

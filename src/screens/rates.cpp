@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The farm's own rates, units, and how sure to be before advice is given.
+#include <cmath>
+
 #include "advice/cost.h"
 #include "orchard/units.h"
 #include "screens/each_screen.h"
@@ -44,7 +46,9 @@ void draw_rates(Scene& scene) {
   const double shown = price_shown(farm.fruit_price_per_kg, farm.us_units);
   const double price = ask("farm/price", tr("rates.price", {{"unit", farm.us_units ? "lb" : "kg"}}),
                            shown, 0, 1e5, 3);
-  farm.fruit_price_per_kg = farm.us_units ? price / orchard::kg_per_lb : price;
+  if (std::fabs(price - shown) >= 0.0005) {  // left alone, it stays as it was
+    farm.fruit_price_per_kg = farm.us_units ? price / orchard::kg_per_lb : price;
+  }
   farm.hand_thinning_fruitlets_per_hour =
       ask("farm/thinning", tr("rates.thinning"), farm.hand_thinning_fruitlets_per_hour, 1, 1e5, 0);
   farm.sureness =

@@ -79,7 +79,7 @@ void ways(Scene& scene) {
                             .arrow = false, .glyph = Glyph::up})) {
     scene.want(ImportFile{});
   }
-  if (!scene.session.can_scan) small_print(scene.ui, tr("camera.none"));
+  if (!scene.session.can_scan && camera.trouble != "none") small_print(scene.ui, tr("camera.none"));
 }
 
 }  // namespace

@@ -40,9 +40,11 @@ void totals(Scene& scene, const advice::DayReview& review) {
   heading(scene.ui, tr("review.totals"));
   fact(scene.ui, tr("review.counts"), whole(review.counts));
   fact(scene.ui, tr("review.checks"), whole(review.checks));
-  fact(scene.ui, tr("review.trees"), whole(static_cast<double>(review.trees)));
-  fact(scene.ui, tr("review.hours"), number(review.hours, review.hours > 0 ? 1 : 0));
-  fact(scene.ui, tr("review.advice"), whole(review.advice_given));
+  if (review.trees > 0) {
+    fact(scene.ui, tr("review.trees"), whole(static_cast<double>(review.trees)));
+  }
+  if (review.hours > 0) fact(scene.ui, tr("review.hours"), number(review.hours, 1));
+  if (review.advice_given > 0) fact(scene.ui, tr("review.advice"), whole(review.advice_given));
 }
 
 void people(Scene& scene, const advice::DayReview& review) {
@@ -153,14 +155,14 @@ void draw_review(Scene& scene) {
   const bool empty = review.blocks.empty() && review.pruners.empty();
   std::vector<widgets::Action> actions;
   if (!empty) actions.push_back({.id = "print", .label = tr("review.print"), .kind = Kind::quiet});
+  const bool today = day == scene.today();
   open(scene, {.key = "review",
-               .title = tr("review.title") + ": " + day_text(day, scene.today()),
+               .title = today ? tr("today") : tr("review.title") + ": " + date_text(day),
                .actions = actions});
   day_choice(scene, day);
   if (empty) {
     empty_state(scene.ui, {.id = "none",
                            .glyph = Glyph::note,
-                           .title = day_text(day, scene.today()),
                            .text = tr("review.empty")});
   } else {
     const auto left = [&] {

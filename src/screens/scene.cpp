@@ -39,7 +39,9 @@ void not_saved(Scene& scene) {
 void warnings(Scene& scene) {
   const Session& session = scene.session;
   not_saved(scene);
-  if (session.storage.full) {
+  const bool told_full =
+      session.last_save.state == SaveState::failed && session.last_save.trouble == "full";
+  if (session.storage.full && !told_full) {
     notice(scene.ui, {.id = "full", .tone = Tone::trouble, .text = tr("sync.full"), .live = true});
   }
   if (session.storage.private_window) {

@@ -48,7 +48,7 @@ void stage_part(Scene& scene) {
 void result_part(Scene& scene) {
   const advice::SecondPass& pass = scene.reckoning.second_pass(scene.season, scene.block_id());
   if (pass.trees == 0) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::bud, .title = tr("second.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::bud,
                            .text = tr("second.empty")});
     return;
   }

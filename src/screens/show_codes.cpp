@@ -63,12 +63,11 @@ void words(Scene& scene) {
       button(scene.ui, {.id = "pause", .label = tr(pause_key(showing))})) {
     scene.want(PauseCodes{!showing.paused});
   }
-  strong_line(scene.ui, tr("codes.n_of", {{"n", number(showing.code)},
-                                          {"all", number(showing.codes)}}));
-  if (showing.codes > 1) {
-    showing.paused ? number_by_hand(scene) : pace(scene);
-    small_print(scene.ui, tr("codes.round", {{"n", number(showing.round)}}));
-  }
+  std::string where = tr("codes.n_of", {{"n", number(showing.code)},
+                                        {"all", number(showing.codes)}});
+  if (showing.codes > 1) where += ". " + tr("codes.round", {{"n", number(showing.round)}});
+  strong_line(scene.ui, where);
+  if (showing.codes > 1) showing.paused ? number_by_hand(scene) : pace(scene);
   paragraph(scene.ui, tr("codes.hint"));
 }
 

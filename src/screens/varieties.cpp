@@ -33,9 +33,9 @@ std::string source_text(const std::string& source) {
 }
 
 std::string summary_of(const Variety& v) {
-  return tr("variety.summary", {{"insurance", number(v.insurance_factor, 2)},
-                                {"low", number(v.fruits_per_cm2_low, 1)},
-                                {"high", number(v.fruits_per_cm2_high, 1)}});
+  return tr("variety.summary", {{"insurance", short_number(v.insurance_factor)},
+                                {"low", short_number(v.fruits_per_cm2_low)},
+                                {"high", short_number(v.fruits_per_cm2_high)}});
 }
 
 // Presets with the farm's own, and the varieties of its blocks that nobody has described.

@@ -43,7 +43,7 @@ void draw_who(Scene& scene) {
   open(scene, {.key = "who", .title = tr("who.title")});
   const auto people = in_order(scene);
   if (people.empty()) {
-    if (empty_state(scene.ui, {.id = "nobody", .glyph = Glyph::person, .title = tr("who.title"),
+    if (empty_state(scene.ui, {.id = "nobody", .glyph = Glyph::person,
                                .text = tr("who.empty"), .action = tr("who.add")})) {
       scene.go(ScreenId::edit_person);
     }

@@ -69,13 +69,25 @@ std::string when_text(std::int64_t at_ms, std::int64_t now_ms) {
   const std::int64_t minutes = (now_ms - at_ms) / 60000;
   if (minutes < 1) return tr("just_now");
   if (minutes < 60) return tr("minutes_ago", {{"n", std::to_string(minutes)}});
-  if (minutes < 48 * 60) return tr("hours_ago", {{"n", std::to_string(minutes / 60)}});
-  return tr("days_ago", {{"n", std::to_string(minutes / (24 * 60))}});
+  const std::int64_t hours = minutes / 60;
+  if (hours < 36) return tr("hours_ago", {{"n", std::to_string(hours)}});
+  return tr("days_ago", {{"n", std::to_string((hours + 12) / 24)}});  // two at least
+}
+
+std::string short_number(double value) {
+  const int decimals = value == std::floor(value)                               ? 0
+                       : std::fabs(value * 10 - std::round(value * 10)) < 1e-6 ? 1
+                                                                                : 2;
+  return number(value, decimals);
+}
+
+std::string clock_text(const ledger::Season& season, std::int64_t at_ms) {
+  const std::int64_t local_ms = at_ms + season.farm().utc_offset_minutes * std::int64_t{60000};
+  return base::iso_minute(local_ms).substr(11);
 }
 
 std::string time_text(const ledger::Season& season, std::int64_t at_ms) {
-  const std::int64_t local_ms = at_ms + season.farm().utc_offset_minutes * std::int64_t{60000};
-  return date_text(season.day_of(at_ms)) + " " + base::iso_minute(local_ms).substr(11);
+  return date_text(season.day_of(at_ms)) + " " + clock_text(season, at_ms);
 }
 
 std::string person_text(const ledger::Season& season, const std::string& id) {

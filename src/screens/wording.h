@@ -23,12 +23,14 @@ namespace nthtree::screens {
 std::string tree_text(orchard::TreeAddress tree);            // "Row 4, tree 17"
 std::string tree_in_text(orchard::TreeAddress tree);         // "row 4, tree 17"
 std::string whole(double value);                             // "1,234", never "−0"
+std::string short_number(double value);                      // "1.8", "4": two decimals at most
 std::string range_text(double low, double high);             // "124 to 168"
 std::string of_100(double share);                            // 0.08 → "8"
 
 std::string day_text(std::int64_t day, std::int64_t today);  // "today", "25 Nov"
 std::string date_text(std::int64_t day);                     // "25 Nov"
 std::string when_text(std::int64_t at_ms, std::int64_t now_ms);  // "12 min ago"
+std::string clock_text(const ledger::Season& season, std::int64_t at_ms);  // "14:05"
 std::string time_text(const ledger::Season& season, std::int64_t at_ms);  // "25 Nov 14:05"
 
 std::string person_text(const ledger::Season& season, const std::string& id);

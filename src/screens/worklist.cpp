@@ -12,7 +12,7 @@ void draw_worklist(Scene& scene) {
   const auto& list = scene.reckoning.worklist(scene.season, scene.block_id(), scene.now_ms());
   unfinished(scene);
   if (list.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::check, .title = tr("worklist.title"),
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::check,
                            .text = tr("worklist.empty")});
     finish(scene);
     return;
@@ -20,14 +20,18 @@ void draw_worklist(Scene& scene) {
   small_print(scene.ui,
               tr("worklist.text", {{"n", whole(advice::recounts_of_one_person)}}));
   int position = 0;
+  std::string above;
   for (const advice::Recount& recount : list) {
     const orchard::TreeAddress tree = recount.tree;
+    const std::string name = person_text(scene.season, recount.person);
+    const std::string whose =
+        tr("worklist.whose", {{"name", name}, {"reason", reason_text(recount.reason)}});
+    const bool same = whose == above;  // a reason is given once, not on five rows one after another
+    above = whose;
     if (choice_row(scene.ui,
                    {.id = "tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree),
                     .label = tree_text(tree),
-                    .detail = tr("worklist.whose",
-                                 {{"name", person_text(scene.season, recount.person)},
-                                  {"reason", reason_text(recount.reason)}}),
+                    .detail = same ? name : whose,
                     .glyph = Glyph::tree,
                     .position = ++position,
                     .set_size = static_cast<int>(list.size())})) {

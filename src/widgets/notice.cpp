@@ -40,12 +40,39 @@ void pill(Ui& ui, std::string_view text, Tone tone) {
                {.type = Type::small, .color = look.colors.ink});
 }
 
+namespace {
+
+// The button of a notice, in its colours turned round.
+bool notice_button(Ui& ui, const Notice& spec, const Pair& colors, const Rect& rect) {
+  Painter& painter = ui.painter();
+  const std::string id = spec.id + "/action";
+  ui.add({.id = id, .role = Role::button, .label = spec.action, .rect = rect}, {.id = id});
+  painter.fill(rect, colors.ink, ui.theme().round);
+  if (ui.is_pressed(id)) painter.fill(rect, fade(colors.back, 0.25f), ui.theme().round);
+  painter.text(rect.inset(8), spec.action,
+               {.type = Type::strong, .color = colors.back, .align = Align::center});
+  ui.draw_focus(rect, id);
+  return ui.taps(id) > 0;
+}
+
+// How wide a button beside the words may be: none where either would need a second line.
+float width_beside(Ui& ui, const Notice& spec, float words_w) {
+  if (spec.action.empty() || !spec.title.empty()) return 0;
+  const float button_w = ui.fonts().measure(Type::strong, spec.action).w + 40;
+  const float text_w = ui.fonts().measure(Type::body, spec.text).w + 2;
+  return text_w + ui.theme().gap + button_w <= words_w ? button_w : 0;
+}
+
+}  // namespace
+
 bool notice(Ui& ui, const Notice& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
   const ToneLook look = tone_look(theme, spec.tone);
   const float pad = 14, sign = 28;
-  const float text_w = ui.width() - 2 * pad - sign - theme.gap;
+  const float words_w = ui.width() - 2 * pad - sign - theme.gap;
+  const float beside = width_beside(ui, spec, words_w);
+  const float text_w = words_w - (beside > 0 ? beside + theme.gap : 0);
   const float title_h =
       spec.title.empty() ? 0 : painter.text_height(spec.title, Type::strong, text_w);
   const float text_h = spec.text.empty() ? 0 : painter.text_height(spec.text, Type::body, text_w);
@@ -54,8 +81,9 @@ bool notice(Ui& ui, const Notice& spec) {
       spec.action.empty()
           ? 0
           : std::max(theme.target, painter.text_height(spec.action, Type::strong, inner - 24) + 20);
-  const float words_h = std::max(title_h + text_h, sign);
-  const Rect box = ui.take(2 * pad + words_h + (button_h > 0 ? theme.gap + button_h : 0));
+  const float words_h = std::max({title_h + text_h, sign, beside > 0 ? button_h : 0});
+  const bool below = button_h > 0 && beside == 0;
+  const Rect box = ui.take(2 * pad + words_h + (below ? theme.gap + button_h : 0));
   const Role role = !spec.live                    ? Role::group
                     : spec.tone == Tone::trouble ? Role::alert
                                                  : Role::status;
@@ -63,7 +91,8 @@ bool notice(Ui& ui, const Notice& spec) {
                  .label = spec.title.empty() ? spec.text : spec.title, .rect = box});
   painter.fill(box, look.colors.back, theme.round);
   painter.outline(box, fade(look.colors.ink, 0.35f), theme.round, 1.5f);
-  painter.glyph(look.sign, {box.x + pad, box.y + pad, sign, sign}, look.colors.ink);
+  painter.glyph(look.sign, {box.x + pad, box.y + pad, sign, beside > 0 ? words_h : sign},
+                look.colors.ink);
   const float x = box.x + pad + sign + theme.gap;
   float y = box.y + pad + (words_h - title_h - text_h) / 2;
   if (title_h > 0) {
@@ -80,15 +109,9 @@ bool notice(Ui& ui, const Notice& spec) {
   }
   bool tapped = false;
   if (button_h > 0) {
-    const std::string id = spec.id + "/action";
-    const Rect button = {box.x + pad, box.bottom() - pad - button_h, inner, button_h};
-    ui.add({.id = id, .role = Role::button, .label = spec.action, .rect = button}, {.id = id});
-    painter.fill(button, look.colors.ink, theme.round);
-    if (ui.is_pressed(id)) painter.fill(button, fade(look.colors.back, 0.25f), theme.round);
-    painter.text(button.inset(8), spec.action,
-                 {.type = Type::strong, .color = look.colors.back, .align = Align::center});
-    ui.draw_focus(button, id);
-    tapped = ui.taps(id) > 0;
+    const float w = beside > 0 ? beside : inner;
+    tapped = notice_button(ui, spec, look.colors,
+                           {box.right() - pad - w, box.bottom() - pad - button_h, w, button_h});
   }
   ui.close_group();
   if (spec.live) {

@@ -60,7 +60,7 @@ void progress(Ui& ui, std::string_view id, std::string_view label, float share);
 struct EmptyState {
   std::string id;
   Glyph glyph = Glyph::tree;
-  std::string title;
+  std::string title;  // left empty where the head of the screen says it
   std::string text;
   std::string action;
 };

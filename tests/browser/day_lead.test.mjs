@@ -61,7 +61,7 @@ export default [
     await phone.tapMany("Spur, flower", 8);
     await phone.tapMany("Spur, leaf", 3);
     await phone.tap(/^Side bud on one-year wood/);
-    await phone.sees("This branch: 8 of 11 with flowers");
+    await phone.sees(/: 8 of 11 with flowers$/);
     await phone.tap("Save this branch");
     await phone.sees("8 of 11 with flowers");
   }),

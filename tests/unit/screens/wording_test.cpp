@@ -131,6 +131,8 @@ TEST_SUITE("screens: wording") {
     CHECK(when_text(now - 20000, now) == "just now");
     CHECK(when_text(now - 12 * 60000, now) == "12 min ago");
     CHECK(when_text(now - 5 * 3600000, now) == "5 h ago");
+    CHECK(when_text(now - 35 * 3600000LL, now) == "35 h ago");
+    CHECK(when_text(now - 45 * 3600000LL, now) == "2 days ago");
     CHECK(when_text(now - 72 * 3600000LL, now) == "3 days ago");
     CHECK(day_text(stage::farm().day_of(now), stage::farm().day_of(now)) == "Today");
     CHECK(time_text(stage::farm(), now) == "5 Feb 10:10");
