@@ -207,10 +207,13 @@ void tally_part(Scene& scene, const BudDraft& draft) {
   }
 }
 
-// While a branch is tallied, the head says which one; the page keeps its height for the pads.
-std::string title_of(const std::optional<BudDraft>& draft) {
+// While a branch is tallied, the head says which one; the page keeps its height for the pads. On a
+// lying phone there is room for the tree beside it, and none for a line below the pads.
+std::string title_of(const std::optional<BudDraft>& draft, bool wide) {
   if (!draft) return tr("buds.title");
-  return tr(draft->position == ledger::BranchPosition::upper ? "buds.upper" : "buds.lower");
+  const bool upper = draft->position == ledger::BranchPosition::upper;
+  const std::string branch = tr(upper ? "buds.upper" : "buds.lower");
+  return wide ? branch + ". " + tree_text(draft->tree) : branch;
 }
 
 }  // namespace
@@ -229,8 +232,9 @@ void draw_buds(Scene& scene) {
                 .kind = Kind::quiet,
                 .enabled = !draft->empty()}};
   }
-  open(scene,
-       {.key = draft ? "buds_tally" : "buds", .title = title_of(draft), .actions = actions});
+  open(scene, {.key = draft ? "buds_tally" : "buds",
+               .title = title_of(draft, scene.ui.wide()),
+               .actions = actions});
   if (draft) {
     tally_part(scene, *draft);
   } else {
@@ -243,12 +247,7 @@ void draw_buds(Scene& scene) {
       fraction_part(scene);
       branches_part(scene);
     };
-    if (scene.ui.wide())
-      scene.ui.row({1, 1}, about, result);
-    else {
-      about();
-      result();
-    }
+    side_by_side(scene, about, result);
   }
   if (scene.bar.action == "undo") scene.want(UndoBud{});
   if (draft && scene.bar.action == "save") {

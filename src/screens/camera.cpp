@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "screens/parts.h"
 #include "screens/wording.h"
 
 namespace nthtree::screens {
@@ -43,6 +44,13 @@ const char* trouble_key(const std::string& trouble) {
   return "camera.failed";
 }
 
+void trouble_notice(Scene& scene) {
+  const Camera& camera = scene.session.exchange.camera;
+  if (camera.trouble.empty()) return;
+  notice(scene.ui, {.id = "camera_trouble", .tone = Tone::caution,
+                    .text = tr(trouble_key(camera.trouble)), .live = true});
+}
+
 }  // namespace
 
 void camera_here(Scene& scene) {
@@ -56,24 +64,17 @@ void camera_here(Scene& scene) {
                                                std::max(height_min, scene.ui.width()))});
   };
   const auto words = [&] {
+    trouble_notice(scene);  // below the picture, which would jump away under the hand
     chain_progress(scene);
     if (camera.damaged > 0) {
       small_print(scene.ui, tr_count("camera.damaged", camera.damaged));
     }
   };
-  if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, picture, words);
-  } else {
-    picture();
-    words();
-  }
+  side_by_side(scene, picture, words);
 }
 
 void camera_trouble(Scene& scene) {
-  const Camera& camera = scene.session.exchange.camera;
-  if (camera.trouble.empty()) return;
-  notice(scene.ui, {.id = "camera_trouble", .tone = Tone::caution,
-                    .text = tr(trouble_key(camera.trouble)), .live = true});
+  if (!scene.session.exchange.camera.on) trouble_notice(scene);
 }
 
 }  // namespace nthtree::screens

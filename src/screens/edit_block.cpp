@@ -11,6 +11,7 @@
 #include "screens/each_screen.h"
 #include "screens/form.h"
 #include "screens/new_id.h"
+#include "screens/parts.h"
 #include "screens/scene.h"
 #include "screens/wording.h"
 
@@ -418,12 +419,7 @@ void draw_edit_block(Scene& scene) {
     consequences(scene, form);
     form.counting();
   };
-  if (scene.ui.wide())
-    scene.ui.row({1, 1}, asks, shows);
-  else {
-    asks();
-    shows();
-  }
+  side_by_side(scene, asks, shows);
   if (scene.bar.action == "keep") {
     Block block = form.block();
     if (id.empty()) block.id = new_id('b', scene.now_ms());

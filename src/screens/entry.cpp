@@ -108,12 +108,7 @@ void draw_entry(Scene& scene) {
       scene.want(Ask{"take_back"});
     }
   };
-  if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, what, changes);
-  } else {
-    what();
-    changes();
-  }
+  side_by_side(scene, what, changes);
   finish(scene);
   ask_to_take_back(scene, line, blind);
 }

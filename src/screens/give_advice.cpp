@@ -27,6 +27,21 @@ int proposed_spurs(const advice::Verdict& verdict) {
   return std::max(1, said);
 }
 
+int choose_spurs(Scene& scene, const Form& form, const std::string& key, int proposed) {
+  const int spurs = std::atoi(form.standing(key + "/by", std::to_string(proposed)).c_str());
+  const int step = spurs >= 20 ? 5 : 1;
+  if (const int steps = stepper(scene.ui, {.id = "by",
+                                           .label = tr("advice.by"),
+                                           .value = static_cast<double>(spurs),
+                                           .minimum = 1,
+                                           .maximum = spurs_max,
+                                           .step = static_cast<double>(step)})) {
+    const int next = std::min(spurs_max, std::max(1, spurs + step * steps));
+    scene.want(SetField{key + "/by", std::to_string(next)});
+  }
+  return spurs;
+}
+
 }  // namespace
 
 void draw_give_advice(Scene& scene) {
@@ -39,35 +54,27 @@ void draw_give_advice(Scene& scene) {
       scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
   Form form(scene);
   const std::string key = "advice/" + person;
-  const int direction =
-      form.list(key + "/direction", tr("advice.direction"),
-                {tr("advice.kind.harder"), tr("advice.kind.lighter"), tr("advice.kind.on_target")},
-                proposed_direction(verdict));
-  int spurs = 0;
-  if (direction != 2) {
-    const std::string typed = form.standing(key + "/by", std::to_string(proposed_spurs(verdict)));
-    spurs = std::atoi(typed.c_str());
-    const int step = spurs >= 20 ? 5 : 1;
-    if (const int steps = stepper(scene.ui, {.id = "by",
-                                             .label = tr("advice.by"),
-                                             .value = static_cast<double>(spurs),
-                                             .minimum = 1,
-                                             .maximum = spurs_max,
-                                             .step = static_cast<double>(step)})) {
-      const int next = std::min(spurs_max, std::max(1, spurs + step * steps));
-      scene.want(SetField{key + "/by", std::to_string(next)});
+  int direction = 0, spurs = 0;
+  const auto choose = [&] {
+    direction = form.list(
+        key + "/direction", tr("advice.direction"),
+        {tr("advice.kind.harder"), tr("advice.kind.lighter"), tr("advice.kind.on_target")},
+        proposed_direction(verdict));
+    if (direction != 2) spurs = choose_spurs(scene, form, key, proposed_spurs(verdict));
+  };
+  const auto say = [&] {
+    heading(scene.ui, tr("advice.say"));
+    scene.ui.open_card();
+    strong_line(scene.ui, direction_text(static_cast<ledger::Direction>(direction), spurs, name));
+    if (direction != 2 && verdict.hands.unit != advice::HandUnit::none &&
+        spurs == proposed_spurs(verdict)) {
+      paragraph(scene.ui,
+                tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
     }
-  }
-  heading(scene.ui, tr("advice.say"));
-  scene.ui.open_card();
-  strong_line(scene.ui, direction_text(static_cast<ledger::Direction>(direction), spurs, name));
-  if (direction != 2 && verdict.hands.unit != advice::HandUnit::none &&
-      spurs == proposed_spurs(verdict)) {
-    paragraph(scene.ui,
-              tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
-  }
-  scene.ui.close_card(scene.ui.theme().card);
-  small_print(scene.ui, tr("advice.note"));
+    scene.ui.close_card(scene.ui.theme().card);
+    small_print(scene.ui, tr("advice.note"));
+  };
+  side_by_side(scene, choose, say);
   if (scene.bar.action == "told") {
     SaveRecords save;
     save.bodies = {

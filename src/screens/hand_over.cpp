@@ -102,12 +102,7 @@ void draw_hand_over(Scene& scene) {
     return;
   }
   paragraph(scene.ui, tr("hand.text"));
-  if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, [&] { choose_part(scene); }, [&] { ways(scene); });
-  } else {
-    choose_part(scene);
-    ways(scene);
-  }
+  side_by_side(scene, [&] { choose_part(scene); }, [&] { ways(scene); });
   heading(scene.ui, tr("hand.other_way"));
   menu_row(scene, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
   finish(scene);

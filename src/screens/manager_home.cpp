@@ -69,12 +69,7 @@ void draw_manager_home(Scene& scene) {
   open(scene, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
                .actions = actions, .back = false});
   unfinished(scene);
-  if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, [&] { blocks_part(scene); }, [&] { jobs_part(scene); });
-  } else {
-    blocks_part(scene);
-    jobs_part(scene);
-  }
+  side_by_side(scene, [&] { blocks_part(scene); }, [&] { jobs_part(scene); });
   if (scene.bar.action == "review") {
     scene.want(SetDay{0});
     scene.go(ScreenId::review);

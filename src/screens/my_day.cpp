@@ -66,11 +66,7 @@ void draw_my_day(Scene& scene) {
   save_state(scene);
   const auto counts = [&] { counts_part(scene); };
   const auto work = [&] { work_part(scene); };
-  if (scene.ui.wide()) scene.ui.row({1, 1}, counts, work);
-  else {
-    counts();
-    work();
-  }
+  side_by_side(scene, counts, work);
   finish(scene);
 }
 

@@ -92,12 +92,7 @@ void draw_pruner_home(Scene& scene) {
     exercise_row(scene);
     more(scene);
   };
-  if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, standing, further);
-  } else {
-    standing();
-    further();
-  }
+  side_by_side(scene, standing, further);
   if (scene.bar.action == "resume") go_on_counting(scene);
   if (scene.bar.action == "count") {
     const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};

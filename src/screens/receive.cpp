@@ -61,16 +61,22 @@ void result(Scene& scene) {
 }
 
 // A phone that was empty has a farm now, but nobody has said who they are.
+bool may_go_on(const Scene& scene) { return !scene.me() && !scene.season.people().empty(); }
+
 void go_on(Scene& scene) {
-  if (scene.me() || scene.season.people().empty()) return;
+  if (!may_go_on(scene)) return;
   if (button(scene.ui, {.id = "go_on", .label = tr("take.who")})) scene.want(Home{});
 }
 
 void ways(Scene& scene) {
   const Exchange& exchange = scene.session.exchange;
-  paragraph(scene.ui, tr("take.text"));
   const Camera& camera = exchange.camera;
-  if (camera.count > 0 && camera.have < camera.count) {
+  const bool unread = camera.count > 0 && camera.have < camera.count;
+  // What it is for is said until something more pressing is.
+  if (!unread && camera.trouble.empty() && exchange.taken.state == Taken::State::none) {
+    paragraph(scene.ui, tr("take.text"));
+  }
+  if (unread) {
     notice(scene.ui, {.id = "unfinished", .tone = Tone::caution,
                       .text = tr("take.unfinished", {{"n", number(camera.have)},
                                                      {"all", number(camera.count)}})});
@@ -88,8 +94,9 @@ void draw_receive(Scene& scene) {
   const Exchange& exchange = scene.session.exchange;
   std::vector<widgets::Action> actions;
   if (scene.session.can_scan && !scene.session.demo) {
-    actions.push_back({.id = "scan", .label = tr(exchange.camera.on ? "camera.stop"
-                                                                    : "camera.scan_codes")});
+    actions.push_back({.id = "scan",
+                       .label = tr(exchange.camera.on ? "camera.stop" : "camera.scan_codes"),
+                       .kind = may_go_on(scene) ? Kind::quiet : Kind::primary});
   }
   open(scene, {.key = "receive", .title = tr("take.title"), .actions = actions});
   if (scene.session.demo) {

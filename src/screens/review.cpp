@@ -174,12 +174,7 @@ void draw_review(Scene& scene) {
       heading(scene.ui, tr("review.blocks"));
       for (const advice::BlockDay& block : review.blocks) block_card(scene, block);
     };
-    if (scene.ui.wide())
-      scene.ui.row({1, 1}, left, right);
-    else {
-      left();
-      right();
-    }
+    side_by_side(scene, left, right);
   }
   if (scene.bar.action == "print") scene.want(PrintReport{day_report(scene.season, review)});
   finish(scene);

@@ -13,7 +13,8 @@ bool shows_person(ScreenId screen) {
 }
 
 std::string status_text(const Session& session) {
-  if (session.demo) return "";
+  // The page of the network says it itself, large.
+  if (session.demo || session.here().screen == ScreenId::sync) return "";
   if (session.sync.unsent > 0) return tr_count("sync.unsent", session.sync.unsent);
   if (session.sync.link == Link::unreachable) return tr("status.offline");
   if (!session.update_version.empty() && !session.drafts.count) return tr("status.update");

@@ -75,11 +75,7 @@ void draw_second_pass(Scene& scene) {
   paragraph(scene.ui, tr("second.text"));
   const auto stage = [&] { stage_part(scene); };
   const auto result = [&] { result_part(scene); };
-  if (scene.ui.wide()) scene.ui.row({1, 1}, result, stage);
-  else {
-    result();
-    stage();
-  }
+  side_by_side(scene, result, stage);
   if (scene.bar.action == "count") {
     const ledger::BlockSeason* block = scene.block();
     const orchard::TreeAddress tree =

@@ -47,12 +47,7 @@ void draw_set_up(Scene& scene) {
   open(scene, {.key = "farm", .title = tr("farm.title")});
   menu_row(scene, "rates", tr("farm.rates"), ScreenId::rates, Glyph::gear);
   menu_row(scene, "varieties", tr("farm.varieties"), ScreenId::varieties, Glyph::bud);
-  if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, [&] { blocks(scene); }, [&] { people(scene); });
-  } else {
-    blocks(scene);
-    people(scene);
-  }
+  side_by_side(scene, [&] { blocks(scene); }, [&] { people(scene); });
   finish(scene);
 }
 

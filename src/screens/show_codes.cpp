@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "screens/each_screen.h"
+#include "screens/parts.h"
 #include "screens/scene.h"
 #include "screens/wording.h"
 
@@ -88,14 +89,14 @@ void draw_show_codes(Scene& scene) {
                       .text = tr(showing.trouble == "too_many" ? "hand.codes_too_many"
                                                                : "codes.failed"),
                       .live = true});
+    if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"),
+                              .detail = tr("hand.file_hint"), .arrow = false,
+                              .glyph = Glyph::down})) {
+      scene.want(HandOver{false});
+    }
   } else if (!ready) {
     paragraph(scene.ui, tr("hand.codes_making"));
-  } else if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, [&] { picture(scene); }, [&] { words(scene); });
-  } else {
-    picture(scene);
-    words(scene);
-  }
+  } else side_by_side(scene, [&] { picture(scene); }, [&] { words(scene); });
   if (scene.bar.action == "pause") scene.want(PauseCodes{!showing.paused});
   finish(scene);
 }

@@ -139,18 +139,23 @@ void draw_standing(Scene& scene) {
   const advice::Verdict& verdict =
       scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
   const advice::Counter counter = scene.reckoning.bias(scene.season, scene.now_ms()).of(person);
-  verdict_here(scene, "verdict", verdict, true, false);
-  for (const advice::Reason& note : verdict.notes) {
-    if (note.id != "note_two_kinds") paragraph(scene.ui, reason_text(note));  // told below
-  }
-  if (standing.counts + standing.counts_before == 0) {
-    paragraph(scene.ui, tr("standing.nobody"));
-  }
-  picture(scene, standing, verdict);
-  if (standing.mixed) {
-    notice(scene.ui, {.id = "mixed", .tone = Tone::caution, .text = tr("standing.mixed")});
-  }
-  told_part(scene, name);
+  const auto said = [&] {
+    verdict_here(scene, "verdict", verdict, true, false);
+    for (const advice::Reason& note : verdict.notes) {
+      if (note.id != "note_two_kinds") paragraph(scene.ui, reason_text(note));  // told below
+    }
+    if (standing.counts + standing.counts_before == 0) {
+      paragraph(scene.ui, tr("standing.nobody"));
+    }
+  };
+  const auto seen = [&] {
+    picture(scene, standing, verdict);
+    if (standing.mixed) {
+      notice(scene.ui, {.id = "mixed", .tone = Tone::caution, .text = tr("standing.mixed")});
+    }
+    told_part(scene, name);
+  };
+  side_by_side(scene, said, seen);
   reason_part(scene, standing, verdict, counter);
   drift_part(scene, standing);
   if (scene.bar.action == "tell") scene.go(ScreenId::give_advice, scene.block_id(), person);

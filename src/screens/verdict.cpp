@@ -150,12 +150,7 @@ void draw_own(Scene& scene, const Counted& counted) {
       small_print(scene.ui, reason_text(next.reason));
     }
   };
-  if (scene.ui.wide())
-    scene.ui.row({1, 1}, tree_part, person_part);
-  else {
-    tree_part();
-    person_part();
-  }
+  side_by_side(scene, tree_part, person_part);
   if (scene.bar.action == "next") scene.want(Home{});
   finish(scene);
 }
@@ -178,20 +173,23 @@ void draw_check(Scene& scene, const Counted& counted) {
                        .kind = Kind::quiet});
   }
   open(scene, {.key = "checked", .title = tree_text(counted.tree), .actions = actions});
-  save_state(scene);
-  heading(scene.ui, tr("check.title"));
-  if (!tag) {
-    paragraph(scene.ui, tr("check.no_tag"));
-  } else {
-    fact(scene.ui, tr("check.tag"), whole(tag->body.spurs_after_mend.value_or(tag->body.spurs)));
-    fact(scene.ui, tr("check.you"), whole(counted.spurs));
+  const auto both_counts = [&] {
+    save_state(scene);
+    heading(scene.ui, tr("check.title"));
+    if (!tag) return paragraph(scene.ui, tr("check.no_tag"));
     const int tagged = tag->body.spurs_after_mend.value_or(tag->body.spurs);
+    fact(scene.ui, tr("check.tag"), whole(tagged));
+    fact(scene.ui, tr("check.you"), whole(counted.spurs));
     strong_line(scene.ui, difference_text(tagged, counted.spurs));
+  };
+  const auto person_part = [&] {
+    if (!tag) return;
     heading(scene.ui, person_text(scene.season, whose));
     verdict_here(scene, "whose",
                  scene.reckoning.verdict(scene.season, scene.block_id(), whose, scene.now_ms()),
                  true, true);
-  }
+  };
+  side_by_side(scene, both_counts, person_part);
   if (scene.bar.action == "next") {
     scene.want(Home{});
     scene.go(ScreenId::worklist);
