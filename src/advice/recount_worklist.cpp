@@ -60,14 +60,14 @@ PersonState state_of(const BlockContext& context, const Standing& standing,
   return state;
 }
 
-// Counts that the fall of the level's variance by one more pair is worth.
-double gain_of_pair(const PersonState& state, const Candidate& tag) {
-  const double after =
-      1 / (1 / std::max(1e-9, state.bias_variance) + 1 / std::max(1e-9, state.pair_variance));
-  const double now = 1 / (state.level_variance + state.bias_variance);
-  const double then = 1 / (state.level_variance + after);
-  const double odd = tag.oddness > odd_residual ? 1 + 0.5 * (tag.oddness - odd_residual) : 1;
-  return state.weight * odd * state.count_variance * (then - now);
+// What the fall of the level's variance by one more pair is made of.
+GainTerms gain_of_pair(const PersonState& state, const Candidate& tag) {
+  return {state.weight,
+          tag.oddness > odd_residual ? 1 + 0.5 * (tag.oddness - odd_residual) : 1,
+          state.count_variance,
+          state.level_variance,
+          state.bias_variance,
+          1 / (1 / std::max(1e-9, state.bias_variance) + 1 / std::max(1e-9, state.pair_variance))};
 }
 
 const char* reason_of(const PersonState& state, const Candidate& tag) {
@@ -78,6 +78,11 @@ const char* reason_of(const PersonState& state, const Candidate& tag) {
 }
 
 }  // namespace
+
+double GainTerms::gain() const {
+  return weight * odd * count_variance *
+         (1 / (level_variance + bias_after) - 1 / (level_variance + bias_before));
+}
 
 std::vector<Recount> recounts_in(const BlockContext& context, int most) {
   std::vector<PersonState> people;
@@ -91,24 +96,23 @@ std::vector<Recount> recounts_in(const BlockContext& context, int most) {
   std::map<std::string, std::size_t> used;
   while (static_cast<int>(list.size()) < most) {
     PersonState* best = nullptr;
-    double best_gain = 0;
+    GainTerms most_gain;
     for (PersonState& state : people) {
       const std::size_t next = used[state.person];
       if (next >= state.tags.size() || next >= recounts_of_one_person) continue;
-      const double gain = gain_of_pair(state, state.tags[next]);
-      if (!best || gain > best_gain) {
+      const GainTerms terms = gain_of_pair(state, state.tags[next]);
+      if (!best || terms.gain() > most_gain.gain()) {
         best = &state;
-        best_gain = gain;
+        most_gain = terms;
       }
     }
     if (!best) break;
     const Candidate& tag = best->tags[used[best->person]++];
-    list.push_back({tag.count->tree, best->person, tag.count->at_ms, best_gain,
-                    {reason_of(*best, tag), {{"gain", best_gain}}},
-                    static_cast<int>(tag.count->spurs - tag.count->mended)});
+    list.push_back({tag.count->tree, best->person, tag.count->at_ms, most_gain.gain(),
+                    {reason_of(*best, tag), {{"gain", most_gain.gain()}}},
+                    static_cast<int>(tag.count->spurs - tag.count->mended), most_gain});
     // One pair more is then known of this person: the next one gains less.
-    best->bias_variance = 1 / (1 / std::max(1e-9, best->bias_variance) +
-                               1 / std::max(1e-9, best->pair_variance));
+    best->bias_variance = most_gain.bias_after;
     best->no_pair = false;
   }
   return list;

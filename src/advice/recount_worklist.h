@@ -26,6 +26,18 @@ namespace nthtree::advice {
 // Five pairs bring the standard error of a person's counting ratio under half that of one pair.
 inline constexpr int recounts_of_one_person = 5;
 
+// What a gain is made of: gain() of it. Variances are of logarithms.
+struct GainTerms {
+  double weight = 0;          // how much the verdict, and the counter, are in doubt
+  double odd = 1;             // above 1 where the tag is far from its person's level
+  double count_variance = 0;  // of one tag count
+  double level_variance = 0;  // of the person's level, from eight counts at least
+  double bias_before = 0;     // of the person's counting ratio, and with this pair
+  double bias_after = 0;
+  // In tag counts: weight × odd × count × (1 ÷ (level + after) - 1 ÷ (level + before)).
+  double gain() const;
+};
+
 struct Recount {
   orchard::TreeAddress tree;
   std::string person;       // whose tag it is
@@ -34,6 +46,7 @@ struct Recount {
   Reason reason;            // recount_no_pair, recount_doubtful_counter, recount_odd_number,
                             // recount_undecided, recount_routine
   int tag_spurs_hidden = 0; // not for the lead's screen before the check is saved
+  GainTerms terms;
 };
 
 // At most `most` trees; those already re-counted are left out.

@@ -144,6 +144,13 @@ void explain_trees_to_see(const ExplainedBlock& it, const advice::Acceptance& do
   }
   sheet.line("tags most worth a re-count; the gain is in counts that it saves");
   sheet.block(table.text("    "));
+  const advice::GainTerms& first = list.front().terms;
+  const std::string level = num(first.level_variance);
+  sheet.equation("gain of the first", num(first.weight) + " × " + num(first.odd) + " × " +
+                 num(first.count_variance) + " × (1 ÷ (" + level + " + " + num(first.bias_after) +
+                 ") - 1 ÷ (" + level + " + " + num(first.bias_before) + "))", list.front().gain,
+                 "(doubt × odd number × variance of a count × what the level gains: its own "
+                 "variance, with the counting ratio's after and before)");
 }
 
 // Hours, days and the chance to be done by green tip, all from the crew's trees an hour.
