@@ -7,7 +7,6 @@ namespace nthtree::screens {
 namespace {
 
 constexpr int spurs_max = 5000;  // as ledger/body_fields.h allows
-constexpr std::size_t digits_max = 4;
 constexpr std::int64_t toast_ms = 4000;
 
 // Keeps an address inside the block, so that the arrows cannot walk off the orchard.
@@ -288,7 +287,7 @@ void Applying::operator()(const Digit& digit) {
     if (!text.empty()) text.pop_back();
   } else if (digit.digit >= '0' && digit.digit <= '9') {
     if (text == "0") text.clear();
-    if (text.size() < digits_max) text.push_back(digit.digit);
+    if (text.size() < keypad_digits_max) text.push_back(digit.digit);
   }
 }
 

@@ -47,9 +47,9 @@ void fields(Visitor& v, CountDraft& draft) {
   address(v, draft.tree);
   v.choice("way", draft.way, ways);
   v.integers_or("limbs", draft.limbs, 200, 0, number_max);
-  v.text_or("digits", draft.digits, 8);
+  v.text_or("digits", draft.digits, keypad_digits_max);
   v.integers_or("steps", draft.steps, steps_max, -1, 5);
-  v.text_or("second_digits", draft.second_digits, 8);
+  v.text_or("second_digits", draft.second_digits, keypad_digits_max);
   v.flag_or("on_second", draft.on_second);
   v.flag_or("practice", draft.practice);
   v.flag_or("moved", draft.moved);
@@ -124,6 +124,11 @@ std::optional<T> read(std::string_view text) {
   return value;
 }
 
+// What the keypad can have typed: a number is made of it digit by digit.
+bool are_digits(const std::string& typed) {
+  return typed.find_first_not_of("0123456789") == std::string::npos;
+}
+
 }  // namespace
 
 int CountDraft::spurs() const {
@@ -151,7 +156,12 @@ std::string write_drafts(const Drafts& drafts) {
 
 std::optional<Drafts> read_drafts(std::string_view text) {
   if (text.empty()) return Drafts{};
-  return read<Drafts>(text);
+  auto drafts = read<Drafts>(text);
+  if (drafts && drafts->count &&
+      !(are_digits(drafts->count->digits) && are_digits(drafts->count->second_digits))) {
+    return std::nullopt;
+  }
+  return drafts;
 }
 
 std::string write_memory(const Session& session) {

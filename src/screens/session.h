@@ -81,6 +81,7 @@ struct Stop {
 
 enum class CountPurpose { tag, check, before, clusters, harvest, return_bloom, exercise };
 enum class CountWay { tap, limbs, keypad };
+inline constexpr std::size_t keypad_digits_max = 4;
 
 // A count that is under way. Written to the phone at every change, so that a call, a locked
 // screen or a killed tab costs nothing.

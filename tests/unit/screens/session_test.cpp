@@ -54,7 +54,11 @@ TEST_SUITE("screens: session") {
   TEST_CASE("a spoilt text gives nothing back, never half a count") {
     for (const char* text : {"{", "[]", "{\"count\":3}", "{\"count\":{\"purpose\":\"dance\"}}",
                              "{\"count\":{\"purpose\":\"tag\",\"block\":\"b1\",\"row\":1,\"tree\":1,"
-                             "\"way\":\"tap\",\"limbs\":[-4]}}"}) {
+                             "\"way\":\"tap\",\"limbs\":[-4]}}",
+                             "{\"count\":{\"purpose\":\"tag\",\"block\":\"b1\",\"row\":1,\"tree\":1,"
+                             "\"way\":\"keypad\",\"digits\":\"1x\"}}",
+                             "{\"count\":{\"purpose\":\"tag\",\"block\":\"b1\",\"row\":1,\"tree\":1,"
+                             "\"way\":\"keypad\",\"digits\":\"12345\"}}"}) {
       CHECK_FALSE(read_drafts(text).has_value());
     }
   }
