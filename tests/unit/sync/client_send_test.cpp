@@ -91,6 +91,29 @@ TEST_CASE("a phone set back to yesterday notices that it had written more") {
   CHECK(hub.side.records() == 4);
 }
 
+TEST_CASE("a count made while a hello is on its way goes as soon as that is answered") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  phone.hub = nullptr;
+  const auto hello = [&] {
+    return std::find_if(phone.sent.begin(), phone.sent.end(),
+                        [](const Send& send) { return send.path == path_hello; });
+  };
+  for (int second = 0; second < 600 && hello() == phone.sent.end(); ++second) {
+    phone.sent.clear();  // what else went out is never answered
+    phone.wait(1000);
+  }
+  REQUIRE(hello() != phone.sent.end());
+  const Send asked = *hello();
+  const auto record = phone.count(7);
+  phone.hub = &hub;
+  const auto reply = hub.answer(asked.path, asked.body, asked.bearer);
+  phone.client->response(asked.request, reply.status, reply.body, phone.now);
+  phone.run();
+  CHECK(hub.store.bytes(record.id) == record.bytes);
+}
+
 TEST_CASE("more records than fit a batch go in several") {
   HubOfTest hub;
   PhoneOfTest phone(nullptr);

@@ -110,6 +110,24 @@ TEST_CASE("records from a file or another phone come in and go on to the hub") {
   }
 }
 
+TEST_CASE("a file opened while the disk is full comes in when there is room") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  phone.disk_full = true;
+  const auto x = record_of(phone_b, 1, 5, tag(1, 1, 100)), y = record_of(phone_b, 2, 6, tag(1, 2, 5));
+  phone.client->import(x.bytes + "\n" + y.bytes + "\n", phone.now);
+  phone.wait(5000);
+  CHECK(phone.disk.empty());
+  CHECK(phone.told(Kind::disk_refused) == 1);
+  CHECK(phone.told(Kind::imported) == 0);
+  phone.disk_full = false;
+  phone.wait(300000);
+  CHECK(phone.disk.size() == 2);
+  CHECK(phone.told(Kind::imported) == 1);
+  CHECK(hub.store.bytes(x.id) == x.bytes);
+}
+
 TEST_CASE("a large file comes in by thousands") {
   PhoneOfTest phone(nullptr);
   std::string lines;

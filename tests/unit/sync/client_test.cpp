@@ -106,6 +106,36 @@ TEST_CASE("the hub's key and having joined are one transaction") {
   CHECK(hub.store.bytes(record.id) == record.bytes);
 }
 
+TEST_CASE("a key that came while something else was being stored is told after its own store") {
+  HubOfTest hub;
+  PhoneOfTest phone(nullptr);
+  phone.client->join("c", "n", phone.now);
+  phone.run();
+  REQUIRE(phone.sent.size() == 1);
+  const auto x = test::record_of(phone_b, 1, 5, test::tag(1, 1, 100));
+  phone.client->import(x.bytes + "\n", phone.now);
+  auto actions = phone.client->take_actions();
+  REQUIRE(actions.size() == 1);
+  const auto reply = hub.answer(phone.sent[0].path, phone.sent[0].body);
+  phone.client->response(phone.sent[0].request, reply.status, reply.body, phone.now);
+  for (const Action& action : phone.client->take_actions()) {
+    CHECK_FALSE(std::holds_alternative<StoreChange>(action));  // one at a time
+    CHECK_FALSE(std::holds_alternative<Joined>(action));
+  }
+  phone.client->store_done(std::get<StoreChange>(actions[0]).store, true, phone.now);
+  const StoreChange* with_key = nullptr;
+  actions = phone.client->take_actions();
+  for (const Action& action : actions) {
+    CHECK_FALSE(std::holds_alternative<Joined>(action));
+    if (const auto* store = std::get_if<StoreChange>(&action)) with_key = store;
+  }
+  REQUIRE(with_key);
+  CHECK(with_key->state.find("\"bearer\":\"key\"") != std::string::npos);
+  phone.client->store_done(with_key->store, true, phone.now);
+  phone.run();
+  CHECK(phone.joined == 1);
+}
+
 TEST_CASE("a damaged state is a new phone and not a crash") {
   for (const char* state : {"", "{", "[]", "{\"device\":7}", "{\"device\":\"xyz\"}", "null",
                             "{\"v\":1,\"device\":\"000000000000aaaa0000000000000001\",\"bearer\":1,"

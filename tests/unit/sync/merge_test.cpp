@@ -56,6 +56,15 @@ TEST_CASE("two records with one id are both kept, once each") {
   CHECK(book.size() == 2);
 }
 
+TEST_CASE("of two records with one id the same one keeps it, whichever came first") {
+  const auto x = record_of(phone_a, 1, 5, tag(1, 1, 100));
+  const auto y = record_of(phone_a, 1, 6, tag(1, 2, 200));
+  Book one, other;
+  take(one, x), take(one, y);
+  take(other, y), take(other, x);
+  CHECK(content(one) == content(other));
+}
+
 TEST_CASE("a re-homed record that comes first takes the place of its origin") {
   const auto x = record_of(phone_a, 1, 5, tag(1, 1, 100));
   const auto moved = *rehome(x.bytes);
