@@ -132,7 +132,7 @@ void explain_positions(const PairsByTree& trees, Worksheet& sheet) {
                base::print("%.8f", apart * apart)});
   }
   sheet.block(table.text("  "));
-  sheet.line("apart: (floral - upper fraction × buds) ÷ all upper buds, less the same of the lower");
+  sheet.line("apart: (floral - upper fraction × buds) ÷ all upper buds, less that of the lower");
   sheet.equation("upper fraction", num(all.successes_a) + " ÷ " + num(all.trials_a),
                  test->proportion_a);
   sheet.equation("lower fraction", num(all.successes_b) + " ÷ " + num(all.trials_b),
@@ -201,8 +201,9 @@ void explain_floral(const ExplainedBlock& it, Worksheet& sheet) {
                          floral.lateral_left_out));
   explain_ratio(buds_by_tree(it), floral.fraction, sheet);
   if (floral.trees < 2) {
-    return sheet.line(base::print("one tree shows no spread: about %d more branches, on other trees",
-                                  floral.branches_more));
+    return sheet.line(
+        base::print("one tree shows no spread: about %d more branches, of other trees",
+                    floral.branches_more));
   }
   explain_positions(pairs_by_tree(it), sheet);
   explain_branches_more(buds_by_tree(it), floral, sheet);
