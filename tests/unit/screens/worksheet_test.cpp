@@ -107,15 +107,16 @@ TEST_SUITE("screens: worksheet") {
 
   TEST_CASE("a stride that meets few places of the row is told in words, with a better one to take") {
     // The block has 43 rows of 94 trees: 47 divides, 188 is a multiple, 24 shares a factor.
-    for (const auto& [stride, words] :
+    for (const auto& [typed, told] :
          {std::pair{"47", "2 of 94, and never the others"}, {"188", "1 of 94, and never the others"},
           {"24", "meets only 47 of 94 places"}, {"95", "52 neighbouring places of a row are never met"},
           {"1000", "Fewer than 6 trees"}}) {
       Session session = stage::at(ScreenId::edit_block, "m1", "b1");
       session.stack.back().block = "b1";
-      session.fields["block/b1/stride"] = stride;
+      session.fields["block/b1/stride"] = typed;
       Phone phone(session, stage::farm());
-      CHECK_MESSAGE(phone.shows(words), stride << ": " << words);
+      const std::string message = std::string(typed) + ": " + told;
+      CHECK_MESSAGE(phone.shows(told), message);
     }
     Session session = stage::at(ScreenId::edit_block, "m1", "b1");
     session.stack.back().block = "b1";
