@@ -3,9 +3,10 @@
 // The fault tests: the real store in a real Chromium, the real hub, and what breaks them. Each part
 // gives figures; "lost" and "doubled" must be 0. run.mjs runs them.
 import assert from "node:assert/strict";
-import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { cp, mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import "./phone.js";
 import { openChromium, pause } from "../support/chromium.mjs";
 import { PARTS, pageWith } from "../support/site.mjs";
@@ -157,6 +158,13 @@ export async function untilEqual(exchange, what) {
 
 // ---- kill -9 of Chromium at random moments of counting, with an exchange under way
 
+// What a browser left on its disk when something was missing, to be looked into.
+async function keepProfile(profile, kill, say) {
+  const to = fileURLToPath(new URL(`../../../build/faults/lost-at-kill-${kill}`, import.meta.url));
+  await cp(profile, to, { recursive: true, filter: (path) => !path.includes("Singleton") });
+  say(`records are missing; the profile is kept in ${to}`);
+}
+
 export async function browserKills(kills, say, options = {}) {
   return withFarm(async ({ hub, proxy, random }) => {
     const confirmed = new Map();
@@ -176,6 +184,7 @@ export async function browserKills(kills, say, options = {}) {
         const seen = compare(confirmed, there);
         figures.lost += seen.lost;
         figures.changed += seen.changed;
+        if (seen.lost > 0) await keepProfile(profile, kill, say);
         if (device && loaded.device !== device) troubles.push("the device key changed");
         device = loaded.device;
         if (loaded.draft) figures.drafts += 1;
