@@ -18,7 +18,7 @@ def exists(place, name):
         return re.search(rf'^  "?{re.escape(name)}"?: \{{ run:', read("tests/browser/faults/run.mjs"),
                          re.M) is not None
     if place == "planted":
-        return f'"{name}"' in read("tests/simulation/farm/draw.cpp")
+        return f'"{name}"' in read("tests/simulation/phones/draw.cpp")
     path = os.path.join(ROOT, "tests", place)
     # Names may be broken over lines of source.
     return os.path.isfile(path) and f'"{name}"' in re.sub(r'"\s*\n\s*"', "", read("tests", place))

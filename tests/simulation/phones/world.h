@@ -20,9 +20,9 @@
 #include <vector>
 
 #include "base/random.h"
-#include "simulation/farm/draw.h"
-#include "simulation/farm/hub.h"
-#include "simulation/farm/phone.h"
+#include "simulation/phones/draw.h"
+#include "simulation/phones/hub.h"
+#include "simulation/phones/phone.h"
 
 namespace nthtree::simulation {
 

@@ -10,7 +10,7 @@
 #include <mutex>
 #include <thread>
 
-#include "simulation/farm/check.h"
+#include "simulation/phones/check.h"
 
 using namespace nthtree::simulation;
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "simulation/farm/world.h"
+#include "simulation/phones/world.h"
 
 #include <cstdarg>
 #include <cstdio>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What goes wrong in the storm, and when.
-#include "simulation/farm/world.h"
+#include "simulation/phones/world.h"
 
 namespace nthtree::simulation {
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "simulation/farm/hub.h"
+#include "simulation/phones/hub.h"
 
 namespace nthtree::simulation {
 

@@ -9,7 +9,7 @@
 #include <mutex>
 #include <thread>
 
-#include "simulation/farm/check.h"
+#include "simulation/phones/check.h"
 
 namespace nthtree::simulation {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "simulation/farm/draw.h"
+#include "simulation/phones/draw.h"
 
 #include "base/random.h"
 #include "base/text.h"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/text.h"
-#include "simulation/farm/check.h"
+#include "simulation/phones/check.h"
 
 namespace nthtree::simulation {
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "simulation/farm/phone.h"
+#include "simulation/phones/phone.h"
 
 #include <algorithm>
 
-#include "simulation/farm/world.h"
+#include "simulation/phones/world.h"
 
 namespace nthtree::simulation {
 

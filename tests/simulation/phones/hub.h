@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "base/random.h"
-#include "simulation/farm/draw.h"
+#include "simulation/phones/draw.h"
 #include "support/memory_hub_store.h"
 #include "sync/hub_side.h"
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "simulation/farm/check.h"
+#include "simulation/phones/check.h"
 
 namespace nthtree::simulation {
 

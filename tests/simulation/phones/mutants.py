@@ -121,7 +121,7 @@ def main():
 
 
 def write_table(root, rows):
-    page = os.path.join(root, "tests", "simulation", "farm", "README.md")
+    page = os.path.join(root, "tests", "simulation", "phones", "README.md")
     with open(page, encoding="utf-8") as file:
         before, rest = file.read().split("| file | the fault | noticed by |\n|---|---|---|\n")
     after = rest[rest.index("\n\n"):] if not rest.startswith("\n") else rest
@@ -139,7 +139,7 @@ def judge(build, targets):
                 patience=PATIENCE_SECONDS)
     seen = ["unit tests"] if units.returncode != 0 else []
     for farms in (100, 1000):  # the thousand only where nobody has noticed yet
-        played = run([os.path.join(build, "tests", "simulation", "farm", "simulate"),
+        played = run([os.path.join(build, "tests", "simulation", "phones", "simulate"),
                       "--seeds", "1", str(farms)], patience=PATIENCE_SECONDS)
         found = re.search(r"(\d+) failed$", played.stdout.strip())
         if played.returncode != 0:

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "simulation/farm/world.h"
+#include "simulation/phones/world.h"
 
 namespace nthtree::simulation {
 
