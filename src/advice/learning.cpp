@@ -16,7 +16,6 @@
 namespace nthtree::advice {
 namespace {
 
-constexpr double prior_log_sd = own_factor_log_sd;
 constexpr int trees_enough = 5;
 
 // Flowering spurs left on each tree: clusters where they were counted, else the last count of
@@ -52,7 +51,7 @@ void learn_insurance(double variety, Learning& learnt) {
   }
   const double df = tree_log_sd_weight + n - 1;
   const double variance = squares / df / n;
-  const double prior = prior_log_sd * prior_log_sd;
+  const double prior = own_factor_log_sd * own_factor_log_sd;
   learnt.own_variance = variance;
   const double t = stats::t_quantile(0.95, df);
   learnt.own_insurance = log_estimate(own, std::sqrt(variance), 1, t);
@@ -89,8 +88,8 @@ Learning learn(const ledger::Season& season, const std::string& block) {
   if (!found || !found->block) return learnt;
   learn_return_bloom(*found, learnt);
   const double variety = found->block->target.insurance_factor;
-  learnt.insurance = {variety, variety * std::exp(-z_90 * prior_log_sd),
-                      variety * std::exp(z_90 * prior_log_sd)};
+  learnt.insurance = {variety, variety * std::exp(-z_90 * own_factor_log_sd),
+                      variety * std::exp(z_90 * own_factor_log_sd)};
   const auto target = block_target(*found);
   if (!target) return learnt;
   const double fraction = target->target.floral_fraction.value;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The share of spurs that flower: trees as clusters, upper against lower branches, what is still
 // to be cut.
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <vector>
@@ -150,15 +151,15 @@ void explain_positions(const PairsByTree& trees, Worksheet& sheet) {
 // Trees whose half width would meet the wish, and the branches they are short of.
 void explain_branches_more(const BudsByTree& trees, const advice::FloralFraction& floral,
                            Worksheet& sheet) {
-  const double m = static_cast<double>(trees.size());
-  double n = 0, squares = 0;
-  for (const auto& [tree, buds] : trees) n += buds.buds;
-  const double p = floral.fraction.value;
-  for (const auto& [tree, buds] : trees) {
-    squares += (buds.floral - p * buds.buds) * (buds.floral - p * buds.buds);
-  }
-  const double v = m / (m - 1) * squares / (n * n), least = p * (1 - p) / n;
-  const double wish = std::max(0.005, 0.15 * p);
+  std::vector<stats::ClusterPart> parts;
+  for (const auto& [tree, buds] : trees) parts.push_back({parts.size(), buds.floral, buds.buds});
+  const auto seen = stats::cluster_proportion(parts, confidence);
+  if (!seen) return;
+  const double m = static_cast<double>(seen->clusters), n = seen->trials, p = seen->proportion;
+  const double v = seen->standard_error * seen->standard_error;
+  // All or none floral is no proof that every bud is: half a bud either way, as the engine has it.
+  const double mixed = std::clamp(p, 0.5 / n, 1 - 0.5 / n), least = mixed * (1 - mixed) / n;
+  const auto needed = stats::clusters_for_half_width(*seen, std::max(0.005, 0.15 * p));
   const auto half = [&](double in_all) {
     return stats::t_quantile((1 + confidence) / 2, in_all - 1) *
            std::sqrt(m * std::max(v, least) / in_all);
@@ -169,10 +170,9 @@ void explain_branches_more(const BudsByTree& trees, const advice::FloralFraction
                    num(std::max(v, least)) + " ÷ " + num(in_all) + ")", half(in_all));
   };
   if (least > v) sheet.equation("variance, at least that of unrelated buds",
-                                num(p) + " × " + num(1 - p) + " ÷ " + num(n), least);
+                                num(mixed) + " × " + num(1 - mixed) + " ÷ " + num(n), least);
   sheet.equation("wanted: ±15 % of the fraction", "0.15 × " + num(p), 0.15 * p);
-  double in_all = m;
-  while (half(in_all) > wish && in_all < 1000) ++in_all;
+  const double in_all = std::max(m, needed ? static_cast<double>(*needed) : m);
   if (in_all > m) told(in_all - 1);
   told(in_all);
   if (floral.branches_more <= 0) return sheet.line("enough trees are cut");

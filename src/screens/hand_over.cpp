@@ -86,10 +86,7 @@ void ways(Scene& scene) {
                             .glyph = Glyph::share})) {
     scene.want(HandOver{true});
   }
-  if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"), .detail = tr("hand.file_hint"),
-                            .arrow = false, .glyph = Glyph::down})) {
-    scene.want(HandOver{false});
-  }
+  save_file_row(scene);
 }
 
 }  // namespace

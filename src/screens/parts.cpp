@@ -101,13 +101,27 @@ void last_menu_rows(Scene& scene) {
   menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 
+const CountDraft* half_done_count(const Scene& scene) {
+  const auto& draft = scene.session.drafts.count;
+  return draft && !draft->empty() ? &*draft : nullptr;
+}
+
 void go_on_counting(Scene& scene) {
-  scene.want(Go{Stop{ScreenId::count, scene.session.drafts.count->block, {}, {}, {}}});
+  if (const CountDraft* draft = half_done_count(scene)) {
+    scene.want(Go{Stop{ScreenId::count, draft->block, {}, {}, {}}});
+  }
+}
+
+void save_file_row(Scene& scene) {
+  if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"), .detail = tr("hand.file_hint"),
+                            .arrow = false, .glyph = Glyph::down})) {
+    scene.want(HandOver{false});
+  }
 }
 
 void unfinished(Scene& scene, Resume where) {
-  const auto& draft = scene.session.drafts.count;
-  if (draft && !draft->empty() &&
+  const CountDraft* draft = half_done_count(scene);
+  if (draft &&
       notice(scene.ui, {.id = "resume",
                         .tone = Tone::caution,
                         .text = tr("home.resume_text", {{"tree", tree_text(draft->tree)},

@@ -44,6 +44,11 @@ void last_menu_rows(Scene& scene);
 enum class Resume { in_notice, in_bar };  // where the button for it stands
 void unfinished(Scene& scene, Resume where = Resume::in_notice);
 void go_on_counting(Scene& scene);
+// This person's half-done count; null where there is none, or nothing in it.
+const CountDraft* half_done_count(const Scene& scene);
+
+// The records chosen to be handed over, as a file.
+void save_file_row(Scene& scene);
 
 double tolerance_of(const Scene& scene);
 

@@ -68,8 +68,7 @@ void more(Scene& scene) {
 
 void draw_pruner_home(Scene& scene) {
   const advice::NextTree& next = next_tree_of(scene, scene.session.person);
-  const auto& draft = scene.session.drafts.count;
-  const bool counting = draft && !draft->empty();
+  const bool counting = half_done_count(scene) != nullptr;
   open(scene, {.key = "home", .title = block_text(scene.season, scene.block_id()),
                .actions = {{.id = counting ? "resume" : "count",
                             .label = tr(counting ? "home.resume" : "home.count")}},

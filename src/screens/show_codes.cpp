@@ -89,14 +89,12 @@ void draw_show_codes(Scene& scene) {
                       .text = tr(showing.trouble == "too_many" ? "hand.codes_too_many"
                                                                : "codes.failed"),
                       .live = true});
-    if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"),
-                              .detail = tr("hand.file_hint"), .arrow = false,
-                              .glyph = Glyph::down})) {
-      scene.want(HandOver{false});
-    }
+    save_file_row(scene);
   } else if (!ready) {
     paragraph(scene.ui, tr("hand.codes_making"));
-  } else side_by_side(scene, [&] { picture(scene); }, [&] { words(scene); });
+  } else {
+    side_by_side(scene, [&] { picture(scene); }, [&] { words(scene); });
+  }
   if (scene.bar.action == "pause") scene.want(PauseCodes{!showing.paused});
   finish(scene);
 }
