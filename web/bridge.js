@@ -81,7 +81,7 @@
     const flag = (value) => (value ? 1 : 0);
     send(EVENT.storeStatus, 0, 0, [flag(status.persisted), flag(status.privateWindow),
       flag(status.writer), flag(status.installed), Math.round(status.usage),
-      Math.round(status.quota)].join(FIELD));
+      Math.round(status.quota), status.lost, status.broughtBack].join(FIELD));
   }
 
   const entries = (list) => list.split(ENTRY).slice(0, -1); // every entry has its end

@@ -13,7 +13,7 @@
 (globalThis.Nthtree ??= {}).store = (() => {
   const { sealOf, sealed, unsealed } = Nthtree.seal; // these stand before this file
   const { connect, again, ask, classify, fault } = Nthtree.database;
-  const { oneWriter, packs } = Nthtree;
+  const { oneWriter, packs, secondCopy } = Nthtree;
   const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
   const MOVED_PREFIX = "moved-"; // In set_aside: no fault, only kept.
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
@@ -26,6 +26,7 @@
     loadedAsWriter: false,
     persistenceAsked: false,
     lost: 0,
+    broughtBack: 0,
     fault: "",
   };
   const unsaved = new Set(); // of arrays of records on their way to the disk
@@ -129,21 +130,58 @@
     const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
       if (writer) await emptyLifeboat();
+      if (writer) await bringBack();
       // Named values first: a cursor older than the records is harmless, a newer one is a hole.
       const meta = await readNamed("meta");
       const drafts = await readNamed("drafts");
       const { bad, count } = await readRecords(onRecords, true,
         writer ? packs.gather : undefined);
-      if (writer && bad.length > 0) await moveAside(bad, "the entry is damaged");
-      const setAside = (await countSetAside()) + (writer ? 0 : bad.length);
-      compareWithMark(count + setAside);
+      const healed = writer ? await heal(bad) : [];
+      if (healed.length > 0) onRecords(healed);
+      const left = bad.length - healed.length;
+      const setAside = (await countSetAside()) + (writer ? 0 : left);
+      compareWithMark(count + healed.length + setAside);
       state.loadedAsWriter = writer;
-      if (writer) packs.make();
+      if (writer) {
+        packs.make();
+        secondCopy.catchUp(meta);
+      }
       tell("");
       return { meta, drafts, setAside };
     } catch (error) {
       throw classify(error);
     }
+  }
+
+  // What the database has lost and the second copy has.
+  async function bringBack() {
+    await secondCopy.read();
+    const { records, values } = await secondCopy.lost(await readNamed("meta"));
+    if (records.length + values.length > 0) await write(records, values);
+    state.broughtBack += records.length;
+  }
+
+  // Damaged entries are written anew from the second copy; what it does not have is set aside.
+  // Gives the texts of the healed.
+  async function heal(bad) {
+    const copies = [];
+    const left = [];
+    for (const entry of bad) {
+      const [device, sequence] = Array.isArray(entry.key) ? entry.key : [];
+      const json = secondCopy.good(device, sequence);
+      if (json === null) left.push(entry);
+      else copies.push({ device, sequence, json });
+    }
+    if (left.length > 0) await moveAside(left, "the entry is damaged");
+    if (copies.length === 0) return [];
+    await again(["records"], "readwrite", (transaction) => {
+      const store = transaction.objectStore("records");
+      for (const { device, sequence, json } of copies) {
+        store.put(sealed(device, sequence, json), [device, sequence]);
+      }
+    });
+    state.broughtBack += copies.length;
+    return copies.map(({ json }) => json);
   }
 
   // The browser may have thrown the whole database away (eviction, damage, a cleared site).
@@ -180,7 +218,7 @@
     if (!text) return;
     const left = [];
     for (const record of JSON.parse(text)) {
-      await write([record], []).catch((error) => {
+      await write([record], []).then(raiseMark).catch((error) => {
         if (error.conflict) return keepConflict(error.conflict);
         left.push(record);
         return null;
@@ -228,6 +266,7 @@
     const value = await ask(store.get([device, sequence]));
     if (value === undefined) return;
     await moveAside([{ key: [device, sequence], value }], reason);
+    await secondCopy.note({ drops: [{ device, sequence }] });
   }
 
   // ---- append
@@ -280,7 +319,7 @@
       for (const record of records) addRecord(store, record, stop, () => (added -= 1));
       for (const [key, value] of meta) putNamed(transaction, key, value);
     });
-    raiseMark(added);
+    return added;
   }
 
   async function append(records, meta = []) {
@@ -290,7 +329,8 @@
       for (const [key, json] of meta) {
         if (key.startsWith(DRAFT_PREFIX)) draftNow.set(key.slice(DRAFT_PREFIX.length), { json });
       }
-      await write(records, meta);
+      raiseMark(await write(records, meta));
+      await secondCopy.note({ own: records, values: meta });
     } catch (error) {
       if (error.conflict) await keepConflict(error.conflict);
       if (["closed", "full"].includes(error.outcome)) intoLifeboat(records);
@@ -336,6 +376,7 @@
       }
       for (const [key, value] of meta) putNamed(transaction, key, value);
     });
+    await secondCopy.note({ puts, drops, values: meta });
   }
 
   // The refused bytes are kept apart, so that a person can look at both.
@@ -354,6 +395,7 @@
       if (value === "") transaction.objectStore("meta").delete(key);
       else transaction.objectStore("meta").put(value, key);
     });
+    await secondCopy.note({ values: [[key, value]] });
   }
 
   // Only the newest text of a draft matters: an attempt that was overtaken is dropped, so that
@@ -385,6 +427,7 @@
       writer: oneWriter.held(),
       waiting: [...unsaved].reduce((sum, records) => sum + records.length, 0),
       lost: state.lost,
+      broughtBack: state.broughtBack,
       detail: state.fault,
     };
   }

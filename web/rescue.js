@@ -10,6 +10,8 @@
 (() => {
   const DATABASE = "nthtree";
   const LIFEBOAT = "nthtree-lifeboat";
+  const SECOND_COPY = "nthtree-second-copy"; // second_copy.js has the form of its lines
+  const LINE = /^(own|put|drop)\t([^\t]+)\t(\d+)\t(.+)\t([0-9a-f]{8})$/;
   const BATCH = 2000;
   const SHEET = `
     body { margin: 0; background: #f1f0e9; color: #1b1f1a; font: 18px/1.5 system-ui, sans-serif; }
@@ -123,6 +125,24 @@
     }
   }
 
+  // "device-sequence" -> [device, json], from the file; empty where the browser has none.
+  async function readSecondCopy() {
+    const held = new Map();
+    try {
+      const folder = await navigator.storage.getDirectory();
+      const file = await (await folder.getFileHandle(SECOND_COPY)).getFile();
+      for (const line of (await file.text()).split("\n")) {
+        const [, kind, device, sequence, json, seal] = LINE.exec(line) ?? [];
+        if (!kind || crc(`${kind}${device}\t${sequence}\t${json}`) !== seal) continue;
+        if (kind === "drop") held.delete(`${device}-${sequence}`);
+        else held.set(`${device}-${sequence}`, [device, json]);
+      }
+    } catch {
+      // No such file: the database is all there is.
+    }
+    return held;
+  }
+
   // Everything on the phone; a part that cannot be read leaves its fault and the rest comes.
   async function collect() {
     const found = { records: [], aside: [], devices: new Map(), drafts: 0, asideCount: 0,
@@ -135,6 +155,13 @@
       found.faults.push(`${name}: ${error?.message ?? error}`);
       return [];
     });
+    const take = (device, json) => {
+      found.records.push(json);
+      found.devices.set(device, (found.devices.get(device) ?? 0) + 1);
+      const at = Number(/"at_ms":(\d+)/.exec(json)?.[1] ?? 0);
+      if (at > found.newest) found.newest = at;
+    };
+    const copied = await readSecondCopy();
     for (const entry of await part("records")) {
       const json = wholeRecord(entry);
       if (json === null) {
@@ -142,11 +169,10 @@
         found.asideCount += 1;
         continue;
       }
-      found.records.push(json);
-      found.devices.set(entry[0][0], (found.devices.get(entry[0][0]) ?? 0) + 1);
-      const at = Number(/"at_ms":(\d+)/.exec(json)?.[1] ?? 0);
-      if (at > found.newest) found.newest = at;
+      copied.delete(entry[0].join("-"));
+      take(entry[0][0], json);
     }
+    for (const [device, json] of copied.values()) take(device, json);
     for (const [key, value] of await part("set_aside")) {
       found.aside.push(JSON.stringify({ set_aside: key, ...value }));
       if (!String(key).startsWith("moved-")) found.asideCount += 1;

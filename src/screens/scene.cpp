@@ -48,6 +48,10 @@ void warnings(Scene& scene) {
   if (session.storage.private_window) {
     notice(scene.ui, {.id = "private", .tone = Tone::trouble, .text = tr("welcome.private")});
   }
+  if (session.storage.lost > 0) {
+    notice(scene.ui, {.id = "lost", .tone = Tone::caution,
+                      .text = tr("sync.lost", {{"n", whole(session.storage.lost)}})});
+  }
   if (!session.storage.writer) {
     notice(scene.ui, {.id = "other_tab", .tone = Tone::caution, .text = tr("welcome.other_tab")});
   }

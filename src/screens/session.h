@@ -184,6 +184,8 @@ struct StorageSummary {
   bool full = false;
   std::int64_t usage_bytes = -1;
   std::int64_t quota_bytes = -1;
+  std::int64_t lost = 0;          // records the browser threw away and that are not here again
+  std::int64_t brought_back = 0;  // records it threw away and the second copy gave back
 };
 
 struct Toast {

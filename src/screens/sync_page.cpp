@@ -54,6 +54,9 @@ void storage(Scene& scene) {
       button(scene.ui, {.id = "ask", .label = tr("sync.ask"), .kind = Kind::quiet})) {
     scene.want(AskPersistence{});
   }
+  if (store.brought_back > 0) {
+    paragraph(scene.ui, tr("sync.brought_back", {{"value", whole(store.brought_back)}}));
+  }
   if (store.known && !store.installed) paragraph(scene.ui, tr("sync.install"));
   if (store.usage_bytes >= 0) {
     small_print(scene.ui, tr("sync.used", {{"n", number(store.usage_bytes / 1e6, 1)}}));

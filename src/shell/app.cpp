@@ -122,6 +122,11 @@ void App::on_store_status(const StoreStatus& status) {
   storage.installed = status.installed;
   storage.usage_bytes = status.usage_bytes;
   storage.quota_bytes = status.quota_bytes;
+  storage.lost = status.lost;
+  if (status.brought_back > storage.brought_back) {
+    toast("sync.brought_back", std::to_string(status.brought_back));
+  }
+  storage.brought_back = status.brought_back;
   platform_.request_frame();
 }
 

@@ -63,6 +63,8 @@ struct StoreStatus {
   bool installed = false;       // runs from the home screen
   std::int64_t usage_bytes = -1;  // -1: unknown
   std::int64_t quota_bytes = -1;
+  std::int64_t lost = 0;          // records that were here once and that the browser threw away
+  std::int64_t brought_back = 0;  // of those, what its second copy gave back at this start
 };
 
 struct Insets {

@@ -127,6 +127,8 @@ void PlatformWeb::receive_store(WebEvent event, int id, double number, std::stri
       status.installed = read_integer(next_piece(bytes, field_end)) != 0;
       status.usage_bytes = read_integer(next_piece(bytes, field_end));
       status.quota_bytes = read_integer(next_piece(bytes, field_end));
+      status.lost = read_integer(next_piece(bytes, field_end));
+      status.brought_back = read_integer(next_piece(bytes, field_end));
       events_->on_store_status(status);
       break;
     }

@@ -139,7 +139,8 @@ export default [
   },
   {
     name: "a damaged entry is set aside, told and exported, and the rest works",
-    run: () => withStore(async ({ open }) => {
+    run: () => withStore(async ({ open, site }) => {
+      site.set("/second_copy_worker.js", "text/javascript", "throw new Error('no copy');");
       const page = await open();
       const seen = await page.evaluate(async (device) => {
         await loadAll();
@@ -374,6 +375,10 @@ export default [
         request.onsuccess = resolve;
         request.onerror = () => reject(request.error);
       }));
+      await page.evaluate(async () => {
+        const folder = await navigator.storage.getDirectory();
+        await folder.removeEntry("nthtree-second-copy");
+      });
       await page.goto(`${site.origin}/store`);
       assert.deepEqual(await page.evaluate(async () => [(await loadAll()).records.length,
         (await Nthtree.store.status()).lost]), [0, 3]);

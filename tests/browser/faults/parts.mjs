@@ -25,8 +25,10 @@ export function seeded(seed) {
   };
 }
 
-// A store that says "saved" before the disk has it. The tests must find it out.
-const TOO_EARLY = ["await write(records, meta);", "setTimeout(() => write(records, meta), 300);"];
+// A store that says "saved" before the disk has it, in either place. The tests must find it out.
+const TOO_EARLY = [
+  "raiseMark(await write(records, meta));\n      await secondCopy.note({ own: records, values: meta });",
+  "setTimeout(() => write(records, meta), 300);"];
 
 async function pageFiles({ tooEarly = false } = {}) {
   const files = { "/phone": { type: "text/html", text: pageWith([...PARTS, "phone.js"]) } };
@@ -38,8 +40,11 @@ async function pageFiles({ tooEarly = false } = {}) {
     }
     files[`/${name}`] = { type: "text/javascript", text };
   }
-  const text = await readFile(new URL("./phone.js", import.meta.url), "utf8");
-  files["/phone.js"] = { type: "text/javascript", text };
+  for (const [name, from] of [["phone.js", "./phone.js"],
+    ["second_copy_worker.js", "../../../web/second_copy_worker.js"]]) {
+    const text = await readFile(new URL(from, import.meta.url), "utf8");
+    files[`/${name}`] = { type: "text/javascript", text };
+  }
   return files;
 }
 
@@ -165,7 +170,8 @@ async function keepProfile(profile, kill, say) {
   say(`records are missing; the profile is kept in ${to}`);
 }
 
-export async function browserKills(kills, say, options = {}) {
+// afterKill(profile) may do more to the disk of a browser that is dead.
+export async function browserKills(kills, say, { afterKill = () => {}, ...options } = {}) {
   return withFarm(async ({ hub, proxy, random }) => {
     const confirmed = new Map();
     const other = nodePhone(proxy.origin);
@@ -184,7 +190,7 @@ export async function browserKills(kills, say, options = {}) {
         const seen = compare(confirmed, there);
         figures.lost += seen.lost;
         figures.changed += seen.changed;
-        if (seen.lost > 0) await keepProfile(profile, kill, say);
+        if (seen.lost > 0 && !options.tooEarly) await keepProfile(profile, kill, say);
         if (device && loaded.device !== device) troubles.push("the device key changed");
         device = loaded.device;
         if (loaded.draft) figures.drafts += 1;
@@ -224,6 +230,7 @@ export async function browserKills(kills, say, options = {}) {
         troubles.push(...await page.evaluate(() => phone.troubles).catch(() => []));
         await chromium.kill();
         await exchanging;
+        await afterKill(profile);
         figures.kills += 1;
         if (figures.kills % 20 === 0) say(`${figures.kills} kills, ${confirmed.size} records`);
       }

@@ -24,6 +24,9 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
   const newDevice = () => [...crypto.getRandomValues(new Uint8Array(16))]
     .map((byte) => byte.toString(16).padStart(2, "0")).join("");
 
+  // As the app's client keeps it (src/sync/client.cpp): who this phone is, and the place in the stream.
+  const stateText = (at = cursor) => JSON.stringify({ v: 1, device: own, bearer: key, ...at });
+
   function take(json) {
     const id = idOf(json);
     if (held.has(id)) troubles.push(`${id} came twice out of the store`);
@@ -33,9 +36,10 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
   async function load() {
     const { meta, drafts, setAside } = await store.load((batch) => batch.forEach(take));
     if (setAside > 0) troubles.push(`${setAside} records were set aside`);
-    own = meta.device ?? (own || newDevice());
-    if (!meta.device) await store.append([], [["device", own]]);
-    if (meta.cursor) cursor = JSON.parse(meta.cursor);
+    const state = JSON.parse(meta.sync ?? "{}");
+    own = state.device ?? (own || newDevice());
+    if (state.epoch) cursor = { epoch: state.epoch, arrival: state.arrival, opening: state.opening };
+    if (!state.device) await store.append([], [["sync", stateText()]]);
     const mine = [...held.keys()].filter((id) => id.startsWith(own))
       .map((id) => split(id).sequence);
     next = Math.max(0, ...mine) + 1;
@@ -144,7 +148,7 @@ globalThis.makePhone = ({ store, request, said, bearer = "", device = "" }) => {
       }
       const now = { epoch: head.epoch, arrival: head.arrival, opening: head.opening };
       await store.append(fresh.map((json) => ({ ...split(idOf(json)), json })),
-        [["cursor", JSON.stringify(now)]]);
+        [["sync", stateText(now)]]);
       fresh.forEach((json) => held.set(idOf(json), json));
       cursor = now;
       if (!head.more) return true;

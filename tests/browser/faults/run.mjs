@@ -9,6 +9,7 @@ import { joinKills, lostPhone } from "./key_parts.mjs";
 import {
   badNetwork, browserKills, canary, fullFile, hubKills, noRoom, restoredHub,
 } from "./parts.mjs";
+import { tornLogs } from "./torn_parts.mjs";
 
 const sum = (counts) => Object.values(counts).reduce((a, b) => a + b, 0);
 
@@ -22,6 +23,11 @@ const PARTS = {
       "fetches",
     words: (f) => `${f.kills} kills; ${f.unconfirmed} records were on the disk and not yet said; ` +
       `${f.drafts} drafts went on` },
+  "torn logs": { run: tornLogs, long: 100, short: 4,
+    breaks: "the same, and each kill leaves a torn entry in the log below IndexedDB; Chromium then " +
+      "throws the whole database away at the start after the next",
+    words: (f) => `${f.kills} kills; the database was gone ${f.made_anew} times, and came back from ` +
+      "the second copy" },
   "app kills": { run: appKills, long: 200, short: 3,
     breaks: "the same with the whole app, tapped by role and name on the demo farm",
     words: (f) => `${f.kills} kills; ${f.unconfirmed} counts were on the disk and not yet said; ` +

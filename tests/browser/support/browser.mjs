@@ -42,6 +42,8 @@ async function browser() {
   return shared;
 }
 
+export const newContext = async (options) => (await browser()).newContext(options);
+
 export async function closeBrowser() {
   await shared?.close();
   shared = null;

@@ -150,8 +150,10 @@ export async function withLastingFarm(work) {
     return phone;
   };
   try {
-    await work({ hub, open, restart: async () => {
+    // meanwhile(profile) has the disk of the dead browser to itself.
+    await work({ hub, open, restart: async (meanwhile = () => {}) => {
       await lasting.kill();
+      await meanwhile(profile);
       lasting = await openLasting(profile);
     } });
   } finally {

@@ -261,6 +261,7 @@ void add_everywhere(std::vector<Scene>& all) {
   sync.session.sync.not_backed_up = 40;
   sync.session.storage.known = true;
   sync.session.storage.usage_bytes = 2400000;
+  sync.session.storage.brought_back = 93;
   sync.session.update_version = "2";
   all.push_back(sync);
   Scene alone = scene("sync_alone", ScreenId::sync, "p3");
@@ -268,6 +269,7 @@ void add_everywhere(std::vector<Scene>& all) {
   alone.session.sync.link = Link::never_paired;
   alone.session.storage.installed = true;
   alone.session.storage.private_window = true;
+  alone.session.storage.lost = 93;
   alone.session.storage.writer = false;
   all.push_back(alone);
   all.push_back(scene("help", ScreenId::help, "p3"));

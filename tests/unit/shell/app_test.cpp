@@ -52,6 +52,33 @@ TEST_SUITE("shell") {
     }
   }
 
+  TEST_CASE("what a browser threw away is told once where it came back, and always where it did not") {
+    PlatformNative platform;
+    Phone phone(platform);
+    StoreStatus status;
+    status.brought_back = 93;
+    phone.app.on_store_status(status);
+    REQUIRE(phone.app.session().toast);
+    CHECK(phone.app.session().toast->key == "sync.brought_back");
+    CHECK(phone.app.session().toast->value == "93");
+    platform.advance(60000);
+    phone.app.on_wake();
+    phone.app.on_store_status(status);
+    CHECK_FALSE(phone.app.session().toast);
+    phone.look();
+    const auto told = [&phone] {
+      for (const widgets::Control& control : phone.app.ui().controls()) {
+        if (control.label.find("threw away") != std::string::npos) return true;
+      }
+      return false;
+    };
+    CHECK_FALSE(told());
+    status.lost = 4;
+    phone.app.on_store_status(status);
+    phone.look();
+    CHECK(told());
+  }
+
   TEST_CASE("nothing is called saved that the disk has not confirmed, and nothing is lost by it") {
     PlatformNative platform;
     Phone phone(platform);
