@@ -21,6 +21,9 @@
   // would not take (only a reload helps some browsers, and a reload empties the memory).
   const MARK = "nthtree-records";
   const LIFEBOAT = "nthtree-lifeboat";
+  // Records that are gone for good are told of for a day, in every run, and then no more.
+  const LOST_SINCE = "nthtree-lost-since";
+  const LOST_TOLD_MS = 24 * 3600 * 1000;
 
   const state = {
     loadedAsWriter: false,
@@ -189,7 +192,14 @@
     try {
       const before = Number(localStorage.getItem(MARK) ?? 0);
       state.lost = Number.isFinite(before) ? Math.max(0, before - count) : 0;
-      if (state.lost === 0) localStorage.setItem(MARK, String(count));
+      const since = Number(localStorage.getItem(LOST_SINCE) ?? 0) || Date.now();
+      const told = Math.abs(Date.now() - since) > LOST_TOLD_MS; // also by a clock that was set back
+      if (state.lost === 0 || told) {
+        localStorage.setItem(MARK, String(count));
+        localStorage.removeItem(LOST_SINCE);
+      } else {
+        localStorage.setItem(LOST_SINCE, String(since));
+      }
     } catch {
       state.lost = 0; // No localStorage, no mark: nothing can be said.
     }

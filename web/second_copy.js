@@ -2,20 +2,19 @@
 //
 // A second copy of what this phone wrote, in a file that has nothing to do with IndexedDB.
 //
-// Chromium keeps IndexedDB in a log. A browser killed between the two writes of one log entry leaves
-// a torn one; the next start writes on behind it, and the start after that reads the torn entry and
-// the new ones as damage and throws the whole database away, without a word to the page (measured:
-// tests/browser/second_copy.test.mjs tears a log). So every confirmed record is also a line of a
-// file in the origin private file system, which second_copy_worker.js only ever appends to.
+// Chromium keeps IndexedDB in a log. A browser killed between the two writes of one log entry
+// leaves a torn one; the next start writes on behind it, and the start after that takes the torn
+// entry and the new ones for damage and throws the whole database away, without a word to the page
+// (tests/browser/faults/README.md). So every confirmed record is also a line of a file in the
+// origin private file system, which second_copy_worker.js only ever appends to.
 //
 // What is copied: records written on this phone; of others' records all but the many (counts: the
 // hub or the phone they came from has them), so that the phone can go on counting; named values.
-// A line: kind, device, sequence, text and check sum, with tabs between them. Kinds: "own", "put"
-// (another's), "drop", "name" (the name stands for the device, the text is the value as JSON).
+// The form of a line, and of its kinds, stands in README.md.
 //
 // Invariants:
-//   - the database has a record before the copy has it, so the copy never knows more than was stored;
-//   - nothing here rejects or holds up a save for long: without a copy the phone is as safe as before;
+//   - the database has a record before the copy: the copy never knows more than was stored;
+//   - nothing here rejects, or holds up a save for long: without a copy a phone is safe as before;
 //   - a line that is damaged, torn or of an unknown kind is passed over.
 //
 //   await Nthtree.secondCopy.read();  const lost = await Nthtree.secondCopy.lost(meta);
@@ -24,7 +23,9 @@
 (globalThis.Nthtree ??= {}).secondCopy = (() => {
   const FILE = "nthtree-second-copy";
   const WORKER = "second_copy_worker.js";
-  const WAIT_MS = 500; // a worker that does not answer holds up one save, and no more after it
+  // A worker that does not answer holds up one save, and no more after it. Long, because a save that
+  // is confirmed without its line can be lost (measured, at 500 ms, on a machine out of breath).
+  const WAIT_MS = 4000;
   const MANY = /"kind":"(?:tag_count|check_count|before_count|bud_sample|work_spell)"/;
   const LINE = /^(own|put|drop|name)\t([^\t]+)\t(\d+)\t(.*)$/;
   const COPIED = ["sync", "memory"]; // named values
@@ -32,7 +33,8 @@
   const { connect, ask } = Nthtree.database;
   const { sealed, unsealed } = Nthtree.seal;
 
-  const held = new Map(); // "device-sequence" -> {device, sequence, json, own}; json until it is used
+  // "device-sequence" -> {device, sequence, json, own}; json only until the load is done
+  const held = new Map();
   const named = new Map(); // name -> value
   const waiting = new Map(); // number of a message -> what to call when it is written
   let worker = null;
@@ -54,7 +56,10 @@
     if (text === null) return;
     if (kind === "name") named.set(device, JSON.parse(text));
     else if (kind === "drop") held.delete(idOf({ device, sequence }));
-    else held.set(idOf({ device, sequence }), { device, sequence, json: text, own: kind === "own" });
+    else {
+      held.set(idOf({ device, sequence }),
+        { device, sequence, json: text, own: kind === "own" });
+    }
   }
 
   // Reads the file; an unreadable or missing one counts as empty.
@@ -69,6 +74,7 @@
     } catch {
       // No file yet, or a browser that gives none in this window.
     }
+    start(); // behind the reading, and before the first save
   }
 
   // ---- writing
@@ -89,10 +95,14 @@
 
   function start() {
     if (worker || !possible()) return;
-    const policy = globalThis.trustedTypes?.createPolicy("nthtree-second-copy", {
-      createScriptURL: (address) => address,
-    });
-    worker = new Worker(policy?.createScriptURL(WORKER) ?? WORKER);
+    try {
+      const policy = globalThis.trustedTypes?.createPolicy("nthtree-second-copy", {
+        createScriptURL: (address) => address,
+      });
+      worker = new Worker(policy?.createScriptURL(WORKER) ?? WORKER);
+    } catch {
+      return; // asked again at the next save
+    }
     const settle = (done) => {
       waiting.get(done)?.();
       waiting.delete(done);
@@ -105,6 +115,7 @@
       slow = true;
       [...waiting.keys()].forEach(settle);
     };
+    worker.postMessage({ file: FILE, number: 0, text: "" }); // opens it before the first save
   }
 
   function write(text) {
@@ -156,6 +167,10 @@
   const rangeOf = (device) => IDBKeyRange.bound([device, 0], [device, Infinity]);
   const storeOf = async (name) => (await connect()).transaction(name).objectStore(name);
 
+  const countOf = async (device) => ask((await storeOf("records")).count(rangeOf(device)));
+  const sequencesOf = async (device) => (await ask((await storeOf("records"))
+    .getAllKeys(rangeOf(device)))).map(([, sequence]) => sequence);
+
   function ownDevices(meta) {
     const devices = new Map(); // device -> how many of its records are copied
     const { device } = whoIn(meta.sync ?? named.get("sync"));
@@ -171,9 +186,7 @@
     const aside = await ask((await storeOf("set_aside")).getAllKeys(moved));
     const there = new Set(aside.map((key) => key.slice(MOVED_PREFIX.length, -9)));
     for (const device of new Set([...held.values()].map((record) => record.device))) {
-      for (const [, sequence] of await ask((await storeOf("records")).getAllKeys(rangeOf(device)))) {
-        there.add(idOf({ device, sequence }));
-      }
+      for (const sequence of await sequencesOf(device)) there.add(idOf({ device, sequence }));
     }
     return [...held].filter(([id, { json }]) => json !== null && !there.has(id))
       .map(([, record]) => record);
@@ -187,7 +200,7 @@
     let missing = values.length > 0;
     for (const [device, count] of ownDevices(meta)) {
       if (count === 0 || missing) continue;
-      missing = (await ask((await storeOf("records")).count(rangeOf(device)))) < count;
+      missing = (await countOf(device)) < count;
     }
     return { records: missing ? await missingRecords() : [], values };
   }
@@ -200,9 +213,8 @@
     try {
       const own = [];
       for (const [device, count] of ownDevices(meta)) {
-        const store = await storeOf("records");
-        if ((await ask(store.count(rangeOf(device)))) <= count) continue;
-        for (const [, sequence] of await ask((await storeOf("records")).getAllKeys(rangeOf(device)))) {
+        if ((await countOf(device)) <= count) continue;
+        for (const sequence of await sequencesOf(device)) {
           if (held.has(idOf({ device, sequence }))) continue;
           const value = await ask((await storeOf("records")).get([device, sequence]));
           const json = unsealed([device, sequence], value);

@@ -355,7 +355,7 @@ export default [
     }),
   },
   {
-    name: "a database that was thrown away is told as lost records, not as an empty phone",
+    name: "a database that was thrown away is told as lost records, for a day",
     run: () => withStore(async ({ open, site }) => {
       const page = await open();
       await page.evaluate(async () => {
@@ -380,8 +380,14 @@ export default [
         await folder.removeEntry("nthtree-second-copy");
       });
       await page.goto(`${site.origin}/store`);
-      assert.deepEqual(await page.evaluate(async () => [(await loadAll()).records.length,
-        (await Nthtree.store.status()).lost]), [0, 3]);
+      const seen = () => page.evaluate(async () => [(await loadAll()).records.length,
+        (await Nthtree.store.status()).lost]);
+      assert.deepEqual(await seen(), [0, 3]);
+      assert.deepEqual(await seen(), [0, 3], "a day long, whoever looks");
+      await page.evaluate(() => localStorage.setItem("nthtree-lost-since",
+        String(Date.now() - 25 * 3600 * 1000)));
+      assert.deepEqual(await seen(), [0, 3]);
+      assert.deepEqual(await seen(), [0, 0], "and then no more");
     }),
   },
   {

@@ -159,6 +159,35 @@ async function tapsAndFrames(origin) {
   }
 }
 
+// Saves one after another, each second one without the line in the second copy.
+async function secondCopy(origin) {
+  const chromium = await openChromium();
+  try {
+    const { page } = await slowPage(chromium, 1);
+    await page.goto(origin, { waitUntil: "load" });
+    await page.waitForFunction(() => performance.getEntriesByName("nthtree-loaded").length > 0);
+    const [copied, plain] = await page.evaluate(async (saves) => {
+      const { store, secondCopy: copy } = Nthtree;
+      const { note } = copy;
+      const device = "00112233445566778899aabbccddeeff";
+      const taken = [[], []];
+      for (let n = 1; n <= saves; n++) {
+        copy.note = n % 2 ? note : async () => {};
+        const json = JSON.stringify({ id: `${device}-${n}`, kind: "measure", more: "x".repeat(250) });
+        const started = performance.now();
+        await store.append([{ device, sequence: n, json }]);
+        if (n > saves / 5) taken[n % 2 ? 0 : 1].push(performance.now() - started);
+      }
+      return taken;
+    }, 500);
+    line("a save with its second copy, against one without", `median ${
+      (quantile(copied, 0.5) / quantile(plain, 0.5)).toFixed(1)} times as long (${
+      (quantile(copied, 0.5) - quantile(plain, 0.5)).toFixed(1)} ms more)`);
+  } finally {
+    await chromium.close();
+  }
+}
+
 function seasonLines() {
   const program = join(ROOT, "build", "native", "tools", "measure", "measure_engine");
   const made = spawnSync(program, [String(RECORDS), "--lines"],
@@ -176,10 +205,10 @@ async function largeSeason(origin) {
     const lines = seasonLines();
     const BATCH = 5000;
     for (let at = 0; at < lines.length; at += BATCH) {
-      await opened.page.evaluate((batch) => Nthtree.store.append(batch.map((json) => {
+      await opened.page.evaluate((batch) => Nthtree.store.change(batch.map((json) => {
         const [, device, sequence] = /"id":"([0-9a-f]{32})-(\d+)"/.exec(json);
         return { device, sequence: Number(sequence), json };
-      }), []), lines.slice(at, at + BATCH));
+      }), [], []), lines.slice(at, at + BATCH));
     }
     await opened.page.reload({ timeout: 180000 });
     await opened.page.waitForFunction(() =>
@@ -209,6 +238,7 @@ try {
   const hub = await openHub(join(folder, "other"), { site: builtSite() });
   const origin = `http://127.0.0.1:${hub.port}`;
   try {
+    await secondCopy(origin);
     await tapsAndFrames(origin);
     await largeSeason(origin);
   } finally {
