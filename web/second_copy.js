@@ -23,8 +23,8 @@
 (globalThis.Nthtree ??= {}).secondCopy = (() => {
   const FILE = "nthtree-second-copy";
   const WORKER = "second_copy_worker.js";
-  // A worker that does not answer holds up one save, and no more after it. Long, because a save that
-  // is confirmed without its line can be lost (measured, at 500 ms, on a machine out of breath).
+  // A worker that does not answer holds up one save, and no more after it. Long, because a save
+  // that is confirmed without its line can be lost (seen at 500 ms, on a machine out of breath).
   const WAIT_MS = 4000;
   const MANY = /"kind":"(?:tag_count|check_count|before_count|bud_sample|work_spell)"/;
   const LINE = /^(own|put|drop|name)\t([^\t]+)\t(\d+)\t(.*)$/;
