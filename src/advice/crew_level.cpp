@@ -7,9 +7,8 @@ namespace {
 // A crew nobody has counted yet leaves a tenth too many, give or take 40 %, because spurs are
 // missed more easily than taken twice; pruners differ by 20 % (common practice, no source).
 constexpr double prior_mean = 0.10, prior_mean_variance = 0.16;
-constexpr double prior_between = 0.04, prior_between_weight = 3;
+constexpr double prior_between = 0.04, prior_weight = 3;
 constexpr int rounds = 8;
-constexpr double unknown_variance = 1e6;
 
 }  // namespace
 
@@ -26,8 +25,8 @@ CrewLevel crew_level(const std::vector<KnownLevel>& levels, std::size_t left_out
     }
     crew.mean = sum / precision;
     crew.mean_variance = 1 / precision;
-    double squares = prior_between_weight * prior_between;
-    double weight = prior_between_weight;
+    double squares = prior_weight * prior_between;
+    double weight = prior_weight;
     for (std::size_t i = 0; i < levels.size(); ++i) {
       if (i == left_out || levels[i].variance > unknown_variance) continue;
       const double kept = crew.between / (crew.between + levels[i].variance);

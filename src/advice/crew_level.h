@@ -11,6 +11,9 @@
 
 namespace nthtree::advice {
 
+// A variance above this one says: nothing is known.
+inline constexpr double unknown_variance = 1e6;
+
 struct KnownLevel {
   double mean = 0;
   double variance = 1e9;

@@ -6,6 +6,7 @@
 #include <unordered_map>
 
 #include "advice/block_target.h"
+#include "advice/crew_level.h"
 #include "advice/floral.h"
 #include "advice/level_steps.h"
 #include "advice/live.h"
@@ -13,7 +14,6 @@
 namespace nthtree::advice {
 namespace {
 
-constexpr double unknown_variance = 1e6;
 // A floral fraction known to ±5 % takes about a third more trees to a verdict than one known
 // exactly (METHODS.md, oc/uncertain_target.md); ±8 % more than twice as many.
 constexpr double target_half_width = 0.05;

@@ -11,7 +11,7 @@
 namespace nthtree::advice {
 namespace {
 
-constexpr double far_off_fraction = 0.6;  // so far off that it is told before the next tree
+constexpr double urgent_fraction = 0.6;  // so far off that it is told before the next tree
 constexpr double more_trees_most = 99;
 constexpr double sd_of_no_evidence = 5;
 constexpr double miss_at_far = 0.10;  // chance not to tell one and a half tolerances
@@ -214,7 +214,7 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   switch (verdict.kind) {
     case VerdictKind::harder:
     case VerdictKind::lighter:
-      verdict.is_urgent = ratio > 1 + far_off_fraction || ratio < 1 / (1 + far_off_fraction);
+      verdict.is_urgent = ratio > 1 + urgent_fraction || ratio < 1 / (1 + urgent_fraction);
       verdict.reason = reason_of_change(verdict, standing);
       break;
     case VerdictKind::on_target:

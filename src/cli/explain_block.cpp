@@ -23,11 +23,6 @@ namespace {
 
 constexpr std::size_t trees_shown = 5;
 
-std::string who(const ExplainedBlock& it, const std::string& person) {
-  const orchard::Person* found = it.farm->season.person(person);
-  return found ? person + " " + found->name : person;
-}
-
 // Trees pruned by each, from the spells of work: the weights of the block's mean.
 std::map<std::string, double> trees_pruned(const ExplainedBlock& it) {
   std::map<std::string, double> trees;

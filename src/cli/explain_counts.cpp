@@ -14,12 +14,13 @@
 #include "cli/text_table.h"
 
 namespace nthtree::cli {
-namespace {
 
 std::string who(const ExplainedBlock& it, const std::string& person) {
   const orchard::Person* found = it.farm->season.person(person);
   return found ? person + " " + found->name : person;
 }
+
+namespace {
 
 double squared(double x) { return x * x; }
 double left_over(double whole, double part) {

@@ -17,6 +17,9 @@ struct ExplainedBlock {
   advice::BlockTarget target;
 };
 
+// A person as pages name them: id and name, or the id alone of one nobody knows.
+std::string who(const ExplainedBlock& it, const std::string& person);
+
 void explain_goal(const ExplainedBlock& it, Worksheet& sheet);      // trees, fruits, spurs
 void explain_floral(const ExplainedBlock& it, Worksheet& sheet);    // buds cut open
 void explain_target(const ExplainedBlock& it, Worksheet& sheet);    // spurs to leave, band, seeds

@@ -55,7 +55,7 @@ base::Error named_as_given(base::Error error, const TargetRequest& request) {
   return error;
 }
 
-const char* name_of(advice::FloralWarning warning) {
+const char* warning_name(advice::FloralWarning warning) {
   switch (warning) {
     case advice::FloralWarning::none: break;
     case advice::FloralWarning::one_tree_only: return "one_tree_only";
@@ -87,7 +87,7 @@ Json sample_json(const advice::FloralFraction& floral) {
   sample["effective_buds"] = number(floral.effective_buds);
   sample["branches_more"] = floral.branches_more;
   sample["warnings"] = Json::array();
-  for (const auto warning : floral.warnings) sample["warnings"].push_back(name_of(warning));
+  for (const auto warning : floral.warnings) sample["warnings"].push_back(warning_name(warning));
   return sample;
 }
 

@@ -58,8 +58,8 @@ std::string Form::standing(const std::string& id, const std::string& value) cons
 
 double roundest(double value, double slack) {
   for (const double parts : {1.0, 10.0}) {
-    const double round = std::round(value * parts) / parts;
-    if (std::fabs(round - value) <= slack) return round;
+    const double rounded = std::round(value * parts) / parts;
+    if (std::fabs(rounded - value) <= slack) return rounded;
   }
   return std::round(value * 100) / 100;
 }

@@ -11,7 +11,7 @@
 namespace nthtree::screens {
 namespace {
 
-constexpr int spurs_max = 5000;
+constexpr int told_spurs_max = 5000;
 
 int proposed_direction(const advice::Verdict& verdict) {
   if (verdict.kind == advice::VerdictKind::harder || verdict.leans_harder) return 0;
@@ -34,9 +34,9 @@ int choose_spurs(Scene& scene, const Form& form, const std::string& key, int pro
                                            .label = tr("advice.by"),
                                            .value = static_cast<double>(spurs),
                                            .minimum = 1,
-                                           .maximum = spurs_max,
+                                           .maximum = told_spurs_max,
                                            .step = static_cast<double>(step)})) {
-    const int next = std::min(spurs_max, std::max(1, spurs + step * steps));
+    const int next = std::min(told_spurs_max, std::max(1, spurs + step * steps));
     scene.want(SetField{key + "/by", std::to_string(next)});
   }
   return spurs;

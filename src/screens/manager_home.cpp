@@ -39,7 +39,7 @@ void blocks_part(Scene& scene) {
   }
 }
 
-void jobs_part(Scene& scene) {
+void tasks_part(Scene& scene) {
   heading(scene.ui, tr("home.menu"));
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
   menu_row(scene, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
@@ -69,7 +69,7 @@ void draw_manager_home(Scene& scene) {
   open(scene, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
                .actions = actions, .back = false});
   unfinished(scene);
-  side_by_side(scene, [&] { blocks_part(scene); }, [&] { jobs_part(scene); });
+  side_by_side(scene, [&] { blocks_part(scene); }, [&] { tasks_part(scene); });
   if (scene.bar.action == "review") {
     scene.want(SetDay{0});
     scene.go(ScreenId::review);

@@ -71,6 +71,12 @@ void warnings(Scene& scene) {
 
 }  // namespace
 
+void Scene::want(Intent intent) { out_.push_back(std::move(intent)); }
+
+void Scene::go(ScreenId screen, std::string block, std::string person) {
+  want(Go{Stop{screen, std::move(block), std::move(person), {}, {}}});
+}
+
 const std::string& Scene::block_id() const {
   const std::string& own = session.here().block;
   return own.empty() ? session.block : own;

@@ -43,10 +43,8 @@ class Scene {
   Reckoning& reckoning;
   widgets::Bar bar;
 
-  void want(Intent intent) { out_.push_back(std::move(intent)); }
-  void go(ScreenId screen, std::string block = {}, std::string person = {}) {
-    want(Go{Stop{screen, std::move(block), std::move(person), {}, {}}});
-  }
+  void want(Intent intent);
+  void go(ScreenId screen, std::string block = {}, std::string person = {});
 
   // The block and the person that the present screen is about; the session's own otherwise.
   const std::string& block_id() const;

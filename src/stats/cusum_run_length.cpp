@@ -176,8 +176,8 @@ Result<double> count_cusum_run_length(const CountCusum& chart, double mean,
   const std::size_t n = static_cast<std::size_t>(h);
   std::vector<double> matrix(n * n);
   for (std::size_t i = 0; i < n; ++i) matrix[i * n + i] = 1;
-  const std::int64_t count_max = negative_binomial_quantile(1 - 1e-15, mean, dispersion_k) + 1;
-  for (std::int64_t count = 0; count <= count_max; ++count) {
+  const std::int64_t most = negative_binomial_quantile(1 - 1e-15, mean, dispersion_k) + 1;
+  for (std::int64_t count = 0; count <= most; ++count) {
     const double chance = negative_binomial_mass(count, mean, dispersion_k);
     const std::int64_t change = chart.up ? count * unit - k : k - count * unit;
     for (std::int64_t i = 0; i < h; ++i) {

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <vector>
 
 #include "stats/quantiles.h"
@@ -12,8 +11,6 @@
 
 namespace nthtree::stats {
 namespace {
-
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 std::optional<Error> check(const SampleSummary& sample, const char* name) {
   if (sample.n < 2) return too_few(name, sample.n, 2);

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstddef>
+#include <limits>
 #include <optional>
 #include <span>
 #include <string>
@@ -17,6 +18,8 @@ namespace nthtree::stats {
 
 using base::Error;
 using base::Result;
+
+inline constexpr double infinity = std::numeric_limits<double>::infinity();
 
 // low <= high; either end may be infinite where nothing limits it.
 struct Interval {

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <boost/math/tools/roots.hpp>
 #include <cmath>
-#include <limits>
 #include <map>
 
 #include "stats/policy.h"
@@ -13,8 +12,6 @@
 
 namespace nthtree::stats {
 namespace {
-
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 // Below this 1/k the log-gamma differences lose all digits and the fit is Poisson in any case.
 constexpr double inverse_k_min = 1e-7;

@@ -2,14 +2,11 @@
 #include "stats/posterior_normal.h"
 
 #include <cmath>
-#include <limits>
 
 #include "stats/quantiles.h"
 
 namespace nthtree::stats {
 namespace {
-
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 template <typename Cdf>
 Shares split(const Interval& band, double centre, double scale, Cdf cdf) {

@@ -16,9 +16,9 @@
 #include <boost/math/special_functions/gamma.hpp>
 #include <boost/math/special_functions/trigamma.hpp>
 #include <cmath>
-#include <limits>
 
 #include "base/result.h"
+#include "stats/interval.h"
 #include "stats/policy.h"
 
 namespace nthtree::stats {
@@ -36,7 +36,6 @@ using Binomial = bm::binomial_distribution<double, Policy>;
 using Poisson = bm::poisson_distribution<double, Policy>;
 using NegativeBinomial = bm::negative_binomial_distribution<double, Policy>;
 
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 bool is_probability(double p) { return p >= 0 && p <= 1; }
 

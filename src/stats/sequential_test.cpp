@@ -3,14 +3,11 @@
 
 #include <boost/math/tools/roots.hpp>
 #include <cmath>
-#include <limits>
 
 #include "stats/policy.h"
 
 namespace nthtree::stats {
 namespace {
-
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 std::optional<Error> check_errors(double alpha, double beta) {
   if (auto error = check_open_unit(alpha, "alpha")) return error;

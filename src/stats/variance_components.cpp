@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <numbers>
 
@@ -13,8 +12,6 @@
 
 namespace nthtree::stats {
 namespace {
-
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 void test(AnovaLine& line, const AnovaLine& denominator) {
   line.mean_square = line.df > 0 ? line.sum_of_squares / line.df : 0;

@@ -8,7 +8,6 @@
 namespace nthtree::widgets {
 namespace {
 
-constexpr float pad = 14;
 
 // Maps values to places: the band takes the middle third at least, and every interval fits.
 struct Scale {
@@ -87,14 +86,14 @@ void band_chart(Ui& ui, const BandChart& spec) {
   const float foot_h =
       spec.band_text.empty()
           ? 0
-          : painter.text_height(spec.band_text, Type::small, ui.width() - 2 * pad) + 6;
+          : painter.text_height(spec.band_text, Type::small, ui.width() - 2 * chart_pad) + 6;
   const Rect box =
-      ui.take(row_h * static_cast<float>(spec.rows.size()) + foot_h + 2 * pad);
+      ui.take(row_h * static_cast<float>(spec.rows.size()) + foot_h + 2 * chart_pad);
   ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
   painter.fill(box, theme.card.back, theme.round);
   painter.outline(box, theme.line, theme.round, 1);
-  const Scale scale = scale_for(spec, box.x + pad, box.w - 2 * pad);
-  const float top = box.y + pad, bottom = box.bottom() - pad - foot_h;
+  const Scale scale = scale_for(spec, box.x + chart_pad, box.w - 2 * chart_pad);
+  const float top = box.y + chart_pad, bottom = box.bottom() - chart_pad - foot_h;
   const float left = scale.at(spec.band_low), right = scale.at(spec.band_high);
   painter.fill({left, top, right - left, bottom - top}, theme.chart_band, 4);
   for (float edge : {left, right}) {
@@ -105,12 +104,12 @@ void band_chart(Ui& ui, const BandChart& spec) {
 
   float y = top;
   for (const BandRow& row : spec.rows) {
-    draw_words(ui, row, {box.x + pad, y, box.w - 2 * pad, row_h}, value_w, named);
+    draw_words(ui, row, {box.x + chart_pad, y, box.w - 2 * chart_pad, row_h}, value_w, named);
     if (row.known) draw_interval(ui, row, scale, y + row_h - 19);
     y += row_h;
   }
   if (foot_h > 0) {
-    painter.text({box.x + pad, bottom + 6, box.w - 2 * pad, foot_h - 6}, spec.band_text,
+    painter.text({box.x + chart_pad, bottom + 6, box.w - 2 * chart_pad, foot_h - 6}, spec.band_text,
                  {.type = Type::small, .color = theme.faint_ink, .align = Align::center});
   }
 }

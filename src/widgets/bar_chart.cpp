@@ -6,15 +6,14 @@
 namespace nthtree::widgets {
 namespace {
 
-constexpr float pad = 14;
 
 }  // namespace
 
 void bar_chart(Ui& ui, const BarChart& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
-  const float inner_w = ui.width() - 2 * pad;
-  float value_w = 0, height = 2 * pad;
+  const float inner_w = ui.width() - 2 * chart_pad;
+  float value_w = 0, height = 2 * chart_pad;
   double most = spec.mark;
   for (const BarRow& row : spec.rows) {
     value_w = std::max(value_w, ui.fonts().measure(Type::strong, row.text).w);
@@ -36,14 +35,14 @@ void bar_chart(Ui& ui, const BarChart& spec) {
   ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
   painter.fill(box, theme.card.back, theme.round);
   painter.outline(box, theme.line, theme.round, 1);
-  float y = box.y + pad;
+  float y = box.y + chart_pad;
   for (std::size_t i = 0; i < spec.rows.size(); ++i) {
     const BarRow& row = spec.rows[i];
     const float name_h = heights[i] - 24;
-    painter.text({box.x + pad, y, name_w, name_h}, row.name, {.color = theme.card.ink});
-    painter.text({box.right() - pad - value_w - 1, y, value_w + 1, name_h}, row.text,
+    painter.text({box.x + chart_pad, y, name_w, name_h}, row.name, {.color = theme.card.ink});
+    painter.text({box.right() - chart_pad - value_w - 1, y, value_w + 1, name_h}, row.text,
                  {.type = Type::strong, .color = theme.card.ink, .align = Align::right});
-    const Rect track = {box.x + pad, y + name_h + 2, inner_w, 14};
+    const Rect track = {box.x + chart_pad, y + name_h + 2, inner_w, 14};
     painter.fill(track, theme.chart_grid, 4);
     if (most > 0 && row.value > 0) {
       const float w = std::max(4.0f, inner_w * static_cast<float>(row.value / most));
@@ -53,8 +52,8 @@ void bar_chart(Ui& ui, const BarChart& spec) {
     y += heights[i];
   }
   if (spec.mark > 0 && most > 0) {
-    const float x = box.x + pad + inner_w * static_cast<float>(spec.mark / most);
-    float mark_y = box.y + pad;
+    const float x = box.x + chart_pad + inner_w * static_cast<float>(spec.mark / most);
+    float mark_y = box.y + chart_pad;
     for (float row_h : heights) {
       painter.line({x, mark_y + row_h - 24}, {x, mark_y + row_h - 5}, theme.card.back, 5);
       painter.line({x, mark_y + row_h - 26}, {x, mark_y + row_h - 4}, theme.chart_limit, 3);
@@ -62,7 +61,7 @@ void bar_chart(Ui& ui, const BarChart& spec) {
     }
   }
   if (foot_h > 0) {
-    painter.text({box.x + pad, y, inner_w, foot_h}, spec.mark_text,
+    painter.text({box.x + chart_pad, y, inner_w, foot_h}, spec.mark_text,
                  {.type = Type::small, .color = theme.faint_ink, .align = Align::right});
   }
 }

@@ -7,7 +7,6 @@
 namespace nthtree::widgets {
 namespace {
 
-constexpr float pad = 14;
 
 // Told by shape as well: down, up, square, small disc; hollow where nothing is counted yet.
 void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
@@ -40,12 +39,13 @@ void block_map(Ui& ui, const BlockMap& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
   const float number_h = ui.fonts().height(Type::small);
-  const Rect box = ui.take(spec.height + number_h + 2 * pad);
+  const Rect box = ui.take(spec.height + number_h + 2 * chart_pad);
   ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
   painter.fill(box, theme.card.back, theme.round);
   painter.outline(box, theme.line, theme.round, 1);
   if (spec.rows < 1 || spec.trees < 1) return;
-  const Rect plot = {box.x + pad, box.y + pad + number_h, box.w - 2 * pad, spec.height};
+  const Rect plot = {box.x + chart_pad, box.y + chart_pad + number_h, box.w - 2 * chart_pad,
+                     spec.height};
   const float row_w = plot.w / static_cast<float>(spec.rows);
   const float tree_h = plot.h / static_cast<float>(spec.trees);
   const auto middle = [&](int row, int tree) {
@@ -64,7 +64,7 @@ void block_map(Ui& ui, const BlockMap& spec) {
     painter.line({top.x, plot.y}, {bottom.x, plot.bottom()}, theme.chart_grid,
                  std::clamp(row_w * 0.25f, 1.0f, 5.0f));
     if (row != 1 && row % every != 0) continue;
-    painter.text({top.x - row_w * static_cast<float>(every) / 2, box.y + pad,
+    painter.text({top.x - row_w * static_cast<float>(every) / 2, box.y + chart_pad,
                   row_w * static_cast<float>(every), number_h},
                  std::to_string(row),
                  {.type = Type::small, .color = theme.faint_ink, .align = Align::center,

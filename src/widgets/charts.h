@@ -18,6 +18,8 @@
 
 namespace nthtree::widgets {
 
+inline constexpr float chart_pad = 14;  // between a chart and the edge of its card
+
 // Intervals against the tolerance band: one line a pruner (or block).
 struct BandRow {
   std::string name;     // empty for a single row

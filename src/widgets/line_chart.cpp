@@ -6,7 +6,6 @@
 namespace nthtree::widgets {
 namespace {
 
-constexpr float pad = 14;
 
 // The likely change point: a mark of its own shape, and the words above it.
 void draw_change(Ui& ui, const LineChart& spec, const Rect& plot, float x, float words_h) {
@@ -59,7 +58,7 @@ void draw_limits(Ui& ui, const LineChart& spec, const Rect& plot, At&& y_at) {
 void line_chart(Ui& ui, const LineChart& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
-  const float inner_w = ui.width() - 2 * pad;
+  const float inner_w = ui.width() - 2 * chart_pad;
   const bool marked = spec.changed_at >= 0 && !spec.changed_text.empty();
   const float mark_h =
       marked ? painter.text_height(spec.changed_text, Type::small, inner_w) + 4 : 0;
@@ -69,11 +68,11 @@ void line_chart(Ui& ui, const LineChart& spec) {
       named ? std::max(painter.text_height(spec.first_text, Type::small, half),
                        painter.text_height(spec.last_text, Type::small, half)) + 4
             : 0;
-  const Rect box = ui.take(spec.height + mark_h + foot_h + 2 * pad);
+  const Rect box = ui.take(spec.height + mark_h + foot_h + 2 * chart_pad);
   ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
   painter.fill(box, theme.card.back, theme.round);
   painter.outline(box, theme.line, theme.round, 1);
-  const Rect plot = {box.x + pad, box.y + pad + mark_h, inner_w, spec.height};
+  const Rect plot = {box.x + chart_pad, box.y + chart_pad + mark_h, inner_w, spec.height};
 
   double low = spec.middle, high = spec.middle;
   for (double limit : spec.limits) {

@@ -7,14 +7,14 @@
 //   node tests/browser/run.mjs                     all of them
 //   node tests/browser/run.mjs store               files whose name holds "store"
 //   node tests/browser/run.mjs --browser firefox   what is run in Firefox
-//   node tests/browser/run.mjs --jobs 2            two files at a time, each in a process of its own
+//   node tests/browser/run.mjs --jobs 3            three files at a time, each in a process of its own
 import { spawn, spawnSync } from "node:child_process";
 import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
 const TEST_MS = 300000;
-const LONGEST = "every_screen.test.mjs";
+const LONGEST = /^every_screen_/;
 const folder = dirname(fileURLToPath(import.meta.url));
 
 const needs = Object.entries(JSON.parse(readFileSync(join(folder, "package.json"), "utf8"))
@@ -93,7 +93,7 @@ const runApart = (words) => new Promise((done) => {
 
 // What takes longest begins. Firefox starts once for all its tests, so they are one job.
 async function runBeside(count) {
-  const order = [...names].sort((a, b) => (b === LONGEST) - (a === LONGEST));
+  const order = [...names].sort((a, b) => LONGEST.test(b) - LONGEST.test(a));
   const waiting = browsers.includes("chromium")
     ? order.map((name) => ["--browser", "chromium", name]) : [];
   if (browsers.includes("firefox")) waiting.splice(1, 0, ["--browser", "firefox", ...names]);

@@ -91,7 +91,7 @@ void band(Book& book) {
   book.compare("shown", test->shown ? 1 : 0);
 }
 
-void handbook(Book& book) {
+void handbook_sprt(Book& book) {
   const auto test = sprt_binomial(0.01, 0.10, 0.05, 0.10);
   for (const std::string more : {"", "_more"}) {
     book.compare("h1" + more, -test->intercept_low());
@@ -144,7 +144,7 @@ std::vector<NamedTopic> decision_topics() {
   return {{"toster_equivalence.json", toster},
           {"clinic_equivalence.json", clinic},
           {"band_equivalence.json", band},
-          {"handbook_sprt.json", handbook},
+          {"handbook_sprt.json", handbook_sprt},
           {"sequential_pops.json", pops},
           {"wald_lines.json", wald}};
 }

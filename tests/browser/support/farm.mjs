@@ -92,13 +92,14 @@ export function withHands(phone) {
   return phone;
 }
 
-// A joined phone in the demo farm, in a private window (nothing outlives it).
+// A joined phone in the demo farm, in a private window (nothing outlives it). Drawn in software, so
+// with few pixels; day_sizes has them as dense as a phone's.
 export async function withFarm(work, options = {}) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
   const hub = await openFarmHub(folder);
   let phone = null;
   try {
-    phone = withHands(await openPhone(hub.origin, options));
+    phone = withHands(await openPhone(hub.origin, { pixelRatio: 1, ...options }));
     await phone.join(hub.code());
     await work({ phone, hub, folder });
   } finally {

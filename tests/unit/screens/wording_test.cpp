@@ -137,4 +137,15 @@ TEST_SUITE("screens: wording") {
     CHECK(day_text(stage::farm().day_of(now), stage::farm().day_of(now)) == "Today");
     CHECK(time_text(stage::farm(), now) == "5 Feb 10:10");
   }
+
+  TEST_CASE("each language parts thousands with a mark that is not its decimal mark") {
+    REQUIRE(stage::languages().size() == 3);
+    widgets::choose_language("fr");
+    CHECK(widgets::number(48000) == "48\u00a0000");
+    CHECK(widgets::number(48000.5, 1) == "48\u00a0000,5");
+    widgets::choose_language("es");
+    CHECK(widgets::number(48000.5, 1) == "48,000.5");
+    widgets::choose_language("en");
+    CHECK(widgets::number(48000.5, 1) == "48,000.5");
+  }
 }

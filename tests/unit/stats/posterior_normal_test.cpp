@@ -3,7 +3,6 @@
 
 #include <doctest/doctest.h>
 
-#include <limits>
 
 #include "stats/mean_interval.h"
 #include "stats/quantiles.h"
@@ -12,10 +11,6 @@
 using namespace nthtree::stats;
 using namespace nthtree::stats_test;
 using nthtree::base::Random;
-
-namespace {
-const double infinity = std::numeric_limits<double>::infinity();
-}
 
 TEST_SUITE("stats") {
   TEST_CASE("observations in any order, one by one or combined, give the same belief") {

@@ -4,16 +4,12 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
-#include <limits>
 
 #include "base/random.h"
+#include "stats/interval.h"
 
 using namespace nthtree::stats;
 using nthtree::base::Random;
-
-namespace {
-const double infinity = std::numeric_limits<double>::infinity();
-}
 
 TEST_SUITE("stats") {
   TEST_CASE("each quantile is the inverse of its distribution function") {

@@ -1,0 +1,5 @@
+// SPDX-License-Identifier: Apache-2.0
+// Every screen in French; how is said in support/every_screen.mjs.
+import { everyScreenIn } from "./support/every_screen.mjs";
+
+export default everyScreenIn("fr");
