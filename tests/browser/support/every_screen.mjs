@@ -12,7 +12,7 @@ import { closeBrowser, openPhone, SIZES } from "./browser.mjs";
 import { serveSite } from "./static_site.mjs";
 
 const wordsOf = async (language) => JSON.parse(await readFile(
-  new URL(`../../assets/languages/${language}.json`, import.meta.url), "utf8"));
+  new URL(`../../../assets/languages/${language}.json`, import.meta.url), "utf8"));
 
 // These leave the demo, or the page.
 const LEFT_ALONE = /^(demo|leave|print|share|csv|json|file|import|scan|pick|person$|status|back)/;
