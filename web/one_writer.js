@@ -12,7 +12,7 @@
 "use strict";
 (globalThis.Nthtree ??= {}).oneWriter = (() => {
   const LOCK = "nthtree-writer";
-  const GRACE_MS = 600; // a reloaded page may find its own old lock for a moment
+  const GRACE_MS = 1500; // a reloaded page may find its own old lock for a moment
   const LEASE = "nthtree-writer-lease"; // localStorage: "<tab> <until>"
   const LEASE_MS = 4000;
   const RENEW_MS = 1000;
