@@ -36,7 +36,6 @@ using Binomial = bm::binomial_distribution<double, Policy>;
 using Poisson = bm::poisson_distribution<double, Policy>;
 using NegativeBinomial = bm::negative_binomial_distribution<double, Policy>;
 
-
 bool is_probability(double p) { return p >= 0 && p <= 1; }
 
 // Above this many degrees of freedom t and normal agree to the last digit that matters, and

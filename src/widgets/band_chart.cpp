@@ -8,7 +8,6 @@
 namespace nthtree::widgets {
 namespace {
 
-
 // Maps values to places: the band takes the middle third at least, and every interval fits.
 struct Scale {
   double low = 0, high = 1;

@@ -4,10 +4,6 @@
 #include "widgets/charts.h"
 
 namespace nthtree::widgets {
-namespace {
-
-
-}  // namespace
 
 void bar_chart(Ui& ui, const BarChart& spec) {
   const Theme& theme = ui.theme();

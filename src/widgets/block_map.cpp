@@ -7,7 +7,6 @@
 namespace nthtree::widgets {
 namespace {
 
-
 // Told by shape as well: down, up, square, small disc; hollow where nothing is counted yet.
 void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
   const Theme& theme = ui.theme();

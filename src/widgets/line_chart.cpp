@@ -6,7 +6,6 @@
 namespace nthtree::widgets {
 namespace {
 
-
 // The likely change point: a mark of its own shape, and the words above it.
 void draw_change(Ui& ui, const LineChart& spec, const Rect& plot, float x, float words_h) {
   const Theme& theme = ui.theme();

@@ -3,7 +3,6 @@
 
 #include <doctest/doctest.h>
 
-
 #include "stats/mean_interval.h"
 #include "stats/quantiles.h"
 #include "unit/stats/samples.h"
