@@ -7,6 +7,7 @@
 //   node tests/browser/run.mjs                     all of them
 //   node tests/browser/run.mjs store               files whose name holds "store"
 //   node tests/browser/run.mjs --browser firefox   what is run in Firefox
+//   node tests/browser/run.mjs --install           only fetches the libraries that are missing
 //   node tests/browser/run.mjs --jobs 3            three files at a time, each in a process of its own
 import { spawn, spawnSync } from "node:child_process";
 import { existsSync, readFileSync, readdirSync } from "node:fs";
@@ -31,6 +32,7 @@ if (!needs.every(has)) {
 }
 
 const wanted = process.argv.slice(2);
+if (wanted[0] === "--install") process.exit(0);
 let browsers = ["chromium", "firefox"];
 let jobs = 1;
 if (wanted[0] === "--jobs") jobs = Number(wanted.splice(0, 2)[1]);
