@@ -7,7 +7,7 @@ import { tearLog } from "./faults/torn_parts.mjs";
 import { BOTH, browserName, closeBrowser, contextOf, newContext } from "./support/browser.mjs";
 import { openChromium, pause } from "./support/chromium.mjs";
 import { withLastingFarm } from "./support/farm.mjs";
-import { openSite, PARTS, pageWith } from "./support/site.mjs";
+import { openSite } from "./support/site.mjs";
 
 const DEVICE = "00112233445566778899aabbccddeeff";
 const STATE = JSON.stringify({ v: 1, device: DEVICE, bearer: "key", epoch: "e1", arrival: 41,
@@ -63,7 +63,6 @@ const RAW_WORKER = `onmessage = async ({ data }) => {
 
 async function withSite(work) {
   const site = await openSite();
-  site.set("/store", "text/html", pageWith(PARTS));
   site.set("/blank", "text/html", "<!doctype html><title>blank</title>");
   site.set("/raw_worker.js", "text/javascript", RAW_WORKER);
   try {
@@ -78,8 +77,7 @@ async function withSite(work) {
 const withStore = (work) => withSite(async (site) => {
   const own = browserName() === "chromium" ? await openChromium() : null; // a disk of its own
   const context = own?.context ?? await newContext(contextOf());
-  const page = await context.newPage();
-  await page.addInitScript(helpers);
+  const page = await site.storePage(context, helpers);
   const load = async () => {
     await page.goto(`${site.origin}/store`);
     return page.evaluate(() => loadAll());
@@ -118,9 +116,7 @@ export default [
       let chromium = await openChromium();
       const { profile } = chromium;
       const open = async () => {
-        const page = await chromium.newPage();
-        await page.addInitScript(helpers);
-        await page.goto(`${site.origin}/store`);
+        const page = await site.storePage(chromium, helpers);
         return { page, loaded: await page.evaluate(() => loadAll()) };
       };
       const next = async () => {

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { readdir, readFile, rm } from "node:fs/promises";
 import { openChromium, pause } from "./support/chromium.mjs";
-import { openSite, PARTS, pageWith } from "./support/site.mjs";
+import { openSite } from "./support/site.mjs";
 
 const DEVICE = "00112233445566778899aabbccddeeff";
 const OTHER = "ffeeddccbbaa99887766554433221100";
@@ -40,15 +40,9 @@ function helpers() {
 // One browser, one site, pages with the store in them; all closed when work() ends.
 async function withStore(work) {
   const site = await openSite();
-  site.set("/store", "text/html", pageWith(PARTS));
   let chromium = await openChromium();
   const { profile } = chromium;
-  const open = async () => {
-    const page = await chromium.newPage();
-    await page.addInitScript(helpers);
-    await page.goto(`${site.origin}/store`);
-    return page;
-  };
+  const open = () => site.storePage(chromium, helpers);
   const restart = async (how) => {
     await chromium[how]();
     chromium = await openChromium({ profile });

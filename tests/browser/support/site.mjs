@@ -72,6 +72,17 @@ export async function openSite() {
       });
     },
     unset: (path) => set.delete(path),
+    // A page with the store in it, of a browser or a context; helpers run in it first.
+    async storePage(tabs, helpers) {
+      set.set("/store", (_, response) => {
+        response.setHeader("content-type", "text/html");
+        response.end(pageWith(PARTS));
+      });
+      const page = await tabs.newPage();
+      await page.addInitScript(helpers);
+      await page.goto(`http://127.0.0.1:${port}/store`);
+      return page;
+    },
     close: () => new Promise((resolve) => {
       server.closeAllConnections();
       server.close(resolve);
