@@ -97,7 +97,7 @@ async function offlineStart(folder) {
     await hub.kill();
     const runs = [];
     for (let round = 0; round < ROUNDS; round += 1) {
-      await chromium.quit();
+      await chromium.close();
       chromium = await openChromium({ profile });
       runs.push(await usableMs(await slowPage(chromium, 4), origin));
     }
