@@ -133,9 +133,9 @@
     const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
       if (writer) await emptyLifeboat();
-      if (writer) await bringBack();
       // Named values first: a cursor older than the records is harmless, a newer one is a hole.
-      const meta = await readNamed("meta");
+      const [inDatabase] = await Promise.all([readNamed("meta"), writer && secondCopy.read()]);
+      const meta = writer ? await bringBack(inDatabase) : inDatabase;
       const drafts = await readNamed("drafts");
       const { bad, count } = await readRecords(onRecords, true,
         writer ? packs.gather : undefined);
@@ -156,12 +156,12 @@
     }
   }
 
-  // What the database has lost and the second copy has.
-  async function bringBack() {
-    await secondCopy.read();
-    const { records, values } = await secondCopy.lost(await readNamed("meta"));
+  // Writes what the database has lost and the second copy has. Gives the named values with it.
+  async function bringBack(meta) {
+    const { records, values } = await secondCopy.lost(meta);
     if (records.length + values.length > 0) await write(records, values);
     state.broughtBack += records.length;
+    return { ...meta, ...Object.fromEntries(values) };
   }
 
   // Damaged entries are written anew from the second copy; what it does not have is set aside.

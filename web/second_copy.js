@@ -18,7 +18,7 @@
 //   - a line that is damaged, torn or of an unknown kind is passed over.
 //
 //   await Nthtree.secondCopy.read();  const lost = await Nthtree.secondCopy.lost(meta);
-//   await Nthtree.secondCopy.note({ own: records, named: meta });
+//   await Nthtree.secondCopy.note({ own: records, values: meta });
 "use strict";
 (globalThis.Nthtree ??= {}).secondCopy = (() => {
   const FILE = "nthtree-second-copy";
