@@ -29,8 +29,8 @@ Moments moments(int n, Draw draw) {
 
 TEST_SUITE("base") {
   TEST_CASE("the same seed gives the same numbers on every platform") {
-    // Reference: xoshiro256** and splitmix64, computed with an independent Python transcription
-    // of the authors' public-domain C code.
+    // Reference: xoshiro256** and splitmix64, computed with a Python program of its own, written
+    // after the authors' public-domain C code.
     Random random(42);
     CHECK(random.next() == 1546998764402558742u);
     CHECK(random.next() == 6990951692964543102u);
