@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { openChromium } from "./support/chromium.mjs";
-import { openSite, PARTS, pageWith } from "./support/site.mjs";
+import { forgetDatabase, openSite, PARTS, pageWith } from "./support/site.mjs";
 
 const DEVICE = "00112233445566778899aabbccddeeff";
 const jsonOf = (sequence) => `{"v":1,"id":"${DEVICE}-${sequence}","at_ms":${
@@ -125,12 +125,8 @@ export default [
       await fill(app);
       site.set("/blank", "text/html", "<!doctype html><title>blank</title>");
       await app.goto(`${site.origin}/blank`); // without the store, which would hold it open
-      await app.evaluate(() => new Promise((resolve, reject) => {
-        localStorage.clear();
-        const request = indexedDB.deleteDatabase("nthtree");
-        request.onsuccess = resolve;
-        request.onerror = () => reject(request.error);
-      }));
+      await app.evaluate(() => localStorage.clear());
+      await app.evaluate(forgetDatabase);
       const page = await open("/rescue.html");
       await page.getByText("Ready. Nothing has left").waitFor();
       const records = await saved(page, "Save all records as a file");

@@ -7,7 +7,7 @@ import { tearLog } from "./faults/torn_parts.mjs";
 import { BOTH, browserName, closeBrowser, contextOf, newContext } from "./support/browser.mjs";
 import { openChromium, pause } from "./support/chromium.mjs";
 import { withLastingFarm } from "./support/farm.mjs";
-import { openSite } from "./support/site.mjs";
+import { forgetDatabase, openSite } from "./support/site.mjs";
 
 const DEVICE = "00112233445566778899aabbccddeeff";
 const STATE = JSON.stringify({ v: 1, device: DEVICE, bearer: "key", epoch: "e1", arrival: 41,
@@ -40,11 +40,6 @@ function helpers() {
     });
     worker.terminate();
   };
-  window.forgetDatabase = () => new Promise((resolve, reject) => {
-    const request = indexedDB.deleteDatabase("nthtree");
-    request.onsuccess = resolve;
-    request.onerror = () => reject(request.error);
-  });
 }
 
 const RAW_WORKER = `onmessage = async ({ data }) => {
@@ -78,6 +73,7 @@ const withStore = (work) => withSite(async (site) => {
   const own = browserName() === "chromium" ? await openChromium() : null; // a disk of its own
   const context = own?.context ?? await newContext(contextOf());
   const page = await site.storePage(context, helpers);
+  await page.addInitScript(`window.forgetDatabase = ${forgetDatabase};`);
   const load = async () => {
     await page.goto(`${site.origin}/store`);
     return page.evaluate(() => loadAll());

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { readdir, readFile, rm } from "node:fs/promises";
 import { openChromium, pause } from "./support/chromium.mjs";
-import { openSite } from "./support/site.mjs";
+import { forgetDatabase, openSite } from "./support/site.mjs";
 
 const DEVICE = "00112233445566778899aabbccddeeff";
 const OTHER = "ffeeddccbbaa99887766554433221100";
@@ -364,11 +364,7 @@ export default [
       }), 0);
       site.set("/blank", "text/html", "<!doctype html><title>blank</title>");
       await page.goto(`${site.origin}/blank`); // without the store, which would hold it open
-      await page.evaluate(() => new Promise((resolve, reject) => {
-        const request = indexedDB.deleteDatabase("nthtree");
-        request.onsuccess = resolve;
-        request.onerror = () => reject(request.error);
-      }));
+      await page.evaluate(forgetDatabase);
       await page.evaluate(async () => {
         const folder = await navigator.storage.getDirectory();
         await folder.removeEntry("nthtree-second-copy");

@@ -38,6 +38,14 @@ export function listing(version, contents) {
   return `self.NTHTREE_FILES=${JSON.stringify({ version, files })};`;
 }
 
+// Runs in a page without the store, which would hold the database open: it is gone, as after an
+// eviction.
+export const forgetDatabase = () => new Promise((resolve, reject) => {
+  const request = indexedDB.deleteDatabase("nthtree");
+  request.onsuccess = resolve;
+  request.onerror = () => reject(request.error);
+});
+
 export async function openSite() {
   const set = new Map(); // path -> handler
   const requests = [];
