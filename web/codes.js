@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Content as a chain of QR codes, for the app's own screen to show (src/screens/show_codes.cpp).
+// Content as a chain of QR codes, for the app's own screen to show
+// (src/screens/between_phones/show_codes.cpp).
 // The other phone's scanner (scanner.js) puts it together. Nobody answers here: showing marks
 // nothing as sent, and the records stay on this phone until the hub has them.
 //

@@ -3,11 +3,11 @@
 
 #include <cmath>
 
-#include "advice/block_target.h"
-#include "advice/day_parts.h"
-#include "advice/drift_model.h"
-#include "advice/live.h"
-#include "advice/next_tree_model.h"
+#include "advice/known/block_target.h"
+#include "advice/internal/day_parts.h"
+#include "advice/internal/drift_model.h"
+#include "advice/internal/live.h"
+#include "advice/internal/next_tree_model.h"
 
 namespace nthtree::advice {
 namespace {

@@ -17,13 +17,13 @@
 #include <memory>
 #include <string>
 
-#include "advice/context.h"
-#include "advice/counting_tally.h"
-#include "advice/crew_board.h"
-#include "advice/next_tree.h"
-#include "advice/standing.h"
-#include "advice/this_tree.h"
-#include "advice/verdict.h"
+#include "advice/internal/context.h"
+#include "advice/known/counting_tally.h"
+#include "advice/review/crew_board.h"
+#include "advice/next/next_tree.h"
+#include "advice/judged/standing.h"
+#include "advice/judged/this_tree.h"
+#include "advice/judged/verdict.h"
 
 namespace nthtree::advice {
 

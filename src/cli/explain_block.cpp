@@ -5,14 +5,14 @@
 #include <cmath>
 #include <map>
 
-#include "advice/acceptance.h"
-#include "advice/cost.h"
-#include "advice/counting_bias.h"
-#include "advice/fruit_mass.h"
-#include "advice/live.h"
-#include "advice/pace.h"
-#include "advice/recount_worklist.h"
-#include "advice/standing.h"
+#include "advice/judged/acceptance.h"
+#include "advice/review/cost.h"
+#include "advice/known/counting_bias.h"
+#include "advice/internal/fruit_mass.h"
+#include "advice/internal/live.h"
+#include "advice/review/pace.h"
+#include "advice/next/recount_worklist.h"
+#include "advice/judged/standing.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/reason_text.h"

@@ -4,9 +4,9 @@
 #include <map>
 #include <set>
 
-#include "advice/counting_bias.h"
-#include "advice/counting_tally.h"
-#include "advice/crew_board.h"
+#include "advice/known/counting_bias.h"
+#include "advice/known/counting_tally.h"
+#include "advice/review/crew_board.h"
 #include "advice/settings.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"

@@ -6,7 +6,7 @@
 #include <map>
 #include <vector>
 
-#include "advice/floral.h"
+#include "advice/known/floral.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/text_table.h"

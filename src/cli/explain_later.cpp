@@ -4,8 +4,8 @@
 // pass at green tip, and what harvest and the next spring taught.
 #include <cmath>
 
-#include "advice/exercise.h"
-#include "advice/learning.h"
+#include "advice/known/exercise.h"
+#include "advice/review/learning.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/text_table.h"

@@ -4,10 +4,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/crew_board.h"
-#include "advice/sampling_plan.h"
-#include "advice/tag_spread.h"
-#include "advice/standing.h"
+#include "advice/review/crew_board.h"
+#include "advice/next/sampling_plan.h"
+#include "advice/known/tag_spread.h"
+#include "advice/judged/standing.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "cli/reason_text.h"

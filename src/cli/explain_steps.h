@@ -4,7 +4,7 @@
 // counts to standings, and the block as a whole.
 #pragma once
 
-#include "advice/block_target.h"
+#include "advice/known/block_target.h"
 #include "cli/season_files.h"
 #include "cli/worksheet.h"
 #include "ledger/season.h"

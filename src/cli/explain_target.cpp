@@ -3,7 +3,7 @@
 #include <utility>
 #include <vector>
 
-#include "advice/consequences.h"
+#include "advice/review/consequences.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"
 #include "orchard/fruit_size.h"

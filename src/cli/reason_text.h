@@ -6,11 +6,11 @@
 
 #include <string>
 
-#include "advice/acceptance.h"
-#include "advice/counting_bias.h"
+#include "advice/judged/acceptance.h"
+#include "advice/known/counting_bias.h"
 #include "advice/hand_terms.h"
 #include "advice/reason.h"
-#include "advice/verdict.h"
+#include "advice/judged/verdict.h"
 
 namespace nthtree::cli {
 

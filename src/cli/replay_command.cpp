@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
 
-#include "advice/acceptance.h"
-#include "advice/block_target.h"
-#include "advice/crew_board.h"
+#include "advice/judged/acceptance.h"
+#include "advice/known/block_target.h"
+#include "advice/review/crew_board.h"
 #include "advice/settings.h"
 #include "base/text.h"
 #include "cli/arguments.h"

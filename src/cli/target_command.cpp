@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 
-#include "advice/floral.h"
+#include "advice/known/floral.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
 #include "cli/json_out.h"

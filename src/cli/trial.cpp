@@ -5,7 +5,7 @@
 #include <cmath>
 #include <map>
 
-#include "advice/sampling_plan.h"
+#include "advice/next/sampling_plan.h"
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/csv.h"

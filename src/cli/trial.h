@@ -14,8 +14,8 @@
 #include <string_view>
 #include <vector>
 
-#include "advice/acceptance.h"
-#include "advice/verdict.h"
+#include "advice/judged/acceptance.h"
+#include "advice/judged/verdict.h"
 #include "base/result.h"
 #include "orchard/block.h"
 #include "stats/stop_lines.h"

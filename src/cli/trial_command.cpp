@@ -3,9 +3,9 @@
 #include <map>
 #include <optional>
 
-#include "advice/acceptance.h"
-#include "advice/sampling_plan.h"
-#include "advice/verdict.h"
+#include "advice/judged/acceptance.h"
+#include "advice/next/sampling_plan.h"
+#include "advice/judged/verdict.h"
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/command.h"

@@ -10,7 +10,7 @@
 // tolerance band is a different thing (what the crew may miss by) and is kept apart.
 //
 // Does not model: partial flowering of a cluster, or insurance learnt from earlier seasons (see
-// advice/learning.h).
+// advice/review/learning.h).
 #pragma once
 
 #include <optional>
@@ -66,7 +66,7 @@ struct TargetInput {
   std::optional<YieldGoal> yield;
   std::optional<TrunkGoal> trunk;
   double insurance_factor = 1.5;
-  // Typed in where no buds were dissected yet; a dissection replaces it (advice/floral.h).
+  // Typed in where no buds were dissected yet; a dissection replaces it (advice/known/floral.h).
   std::optional<double> floral_fraction;
   double flowers_per_spur = 5;  // common practice, no source; NIAB gives 5-6
   double seeds_per_fruit = 10;  // 5 carpels of 2 ovules

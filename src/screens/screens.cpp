@@ -2,7 +2,7 @@
 #include "screens/screens.h"
 
 #include "screens/each_screen.h"
-#include "screens/scene.h"
+#include "screens/parts/scene.h"
 
 namespace nthtree::screens {
 namespace {

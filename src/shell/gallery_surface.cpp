@@ -7,13 +7,13 @@
 namespace nthtree::shell {
 namespace {
 
-class GallerySurface : public Surface {
+class GallerySurface : public app::Surface {
  public:
   explicit GallerySurface(widgets::Fonts& fonts) : fonts_(fonts), ui_(fonts) {}
   widgets::Ui& ui() override { return ui_; }
   widgets::Fonts& fonts() override { return fonts_; }
 
-  bool lay_out(const SurfaceSize& size, std::int64_t now_ms) override {
+  bool lay_out(const app::SurfaceSize& size, std::int64_t now_ms) override {
     const widgets::FrameInput input{size.width, size.height, size.safe.top, size.safe.right,
                                     size.safe.bottom, size.safe.left, now_ms};
     do {
@@ -32,7 +32,7 @@ class GallerySurface : public Surface {
 
 }  // namespace
 
-std::unique_ptr<Surface> make_gallery(widgets::Fonts& fonts) {
+std::unique_ptr<app::Surface> make_gallery(widgets::Fonts& fonts) {
   return std::make_unique<GallerySurface>(fonts);
 }
 

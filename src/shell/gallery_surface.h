@@ -5,10 +5,10 @@
 
 #include <memory>
 
-#include "shell/surface.h"
+#include "app/surface.h"
 
 namespace nthtree::shell {
 
-std::unique_ptr<Surface> make_gallery(widgets::Fonts& fonts);  // null where there is none
+std::unique_ptr<app::Surface> make_gallery(widgets::Fonts& fonts);  // null where there is none
 
 }  // namespace nthtree::shell

@@ -22,7 +22,7 @@ int SDLCALL on_event(void* loop, SDL_Event* event) {
 
 }  // namespace
 
-Loop::Loop(Platform& platform, Surface& surface, std::function<void()> ask_frame)
+Loop::Loop(app::Platform& platform, app::Surface& surface, std::function<void()> ask_frame)
     : platform_(platform), ask_frame_(std::move(ask_frame)), surface_(surface) {
   surface_.ui().tap_counter().on_tap = [this](const widgets::Target& target) {
     if (target.takes_text) {

@@ -16,10 +16,10 @@
 #include <string>
 #include <string_view>
 
-#include "shell/platform.h"
+#include "app/platform.h"
 #include "shell/renderer.h"
 #include "shell/repaint.h"
-#include "shell/surface.h"
+#include "app/surface.h"
 #include "widgets/mirror.h"
 
 struct SDL_Window;
@@ -30,7 +30,7 @@ namespace nthtree::shell {
 class Loop {
  public:
   // ask_frame: asks the browser for one animation frame, which must call frame().
-  Loop(Platform& platform, Surface& surface, std::function<void()> ask_frame);
+  Loop(app::Platform& platform, app::Surface& surface, std::function<void()> ask_frame);
   bool start(const char* canvas);
 
   void wake(int frames = 2);
@@ -54,14 +54,14 @@ class Loop {
   void take_size();
   void feed_mirror();
 
-  Platform& platform_;
+  app::Platform& platform_;
   std::function<void()> ask_frame_;
-  Surface& surface_;
+  app::Surface& surface_;
   Renderer renderer_;
   Repaint repaint_;
   widgets::Mirror mirror_;
   SDL_Window* window_ = nullptr;
-  SurfaceSize size_;
+  app::SurfaceSize size_;
   float text_scale_ = 0;
   std::string letters_;
   std::string built_letters_;

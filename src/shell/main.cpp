@@ -7,7 +7,7 @@
 #include <memory>
 #include <string>
 
-#include "shell/app.h"
+#include "app/app.h"
 #include "shell/gallery_surface.h"
 #include "shell/loop.h"
 #include "shell/no_app.h"
@@ -22,10 +22,10 @@ struct Program {
   Program(std::string regular, std::string bold) : fonts(std::move(regular), std::move(bold)) {}
   PlatformWeb platform;
   widgets::Fonts fonts;
-  std::unique_ptr<App> app;
-  std::unique_ptr<Surface> gallery;
+  std::unique_ptr<app::App> app;
+  std::unique_ptr<app::Surface> gallery;
   NoApp nobody;
-  Surface& surface() { return app ? *app : *gallery; }
+  app::Surface& surface() { return app ? *app : *gallery; }
   std::unique_ptr<Loop> loop;
 };
 Program* program = nullptr;
@@ -79,7 +79,7 @@ EMSCRIPTEN_KEEPALIVE int nthtree_start(char* regular, int regular_length, char* 
     program->gallery = make_gallery(program->fonts);
   }
   if (!program->gallery) {
-    program->app = std::make_unique<App>(program->platform, program->fonts);
+    program->app = std::make_unique<nthtree::app::App>(program->platform, program->fonts);
   }
   program->loop = std::make_unique<Loop>(program->platform, program->surface(),
                                          [] { program->platform.animation_frame(); });

@@ -4,6 +4,6 @@
 
 namespace nthtree::shell {
 
-std::unique_ptr<Surface> make_gallery(widgets::Fonts&) { return nullptr; }
+std::unique_ptr<app::Surface> make_gallery(widgets::Fonts&) { return nullptr; }
 
 }  // namespace nthtree::shell

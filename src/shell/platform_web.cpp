@@ -64,8 +64,8 @@ std::string_view next_piece(std::string_view& text, char mark) {
   return piece;
 }
 
-std::vector<MetaChange> read_pairs(std::string_view text) {
-  std::vector<MetaChange> pairs;
+std::vector<app::MetaChange> read_pairs(std::string_view text) {
+  std::vector<app::MetaChange> pairs;
   while (!text.empty()) {
     std::string_view entry = next_piece(text, entry_end);
     const std::string_view key = next_piece(entry, field_end);
@@ -74,15 +74,15 @@ std::vector<MetaChange> read_pairs(std::string_view text) {
   return pairs;
 }
 
-std::string write_pairs(const std::vector<MetaChange>& pairs) {
+std::string write_pairs(const std::vector<app::MetaChange>& pairs) {
   std::string text;
-  for (const MetaChange& pair : pairs) text += pair.key + field_end + pair.value + entry_end;
+  for (const app::MetaChange& pair : pairs) text += pair.key + field_end + pair.value + entry_end;
   return text;
 }
 
-std::string write_records(const std::vector<StoredRecord>& records) {
+std::string write_records(const std::vector<app::StoredRecord>& records) {
   std::string text;
-  for (const StoredRecord& record : records) {
+  for (const app::StoredRecord& record : records) {
     text += record.device + field_end + std::to_string(record.sequence) + field_end +
             record.json + entry_end;
   }
@@ -95,7 +95,7 @@ std::int64_t read_integer(std::string_view text) {
 
 }  // namespace
 
-void PlatformWeb::connect(PlatformEvents& events, Loop& loop) {
+void PlatformWeb::connect(app::PlatformEvents& events, Loop& loop) {
   events_ = &events;
   loop_ = &loop;
   the_platform = this;
@@ -117,10 +117,10 @@ void PlatformWeb::receive_store(WebEvent event, int id, double number, std::stri
     }
     case WebEvent::store_load_failed: events_->on_store_load_failed(bytes); break;
     case WebEvent::store_done:
-      events_->on_store_done(id, static_cast<StoreOutcome>(static_cast<int>(number)), bytes);
+      events_->on_store_done(id, static_cast<app::StoreOutcome>(static_cast<int>(number)), bytes);
       break;
     case WebEvent::store_status: {
-      StoreStatus status;
+      app::StoreStatus status;
       status.persisted = read_integer(next_piece(bytes, field_end)) != 0;
       status.private_window = read_integer(next_piece(bytes, field_end)) != 0;
       status.writer = read_integer(next_piece(bytes, field_end)) != 0;
@@ -160,10 +160,10 @@ void PlatformWeb::receive_exchange(WebEvent event, int id, double number, std::s
     case WebEvent::scan_stopped: events_->on_scan_stopped(bytes); break;
     case WebEvent::codes: events_->on_codes(id, value, bytes); break;
     case WebEvent::code: events_->on_code(id, value, bytes); break;
-    case WebEvent::file_given: events_->on_file_given(static_cast<FileGiven>(value)); break;
+    case WebEvent::file_given: events_->on_file_given(static_cast<app::FileGiven>(value)); break;
     case WebEvent::scan_progress: {
       const auto next = [&] { return static_cast<int>(read_integer(next_piece(bytes, ' '))); };
-      ScanProgress progress;
+      app::ScanProgress progress;
       progress.have = next();
       progress.count = next();
       progress.damaged = next();
@@ -223,38 +223,38 @@ void PlatformWeb::animation_frame() { call("frame"); }
 
 void PlatformWeb::store_load() { call("storeLoad"); }
 
-void PlatformWeb::store_append(RequestId id, const std::vector<StoredRecord>& records,
-                               const std::vector<MetaChange>& meta) {
+void PlatformWeb::store_append(app::RequestId id, const std::vector<app::StoredRecord>& records,
+                               const std::vector<app::MetaChange>& meta) {
   call("storeAppend", id, write_records(records), write_pairs(meta));
 }
 
-void PlatformWeb::store_change(RequestId id, const std::vector<StoredRecord>& puts,
-                               const std::vector<StoredName>& drops,
-                               const std::vector<MetaChange>& meta) {
+void PlatformWeb::store_change(app::RequestId id, const std::vector<app::StoredRecord>& puts,
+                               const std::vector<app::StoredName>& drops,
+                               const std::vector<app::MetaChange>& meta) {
   std::string records = write_records(puts) + group_end;
-  for (const StoredName& drop : drops) {
+  for (const app::StoredName& drop : drops) {
     records += drop.device + field_end + std::to_string(drop.sequence) + entry_end;
   }
   call("storeChange", id, records, write_pairs(meta));
 }
 
-void PlatformWeb::store_put_meta(RequestId id, std::string_view key, std::string_view value) {
+void PlatformWeb::store_put_meta(app::RequestId id, std::string_view key, std::string_view value) {
   call("storePutMeta", id, key, value);
 }
-void PlatformWeb::store_put_draft(RequestId id, std::string_view key, std::string_view json) {
+void PlatformWeb::store_put_draft(app::RequestId id, std::string_view key, std::string_view json) {
   call("storePutDraft", id, key, json);
 }
 void PlatformWeb::store_ask_persistence() { call("storeAskPersistence"); }
 void PlatformWeb::store_ask_status() { call("storeStatus"); }
 
-void PlatformWeb::http(RequestId id, std::string_view method, std::string_view path,
+void PlatformWeb::http(app::RequestId id, std::string_view method, std::string_view path,
                        std::string_view bearer, std::string_view body, std::int64_t timeout_ms) {
   const std::string head =
       std::string(method) + field_end + std::string(path) + field_end + std::string(bearer);
   call("http", id, head, body, static_cast<double>(timeout_ms));
 }
 
-void PlatformWeb::fetch_asset(RequestId id, std::string_view name) { call("asset", id, name); }
+void PlatformWeb::fetch_asset(app::RequestId id, std::string_view name) { call("asset", id, name); }
 
 // Not SDL's own way, which links every function of OpenGL by name.
 bool PlatformWeb::open_graphics(const char* canvas) {
@@ -283,7 +283,7 @@ void PlatformWeb::print_html(std::string_view html) { call("print", 0, html); }
 bool PlatformWeb::can_scan() { return ask("canScan") == "true"; }
 void PlatformWeb::start_scan() { call("startScan"); }
 void PlatformWeb::stop_scan() { call("stopScan"); }
-void PlatformWeb::make_codes(RequestId id, std::string_view content) {
+void PlatformWeb::make_codes(app::RequestId id, std::string_view content) {
   call("makeCodes", id, content);
 }
 void PlatformWeb::draw_code(int code) { call("drawCode", code); }
@@ -295,11 +295,11 @@ std::string PlatformWeb::start_fragment() { return ask("fragment"); }
 float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }
 void PlatformWeb::apply_update() { call("applyUpdate"); }
 
-Insets PlatformWeb::safe_area() {
+app::Insets PlatformWeb::safe_area() {
   std::string text = ask("safeArea");
   std::string_view rest = text;
   const auto next = [&] { return static_cast<float>(read_integer(next_piece(rest, ' '))); };
-  Insets insets;
+  app::Insets insets;
   insets.top = next();
   insets.right = next();
   insets.bottom = next();

@@ -4,7 +4,7 @@
 // every answer comes in through one exported function, nthtree_event.
 #pragma once
 
-#include "shell/platform.h"
+#include "app/platform.h"
 
 namespace nthtree::shell {
 
@@ -18,9 +18,9 @@ enum class WebEvent {
   activate = 20, type, focus, scroll, context, resize, frame,
 };
 
-class PlatformWeb : public Platform {
+class PlatformWeb : public app::Platform {
  public:
-  void connect(PlatformEvents& events, Loop& loop);
+  void connect(app::PlatformEvents& events, Loop& loop);
   void animation_frame();  // for the loop alone; everybody else calls request_frame
   void receive(WebEvent event, int id, double number, std::string_view bytes);
 
@@ -30,18 +30,19 @@ class PlatformWeb : public Platform {
   void schedule_wake(std::int64_t delay_ms) override;
   void request_frame() override;
   void store_load() override;
-  void store_append(RequestId id, const std::vector<StoredRecord>& records,
-                    const std::vector<MetaChange>& meta) override;
-  void store_change(RequestId id, const std::vector<StoredRecord>& puts,
-                    const std::vector<StoredName>& drops,
-                    const std::vector<MetaChange>& meta) override;
-  void store_put_meta(RequestId id, std::string_view key, std::string_view value) override;
-  void store_put_draft(RequestId id, std::string_view key, std::string_view json) override;
+  void store_append(app::RequestId id, const std::vector<app::StoredRecord>& records,
+                    const std::vector<app::MetaChange>& meta) override;
+  void store_change(app::RequestId id, const std::vector<app::StoredRecord>& puts,
+                    const std::vector<app::StoredName>& drops,
+                    const std::vector<app::MetaChange>& meta) override;
+  void store_put_meta(app::RequestId id, std::string_view key, std::string_view value) override;
+  void store_put_draft(app::RequestId id, std::string_view key, std::string_view json) override;
   void store_ask_persistence() override;
   void store_ask_status() override;
-  void http(RequestId id, std::string_view method, std::string_view path, std::string_view bearer,
+  void http(app::RequestId id, std::string_view method, std::string_view path,
+            std::string_view bearer,
             std::string_view body, std::int64_t timeout_ms) override;
-  void fetch_asset(RequestId id, std::string_view name) override;
+  void fetch_asset(app::RequestId id, std::string_view name) override;
   bool open_graphics(const char* canvas) override;
   void vibrate(int duration_ms) override;
   void keep_awake(bool on) override;
@@ -56,13 +57,13 @@ class PlatformWeb : public Platform {
   bool can_scan() override;
   void start_scan() override;
   void stop_scan() override;
-  void make_codes(RequestId id, std::string_view content) override;
+  void make_codes(app::RequestId id, std::string_view content) override;
   void draw_code(int code) override;
   void push_history() override;
   void pop_history(int steps) override;
   std::string language() override;
   std::string start_fragment() override;
-  Insets safe_area() override;
+  app::Insets safe_area() override;
   float pixel_ratio() override;
   void apply_update() override;
   void set_document(std::string_view lang, std::string_view title, bool dark) override;
@@ -72,7 +73,7 @@ class PlatformWeb : public Platform {
   void receive_exchange(WebEvent event, int id, double number, std::string_view bytes);
   void receive_surface(WebEvent event, int id, double number, std::string_view bytes);
 
-  PlatformEvents* events_ = nullptr;
+  app::PlatformEvents* events_ = nullptr;
   Loop* loop_ = nullptr;
 };
 

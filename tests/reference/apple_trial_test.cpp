@@ -6,10 +6,10 @@
 
 #include <cmath>
 
-#include "advice/acceptance.h"
-#include "advice/sampling_plan.h"
-#include "advice/tag_spread.h"
-#include "advice/verdict.h"
+#include "advice/judged/acceptance.h"
+#include "advice/next/sampling_plan.h"
+#include "advice/known/tag_spread.h"
+#include "advice/judged/verdict.h"
 #include "reference/book.h"
 #include "stats/mean_interval.h"
 #include "stats/systematic.h"

@@ -13,7 +13,7 @@
 namespace nthtree::oc {
 namespace {
 
-constexpr double prior_cv = 0.29, prior_df = 5;  // the app's own (advice/evidence.cpp)
+constexpr double prior_cv = 0.29, prior_df = 5;  // the app's own (advice/known/evidence.cpp)
 constexpr int looks_a_day = 100, counts_most = 300;
 constexpr double ends = 9;  // of a path: no line is set as far out
 

@@ -7,7 +7,7 @@
 #include <memory>
 #include <vector>
 
-#include "advice/drift_model.h"
+#include "advice/internal/drift_model.h"
 #include "stats/cusum.h"
 #include "world.h"
 

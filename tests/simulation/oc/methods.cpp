@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/live.h"
-#include "advice/standing_model.h"
+#include "advice/internal/live.h"
+#include "advice/judged/standing_model.h"
 #include "stats/quantiles.h"
 #include "stats/summary.h"
 

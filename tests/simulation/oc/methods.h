@@ -12,11 +12,11 @@
 #include <string>
 #include <vector>
 
-#include "advice/counting_bias.h"
-#include "advice/evidence.h"
+#include "advice/known/counting_bias.h"
+#include "advice/known/evidence.h"
 #include "advice/settings.h"
-#include "advice/standing.h"
-#include "advice/verdict.h"
+#include "advice/judged/standing.h"
+#include "advice/judged/verdict.h"
 #include "world.h"
 
 namespace nthtree::oc {

@@ -2,8 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/context.h"
-#include "advice/next_tree_model.h"
+#include "advice/internal/context.h"
+#include "advice/internal/next_tree_model.h"
 #include "crew.h"
 #include "day.h"
 #include "drifting.h"

@@ -3,7 +3,7 @@
 // What a screen asks for when it is tapped: through the widget frame, by control, as a finger.
 #include <doctest/doctest.h>
 
-#include "screens/wording.h"
+#include "screens/parts/wording.h"
 #include "unit/screens/phone.h"
 
 namespace {

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/wording.h"
+#include "screens/parts/wording.h"
 
 #include <doctest/doctest.h>
 
 #include <set>
 
-#include "screens/day_report.h"
-#include "screens/form.h"
+#include "screens/manager/day_report.h"
+#include "screens/parts/form.h"
 #include "unit/screens/stage.h"
 #include "widgets/language.h"
 

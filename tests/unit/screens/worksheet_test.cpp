@@ -3,7 +3,7 @@
 // The block's worksheet, varieties and the spread on the map, tapped by control.
 #include <doctest/doctest.h>
 
-#include "advice/floral.h"
+#include "advice/known/floral.h"
 #include "base/text.h"
 #include "unit/screens/phone.h"
 #include "unit/screens/stage.h"

@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Everything the judgements about one block share, worked out once: evidence, counting bias,
+// settings, standings. Internal to advice/; the public functions build one, the Advisor keeps its
+// parts.
+//
+// `cut_ms` is the last moment that is looked at. A device's records may carry stamps a little
+// later than its wall clock (another phone's clock ran ahead), and a count just saved must count:
+// so the cut is "no cut" unless now_ms lies far back, when a past evening is being shown.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "advice/known/counting_bias.h"
+#include "advice/known/evidence.h"
+#include "advice/settings.h"
+#include "advice/judged/standing.h"
+#include "advice/judged/standing_model.h"
+#include "ledger/season.h"
+
+namespace nthtree::advice {
+
+struct BlockContext {
+  const ledger::Season* season = nullptr;
+  const ledger::BlockSeason* block = nullptr;
+  std::int64_t now_ms = 0, cut_ms = 0;
+  std::shared_ptr<const BlockEvidence> here;
+  std::vector<std::shared_ptr<const BlockLevels>> elsewhere;
+  std::shared_ptr<const CountingBias> bias;
+  Settings settings;
+  BlockStandings standings;
+
+  StandingInput input() const;
+  Standing standing_of(const std::string& person) const;
+};
+
+std::int64_t cut_for(const ledger::Season& season, std::int64_t now_ms);
+
+// The block must exist.
+BlockContext make_context(const ledger::Season& season, const ledger::BlockSeason& block,
+                          std::int64_t now_ms, std::int64_t cut_ms);
+
+}  // namespace nthtree::advice

@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What is known of a pruner in a block, of a block, and of the crew: how many spurs are left on a
+// tree, against the target, and how sure that is.
+//
+// Model (METHODS.md has it whole): the natural log of a tree's true spurs is normal around the
+// pruner's level; levels are drawn from the crew's; day and row add their own scatter; a count is
+// the true number less what this person misses (counting_bias.h). Old counts before the last
+// advice fade. All of it, and the target's own uncertainty, goes into `log_ratio` below.
+//
+// Units: spurs on a tree, true ones (corrected for what people miss), before any mend.
+// Works from no count at all, where it says what the crew says, and says so.
+//
+//   BlockStandings all = block_standings(season, "b1", now_ms);
+//   const Standing* jo = all.of("p3");
+//   Verdict verdict = judge(*jo, settings_for(season, *season.block("b1")));
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "advice/known/counting_bias.h"
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+enum class Whose { pruner, block, crew };
+
+// A normal distribution of ln(true mean spurs left ÷ target).
+struct LogRatio {
+  double mean = 0;
+  double sd = 1;
+};
+
+struct Standing {
+  Whose whose = Whose::pruner;
+  std::string block;
+  std::string person;             // empty unless whose == pruner
+
+  bool has_target = false;
+  orchard::Estimate target;       // spurs to leave, as in force
+  orchard::Estimate spurs_per_tree;  // mean left on a tree, 90 %
+  orchard::Estimate over_target;     // spurs_per_tree - target, its own 90 % interval
+  LogRatio log_ratio;             // everything inside: counts, crew, bias, target
+  LogRatio own;                   // from this standing's own counts alone (no pooling), bias in
+  LogRatio prior;                 // what was known before this standing's own counts
+  double tree_log_sd = 0.25;      // tree to tree
+  double tree_df = 8;             // how well that is known, in degrees of freedom
+  double count_log_variance = 0.07;  // what one more count is worth: its variance
+  double target_log_sd = 0, bias_log_sd = 0;  // the two parts of shared_log_sd
+  int branches_more = 0;          // of buds to cut until the target is no hindrance
+  double shared_log_sd = 0;       // part of log_ratio.sd no further tag count can take away
+                                  // (target and counting bias)
+
+  double probability_over = 0;    // true mean above the band
+  double probability_within = 0;  // inside the band
+  double probability_under = 0;   // below it
+  double confidence = 0;          // of the largest of the three
+
+  int counts = 0;                 // own counts in this segment
+  int counts_before = 0;          // own counts of older segments, faded
+  double effective_counts = 0;    // own counts worth, faded ones included
+  double borrowed_counts = 0;     // what the crew and past days are worth, in counts
+  int checks = 0;                 // of the counts, those re-counted by the lead
+  std::int64_t segment_start_ms = 0;  // first count or last advice
+  bool after_advice = false;      // the segment was opened by advice
+  ledger::Direction advised = ledger::Direction::on_target;  // that advice
+  double advised_spurs = 0;
+  std::int64_t last_count_ms = 0; // 0 where there is none
+  int last_spurs = 0;
+  double last_surprise = 0;       // the last count's standardized residual when it came in
+  // What does not fit the model; each has its words in Verdict::notes.
+  bool mixed = false;             // trees differ so much that they look like two kinds
+  bool bare_trees = false;        // some carry next to nothing
+  bool neighbours_alike = false;  // counts that follow each other resemble each other
+  bool rows_differ = false;
+  bool little_known = false;      // too few counts in the block yet to see any of these
+  bool few_rows = false;          // all from one or two rows, and whether rows differ is not known
+};
+
+struct BlockStandings {
+  std::string block;
+  bool known = false;             // there is such a block
+  Standing block_standing;
+  Standing crew;                  // everybody who counts here, as one more pruner would be
+  std::vector<Standing> pruners;  // by person id; everybody with a tag count in this block
+  double crew_log_sd_between = 0; // pruner to pruner
+  double day_log_sd = 0, row_log_sd = 0;
+
+  const Standing* of(const std::string& person) const;  // null where that person has no count
+};
+
+BlockStandings block_standings(const ledger::Season& season, const std::string& block,
+                               std::int64_t now_ms);
+
+// The same for one person; a person without any count gets the crew's standing with counts = 0.
+Standing standing_of(const ledger::Season& season, const std::string& block,
+                     const std::string& person, std::int64_t now_ms);
+
+}  // namespace nthtree::advice

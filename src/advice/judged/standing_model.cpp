@@ -1,0 +1,284 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/judged/standing_model.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "advice/known/crew_level.h"
+#include "advice/known/level_steps.h"
+#include "advice/internal/live.h"
+#include "stats/quantiles.h"
+
+namespace nthtree::advice {
+namespace {
+
+constexpr double sd_unknown = 10;  // shown where nothing is known; keeps numbers finite
+
+struct Model {
+  const StandingInput& input;
+  Movement movement;
+  Spread spread;                            // of the block
+  std::vector<std::string> people;
+  std::vector<Spread> spreads;
+  std::vector<Track> tracks;
+  std::vector<KnownLevel> levels;           // counting bias inside
+};
+
+// A person's level elsewhere; flat where they counted nowhere else.
+TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person) {
+  double precision = 0, sum = 0;
+  for (const BlockLevels* other : input.elsewhere) {
+    const auto found = other->people.find(person);
+    if (found == other->people.end()) continue;
+    precision += 1 / found->second.variance;
+    sum += found->second.mean / found->second.variance;
+  }
+  if (precision <= 0) return {};
+  return {sum / precision, 1 / precision};
+}
+
+// The farm's other blocks tell this one's spread as well as a dozen of its own trees would.
+constexpr double spread_df_elsewhere = 12;
+
+Spread spread_of_block(const StandingInput& input) {
+  SpreadSums sums;
+  for (const BlockLevels* other : input.elsewhere) sums.add(other->spread);
+  sums.weaken(spread_df_elsewhere);
+  sums.add(input.known_spread);
+  sums.add(input.here->unpruned);
+  for (const auto& [person, evidence] : input.here->people) {
+    sums.add(spread_sums(evidence, input.bias->of(person).log_mean));
+  }
+  return block_spread(sums);
+}
+
+Model follow(const StandingInput& input) {
+  Model model{input, {}, spread_of_block(input), {}, {}, {}, {}};
+  for (const auto& [person, evidence] : input.here->people) {
+    if (evidence.counts.empty()) continue;
+    const Counter counter = input.bias->of(person);
+    const Spread own =
+        person_spread(evidence, spread_sums(evidence, counter.log_mean), model.spread);
+    const TrackStart start = known_from_elsewhere(input, person);
+    const Track level = track(evidence, input.here->target_spurs, counter.log_mean, own,
+                              model.movement, start);
+    const double bias = counter.log_sd * level.unchecked_share;
+    model.people.push_back(person);
+    model.spreads.push_back(own);
+    model.tracks.push_back(level);
+    model.levels.push_back({level.mean, level.variance + bias * bias});
+  }
+  return model;
+}
+
+void fill_target(const StandingInput& input, Standing& standing) {
+  standing.block = input.here->block;
+  standing.has_target = input.here->has_target;
+  standing.target = input.here->target.spurs_to_leave_per_tree;
+  standing.target_log_sd = input.here->target_log_sd;
+  standing.branches_more = input.here->branches_more;
+}
+
+// A coefficient of variation above which the trees look like two kinds (published spreads for
+// one kind of tree end at 45 %, most lie near 25 %), and a share of bare trees worth a word.
+constexpr double two_kinds_cv = 0.38, bare_share_told = 0.03;
+constexpr double alike_told = 0.15;
+// Rows are said to differ at one in twenty; before that, somebody whose counts crowd into a row or
+// two may have met a rich one.
+constexpr double row_doubt_told = 0.05;
+constexpr double crowded_counts = 4, few_rows_seen = 2.5, rows_df_enough = 4;
+constexpr double pairs_enough = 20;  // neighbours alike by 0.4 show themselves by then
+
+void fill_signs(const Spread& spread, Standing& standing) {
+  standing.mixed = spread.df > 12 && spread.variance > two_kinds_cv * two_kinds_cv;
+  standing.bare_trees = spread.bare_share > bare_share_told;
+  standing.neighbours_alike = spread.autocorrelation > alike_told;
+  standing.rows_differ = spread.row_doubt < row_doubt_told;
+  standing.little_known = spread.pairs < pairs_enough;
+  standing.few_rows = !standing.rows_differ && spread.counts_a_row >= crowded_counts &&
+                      spread.rows_seen < few_rows_seen && spread.rows_df < rows_df_enough;
+}
+
+// Estimates and chances from standing.log_ratio, which must be set.
+void fill_answers(double tolerance, Standing& standing) {
+  const double target = standing.target.value;
+  const LogRatio& r = standing.log_ratio;
+  const double without_target = std::sqrt(
+      at_least_zero(r.sd * r.sd - standing.target_log_sd * standing.target_log_sd));
+  if (standing.has_target) {
+    standing.spurs_per_tree = log_estimate(r.mean, without_target, target);
+    const orchard::Estimate ratio = log_estimate(r.mean, r.sd);
+    standing.over_target = {target * (ratio.value - 1), target * (ratio.low - 1),
+                            target * (ratio.high - 1)};
+    const double df = standing.tree_df;
+    const double high = std::log1p(tolerance), low = std::log1p(-std::min(tolerance, 0.95));
+    standing.probability_over = stats::t_cdf((r.mean - high) / r.sd, df);
+    standing.probability_under = stats::t_cdf((low - r.mean) / r.sd, df);
+    standing.probability_within =
+        at_least_zero(1 - standing.probability_over - standing.probability_under);
+  }
+  standing.confidence = std::max({standing.probability_over, standing.probability_within,
+                                  standing.probability_under});
+}
+
+Standing standing_of_pruner(const Model& model, std::size_t i) {
+  const Track& level = model.tracks[i];
+  const Spread& spread = model.spreads[i];
+  const CrewLevel crew = crew_level(model.levels, i);
+  Standing standing;
+  standing.whose = Whose::pruner;
+  standing.person = model.people[i];
+  fill_target(model.input, standing);
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  standing.bias_log_sd =
+      model.input.bias->of(standing.person).log_sd * level.unchecked_share;
+  standing.own = {level.mean, std::min(sd_unknown,
+                                       std::sqrt(model.levels[i].variance + target_variance))};
+  standing.prior = {crew.mean, std::sqrt(crew.variance_of_one() + target_variance)};
+  const double own = 1 / model.levels[i].variance, prior = 1 / crew.variance_of_one();
+  standing.log_ratio = {(level.mean * own + crew.mean * prior) / (own + prior),
+                        std::sqrt(1 / (own + prior) + target_variance)};
+  standing.tree_log_sd = spread.log_sd();
+  standing.tree_df = spread.df;
+  standing.count_log_variance = spread.variance * spread.inflation();
+  standing.shared_log_sd = std::sqrt(target_variance +
+                                     standing.bias_log_sd * standing.bias_log_sd);
+  fill_signs(spread, standing);
+  standing.counts = level.counts;
+  standing.counts_before = level.counts_before;
+  standing.effective_counts = standing.count_log_variance / level.variance;
+  standing.borrowed_counts = standing.count_log_variance / crew.variance_of_one();
+  standing.checks = level.checks;
+  standing.segment_start_ms = level.segment_start_ms;
+  standing.after_advice = level.after_advice;
+  standing.advised = level.advised.direction;
+  standing.advised_spurs = level.advised.spurs;
+  standing.last_count_ms = level.last_ms;
+  standing.last_spurs = level.last_spurs;
+  standing.last_surprise = level.last_surprise;
+  fill_answers(model.input.tolerance_fraction, standing);
+  return standing;
+}
+
+// A new pruner of this crew: the spread between pruners and the crew's own mean.
+Standing standing_of_crew(const Model& model) {
+  const CrewLevel crew = crew_level(model.levels, model.levels.size());
+  Standing standing;
+  standing.whose = Whose::crew;
+  fill_target(model.input, standing);
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  const double bias = model.input.bias->crew_log_mean_sd;
+  standing.bias_log_sd = bias;
+  standing.shared_log_sd = std::sqrt(target_variance + bias * bias);
+  standing.log_ratio = {crew.mean, std::sqrt(crew.variance_of_one() + target_variance)};
+  standing.prior = standing.log_ratio;
+  standing.own = {crew.mean, std::sqrt(crew.mean_variance + target_variance + bias * bias)};
+  standing.tree_log_sd = model.spread.log_sd();
+  standing.tree_df = model.spread.df;
+  standing.count_log_variance = model.spread.variance * model.spread.inflation();
+  fill_signs(model.spread, standing);
+  for (const Track& level : model.tracks) {
+    standing.counts += level.counts;
+    standing.counts_before += level.counts_before;
+    standing.checks += level.checks;
+    standing.last_count_ms = std::max(standing.last_count_ms, level.last_ms);
+  }
+  standing.effective_counts = standing.counts;
+  fill_answers(model.input.tolerance_fraction, standing);
+  return standing;
+}
+
+Standing standing_of_block(const Model& model, const BlockStandings& all) {
+  Standing standing = all.crew;
+  standing.whose = Whose::block;
+  if (all.pruners.empty()) return standing;
+  double weights = 0, mean = 0, variance = 0, own_variance = 0, own_mean = 0;
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  for (std::size_t i = 0; i < all.pruners.size(); ++i) {
+    const Standing& pruner = all.pruners[i];
+    const auto found = model.input.trees_pruned.find(pruner.person);
+    const double counted = std::max(1, pruner.counts + pruner.counts_before);
+    const double w = found != model.input.trees_pruned.end() && found->second > 0
+                         ? found->second : counted * model.input.trees_per_count;
+    const double spurs = w * std::exp(pruner.log_ratio.mean);
+    const double own_spurs = w * std::exp(std::clamp(pruner.own.mean, -5.0, 5.0));
+    const double sd = pruner.log_ratio.sd;
+    weights += w;
+    mean += spurs;
+    own_mean += own_spurs;
+    variance += spurs * spurs * at_least_zero(sd * sd - target_variance);
+    own_variance += own_spurs * own_spurs * model.levels[i].variance;
+  }
+  // What the crew's counting misses on average is shared by all and does not average out.
+  const double bias = model.input.bias->crew_log_mean_sd;
+  const double shared = target_variance + bias * bias;
+  standing.log_ratio = {std::log(mean / weights), std::sqrt(variance / (mean * mean) + shared)};
+  standing.own = {std::log(own_mean / weights),
+                  std::min(sd_unknown, std::sqrt(own_variance / (own_mean * own_mean) + shared))};
+  fill_answers(model.input.tolerance_fraction, standing);
+  return standing;
+}
+
+}  // namespace
+
+std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::string& person) {
+  std::vector<LevelStep> steps;
+  const auto found = input.here->people.find(person);
+  if (found == input.here->people.end() || found->second.counts.empty()) return steps;
+  const double bias = input.bias->of(person).log_mean;
+  const Spread own =
+      person_spread(found->second, spread_sums(found->second, bias), spread_of_block(input));
+  track_with_steps(found->second, input.here->target_spurs, bias, own, {},
+                   known_from_elsewhere(input, person), steps);
+  return steps;
+}
+
+BlockStandings model_standings(const StandingInput& input) {
+  BlockStandings all;
+  all.known = true;
+  all.block = input.here->block;
+  const Model model = follow(input);
+  for (std::size_t i = 0; i < model.people.size(); ++i) {
+    all.pruners.push_back(standing_of_pruner(model, i));
+  }
+  all.crew = standing_of_crew(model);
+  all.block_standing = standing_of_block(model, all);
+  all.crew_log_sd_between = std::sqrt(crew_level(model.levels, model.levels.size()).between);
+  all.day_log_sd = model.movement.day_sd;
+  all.row_log_sd = std::sqrt(std::log1p(model.spread.variance * model.spread.row_share));
+  return all;
+}
+
+Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
+                              const StandingInput& input) {
+  Standing standing = all.crew;
+  standing.whose = Whose::pruner;
+  standing.person = person;
+  standing.counts = standing.counts_before = standing.checks = 0;
+  standing.effective_counts = 0;
+  standing.last_count_ms = 0;
+  const Counter counter = input.bias->of(person);
+  const TrackStart start = known_from_elsewhere(input, person);
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  standing.bias_log_sd = counter.log_sd;
+  standing.shared_log_sd = std::sqrt(target_variance + counter.log_sd * counter.log_sd);
+  const double own_variance = start.variance + counter.log_sd * counter.log_sd;
+  standing.own = {start.mean, std::min(sd_unknown, std::sqrt(own_variance + target_variance))};
+  const double crew_variance =
+      at_least_zero(standing.prior.sd * standing.prior.sd - target_variance);
+  const double own = 1 / own_variance, prior = 1 / std::max(1e-6, crew_variance);
+  standing.log_ratio = {(start.mean * own + standing.prior.mean * prior) / (own + prior),
+                        std::sqrt(1 / (own + prior) + target_variance)};
+  fill_answers(input.tolerance_fraction, standing);
+  return standing;
+}
+
+std::map<std::string, double> trees_pruned_by(const ledger::BlockSeason& block,
+                                              std::int64_t now_ms) {
+  std::map<std::string, double> trees;
+  for_live(block.work_spells, now_ms,
+           [&](const auto& entry) { trees[entry.author] += entry.body.trees; });
+  return trees;
+}
+
+}  // namespace nthtree::advice

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// From gathered evidence to standings, without touching records: what block_standings and the
+// caching Advisor share. Internal to advice/.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "advice/known/counting_bias.h"
+#include "advice/known/evidence.h"
+#include "advice/settings.h"
+#include "advice/judged/standing.h"
+
+namespace nthtree::advice {
+
+// Counts older than this say nothing of today any more.
+inline constexpr std::int64_t evidence_age_ms_max = 45LL * 24 * 3600 * 1000;
+
+struct StandingInput {
+  const BlockEvidence* here = nullptr;
+  std::vector<const BlockLevels*> elsewhere;    // other blocks, for what is known from before
+  const CountingBias* bias = nullptr;
+  double tolerance_fraction = 0.15;
+  SpreadSums known_spread;                      // of the block, from what is not a count here
+  std::map<std::string, double> trees_pruned;   // here, by person; the block's weights
+  double trees_per_count = 1;  // of somebody whose trees nobody noted: the planned stride
+};
+
+BlockStandings model_standings(const StandingInput& input);
+
+// A person without a count here, out of the block's standings.
+Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
+                              const StandingInput& input);
+
+std::map<std::string, double> trees_pruned_by(const ledger::BlockSeason& block,
+                                              std::int64_t now_ms);
+
+}  // namespace nthtree::advice

@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/known/block_target.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "advice/known/floral.h"
+#include "advice/internal/live.h"
+#include "stats/cluster_proportion.h"
+#include "stats/mean_interval.h"
+
+namespace nthtree::advice {
+namespace {
+
+// A target needs a fraction above zero: where no floral bud was found at all, one in a hundred.
+orchard::Estimate usable(const orchard::Estimate& fraction) {
+  const auto clamp = [](double f) { return std::clamp(f, 0.01, 1.0); };
+  return {clamp(fraction.value), clamp(fraction.low), clamp(fraction.high)};
+}
+
+base::Error no_settings(const std::string& block) {
+  return {"no_block_settings", "the block's own settings have not arrived yet", block};
+}
+
+}  // namespace
+
+SecondPass second_pass(const ledger::BlockSeason& block) {
+  SecondPass pass;
+  std::vector<double> clusters;
+  std::vector<stats::ClusterPart> parts;
+  std::set<std::int64_t> trees;
+  for_live(block.cluster_counts, always, [&](const auto& entry) {
+    const ledger::ClusterCount& count = entry.body;
+    const double all = count.floral_clusters + count.vegetative_spurs;
+    clusters.push_back(count.floral_clusters);
+    trees.insert(tree_key(count.tree));
+    const auto tree = static_cast<std::size_t>(tree_key(count.tree));
+    if (all > 0) parts.push_back({tree, static_cast<double>(count.floral_clusters), all});
+  });
+  pass.trees = static_cast<int>(trees.size());
+  if (clusters.empty()) return pass;
+  double sum = 0;
+  for (double c : clusters) sum += c;
+  const double mean = sum / static_cast<double>(clusters.size());
+  const auto interval = stats::mean_interval(clusters, stats::MeanMethod::student_t, 0.90);
+  // One tree alone tells a mean within half and twice, about what a 35 % spread gives.
+  pass.floral_clusters_per_tree =
+      interval ? orchard::Estimate{mean, at_least_zero(interval->interval.low),
+                                   interval->interval.high}
+               : log_estimate(0, 0.35, mean);
+  const auto share = stats::cluster_proportion(parts, 0.90);
+  if (share) {
+    pass.floral_fraction = {share->proportion, share->interval.low, share->interval.high};
+  } else if (!parts.empty()) {
+    const double p = parts[0].successes / parts[0].trials;
+    const double half = 2 * std::sqrt(std::max(0.01, p * (1 - p)) / parts[0].trials * 4);
+    pass.floral_fraction = {p, at_least_zero(p - half), std::min(1.0, p + half)};
+  }
+  if (!block.block) return pass;
+  const auto target = orchard::work_out_target(
+      block.block->target, block.block->spacing,
+      usable(parts.empty() ? orchard::Estimate::exactly(1) : pass.floral_fraction));
+  if (!target) return pass;
+  pass.flowering_spurs_target = target->flowering_spurs_per_tree;
+  const auto& now = pass.floral_clusters_per_tree;
+  const double wanted = pass.flowering_spurs_target;
+  pass.clusters_to_take_per_tree = {now.value - wanted, now.low - wanted, now.high - wanted};
+  return pass;
+}
+
+base::Result<BlockTarget> block_target(const ledger::BlockSeason& block) {
+  if (!block.block) return no_settings(block.id);
+  BlockTarget result;
+  std::optional<orchard::Estimate> floral;
+  const SecondPass pass = second_pass(block);
+  if (pass.trees > 0 && pass.floral_fraction.value > 0) {
+    floral = usable(pass.floral_fraction);
+    result.source = FloralSource::clusters_seen;
+  } else {
+    const FloralFraction buds = floral_fraction(block);
+    if (buds.known) {
+      floral = usable(buds.fraction);
+      result.source = FloralSource::dissected;
+    }
+  }
+  auto target = orchard::work_out_target(block.block->target, block.block->spacing, floral);
+  if (!target) return target.error();
+  result.target = *target;
+  const auto& spurs = result.target.spurs_to_leave_exact;
+  if (spurs.low > 0 && spurs.high > spurs.low) {
+    result.log_sd = std::log(spurs.high / spurs.low) / (2 * z_90);
+  }
+  return result;
+}
+
+base::Result<BlockTarget> block_target(const ledger::Season& season, const std::string& block) {
+  const ledger::BlockSeason* found = season.block(block);
+  if (!found) return base::Error{"unknown_block", "there is no such block", block};
+  return block_target(*found);
+}
+
+}  // namespace nthtree::advice

@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/known/counting_tally.h"
+
+#include <cmath>
+
+#include "advice/internal/live.h"
+
+namespace nthtree::advice {
+namespace {
+
+bool is_lead(const ledger::Season& season, const std::string& person) {
+  const orchard::Person* found = season.person(person);
+  return found && found->role == orchard::Role::lead;
+}
+
+}  // namespace
+
+void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people) {
+  for (const auto& [id, person] : season.people()) {
+    if (person.person.role == orchard::Role::lead) people[id].is_lead = true;
+  }
+}
+
+void CountingTally::Run::close(PersonTally& tally) const {
+  if (n < 2) return;
+  tally.log_squares += at_least_zero(squares - sum * sum / n);
+  tally.log_df += n - 1;
+}
+
+void CountingTally::take_tag(const ledger::Season& season,
+                             const ledger::Entry<ledger::TagCount>& entry) {
+  PersonTally& tally = people_[entry.author];
+  if (tally.counts == 0) tally.is_lead = is_lead(season, entry.author);
+  Run& run = runs_[entry.author];
+  const int spurs = entry.body.spurs;
+  const std::int64_t day = season.day_of(entry.at_ms());
+  if (run.n == 0 || run.day != day) {
+    run.close(tally);
+    run = {day, -1, 0, 0, 0};
+    ++tally.streaks;
+  }
+  ++tally.counts;
+  tally.spurs += spurs;
+  if (spurs % 5 == 0) ++tally.round_numbers;
+  if (spurs == run.last) ++tally.repeats;
+  const double log_spurs = log_count(spurs);
+  run.last = spurs;
+  ++run.n;
+  run.sum += log_spurs;
+  run.squares += log_spurs * log_spurs;
+  // A re-count finds the tree as it was left: after the mend, where there was one.
+  tags_[tree_key(entry.body.tree)] = {entry.author, entry.body.spurs_after_mend.value_or(spurs)};
+}
+
+void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {
+  const auto found = tags_.find(tree_key(entry.body.tree));
+  if (found == tags_.end() || found->second.person == entry.author) return;
+  const double log_ratio = std::log((entry.body.spurs + 0.5) / (found->second.spurs + 0.5));
+  PersonTally& tally = people_[found->second.person];
+  ++tally.pairs;
+  tally.pair_sum += log_ratio;
+  tally.pair_sum_squares += log_ratio * log_ratio;
+  tally.pair_logs.push_back(log_ratio);
+  tags_.erase(found);
+}
+
+void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason& block,
+                         std::int64_t cut_ms) {
+  const auto& tags = block.tag_counts;
+  const auto& checks = block.check_counts;
+  // Both lists are in time order: walk them as one.
+  while (true) {
+    const bool has_tag = tags_taken_ < tags.size() && tags[tags_taken_].at_ms() <= cut_ms;
+    const bool has_check =
+        checks_taken_ < checks.size() && checks[checks_taken_].at_ms() <= cut_ms;
+    if (!has_tag && !has_check) return;
+    if (has_tag && (!has_check || tags[tags_taken_].place < checks[checks_taken_].place)) {
+      const auto& entry = tags[tags_taken_++];
+      if (!entry.withdrawn) take_tag(season, entry);
+    } else {
+      const auto& entry = checks[checks_taken_++];
+      if (!entry.withdrawn) take_check(entry);
+    }
+  }
+}
+
+void CountingTally::add_to(std::map<std::string, PersonTally>& people) const {
+  for (const auto& [person, tally] : people_) {
+    PersonTally& sum = people[person];
+    sum.is_lead = sum.is_lead || tally.is_lead;
+    sum.counts += tally.counts;
+    sum.round_numbers += tally.round_numbers;
+    sum.repeats += tally.repeats;
+    sum.streaks += tally.streaks;
+    sum.spurs += tally.spurs;
+    sum.log_squares += tally.log_squares;
+    sum.log_df += tally.log_df;
+    sum.pairs += tally.pairs;
+    sum.pair_sum += tally.pair_sum;
+    sum.pair_sum_squares += tally.pair_sum_squares;
+    sum.pair_logs.insert(sum.pair_logs.end(), tally.pair_logs.begin(), tally.pair_logs.end());
+  }
+  for (const auto& [person, run] : runs_) run.close(people[person]);
+}
+
+}  // namespace nthtree::advice

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What each person counted, added up for counting_bias.h: pairs of tag and check count, and the
+// marks of numbers that were not counted. Internal to advice/. Tallies of blocks add up, so that
+// one more count touches one block only.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include "advice/known/counting_bias.h"
+#include "ledger/season.h"
+
+namespace nthtree::advice {
+
+struct PersonTally {
+  bool is_lead = false;
+  int counts = 0, round_numbers = 0, repeats = 0, streaks = 0;
+  double spurs = 0;
+  double log_squares = 0, log_df = 0;  // of ln counts, within block and day
+  int pairs = 0;
+  double pair_sum = 0, pair_sum_squares = 0;
+  std::vector<double> pair_logs;       // ln(check / tag) in time order within a block
+
+  double mean_spurs() const { return counts ? spurs / counts : 0; }
+  double pair_mean() const { return pairs ? pair_sum / pairs : 0; }
+  double pair_squares() const {
+    return pairs ? pair_sum_squares - pair_sum * pair_sum / pairs : 0;
+  }
+};
+
+// Adds up one block, count by count, so that one more count costs one step.
+class CountingTally {
+ public:
+  // Takes what the block holds up to cut_ms and was not taken yet; the block's lists must only
+  // have grown at their ends since the last call.
+  void take(const ledger::Season& season, const ledger::BlockSeason& block, std::int64_t cut_ms);
+  // Adds this block's sums to each person's.
+  void add_to(std::map<std::string, PersonTally>& people) const;
+
+ private:
+  struct Run {  // of one person on one day
+    std::int64_t day = 0;
+    int last = -1, n = 0;
+    double sum = 0, squares = 0;
+    void close(PersonTally& tally) const;
+  };
+  struct Tag {
+    std::string person;
+    int spurs = 0;
+  };
+  void take_tag(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
+  void take_check(const ledger::Entry<ledger::CheckCount>& entry);
+
+  std::map<std::string, PersonTally> people_;
+  std::unordered_map<std::string, Run> runs_;
+  std::unordered_map<std::int64_t, Tag> tags_;  // the latest on a tree, not yet paired
+  std::size_t tags_taken_ = 0, checks_taken_ = 0;
+};
+
+// Leads count right by definition, also before their first count.
+void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people);
+CountingBias pool_counting(const std::map<std::string, PersonTally>& people);
+
+}  // namespace nthtree::advice

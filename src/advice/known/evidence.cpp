@@ -1,0 +1,350 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/known/evidence.h"
+
+#include <algorithm>
+#include <cmath>
+#include <unordered_map>
+
+#include "advice/known/block_target.h"
+#include "advice/known/crew_level.h"
+#include "advice/known/floral.h"
+#include "advice/known/level_steps.h"
+#include "advice/internal/live.h"
+
+namespace nthtree::advice {
+namespace {
+
+// A floral fraction known to ±5 % takes about a third more trees to a verdict than one known
+// exactly (METHODS.md, oc/uncertain_target.md); ±8 % more than twice as many.
+constexpr double target_half_width = 0.05;
+
+// What told advice does to a level: taken for the most part, and the less sure the more it was.
+void move_by_advice(const AdvicePoint& advice, double target_spurs, const Movement& movement,
+                    Track& level) {
+  if (level.variance > unknown_variance || target_spurs <= 0) return;
+  const double before = std::exp(level.mean);
+  const double after = std::max(0.2 * before, before - advice.spurs / target_spurs);
+  const double told = std::log(after / before);
+  level.mean += movement.advice_taken * told;
+  const double unsure = movement.advice_share_sd * told;
+  level.variance += unsure * unsure + movement.advice_sd * movement.advice_sd;
+}
+
+// The filter's state in shares of the target, while it goes through one segment.
+struct Linear {
+  double mean = 1, variance = 1e9;
+
+  static Linear of(const Track& level) {
+    const double mean = std::exp(level.mean);
+    const bool known = level.variance < unknown_variance;
+    return {mean, known ? level.variance * mean * mean : 1e12};
+  }
+  void give_back(Track& level) const {
+    const double share = std::max(mean, least_share);
+    level.mean = std::log(share);
+    level.variance = variance / (share * share);
+  }
+};
+
+double surprise(double share, double variance, const Linear& state) {
+  const bool known = state.variance < 1e9;
+  return known ? (share - state.mean) / std::sqrt(state.variance + variance) : 0;
+}
+
+void observe(const CountPoint& point, double share, double variance, Linear& state,
+             Track& level) {
+  const double gain = state.variance / (state.variance + variance);
+  level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
+  state.mean += gain * (share - state.mean);
+  state.variance = gain * variance;
+  ++level.counts;
+  if (point.check >= 0) ++level.checks;
+}
+
+struct Checks {  // by tree, in time order, each used once
+  std::unordered_multimap<std::int64_t, const ledger::Entry<ledger::CheckCount>*> by_tree;
+
+  // The first check of that tree after the tag and before `until`.
+  const ledger::Entry<ledger::CheckCount>* after(const orchard::TreeAddress& tree,
+                                                 const ledger::Place& tag,
+                                                 const std::string& author) const {
+    const ledger::Entry<ledger::CheckCount>* best = nullptr;
+    const auto [first, last] = by_tree.equal_range(tree_key(tree));
+    for (auto it = first; it != last; ++it) {
+      if (it->second->place < tag || it->second->author == author) continue;
+      if (!best || it->second->place < best->place) best = it->second;
+    }
+    return best;
+  }
+};
+
+// Unpruned trees differ much as pruned ones do; half their weight is kept for the difference.
+SpreadSums unpruned_spread(const ledger::BlockSeason& block, std::int64_t now_ms) {
+  double n = 0, sum = 0, squares = 0;
+  for_live(block.before_counts, now_ms, [&](const auto& entry) {
+    n += 1;
+    sum += entry.body.spurs;
+    squares += static_cast<double>(entry.body.spurs) * entry.body.spurs;
+  });
+  SpreadSums sums;
+  if (n < 2 || sum <= 0) return sums;
+  const double mean = sum / n;
+  sums.squares = 0.5 * at_least_zero(squares - n * mean * mean) / (mean * mean);
+  sums.df = 0.5 * (n - 1);
+  return sums;
+}
+
+}  // namespace
+
+void BlockEvidence::append(const ledger::Season& season,
+                           const ledger::Entry<ledger::TagCount>& entry) {
+  CountPoint point;
+  point.at_ms = entry.at_ms();
+  point.day = season.day_of(point.at_ms);
+  point.tree = entry.body.tree;
+  point.spurs = entry.body.spurs;
+  point.mended = point.spurs - entry.body.spurs_after_mend.value_or(entry.body.spurs);
+  point.share_tag = point.spurs / (has_target ? target_spurs : 1);
+  point.share_mended = point.mended / (has_target ? target_spurs : 1);
+  people[entry.author].add(point);
+}
+
+void PersonEvidence::add(const CountPoint& point) {
+  counts.push_back(point);
+  bare += point.share_tag < bare_share ? 1 : 0;
+  bare_few = bare <= 2 || 4 * bare <= counts.size();
+}
+
+BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
+                     std::int64_t since_ms, std::int64_t now_ms) {
+  BlockEvidence evidence;
+  evidence.block = block.id;
+  if (const auto target = block_target(block)) {
+    evidence.has_target = target->target.spurs_to_leave_per_tree.value > 0;
+    evidence.target = target->target;
+    evidence.target_spurs = target->target.spurs_to_leave_per_tree.value;
+    evidence.target_log_sd = target->log_sd;
+  }
+  if (evidence.target_log_sd > 0) {
+    evidence.branches_more = floral_fraction(block, target_half_width).branches_more;
+  }
+  Checks checks;
+  for_live(block.check_counts, now_ms, [&](const auto& entry) {
+    if (entry.at_ms() >= since_ms) checks.by_tree.emplace(tree_key(entry.body.tree), &entry);
+  });
+  const auto& tags = block.tag_counts;
+  auto it = std::lower_bound(tags.begin(), tags.end(), since_ms,
+                             [](const auto& e, std::int64_t ms) { return e.at_ms() < ms; });
+  for (; it != tags.end() && it->at_ms() <= now_ms; ++it) {
+    if (it->withdrawn) continue;
+    evidence.append(season, *it);
+    if (checks.by_tree.empty()) continue;
+    if (const auto* check = checks.after(it->body.tree, it->place, it->author)) {
+      CountPoint& point = evidence.people[it->author].counts.back();
+      point.check = check->body.spurs;
+      point.share_check = point.check / (evidence.has_target ? evidence.target_spurs : 1);
+    }
+  }
+  evidence.unpruned = unpruned_spread(block, now_ms);
+  for_live(block.advice, now_ms, [&](const auto& entry) {
+    if (entry.at_ms() < since_ms) return;
+    const double spurs = entry.body.direction == ledger::Direction::lighter
+                             ? -std::fabs(entry.body.spurs_per_tree)
+                             : std::fabs(entry.body.spurs_per_tree);
+    evidence.people[entry.body.person].advice.push_back(
+        {entry.at_ms(), entry.body.direction, spurs});
+  });
+  return evidence;
+}
+
+namespace {
+
+// Walks through a person's counts segment by segment; advice that asks for a change ends one.
+class Walker {
+ public:
+  Walker(const PersonEvidence& person, double target_spurs, const Movement& movement)
+      : person_(person), target_spurs_(target_spurs), movement_(movement),
+        next_(person.advice.begin()) {}
+
+  void take_advice_before(std::int64_t at_ms, Track& level, std::vector<LevelStep>* steps) {
+    for (; next_ != person_.advice.end() && next_->at_ms <= at_ms; ++next_) {
+      if (next_->direction == ledger::Direction::on_target) continue;
+      const Track before = level;
+      move_by_advice(*next_, target_spurs_, movement_, level);
+      if (steps) steps->push_back(LevelStep::told(*next_, before, level));
+      level.counts_before += level.counts;
+      level.counts = level.checks = 0;
+      level.after_advice = true;
+      level.advised = *next_;
+      level.segment_start_ms = next_->at_ms;
+      level.last_surprise = 0;
+    }
+  }
+  // One past the last count before the next advice that asks for a change.
+  std::size_t segment_end(std::size_t from) const {
+    auto advice = next_;
+    while (advice != person_.advice.end() &&
+           advice->direction == ledger::Direction::on_target) {
+      ++advice;
+    }
+    std::size_t to = from;
+    while (to < person_.counts.size() &&
+           (advice == person_.advice.end() || person_.counts[to].at_ms < advice->at_ms)) {
+      ++to;
+    }
+    return std::max(to, from + 1);
+  }
+
+ private:
+  const PersonEvidence& person_;
+  double target_spurs_;
+  const Movement& movement_;
+  std::vector<AdvicePoint>::const_iterator next_;
+};
+
+}  // namespace
+
+double CountPoint::log_ratio() const {
+  return std::log((check + 0.5) / (spurs - mended + 0.5));
+}
+
+double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }
+
+namespace {
+
+// The day's step as it begins; its counts are added one by one.
+LevelStep day_step(std::int64_t day, const Linear& state, double night_variance,
+                   const Spread& spread, double scale) {
+  LevelStep step;
+  step.day = day;
+  step.spread = spread.variance;
+  step.inflation = spread.inflation();
+  step.scale = scale;
+  step.variance_of_one = step.spread * step.inflation * scale * scale;
+  step.night_variance = night_variance;
+  step.flat = state.variance >= 1e9;
+  step.mean_before = state.mean;
+  step.variance_before = state.variance;
+  return step;
+}
+
+Track follow(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+             const Spread& spread, const Movement& movement, const TrackStart& start,
+             bool keep_residuals, std::vector<LevelStep>* steps) {
+  Track level;
+  level.mean = start.mean;
+  level.variance = start.variance;
+  const double factor = std::exp(bias_log_mean);
+  const auto& counts = person.counts;
+  Walker walker(person, target_spurs, movement);
+  std::int64_t day = counts.empty() ? 0 : counts.front().day;
+  for (std::size_t from = 0; from < counts.size();) {
+    walker.take_advice_before(counts[from].at_ms, level, steps);
+    if (level.segment_start_ms == 0) level.segment_start_ms = counts[from].at_ms;
+    const std::size_t to = walker.segment_end(from);
+    double scale = 0, used = 0;
+    for (std::size_t i = from; i < to; ++i) {
+      if (person.sets_aside(counts[i])) continue;
+      scale += counts[i].share(factor);
+      used += 1;
+    }
+    // Spread is relative to the segment's own mean, so that all its counts weigh the same.
+    scale = std::max(scale / std::max(1.0, used), least_share);
+    const double variance = spread.variance * spread.inflation() * scale * scale;
+    const double overnight = movement.day_sd * scale;
+    Linear state = Linear::of(level);
+    for (std::size_t i = from; i < to; ++i) {
+      const bool next_day = counts[i].day != day;
+      if (next_day) state.variance += overnight * overnight;
+      day = counts[i].day;
+      if (steps && (next_day || i == from)) {
+        steps->push_back(
+            day_step(day, state, next_day ? overnight * overnight : 0, spread, scale));
+      }
+      if (person.sets_aside(counts[i])) {
+        ++level.counts;
+        continue;
+      }
+      const double share = counts[i].share(factor);
+      // The square root is worth saving: a season has tens of thousands of counts a block.
+      if (keep_residuals || i + 1 == counts.size()) {
+        level.last_surprise = surprise(share, spread.variance * scale * scale, state);
+      }
+      observe(counts[i], share, variance, state, level);
+      if (steps) steps->back().add(counts[i], share, state.mean, state.variance);
+      if (keep_residuals) level.residuals.push_back(level.last_surprise);
+    }
+    state.give_back(level);
+    level.last_ms = counts[to - 1].at_ms;
+    level.last_spurs = static_cast<int>(counts[to - 1].spurs);
+    from = to;
+  }
+  walker.take_advice_before(always, level, steps);
+  return level;
+}
+
+}  // namespace
+
+Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+            const Spread& spread, const Movement& movement, const TrackStart& start,
+            bool keep_residuals) {
+  return follow(person, target_spurs, bias_log_mean, spread, movement, start, keep_residuals,
+                nullptr);
+}
+
+Track track_with_steps(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+                       const Spread& spread, const Movement& movement, const TrackStart& start,
+                       std::vector<LevelStep>& steps) {
+  if (start.variance < unknown_variance) {
+    LevelStep first;
+    first.kind = LevelStep::Kind::start;
+    first.mean_after = start.mean;
+    first.variance_after = start.variance;
+    steps.push_back(first);
+  }
+  return follow(person, target_spurs, bias_log_mean, spread, movement, start, false, &steps);
+}
+
+namespace {
+
+// What a person did in another block long ago says no more than what they did there last: levels
+// move overnight and from block to block, so the last counts carry nearly all the weight.
+constexpr std::size_t counts_elsewhere_most = 64;
+
+PersonEvidence last_counts(const PersonEvidence& person) {
+  PersonEvidence last;
+  const auto& counts = person.counts;
+  const std::size_t from =
+      counts.size() > counts_elsewhere_most ? counts.size() - counts_elsewhere_most : 0;
+  for (std::size_t i = from; i < counts.size(); ++i) last.add(counts[i]);
+  for (const AdvicePoint& advice : person.advice) {
+    if (counts.empty() || advice.at_ms >= last.counts.front().at_ms) last.advice.push_back(advice);
+  }
+  return last;
+}
+
+}  // namespace
+
+BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
+                      const Movement& movement) {
+  BlockLevels levels;
+  std::map<std::string, PersonEvidence> people;
+  for (const auto& [person, evidence] : block.people) {
+    if (evidence.counts.empty()) continue;
+    const auto last = people.emplace(person, last_counts(evidence)).first;
+    levels.spread.add(spread_sums(last->second, bias.of(person).log_mean));
+  }
+  levels.spread.add(block.unpruned);
+  if (!block.has_target) return levels;
+  const Spread spread = block_spread(levels.spread);
+  const double loosened = movement.block_sd * movement.block_sd +
+                          block.target_log_sd * block.target_log_sd;
+  for (const auto& [person, evidence] : people) {
+    const Track level =
+        track(evidence, block.target_spurs, bias.of(person).log_mean, spread, movement, {});
+    levels.people[person] = {level.mean, level.variance + loosened};
+  }
+  return levels;
+}
+
+}  // namespace nthtree::advice

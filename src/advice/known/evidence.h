@@ -1,0 +1,171 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The counts of one block, sorted by person, as shares of the target. Internal to advice/. Then
+// the level of one person, tracked through them.
+//
+// Counts enter as they are, not as logarithms: their mean is what the target is about, a tree of
+// none does no harm, and for counts of gamma or negative binomial shape the plain mean is the best
+// estimate of it (at a coefficient of variation of 45 % a log-normal loses nothing to speak of
+// either). Only the level is kept as a logarithm, where bias and target multiply in.
+//
+// A level is followed with a local level model: it stays put inside a segment of a day, may have
+// moved a little overnight, and moves by about what was told when advice was given (A. C. Harvey,
+// Forecasting, Structural Time Series Models and the Kalman Filter, 1989, ch. 2).
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "advice/known/counting_bias.h"
+#include "ledger/season.h"
+#include "orchard/target.h"
+
+namespace nthtree::advice {
+
+struct CountPoint {
+  std::int64_t at_ms = 0;
+  std::int64_t day = 0;
+  orchard::TreeAddress tree;
+  double spurs = 0;           // as first counted, before any mend
+  double mended = 0;          // fewer spurs after the mend, by the same person's second count
+  double check = -1;          // the lead's count of the same tree; -1 where there is none
+  double share_tag = 0;       // spurs ÷ target
+  double share_mended = 0;    // mended ÷ target
+  double share_check = 0;     // check ÷ target, where there is one
+
+  // True spurs before the mend ÷ target as far as known: what the lead found, else the tag with
+  // what this person usually misses (bias_factor) put back. The lead finds a tree as it was left
+  // after the mend; what that took off comes on top, as the pruner counted it.
+  double share(double bias_factor) const {
+    return check >= 0 ? share_check + share_mended * bias_factor : share_tag * bias_factor;
+  }
+  // ln(check ÷ tag), where there is a check; the tag of a mended tree is the count after the mend.
+  double log_ratio() const;
+};
+
+struct AdvicePoint {
+  std::int64_t at_ms = 0;
+  ledger::Direction direction = ledger::Direction::on_target;
+  double spurs = 0;           // to change by, positive: fewer
+};
+
+struct PersonEvidence {
+  std::vector<CountPoint> counts;  // in time order
+  // Trees with next to nothing on them (dead, replanted, a slip of the finger) say nothing of the
+  // pruner and are set aside, unless they are too many to be that.
+  bool sets_aside(const CountPoint& point) const {
+    return point.share_tag < bare_share && bare_few;
+  }
+  static constexpr double bare_share = 0.15;  // of the target
+  bool bare_few = true;            // no more than two, or a quarter, of the counts are bare
+  std::size_t bare = 0;
+  void add(const CountPoint& point);
+  std::vector<AdvicePoint> advice; // the same
+};
+
+// Of the target: levels below are not told apart.
+inline constexpr double least_share = 0.02;
+
+// Squares of counts about their mean, relative to it, inside each person's segment of a day.
+struct SpreadSums {
+  double squares = 0, df = 0;
+  double products = 0;        // of neighbours, for the autocorrelation
+  double pairs = 0;
+  // Of rows with two counts and more: about their own mean, and their means about the segment's;
+  // rows_counts is n0 (rows_df), the counts a row that tell rows apart.
+  double row_squares = 0, row_df = 0, rows_squares = 0, rows_df = 0, rows_counts = 0;
+  double bare = 0, counts = 0;         // trees with next to nothing on them, of all
+  void add(const SpreadSums& other);
+  void weaken(double df_most);  // the same spread, known as if from no more than that
+};
+
+struct BlockEvidence {
+  std::string block;
+  bool has_target = false;
+  orchard::Target target;
+  double target_spurs = 0;    // spurs to leave on a tree, whole
+  double target_log_sd = 0;
+  std::map<std::string, PersonEvidence> people;
+  SpreadSums unpruned;        // of the trees counted before pruning
+  int branches_more = 0;      // buds to cut until the target is known well enough to judge by
+
+  // A tag count that is later than all before it and not yet re-counted.
+  void append(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
+};
+
+// counts older than `since_ms` are left out, so that a long season stays cheap.
+BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
+                     std::int64_t since_ms, std::int64_t now_ms);
+
+// How levels move, on the log scale. Ours; METHODS.md says how they were chosen.
+struct Movement {
+  double day_sd = 0.06;           // overnight
+  double block_sd = 0.10;         // from one block to another
+  double advice_taken = 0.75;     // share of what was told that is done …
+  double advice_share_sd = 0.50;  // … give or take this share of it
+  double advice_sd = 0.06;        // and this much more
+};
+
+struct Spread {               // tree to tree
+  double variance = 0.0676;   // relative: the coefficient of variation squared
+  double df = 8;              // how well it is known, as degrees of freedom
+  double autocorrelation = 0; // between counts that follow each other
+  double row_share = 0;       // of the variance, what lies between rows
+  double rows_df = 0;         // rows compared, less one for each person's segment
+  double row_doubt = 1;       // chance of rows as different if they were all alike
+  double bare_share = 0;      // of trees, those with next to nothing on them
+  double pairs = 0;           // of neighbours that were compared
+  double counts_a_row = 1;    // of this person, weighed by counts
+  double rows_seen = 1;       // by this person, as if all rows held as many counts
+  // Counts that follow each other alike say less: this many times the variance.
+  // So do counts of one row where rows differ (design effect, L. Kish, Survey Sampling, 1965).
+  double inflation() const {
+    const double serial = (1 + autocorrelation) / (1 - autocorrelation);
+    const double rows = 1 + (counts_a_row - 1) * row_share;
+    return serial > rows ? serial : rows;
+  }
+  double log_sd() const;      // of a log-normal with that coefficient of variation
+};
+
+// What a person's own counts say of their level now. Flat start: no count, variance infinite.
+struct Track {
+  double mean = 0;            // of ln(mean true spurs ÷ target)
+  double variance = 1e9;      // sampling only; counting bias and target are apart
+  double unchecked_share = 1; // of the weight, what rests on tag counts alone
+  int counts = 0, counts_before = 0, checks = 0;
+  std::int64_t segment_start_ms = 0, last_ms = 0;
+  bool after_advice = false;
+  AdvicePoint advised;
+  int last_spurs = 0;
+  double last_surprise = 0;
+  std::vector<double> residuals;  // standardized, one step ahead; kept when asked for
+};
+
+struct TrackStart {           // what is known before the first count here
+  double mean = 0;
+  double variance = 1e9;
+};
+
+Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+            const Spread& spread, const Movement& movement, const TrackStart& start,
+            bool keep_residuals = false);
+
+SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean);
+
+// The block's spread with a prior behind it, and one person's drawn towards it.
+Spread block_spread(const SpreadSums& block);
+Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
+                     const Spread& block);
+
+// What one block teaches of another: where each person stood, loosened by what changes from block
+// to block, and the spread of its trees.
+struct BlockLevels {
+  std::map<std::string, TrackStart> people;
+  SpreadSums spread;
+};
+BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
+                      const Movement& movement);
+
+}  // namespace nthtree::advice

@@ -1,0 +1,128 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/review/learning.h"
+
+#include <cmath>
+#include <map>
+#include <vector>
+
+#include "advice/known/block_target.h"
+#include "advice/known/counting_bias.h"
+#include "advice/internal/live.h"
+#include "orchard/units.h"
+#include "stats/cluster_proportion.h"
+#include "stats/mean_interval.h"
+#include "stats/quantiles.h"
+
+namespace nthtree::advice {
+namespace {
+
+constexpr int trees_enough = 5;
+
+// Flowering spurs left on each tree: clusters where they were counted, else the last count of
+// spurs times the floral fraction.
+std::map<std::int64_t, double> flowering_spurs(const ledger::Season& season,
+                                               const ledger::BlockSeason& block,
+                                               double floral_fraction) {
+  std::map<std::int64_t, double> trees;
+  const CountingBias bias = counting_bias(season, always);
+  for_live(block.tag_counts, always, [&](const auto& entry) {
+    const double spurs = entry.body.spurs_after_mend.value_or(entry.body.spurs);
+    trees[tree_key(entry.body.tree)] =
+        spurs * std::exp(bias.of(entry.author).log_mean) * floral_fraction;
+  });
+  for_live(block.check_counts, always, [&](const auto& entry) {
+    trees[tree_key(entry.body.tree)] = entry.body.spurs * floral_fraction;
+  });
+  for_live(block.cluster_counts, always, [&](const auto& entry) {
+    trees[tree_key(entry.body.tree)] = entry.body.floral_clusters;
+  });
+  return trees;
+}
+
+void learn_insurance(double variety, Learning& learnt) {
+  const double flowering = learnt.flowering, fruits = learnt.fruits;
+  const double n = static_cast<double>(learnt.trees.size());
+  const double own = std::log(flowering / fruits);
+  // Scatter of single trees about the common ratio, relative to the mean tree (linearised ratio).
+  double squares = tree_log_sd_weight * tree_log_sd_prior * tree_log_sd_prior;
+  for (const TreeYield& tree : learnt.trees) {
+    const double gap = (tree.flowering - flowering / fruits * tree.fruits) / (flowering / n);
+    squares += gap * gap;
+  }
+  const double df = tree_log_sd_weight + n - 1;
+  const double variance = squares / df / n;
+  const double prior = own_factor_log_sd * own_factor_log_sd;
+  learnt.own_variance = variance;
+  const double t = stats::t_quantile(0.95, df);
+  learnt.own_insurance = log_estimate(own, std::sqrt(variance), 1, t);
+  learnt.shrinkage = variance / (variance + prior);
+  const double mean = (1 - learnt.shrinkage) * own + learnt.shrinkage * std::log(variety);
+  learnt.insurance = log_estimate(mean, std::sqrt(variance * prior / (variance + prior)), 1, t);
+}
+
+void learn_return_bloom(const ledger::BlockSeason& block, Learning& learnt) {
+  std::vector<stats::ClusterPart> parts;
+  double floral = 0, spurs = 0;
+  for_live(block.return_bloom, always, [&](const auto& entry) {
+    if (entry.body.spurs <= 0) return;
+    parts.push_back({static_cast<std::size_t>(tree_key(entry.body.tree)),
+                     static_cast<double>(entry.body.floral_spurs),
+                     static_cast<double>(entry.body.spurs)});
+    floral += entry.body.floral_spurs;
+    spurs += entry.body.spurs;
+  });
+  learnt.return_trees = static_cast<int>(parts.size());
+  if (parts.empty()) return;
+  const auto share = stats::cluster_proportion(parts, 0.90);
+  learnt.return_bloom = share ? orchard::Estimate{share->proportion, share->interval.low,
+                                                  share->interval.high}
+                              : orchard::Estimate{floral / spurs, 0, 1};
+}
+
+}  // namespace
+
+Learning learn(const ledger::Season& season, const std::string& block) {
+  Learning learnt;
+  learnt.reason = {"learn_none", {{"trees", 0}}};
+  const ledger::BlockSeason* found = season.block(block);
+  if (!found || !found->block) return learnt;
+  learn_return_bloom(*found, learnt);
+  const double variety = found->block->target.insurance_factor;
+  learnt.insurance = {variety, variety * std::exp(-z_90 * own_factor_log_sd),
+                      variety * std::exp(z_90 * own_factor_log_sd)};
+  const auto target = block_target(*found);
+  if (!target) return learnt;
+  const double fraction = target->target.floral_fraction.value;
+  const auto flowering = flowering_spurs(season, *found, fraction);
+  std::map<std::int64_t, double> fruits_by_tree;
+  for_live(found->harvest_counts, always, [&](const auto& entry) {
+    fruits_by_tree[tree_key(entry.body.tree)] = entry.body.fruits;
+  });
+  std::vector<double> fruits;
+  for (const auto& [tree, count] : fruits_by_tree) {
+    const auto spurs = flowering.find(tree);
+    if (spurs == flowering.end()) continue;
+    const auto address = orchard::TreeAddress{static_cast<int>(tree >> 20),
+                                              static_cast<int>(tree & ((1 << 20) - 1))};
+    learnt.trees.push_back({address, spurs->second, count});
+    learnt.flowering += spurs->second;
+    learnt.fruits += count;
+    fruits.push_back(count);
+  }
+  learnt.harvest_trees = static_cast<int>(learnt.trees.size());
+  if (learnt.trees.empty() || learnt.fruits <= 0) return learnt;
+  const auto mean = stats::mean_interval(fruits, stats::MeanMethod::student_t, 0.90);
+  const double each = learnt.fruits / static_cast<double>(fruits.size());
+  learnt.fruits_per_tree =
+      mean ? orchard::Estimate{mean->mean, at_least_zero(mean->interval.low), mean->interval.high}
+           : log_estimate(0, 0.5, each);
+  if (learnt.flowering <= 0) return learnt;
+  learn_insurance(variety, learnt);
+  learnt.spurs_to_leave_in_hindsight =
+      orchard::whole_half_up(target->target.fruits_per_tree * learnt.insurance.value / fraction);
+  const double n = learnt.harvest_trees;
+  learnt.reason = {learnt.harvest_trees < trees_enough ? "learn_few" : "learn_ok", {{"trees", n}}};
+  return learnt;
+}
+
+}  // namespace nthtree::advice

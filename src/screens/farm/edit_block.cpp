@@ -1,0 +1,431 @@
+// SPDX-License-Identifier: Apache-2.0
+// One block: where it stands, its target worked out as it is typed, and what that means.
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+
+#include "advice/next/sampling_plan.h"
+#include "orchard/crop.h"
+#include "orchard/limits.h"
+#include "orchard/units.h"
+#include "screens/each_screen.h"
+#include "screens/parts/form.h"
+#include "screens/parts/new_id.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+using orchard::Block;
+using orchard::Range;
+namespace limits = orchard::limits;
+
+const orchard::YieldUnit units_offered[] = {
+    orchard::YieldUnit::boxes_per_acre, orchard::YieldUnit::bins_per_acre,
+    orchard::YieldUnit::lb_per_acre, orchard::YieldUnit::t_per_ha, orchard::YieldUnit::kg_per_ha,
+    orchard::YieldUnit::boxes_per_ha, orchard::YieldUnit::bins_per_ha,
+    orchard::YieldUnit::kg_per_acre, orchard::YieldUnit::t_per_acre};
+
+// One block being typed: the fields, and the block as they make it.
+class BlockForm {
+ public:
+  BlockForm(Scene& scene, const std::string& id)
+      : scene_(scene), form_(scene), key_("block/" + id + "/"), us_(scene.us_units()) {
+    const ledger::BlockSeason* known = id.empty() ? nullptr : scene.season.block(id);
+    if (known && known->block)
+      block_ = *known->block;
+    else
+      block_.target.fruits_per_tree.reset();
+    block_.id = id;
+    known_ = known;
+  }
+
+  void place();
+  void target();
+  void counting();
+  const Block& block() const { return block_; }
+  void keep(Block block) { form_.keep(ledger::BlockSettings{std::move(block)}); }
+  const ledger::BlockSeason* known() const { return known_; }
+
+ private:
+  std::optional<double> ask(const char* id, const std::string& label, std::optional<double> value,
+                            Range range, int decimals, bool optional = false,
+                            const std::string& hint = {}) {
+    return form_.number({.id = key_ + id,
+                         .label = label,
+                         .value = value,
+                         .low = range.low,
+                         .high = range.high,
+                         .decimals = decimals,
+                         .optional = optional,
+                         .hint = hint});
+  }
+  int whole_number(const char* id, const std::string& label, int value, Range range) {
+    const bool stands = value > 0;
+    const auto typed =
+        ask(id, label, stands ? std::optional<double>(value) : std::nullopt, range, 0);
+    return static_cast<int>(typed.value_or(value));
+  }
+  struct Measure {
+    const char* unit;
+    double metric = 1;  // metres or kilograms in one of it
+  };
+  double measured(const char* id, const char* key, const Measure& by, double kept, Range range);
+  double spacing(const char* id, const char* key, double metres, Range range_m) {
+    const Measure by = us_ ? Measure{"ft", orchard::metres_per_foot} : Measure{"m"};
+    return measured(id, key, by, metres, range_m);
+  }
+  double weight(const char* id, const char* key, double kg, Range range_kg) {
+    const Measure by = us_ ? Measure{"lb", orchard::kg_per_lb} : Measure{"kg"};
+    return measured(id, key, by, kg, range_kg);
+  }
+  void from_variety();
+  void yield_goal();
+  void trunk();
+  void plan();
+
+  Scene& scene_;
+  Form form_;
+  std::string key_;
+  bool us_;
+  Block block_;
+  const ledger::BlockSeason* known_ = nullptr;
+};
+
+// A length or weight asked for in the farm's unit and kept in metric: left alone, it stays as it
+// was; typed, it comes back as it was typed (12 ft, not 12.01, where 3.66 m are kept).
+double BlockForm::measured(const char* id, const char* key, const Measure& by, double kept,
+                           Range range) {
+  constexpr double slack = 0.005;  // a centimetre, ten grams: nobody measures finer
+  const double stands = roundest(kept / by.metric, slack / by.metric);
+  const Range asked{std::ceil(range.low / by.metric * 10) / 10,
+                    std::floor(range.high / by.metric * 10) / 10};
+  const auto typed = ask(id, tr(key, {{"unit", by.unit}}),
+                         kept > 0 ? std::optional<double>(stands) : std::nullopt, asked, 2);
+  if (!typed || std::fabs(*typed - stands) < 1e-9) return kept;
+  return *typed * by.metric;
+}
+
+void BlockForm::place() {
+  block_.name = form_.text(
+      {.id = key_ + "name", .label = tr("edit.name"), .value = block_.name, .letters_max = 40});
+  block_.variety = form_.text({.id = key_ + "variety",
+                               .label = tr("edit.variety"),
+                               .value = block_.variety,
+                               .letters_max = 40});
+  from_variety();
+  block_.rows = whole_number("rows", tr("edit.rows"), block_.rows, limits::rows);
+  const int trees =
+      whole_number("trees", tr("edit.trees_per_row"), block_.trees_per_row, limits::trees_per_row);
+  // Rows of their own lengths are kept only while the number of rows and the usual length stand.
+  if (trees != block_.trees_per_row ||
+      block_.row_lengths.size() != static_cast<std::size_t>(block_.rows)) {
+    block_.row_lengths.clear();
+  }
+  block_.trees_per_row = trees;
+  block_.spacing.row_m =
+      spacing("row_m", "edit.row_spacing", block_.spacing.row_m, limits::row_spacing_m);
+  block_.spacing.tree_m =
+      spacing("tree_m", "edit.tree_spacing", block_.spacing.tree_m, limits::tree_spacing_m);
+  block_.limbs_per_tree =
+      whole_number("limbs", tr("edit.limbs"), block_.limbs_per_tree, limits::limbs_per_tree);
+}
+
+// What is usual for the variety, as this farm has it, and a tap to take it over.
+void BlockForm::from_variety() {
+  const auto known =
+      orchard::with_changes(scene_.session.varieties, scene_.season.variety_changes());
+  const orchard::Variety* preset = orchard::find_variety(known, block_.variety);
+  if (!preset) return;
+  const char* when = "variety.time.either";
+  if (preset->pruning_time == orchard::PruningTime::before_green_tip) {
+    when = "variety.time.before_green_tip";
+  } else if (preset->pruning_time == orchard::PruningTime::rebase_after_green_tip) {
+    when = "variety.time.rebase_after_green_tip";
+  }
+  fact(scene_.ui, tr("edit.when"), tr(when));
+  if (button(scene_.ui, {.id = "preset",
+                         .label = tr("edit.from_variety", {{"variety", preset->name}}),
+                         .kind = Kind::quiet})) {
+    scene_.want(SetField{key_ + "insurance", field_number(preset->insurance_factor, 2)});
+    scene_.want(SetField{key_ + "seeds", field_number(preset->seeds_per_fruit, 1)});
+    scene_.want(
+        SetField{key_ + "per_cm2",
+                 field_number((preset->fruits_per_cm2_low + preset->fruits_per_cm2_high) / 2, 1)});
+  }
+}
+
+std::string stride_text(const advice::PlanWarning& warning) {
+  const char* key = "edit.stride_same";  // divides the row, or is a multiple of it
+  switch (warning.problem) {
+    case advice::PlanProblem::stride_divides_row:
+    case advice::PlanProblem::stride_multiple_of_row: break;
+    case advice::PlanProblem::stride_shares_factor: key = "edit.stride_places"; break;
+    case advice::PlanProblem::stride_near_row: key = "edit.stride_near"; break;
+    case advice::PlanProblem::too_few_trees: return tr("edit.stride_few");
+  }
+  return tr(key, {{"stride", whole(warning.stride)},
+                  {"row", whole(warning.row_length)},
+                  {"places", whole(warning.places_met)},
+                  {"unseen", whole(warning.unseen)}});
+}
+
+// How many trees, which, for how long and at what cost, for the block's mean as closely as wanted.
+void BlockForm::plan() {
+  advice::PlanWish wish;
+  const double within = ask("within", tr("edit.plan_within"), 100 * wish.relative_half_width,
+                            {2, 50}, 0)
+                            .value_or(100 * wish.relative_half_width);
+  wish.relative_half_width = within / 100;
+  if (known_ && !known_->tag_counts.empty()) {
+    wish.cv = scene_.reckoning.standings(scene_.season, block_.id, scene_.now_ms())
+                  .block_standing.tree_log_sd;
+  }
+  const auto plan = advice::plan_sampling(block_, wish, advice::seed_of(block_.id));
+  if (plan.trees == 0) return;
+  fact(scene_.ui, tr("edit.plan", {{"n", whole(within)}}),
+       tr("edit.plan_n", {{"n", whole(plan.trees)},
+                          {"rows", whole(plan.rows_met)},
+                          {"minutes", whole(plan.minutes)}}));
+  const double wage = scene_.season.farm().wage_per_hour;
+  if (wage > 0) fact(scene_.ui, tr("edit.thin_cost"), whole(plan.minutes / 60 * wage));
+  if (button(scene_.ui, {.id = "plan",
+                         .label = tr("edit.plan_use", {{"stride", whole(plan.stride)},
+                                                       {"start", whole(plan.start)}}),
+                         .kind = Kind::quiet})) {
+    scene_.want(SetField{key_ + "stride", std::to_string(plan.stride)});
+    scene_.want(SetField{key_ + "start", std::to_string(plan.start)});
+  }
+}
+
+void BlockForm::yield_goal() {
+  orchard::YieldGoal goal = block_.target.yield.value_or(orchard::YieldGoal{});
+  int unit_now = us_ ? 0 : 3;
+  if (block_.target.yield) {
+    for (int i = 0; i < static_cast<int>(std::size(units_offered)); ++i) {
+      if (units_offered[i] == goal.unit) unit_now = i;
+    }
+  }
+  goal.amount =
+      ask("yield", tr("edit.yield"),
+          goal.amount > 0 ? std::optional<double>(goal.amount) : std::nullopt, {0.001, 1e6}, 2)
+          .value_or(0);
+  const int unit = form_.list(
+      key_ + "unit", tr("edit.yield_unit"),
+      {tr("edit.yields.boxes_per_acre"), tr("edit.yields.bins_per_acre"),
+       tr("edit.yields.lb_per_acre"), tr("edit.yields.t_per_ha"), tr("edit.yields.kg_per_ha"),
+       tr("edit.yields.boxes_per_ha"), tr("edit.yields.bins_per_ha"),
+       tr("edit.yields.kg_per_acre"), tr("edit.yields.t_per_acre")},
+      unit_now);
+  goal.unit = units_offered[unit];
+  orchard::FruitSize& size = goal.fruit_size;
+  const int kind_now = size.grams ? 1 : size.diameter_mm ? 2 : us_ || size.count_per_box ? 0 : 1;
+  const int kind = form_.list(
+      key_ + "size_kind", tr("edit.size_kind"),
+      {tr("edit.size.count_per_box"), tr("edit.size.grams"), tr("edit.size.diameter_mm")},
+      kind_now);
+  const std::optional<double> stands = kind == 0   ? size.count_per_box
+                                       : kind == 1 ? size.grams
+                                                   : size.diameter_mm;
+  const Range range = kind == 0   ? limits::count_per_box
+                      : kind == 1 ? limits::fruit_grams
+                                  : limits::fruit_diameter_mm;
+  const auto typed = ask("size", tr("edit.size"), stands, range, 1);
+  size = {};
+  (kind == 0 ? size.count_per_box : kind == 1 ? size.grams : size.diameter_mm) = typed;
+  using Unit = orchard::YieldUnit;
+  const bool boxes = goal.unit == Unit::boxes_per_acre || goal.unit == Unit::boxes_per_ha;
+  const bool bins = goal.unit == Unit::bins_per_acre || goal.unit == Unit::bins_per_ha;
+  // "100 count" is 190.5 g in a box of 42 lb and 181.4 g in one of 40 lb: so it is asked.
+  if (boxes || kind == 0) goal.box_kg = weight("box", "edit.box", goal.box_kg, limits::box_kg);
+  if (bins) goal.bin_kg = weight("bin", "edit.bin", goal.bin_kg, limits::bin_kg);
+  goal.pack_out_fraction =
+      ask("pack_out", tr("edit.pack_out"), 100 * goal.pack_out_fraction, {5, 100}, 0)
+          .value_or(100) /
+      100;
+  block_.target.yield = goal;
+}
+
+void BlockForm::trunk() {
+  orchard::TrunkGoal goal = block_.target.trunk.value_or(orchard::TrunkGoal{});
+  const bool across = form_.choice(key_ + "trunk_by", tr("edit.trunk_by"),
+                                   {tr("edit.trunk_by.girth"), tr("edit.trunk_by.diameter")},
+                                   goal.diameter_mm ? 1 : 0) == 1;
+  const auto girth = goal.girth_mm, diameter = goal.diameter_mm;
+  goal.girth_mm.reset();
+  goal.diameter_mm.reset();
+  if (across) {
+    goal.diameter_mm =
+        ask("diameter", tr("edit.diameter"), diameter, limits::trunk_diameter_mm, 0);
+  } else {
+    goal.girth_mm = ask("girth", tr("edit.girth"), girth, limits::trunk_girth_mm, 0);
+  }
+  goal.fruits_per_cm2 =
+      ask("per_cm2", tr("edit.fruits_per_cm2"),
+          goal.fruits_per_cm2 > 0 ? std::optional<double>(goal.fruits_per_cm2) : std::nullopt,
+          limits::fruits_per_cm2, 1)
+          .value_or(0);
+  block_.target.trunk = goal;
+}
+
+void BlockForm::target() {
+  orchard::TargetInput& input = block_.target;
+  const int way = form_.list(key_ + "way", tr("edit.way"),
+                             {tr("edit.way.fruits"), tr("edit.way.yield"), tr("edit.way.trunk")},
+                             input.yield   ? 1
+                             : input.trunk ? 2
+                                           : 0);
+  if (way == 0) {
+    input.fruits_per_tree =
+        ask("fruits", tr("edit.fruits"), input.fruits_per_tree, limits::fruits_per_tree, 0);
+    input.yield.reset();
+    input.trunk.reset();
+  } else if (way == 1) {
+    yield_goal();
+    input.fruits_per_tree.reset();
+    input.trunk.reset();
+  } else {
+    trunk();
+    input.fruits_per_tree.reset();
+    input.yield.reset();
+  }
+  input.insurance_factor = ask("insurance", tr("edit.insurance"), input.insurance_factor,
+                               limits::insurance_factor, 2, false, tr("edit.insurance_hint"))
+                               .value_or(1.5);
+  const auto floral = ask(
+      "floral", tr("edit.floral"),
+      input.floral_fraction ? std::optional<double>(100 * *input.floral_fraction) : std::nullopt,
+      {1, 100}, 0, true, tr("edit.floral_hint"));
+  input.floral_fraction = floral ? std::optional<double>(*floral / 100) : std::nullopt;
+  input.flowers_per_spur = ask("flowers", tr("edit.flowers"), input.flowers_per_spur,
+                               limits::flowers_per_spur, 1)
+                               .value_or(input.flowers_per_spur);
+  input.seeds_per_fruit = ask("seeds", tr("variety.seeds"), input.seeds_per_fruit,
+                              limits::seeds_per_fruit, 1)
+                              .value_or(input.seeds_per_fruit);
+}
+
+void BlockForm::counting() {
+  block_.tolerance_fraction =
+      ask("tolerance", tr("edit.tolerance"), 100 * block_.tolerance_fraction, {2, 50}, 0)
+          .value_or(15) /
+      100;
+  block_.stride = whole_number("stride", tr("edit.stride"), block_.stride, limits::stride);
+  if (block_.rows > 0 && block_.trees_per_row > 0) {
+    for (const advice::PlanWarning& warning : advice::check_stride(block_, block_.stride)) {
+      if (notice(scene_.ui,
+                 {.id = "stride_warning/" + std::to_string(static_cast<int>(warning.problem)) +
+                        "/" + std::to_string(warning.row_length),
+                  .tone = Tone::caution,
+                  .text = stride_text(warning),
+                  .action = tr("edit.stride_better", {{"n", whole(warning.better_stride)}})})) {
+        scene_.want(SetField{key_ + "stride", std::to_string(warning.better_stride)});
+      }
+      if (warning.problem != advice::PlanProblem::too_few_trees) {
+        small_print(scene_.ui, tr("edit.plan_trial"));
+      }
+    }
+    plan();
+  }
+  block_.stride_start =
+      whole_number("start", tr("edit.stride_start"), block_.stride_start, limits::stride);
+  block_.stride_floor =
+      whole_number("floor", tr("edit.stride_floor"), block_.stride_floor, limits::stride);
+  block_.green_tip_date = form_.date(
+      {.id = key_ + "green_tip", .label = tr("edit.green_tip"), .value = block_.green_tip_date});
+}
+
+// What an unpruned tree carries against the target as it is being typed: how far over, what comes
+// off, and the thinning by hand that pruning saves.
+void unpruned_facts(Scene& scene, const Block& block, const orchard::Target& target,
+                    double unpruned) {
+  const double leave = target.spurs_to_leave_per_tree.value;
+  const double take = std::max(0.0, unpruned - leave);
+  fact(scene.ui, tr("edit.over"),
+       tr("edit.over_n", {{"n", of_100(orchard::share_over_target(unpruned, leave))}}));
+  fact(scene.ui, tr("edit.take"), whole(take));
+  fact(scene.ui, tr("edit.limbs_take"),
+       tr("edit.limbs_n", {{"n", whole(orchard::limbs_that_carry(
+                                        take, unpruned, std::max(1, block.limbs_per_tree)))},
+                           {"all", whole(block.limbs_per_tree)}}));
+  const double fruitlets = orchard::fruitlets_to_thin(
+      unpruned * target.floral_fraction.value, 1, target.fruits_per_tree);
+  fact(scene.ui, tr("edit.thin"), tr("edit.thin_n", {{"n", whole(fruitlets)}}));
+  const ledger::FarmSettings& farm = scene.season.farm();
+  const double hours = orchard::thinning_hours(fruitlets, static_cast<double>(block.trees()),
+                                               farm.hand_thinning_fruitlets_per_hour);
+  fact(scene.ui, tr("edit.thin_hours"), whole(hours));
+  if (farm.wage_per_hour > 0) {
+    fact(scene.ui, tr("edit.thin_cost"), whole(hours * farm.wage_per_hour));
+  }
+}
+
+void consequence_facts(Scene& scene, const Block& block, const orchard::Target& target) {
+  const bool us = scene.us_units();
+  big_number(scene.ui, whole(target.spurs_to_leave_per_tree.value), tr("edit.leave"));
+  fact(scene.ui, tr("edit.fruits_out"), whole(target.fruits_per_tree));
+  fact(scene.ui, tr("edit.flowering"), whole(target.flowering_spurs_per_tree));
+  fact(scene.ui, tr("edit.per_area", {{"area", us ? tr("edit.acre") : tr("edit.hectare")}}),
+       whole(us ? target.trees_per_acre : target.trees_per_ha));
+  fact(scene.ui, tr("edit.seeds"), whole(target.seeds_per_tree_at_bloom));
+  const orchard::YearPair years = orchard::on_and_off_year(target.flowering_spurs_per_tree);
+  const advice::Consequences& what = scene.reckoning.consequences(scene.season, block.id);
+  const bool counted = what.known && what.before_trees > 0;
+  const double unpruned = what.unpruned_spurs.value;
+  const auto year = [&](const char* key, double leave) {
+    const std::string n = whole(leave);
+    fact(scene.ui, tr(key),
+         counted ? tr("edit.take_years",
+                      {{"n", n}, {"take", whole(std::max(0.0, unpruned - leave))}})
+                 : tr("edit.leave_n", {{"n", n}}));
+  };
+  year("edit.on_year", years.on_spurs_to_leave);
+  year("edit.off_year", years.off_spurs_to_leave);
+  if (counted) unpruned_facts(scene, block, target, unpruned);
+}
+
+void consequences(Scene& scene, const BlockForm& form) {
+  heading(scene.ui, tr("edit.consequences"));
+  std::optional<orchard::Estimate> floral;
+  if (form.known() && !form.known()->bud_samples.empty()) {
+    const advice::FloralFraction& cut = scene.reckoning.floral(scene.season, form.block().id);
+    if (cut.known) {
+      floral = cut.fraction;
+      small_print(scene.ui, tr("edit.floral_cut", {{"n", of_100(cut.fraction.value)}}));
+    }
+  }
+  const auto target = orchard::work_out_target(form.block().target, form.block().spacing, floral);
+  if (target)
+    consequence_facts(scene, form.block(), *target);
+  else
+    small_print(scene.ui, tr("edit.incomplete"));
+}
+
+}  // namespace
+
+void draw_edit_block(Scene& scene) {
+  const std::string id = scene.session.here().block;
+  open(scene, {.key = "edit_block/" + id,
+               .title = id.empty() ? tr("edit.block.new") : tr("edit.block.title"),
+               .actions = {{.id = "keep", .label = tr("edit.keep")}}});
+  BlockForm form(scene, id);
+  const auto asks = [&] {
+    form.place();
+    form.target();
+  };
+  const auto shows = [&] {
+    consequences(scene, form);
+    form.counting();
+  };
+  side_by_side(scene, asks, shows);
+  if (scene.bar.action == "keep") {
+    Block block = form.block();
+    if (id.empty()) block.id = new_id('b', scene.now_ms());
+    form.keep(block);
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+// Who holds the phone. Reached by the name at the top of every screen: two taps to change.
+#include <algorithm>
+
+#include "screens/each_screen.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+// Those who already used this phone come first, then pruners, leads, managers, by name.
+std::vector<const orchard::Person*> in_order(const Scene& scene) {
+  std::vector<const orchard::Person*> people;
+  for (const auto& [id, known] : scene.season.people()) {
+    if (known.person.active) people.push_back(&known.person);
+  }
+  const auto rank = [&](const orchard::Person* person) {
+    const bool used = person->id == scene.session.person || scene.session.parked.count(person->id);
+    return used ? -1 : static_cast<int>(person->role);
+  };
+  std::sort(people.begin(), people.end(), [&](const auto* a, const auto* b) {
+    if (rank(a) != rank(b)) return rank(a) < rank(b);
+    return a->name != b->name ? a->name < b->name : a->id < b->id;
+  });
+  return people;
+}
+
+std::string detail_of(const Scene& scene, const orchard::Person& person) {
+  const auto parked = scene.session.parked.find(person.id);
+  if (parked != scene.session.parked.end() && parked->second.count) {
+    return tr("who.unfinished", {{"n", whole(parked->second.count->spurs())}});
+  }
+  if (person.id == scene.session.person) {
+    return role_text(person.role) + ", " + tr("who.now");
+  }
+  return role_text(person.role);
+}
+
+}  // namespace
+
+void draw_who(Scene& scene) {
+  open(scene, {.key = "who", .title = tr("who.title")});
+  const auto people = in_order(scene);
+  if (people.empty()) {
+    if (empty_state(scene.ui, {.id = "nobody", .glyph = Glyph::person,
+                               .text = tr("who.empty"), .action = tr("who.add")})) {
+      scene.go(ScreenId::edit_person);
+    }
+    finish(scene);
+    return;
+  }
+  small_print(scene.ui, tr("who.text"));
+  int position = 0;
+  for (const orchard::Person* person : people) {
+    if (choice_row(scene.ui, {.id = "person/" + person->id,
+                              .label = person->name,
+                              .detail = detail_of(scene, *person),
+                              .current = person->id == scene.session.person,
+                              .glyph = Glyph::person,
+                              .position = ++position,
+                              .set_size = static_cast<int>(people.size())})) {
+      scene.want(ChoosePerson{person->id});
+    }
+  }
+  if (button(scene.ui, {.id = "add", .label = tr("who.add"), .kind = Kind::quiet,
+                        .glyph = Glyph::plus})) {
+    scene.go(ScreenId::edit_person);
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

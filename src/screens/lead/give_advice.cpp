@@ -1,0 +1,88 @@
+// SPDX-License-Identifier: Apache-2.0
+// What to say to a pruner, ready to be said aloud, and the record that it was said.
+#include <cmath>
+
+#include "screens/each_screen.h"
+#include "screens/parts/form.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+constexpr int told_spurs_max = 5000;
+
+int proposed_direction(const advice::Verdict& verdict) {
+  if (verdict.kind == advice::VerdictKind::harder || verdict.leans_harder) return 0;
+  if (verdict.kind == advice::VerdictKind::lighter || verdict.leans_lighter) return 1;
+  return 2;
+}
+
+// From 20 up in fives, as it is said; never below one.
+int proposed_spurs(const advice::Verdict& verdict) {
+  const double size = std::fabs(verdict.spurs_per_tree.value);
+  const int said =
+      size < 20 ? static_cast<int>(std::lround(size)) : 5 * static_cast<int>(std::lround(size / 5));
+  return std::max(1, said);
+}
+
+int choose_spurs(Scene& scene, const Form& form, const std::string& key, int proposed) {
+  const int spurs = std::atoi(form.standing(key + "/by", std::to_string(proposed)).c_str());
+  const int step = spurs >= 20 ? 5 : 1;
+  if (const int steps = stepper(scene.ui, {.id = "by",
+                                           .label = tr("advice.by"),
+                                           .value = static_cast<double>(spurs),
+                                           .minimum = 1,
+                                           .maximum = told_spurs_max,
+                                           .step = static_cast<double>(step)})) {
+    const int next = std::min(told_spurs_max, std::max(1, spurs + step * steps));
+    scene.want(SetField{key + "/by", std::to_string(next)});
+  }
+  return spurs;
+}
+
+}  // namespace
+
+void draw_give_advice(Scene& scene) {
+  const std::string person = scene.person_id();
+  const std::string name = person_text(scene.season, person);
+  open(scene, {.key = "advice",
+               .title = tr("advice.title", {{"name", name}}),
+               .actions = {{.id = "told", .label = tr("advice.told", {{"name", name}})}}});
+  const advice::Verdict& verdict =
+      scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
+  Form form(scene);
+  const std::string key = "advice/" + person;
+  int direction = 0, spurs = 0;
+  const auto choose = [&] {
+    direction = form.list(
+        key + "/direction", tr("advice.direction"),
+        {tr("advice.kind.harder"), tr("advice.kind.lighter"), tr("advice.kind.on_target")},
+        proposed_direction(verdict));
+    if (direction != 2) spurs = choose_spurs(scene, form, key, proposed_spurs(verdict));
+  };
+  const auto say = [&] {
+    heading(scene.ui, tr("advice.say"));
+    scene.ui.open_card();
+    strong_line(scene.ui, direction_text(static_cast<ledger::Direction>(direction), spurs, name));
+    if (direction != 2 && verdict.hands.unit != advice::HandUnit::none &&
+        spurs == proposed_spurs(verdict)) {
+      paragraph(scene.ui,
+                tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
+    }
+    scene.ui.close_card(scene.ui.theme().card);
+    small_print(scene.ui, tr("advice.note"));
+  };
+  side_by_side(scene, choose, say);
+  if (scene.bar.action == "told") {
+    SaveRecords save;
+    save.bodies = {
+        ledger::Advice{scene.block_id(), person, static_cast<ledger::Direction>(direction), spurs}};
+    save.from = SaveRecords::From::fields;
+    scene.want(save);
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+// Tagged trees worth a re-count, best first, with the reason. The tag's number is never shown here.
+#include "screens/each_screen.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+
+void draw_worklist(Scene& scene) {
+  open(scene, {.key = "worklist", .title = tr("worklist.title")});
+  const auto& list = scene.reckoning.worklist(scene.season, scene.block_id(), scene.now_ms());
+  unfinished(scene);
+  if (list.empty()) {
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::check,
+                           .text = tr("worklist.empty")});
+    finish(scene);
+    return;
+  }
+  small_print(scene.ui,
+              tr("worklist.text", {{"n", whole(advice::recounts_of_one_person)}}));
+  int position = 0;
+  std::string above;
+  for (const advice::Recount& recount : list) {
+    const orchard::TreeAddress tree = recount.tree;
+    const std::string name = person_text(scene.season, recount.person);
+    const std::string whose =
+        tr("worklist.whose", {{"name", name}, {"reason", reason_text(recount.reason)}});
+    const bool same = whose == above;  // a reason is given once, not on five rows one after another
+    above = whose;
+    if (choice_row(scene.ui,
+                   {.id = "tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree),
+                    .label = tree_text(tree),
+                    .detail = same ? name : whose,
+                    .glyph = Glyph::tree,
+                    .position = ++position,
+                    .set_size = static_cast<int>(list.size())})) {
+      scene.want(OpenCount{CountPurpose::check, scene.block_id(), tree});
+    }
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,148 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "screens/parts/parts.h"
+
+#include "screens/parts/entries.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+
+void block_line(Scene& scene) {
+  const orchard::Block* block = scene.settings();
+  if (choice_row(scene.ui, {.id = "block",
+                            .label = block_text(scene.season, scene.block_id()),
+                            .detail = block ? block->variety : "",
+                            .trailing = tr("change"),
+                            .arrow = false,
+                            .glyph = Glyph::tree})) {
+    scene.go(ScreenId::choose_block);
+  }
+}
+
+void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& verdict, bool large,
+                  bool live) {
+  const bool fewer = verdict.kind == advice::VerdictKind::harder;
+  const bool changes = fewer || verdict.kind == advice::VerdictKind::lighter;
+  std::string unit = changes ? tr(fewer ? "verdict.unit.fewer" : "verdict.unit.more") : "";
+  const std::string hands = changes ? hands_text(verdict.hands, fewer) : "";
+  std::string detail = reason_text(verdict.reason);
+  if (!hands.empty())
+    detail += (detail.empty() ? "" : " ") + tr("verdict.hands", {{"hands", hands}});
+  verdict_card(scene.ui, {.id = id,
+                          .kind = verdict_kind(verdict.kind),
+                          .word = verdict_word(verdict),
+                          .figure = verdict_figure(verdict),
+                          .unit = unit,
+                          .detail = detail,
+                          .large = large,
+                          .live = live});
+}
+
+widgets::BandRow band_row(const std::string& name, const advice::Standing& standing,
+                          const advice::Verdict& verdict) {
+  widgets::BandRow row;
+  row.name = name;
+  row.low = standing.spurs_per_tree.low;
+  row.middle = standing.spurs_per_tree.value;
+  row.high = standing.spurs_per_tree.high;
+  row.value = whole(row.middle);
+  row.verdict = verdict_kind(verdict.kind);
+  row.known = standing.counts + standing.counts_before > 0;
+  return row;
+}
+
+void band_of(const advice::Standing& standing, double tolerance, widgets::BandChart& chart) {
+  chart.target = standing.target.value;
+  chart.band_low = chart.target * (1 - tolerance);
+  chart.band_high = chart.target * (1 + tolerance);
+  chart.band_text = range_text(chart.band_low, chart.band_high);
+}
+
+void save_state(Scene& scene) {
+  const LastSave& save = scene.session.last_save;
+  if (scene.session.practised) return pill(scene.ui, tr("saved.practice"), Tone::caution);
+  if (scene.session.demo && save.state != SaveState::none) {
+    return pill(scene.ui, tr("saved.demo"), Tone::caution);
+  }
+  switch (save.state) {
+    case SaveState::none:
+      return;
+    case SaveState::writing:
+      pill(scene.ui, tr("saved.writing"), Tone::plain);
+      return;
+    case SaveState::on_phone:
+      pill(scene.ui, tr("saved.on_phone"), Tone::good);
+      return;
+    case SaveState::on_hub:
+      pill(scene.ui, tr("saved.on_hub"), Tone::good);
+      return;
+    case SaveState::failed:
+      return;  // told at the head of every screen, see scene.cpp
+  }
+}
+
+const advice::NextTree& next_tree_of(Scene& scene, const std::string& person) {
+  orchard::TreeAddress from{1, 1};
+  if (const ledger::BlockSeason* block = scene.block()) {
+    if (const TagEntry* tag = last_tag(*block, person)) from = tag->body.tree;
+  }
+  return scene.reckoning.next(scene.season, scene.block_id(), person, from, scene.now_ms());
+}
+
+void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
+              Glyph glyph, const std::string& trailing) {
+  if (choice_row(scene.ui, {.id = id, .label = label, .trailing = trailing, .glyph = glyph})) {
+    scene.go(to);
+  }
+}
+
+void last_menu_rows(Scene& scene) {
+  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
+  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
+  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+}
+
+const CountDraft* half_done_count(const Scene& scene) {
+  const auto& draft = scene.session.drafts.count;
+  return draft && !draft->empty() ? &*draft : nullptr;
+}
+
+void go_on_counting(Scene& scene) {
+  if (const CountDraft* draft = half_done_count(scene)) {
+    scene.want(Go{Stop{ScreenId::count, draft->block, {}, {}, {}}});
+  }
+}
+
+void save_file_row(Scene& scene) {
+  if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"), .detail = tr("hand.file_hint"),
+                            .arrow = false, .glyph = Glyph::down})) {
+    scene.want(HandOver{false});
+  }
+}
+
+void unfinished(Scene& scene, Resume where) {
+  const CountDraft* draft = half_done_count(scene);
+  if (draft &&
+      notice(scene.ui, {.id = "resume",
+                        .tone = Tone::caution,
+                        .text = tr("home.resume_text", {{"tree", tree_text(draft->tree)},
+                                                        {"n", whole(draft->spurs())}}),
+                        .action = where == Resume::in_bar ? "" : tr("home.resume")})) {
+    go_on_counting(scene);
+  }
+  const auto& buds = scene.session.drafts.buds;
+  if (buds && !buds->empty() &&
+      notice(scene.ui, {.id = "resume_buds",
+                        .tone = Tone::caution,
+                        .title = tr("lead.buds"),
+                        .text = tree_text(buds->tree),
+                        .action = tr("home.resume")})) {
+    scene.want(Go{Stop{ScreenId::buds, buds->block, {}, {}, {}}});
+  }
+}
+
+double tolerance_of(const Scene& scene) {
+  const orchard::Block* block = scene.settings();
+  return block ? block->tolerance_fraction : orchard::Block{}.tolerance_fraction;
+}
+
+}  // namespace nthtree::screens

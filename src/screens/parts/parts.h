@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Pieces that several screens share: the block line, a verdict card, a standing as a picture, the
+// state of the last save.
+//
+// Private to this folder.
+#pragma once
+
+#include <string>
+
+#include "advice/next/next_tree.h"
+#include "advice/judged/standing.h"
+#include "advice/judged/verdict.h"
+#include "screens/parts/scene.h"
+
+namespace nthtree::screens {
+
+// The block, its variety, and a way to another one.
+void block_line(Scene& scene);
+
+// The verdict as word, arrow and number with one plain sentence. No statistics.
+void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& verdict, bool large,
+                  bool live);
+
+// Mean left on a tree against the band, as one line of a picture with its words.
+widgets::BandRow band_row(const std::string& name, const advice::Standing& standing,
+                          const advice::Verdict& verdict);
+void band_of(const advice::Standing& standing, double tolerance, widgets::BandChart& chart);
+
+// "Saved on this phone", "Not saved" with what to do. Says saved only when the shell did.
+void save_state(Scene& scene);
+
+// The next tree of a person in a block, from their last tagged tree on.
+const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
+
+// A menu row that leads to another screen.
+void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
+              Glyph glyph, const std::string& trailing = {});
+
+// The end of every menu: safety, help, settings.
+void last_menu_rows(Scene& scene);
+
+// Half-done counting of this person, if any, as the first thing to go on with.
+enum class Resume { in_notice, in_bar };  // where the button for it stands
+void unfinished(Scene& scene, Resume where = Resume::in_notice);
+void go_on_counting(Scene& scene);
+// This person's half-done count; null where there is none, or nothing in it.
+const CountDraft* half_done_count(const Scene& scene);
+
+// The records chosen to be handed over, as a file.
+void save_file_row(Scene& scene);
+
+double tolerance_of(const Scene& scene);
+
+// Two parts of a page: one below the other, or on a lying phone one beside the other.
+template <typename First, typename Second>
+void side_by_side(Scene& scene, First&& first, Second&& second) {
+  if (scene.ui.wide()) return scene.ui.row({1, 1}, first, second);
+  first();
+  second();
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,187 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "screens/parts/reckoning.h"
+
+namespace nthtree::screens {
+namespace {
+
+constexpr int worklist_most = 40;  // more than a lead re-counts in a day
+constexpr std::int64_t minute_ms = 60000;
+
+const ledger::BlockSeason& block_or_empty(const ledger::Season& season, const std::string& id) {
+  static const ledger::BlockSeason empty;
+  const ledger::BlockSeason* found = season.block(id);
+  return found ? *found : empty;
+}
+
+}  // namespace
+
+void Reckoning::forget() {
+  advisor_.reset();
+  forget_answers();
+}
+
+void Reckoning::forget_answers() {
+  const auto clear = [](auto&... kept) { (kept.clear(), ...); };
+  clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, worklists_,
+        florals_, consequences_, briefs_, acceptances_, spreads_, reviews_, second_,
+        exercises_now_, exercises_, learnings_, lines_);
+}
+
+void Reckoning::check(const Season& season, std::int64_t now_ms) {
+  const std::int64_t minute = now_ms < 0 ? minute_ : now_ms / minute_ms;
+  if (advisor_ && season_ == &season && revision_ == season.revision() && minute_ == minute) return;
+  forget_answers();
+  if (season_ != &season || !advisor_) advisor_ = std::make_unique<advice::Advisor>(season);
+  season_ = &season;
+  revision_ = season.revision();
+  minute_ = minute;
+}
+
+template <typename T, typename Work>
+const T& Reckoning::keep(Kept<T>& kept, const std::string& key, Work&& work) {
+  const auto found = kept.find(key);
+  if (found != kept.end()) return found->second;
+  return kept.emplace(key, work()).first->second;
+}
+
+const advice::BlockTarget* Reckoning::target(const Season& season, const std::string& block) {
+  check(season, -1);
+  const auto& result =
+      keep(targets_, block, [&] { return advice::block_target(season, block); });
+  return result ? &result.value() : nullptr;
+}
+
+const advice::BlockStandings& Reckoning::standings(const Season& season, const std::string& block,
+                                                   std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(standings_, block, [&] { return advisor_->block_standings(block, now_ms); });
+}
+
+const advice::Standing& Reckoning::standing(const Season& season, const std::string& block,
+                                            const std::string& person, std::int64_t now_ms) {
+  const advice::Standing* own = standings(season, block, now_ms).of(person);
+  if (own) return *own;
+  return keep(strangers_, block + "/" + person,
+              [&] { return advisor_->standing_of(block, person, now_ms); });
+}
+
+const advice::Verdict& Reckoning::verdict(const Season& season, const std::string& block,
+                                          const std::string& person, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(verdicts_, block + "/" + person,
+              [&] { return advisor_->verdict_of(block, person, now_ms); });
+}
+
+const advice::NextTree& Reckoning::next(const Season& season, const std::string& block,
+                                        const std::string& person, orchard::TreeAddress from,
+                                        std::int64_t now_ms) {
+  check(season, now_ms);
+  const std::string key = block + "/" + person + "/" + std::to_string(from.row) + "-" +
+                          std::to_string(from.tree);
+  return keep(next_, key,
+              [&] { return advisor_->next_tree(block, person, from, now_ms); });
+}
+
+const std::vector<advice::CrewRow>& Reckoning::crew(const Season& season, const std::string& block,
+                                                    std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(crews_, block, [&] { return advisor_->crew_board(block, now_ms); });
+}
+
+const advice::Drift& Reckoning::drift(const Season& season, const std::string& block,
+                                      const std::string& person, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(drifts_, block + "/" + person,
+              [&] { return advisor_->drift_of(block, person, now_ms); });
+}
+
+const advice::CountingBias& Reckoning::bias(const Season& season, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(bias_, "", [&] { return advice::counting_bias(season, now_ms); });
+}
+
+const std::vector<advice::Recount>& Reckoning::worklist(const Season& season,
+                                                        const std::string& block,
+                                                        std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(worklists_, block, [&] {
+    return advice::recount_worklist(season, block, now_ms, worklist_most);
+  });
+}
+
+const advice::FloralFraction& Reckoning::floral(const Season& season, const std::string& block) {
+  check(season, -1);
+  return keep(florals_, block,
+              [&] { return advice::floral_fraction(block_or_empty(season, block)); });
+}
+
+const advice::Consequences& Reckoning::consequences(const Season& season,
+                                                    const std::string& block) {
+  check(season, -1);
+  return keep(consequences_, block, [&] { return advice::consequences(season, block); });
+}
+
+const advice::Brief& Reckoning::brief(const Season& season, const std::string& block,
+                                      std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(briefs_, block, [&] { return advice::crew_brief(season, block, now_ms); });
+}
+
+const advice::Acceptance& Reckoning::acceptance(const Season& season, const std::string& block,
+                                                std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(acceptances_, block, [&] { return advice::accept_block(season, block, now_ms); });
+}
+
+const advice::TagSpread& Reckoning::spread(const Season& season, const std::string& block,
+                                           std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(spreads_, block, [&] { return advice::tag_spread(season, block, now_ms); });
+}
+
+const advice::DayReview& Reckoning::review(const Season& season, std::int64_t day,
+                                           std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(reviews_, std::to_string(day),
+              [&] { return advice::day_review(season, day, now_ms); });
+}
+
+const advice::SecondPass& Reckoning::second_pass(const Season& season, const std::string& block) {
+  check(season, -1);
+  return keep(second_, block,
+              [&] { return advice::second_pass(block_or_empty(season, block)); });
+}
+
+const advice::ExerciseProgress& Reckoning::exercise_now(const Season& season,
+                                                        const std::string& block) {
+  check(season, -1);
+  return keep(exercises_now_, block, [&] {
+    const ledger::BlockSeason& found = block_or_empty(season, block);
+    return advice::exercise_progress(found, advice::latest_exercise(found));
+  });
+}
+
+const advice::Exercise& Reckoning::exercise(const Season& season, const std::string& id) {
+  check(season, -1);
+  return keep(exercises_, id, [&] { return advice::exercise(season, id); });
+}
+
+const advice::Learning& Reckoning::learning(const Season& season, const std::string& block) {
+  check(season, -1);
+  return keep(learnings_, block, [&] { return advice::learn(season, block); });
+}
+
+advice::TreeAdvice Reckoning::tree(const Season& season, const std::string& block,
+                                   const std::string& person, int spurs, std::int64_t now_ms) {
+  check(season, now_ms);
+  return advisor_->this_tree(block, person, spurs, now_ms);
+}
+
+const std::vector<CountLine>& Reckoning::lines(const Season& season, const std::string& person,
+                                               std::int64_t day) {
+  check(season, -1);
+  return keep(lines_, person + "/" + std::to_string(day),
+              [&] { return count_lines(season, person, day); });
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What advice/ worked out for the screens, kept until the season or the minute changes. A cache
+// and nothing else: a screen may be drawn thirty times while nothing it shows has changed. What
+// follows every count goes through advice::Advisor, which works out again only what was touched.
+//
+// Invariant: an answer is the one advice/ would give now, but for the minute of the clock. Answers
+// are kept whole and thrown away whole; references hold until the next call with a newer season.
+//
+//   const advice::Verdict& verdict = reckoning.verdict(season, "b1", "p3", now_ms);
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "advice/judged/acceptance.h"
+#include "advice/advisor.h"
+#include "advice/known/block_target.h"
+#include "advice/next/brief.h"
+#include "advice/review/consequences.h"
+#include "advice/known/counting_bias.h"
+#include "advice/review/crew_board.h"
+#include "advice/review/day_review.h"
+#include "advice/judged/drift.h"
+#include "advice/known/exercise.h"
+#include "advice/known/exercise_progress.h"
+#include "advice/known/floral.h"
+#include "advice/review/learning.h"
+#include "advice/next/next_tree.h"
+#include "advice/next/recount_worklist.h"
+#include "advice/judged/standing.h"
+#include "advice/known/tag_spread.h"
+#include "advice/judged/verdict.h"
+#include "ledger/season.h"
+#include "screens/parts/entries.h"
+
+namespace nthtree::screens {
+
+class Reckoning {
+ public:
+  using Season = ledger::Season;
+
+  // Null where the block has no target (or is not known).
+  const advice::BlockTarget* target(const Season& season, const std::string& block);
+  const advice::BlockStandings& standings(const Season& season, const std::string& block,
+                                          std::int64_t now_ms);
+  // A person without a count gets the crew's standing.
+  const advice::Standing& standing(const Season& season, const std::string& block,
+                                   const std::string& person, std::int64_t now_ms);
+  const advice::Verdict& verdict(const Season& season, const std::string& block,
+                                 const std::string& person, std::int64_t now_ms);
+  const advice::NextTree& next(const Season& season, const std::string& block,
+                               const std::string& person, orchard::TreeAddress from,
+                               std::int64_t now_ms);
+  const std::vector<advice::CrewRow>& crew(const Season& season, const std::string& block,
+                                           std::int64_t now_ms);
+  const advice::Drift& drift(const Season& season, const std::string& block,
+                             const std::string& person, std::int64_t now_ms);
+  const advice::CountingBias& bias(const Season& season, std::int64_t now_ms);
+  const std::vector<advice::Recount>& worklist(const Season& season, const std::string& block,
+                                               std::int64_t now_ms);
+  const advice::FloralFraction& floral(const Season& season, const std::string& block);
+  const advice::Consequences& consequences(const Season& season, const std::string& block);
+  const advice::Brief& brief(const Season& season, const std::string& block,
+                             std::int64_t now_ms);
+  const advice::Acceptance& acceptance(const Season& season, const std::string& block,
+                                       std::int64_t now_ms);
+  const advice::TagSpread& spread(const Season& season, const std::string& block,
+                                  std::int64_t now_ms);
+  const advice::DayReview& review(const Season& season, std::int64_t day, std::int64_t now_ms);
+  const advice::SecondPass& second_pass(const Season& season, const std::string& block);
+  // The counting exercise begun last in that block; without trees where there is none.
+  const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
+  const advice::Exercise& exercise(const Season& season, const std::string& id);
+  const advice::Learning& learning(const Season& season, const std::string& block);
+  advice::TreeAdvice tree(const Season& season, const std::string& block,
+                          const std::string& person, int spurs, std::int64_t now_ms);
+  // Newest first; `person` and `day` narrow it where given (entries.h).
+  const std::vector<CountLine>& lines(const Season& season, const std::string& person,
+                                      std::int64_t day);
+
+  void forget();
+
+ private:
+  template <typename T>
+  using Kept = std::map<std::string, T>;
+
+  void forget_answers();
+  // Throws the answers away where the season or the minute is another one.
+  void check(const Season& season, std::int64_t now_ms);
+  template <typename T, typename Work>
+  const T& keep(Kept<T>& kept, const std::string& key, Work&& work);
+
+  const Season* season_ = nullptr;
+  // Keeps what a new record does not touch; made anew only for another season.
+  std::unique_ptr<advice::Advisor> advisor_;
+  std::uint64_t revision_ = 0;
+  std::int64_t minute_ = -1;
+  Kept<base::Result<advice::BlockTarget>> targets_;
+  Kept<advice::BlockStandings> standings_;
+  Kept<advice::Standing> strangers_;
+  Kept<advice::Verdict> verdicts_;
+  Kept<advice::NextTree> next_;
+  Kept<std::vector<advice::CrewRow>> crews_;
+  Kept<advice::Drift> drifts_;
+  Kept<advice::CountingBias> bias_;
+  Kept<std::vector<advice::Recount>> worklists_;
+  Kept<advice::FloralFraction> florals_;
+  Kept<advice::Consequences> consequences_;
+  Kept<advice::Brief> briefs_;
+  Kept<advice::Acceptance> acceptances_;
+  Kept<advice::TagSpread> spreads_;
+  Kept<advice::DayReview> reviews_;
+  Kept<advice::SecondPass> second_;
+  Kept<advice::ExerciseProgress> exercises_now_;
+  Kept<advice::Exercise> exercises_;
+  Kept<advice::Learning> learnings_;
+  Kept<std::vector<CountLine>> lines_;
+};
+
+}  // namespace nthtree::screens

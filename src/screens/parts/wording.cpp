@@ -1,0 +1,181 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "screens/parts/wording.h"
+
+#include <cmath>
+
+#include "base/text.h"
+#include "widgets/language.h"
+
+namespace nthtree::screens {
+namespace {
+
+using widgets::number;
+using widgets::tr;
+using widgets::tr_count;
+
+constexpr std::int64_t day_ms = 86400000;
+
+// From 20 up people say the nearest five: nobody cuts 41 spurs.
+double as_said(double spurs) {
+  const double size = std::fabs(spurs);
+  return size < 20 ? std::round(size) : 5 * std::round(size / 5);
+}
+
+bool is_spurs(const std::string& name) { return name == "spurs"; }
+
+std::string number_text(const std::string& name, double value) {
+  if (is_spurs(name)) return whole(as_said(value));
+  if (name == "change_percent") return whole(std::fabs(value));
+  if (name == "times") return number(value, 1);
+  return whole(std::fabs(value));
+}
+
+}  // namespace
+
+std::string tree_text(orchard::TreeAddress tree) {
+  return tr("tree_place", {{"row", number(static_cast<long>(tree.row))},
+                           {"tree", number(static_cast<long>(tree.tree))}});
+}
+
+std::string tree_in_text(orchard::TreeAddress tree) {
+  return tr("tree_in_text", {{"row", number(static_cast<long>(tree.row))},
+                             {"tree", number(static_cast<long>(tree.tree))}});
+}
+
+std::string whole(double value) {
+  return number(std::isfinite(value) ? std::lround(value) : 0L);
+}
+
+std::string range_text(double low, double high) {
+  return tr("range", {{"low", whole(low)}, {"high", whole(high)}});
+}
+
+std::string of_100(double share) { return whole(100 * share); }
+
+std::string date_text(std::int64_t day) {
+  const std::string iso = base::iso_minute(day * day_ms);
+  const int month = std::atoi(iso.substr(5, 2).c_str());
+  return tr("format.date", {{"day", std::to_string(std::atoi(iso.substr(8, 2).c_str()))},
+                            {"month", tr("month." + std::to_string(month))}});
+}
+
+std::string day_text(std::int64_t day, std::int64_t today) {
+  if (day == today) return tr("today");
+  if (day == today - 1) return tr("yesterday");
+  return date_text(day);
+}
+
+std::string when_text(std::int64_t at_ms, std::int64_t now_ms) {
+  const std::int64_t minutes = (now_ms - at_ms) / 60000;
+  if (minutes < 1) return tr("just_now");
+  if (minutes < 60) return tr("minutes_ago", {{"n", std::to_string(minutes)}});
+  const std::int64_t hours = minutes / 60;
+  if (hours < 36) return tr("hours_ago", {{"n", std::to_string(hours)}});
+  return tr("days_ago", {{"n", std::to_string((hours + 12) / 24)}});  // two at least
+}
+
+std::string short_number(double value) {
+  const int decimals = value == std::floor(value)                               ? 0
+                       : std::fabs(value * 10 - std::round(value * 10)) < 1e-6 ? 1
+                                                                                : 2;
+  return number(value, decimals);
+}
+
+std::string clock_text(const ledger::Season& season, std::int64_t at_ms) {
+  const std::int64_t local_ms = at_ms + season.farm().utc_offset_minutes * std::int64_t{60000};
+  return base::iso_minute(local_ms).substr(11);
+}
+
+std::string time_text(const ledger::Season& season, std::int64_t at_ms) {
+  return date_text(season.day_of(at_ms)) + " " + clock_text(season, at_ms);
+}
+
+std::string person_text(const ledger::Season& season, const std::string& id) {
+  const orchard::Person* person = season.person(id);
+  return person ? person->name : id;
+}
+
+std::string block_text(const ledger::Season& season, const std::string& id) {
+  const ledger::BlockSeason* block = season.block(id);
+  if (block && block->block && !block->block->name.empty()) return block->block->name;
+  return tr("block.unnamed", {{"id", id}});
+}
+
+std::string role_text(orchard::Role role) {
+  switch (role) {
+    case orchard::Role::pruner: return tr("role.pruner");
+    case orchard::Role::lead: return tr("role.lead");
+    case orchard::Role::manager: break;
+  }
+  return tr("role.manager");
+}
+
+std::string reason_text(const advice::Reason& reason) {
+  if (reason.id.empty()) return "";
+  widgets::Arguments arguments;
+  for (const auto& [name, value] : reason.numbers) {
+    arguments.emplace_back(name, number_text(name, value));
+  }
+  return tr("reason." + reason.id, arguments);
+}
+
+widgets::Verdict verdict_kind(advice::VerdictKind kind) {
+  switch (kind) {
+    case advice::VerdictKind::harder: return widgets::Verdict::harder;
+    case advice::VerdictKind::lighter: return widgets::Verdict::lighter;
+    case advice::VerdictKind::on_target: return widgets::Verdict::on_target;
+    case advice::VerdictKind::count_more: break;
+  }
+  return widgets::Verdict::count_more;
+}
+
+std::string verdict_word(const advice::Verdict& verdict) {
+  if (verdict.reason.id == "no_target") return tr("verdict.no_target");
+  return tr(std::string("verdict.") + advice::name_of(verdict.kind));
+}
+
+std::string verdict_figure(const advice::Verdict& verdict) {
+  const bool changes = verdict.kind == advice::VerdictKind::harder ||
+                       verdict.kind == advice::VerdictKind::lighter;
+  if (changes) return whole(as_said(verdict.spurs_per_tree.value));
+  return "";
+}
+
+std::string verdict_line(const advice::Verdict& verdict) {
+  const std::string figure = verdict_figure(verdict);
+  return verdict_word(verdict) + (figure.empty() ? "" : " " + figure);
+}
+
+std::string limbs_text(const std::string& key, double limbs) {
+  const double full = std::floor(limbs + 0.25);
+  const std::string half = limbs - full >= 0.25 ? "½" : "";
+  return tr(key + (full == 1 && half.empty() ? ".one" : ".other"), {{"n", whole(full) + half}});
+}
+
+std::string hands_text(const advice::HandTerms& hands, bool fewer) {
+  const std::string end = fewer ? ".fewer" : ".more";
+  switch (hands.unit) {
+    case advice::HandUnit::none: return "";
+    case advice::HandUnit::spurs_on_each_limb:
+      return tr("hands.spurs_on_each_limb" + end, {{"n", whole(hands.amount)}});
+    case advice::HandUnit::limbs: return limbs_text("hands.limbs", hands.amount);
+    case advice::HandUnit::spurs_on_the_tree: break;
+  }
+  return tr("hands.spurs_on_the_tree" + end, {{"n", whole(hands.amount)}});
+}
+
+std::string direction_text(ledger::Direction direction, int spurs, const std::string& name) {
+  const char* kind = direction == ledger::Direction::harder    ? "harder"
+                     : direction == ledger::Direction::lighter ? "lighter"
+                                                               : "on_target";
+  return tr(std::string("advice.say.") + kind, {{"name", name}, {"n", whole(spurs)}});
+}
+
+std::string trouble_text(const std::string& trouble) {
+  if (trouble == "full" || trouble == "read_only" || trouble == "closed") {
+    return tr("saved." + trouble);
+  }
+  return tr("saved.other", {{"value", trouble}});
+}
+
+}  // namespace nthtree::screens

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Values of the engine as words of the present language: trees, days, verdicts, reasons. The only
+// place in which an advice id meets a language key.
+//
+// Private to this folder. Every function gives a finished text; none gives a key back.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "advice/hand_terms.h"
+#include "advice/reason.h"
+#include "advice/judged/verdict.h"
+#include "ledger/season.h"
+#include "orchard/person.h"
+#include "orchard/tree_address.h"
+#include "screens/session.h"
+#include "widgets/reading.h"
+
+namespace nthtree::screens {
+
+std::string tree_text(orchard::TreeAddress tree);            // "Row 4, tree 17"
+std::string tree_in_text(orchard::TreeAddress tree);         // "row 4, tree 17"
+std::string whole(double value);                             // "1,234", never "−0"
+std::string short_number(double value);                      // "1.8", "4": two decimals at most
+std::string range_text(double low, double high);             // "124 to 168"
+std::string of_100(double share);                            // 0.08 → "8"
+
+std::string day_text(std::int64_t day, std::int64_t today);  // "today", "25 Nov"
+std::string date_text(std::int64_t day);                     // "25 Nov"
+std::string when_text(std::int64_t at_ms, std::int64_t now_ms);  // "12 min ago"
+std::string clock_text(const ledger::Season& season, std::int64_t at_ms);  // "14:05"
+std::string time_text(const ledger::Season& season, std::int64_t at_ms);  // "25 Nov 14:05"
+
+std::string person_text(const ledger::Season& season, const std::string& id);
+std::string block_text(const ledger::Season& season, const std::string& id);
+std::string role_text(orchard::Role role);
+
+// One sentence for an advice reason, with its numbers rounded as people say them.
+std::string reason_text(const advice::Reason& reason);
+
+widgets::Verdict verdict_kind(advice::VerdictKind kind);
+std::string verdict_word(const advice::Verdict& verdict);    // "HARDER"
+std::string verdict_figure(const advice::Verdict& verdict);  // "24", empty where none is told
+std::string verdict_line(const advice::Verdict& verdict);    // "HARDER 24", for lists
+
+// "about two fewer on each limb"; empty where there is nothing to change.
+// Whole and half limbs, "1", "1½", under key.one or key.other.
+std::string limbs_text(const std::string& key, double limbs);
+std::string hands_text(const advice::HandTerms& hands, bool fewer);
+
+std::string direction_text(ledger::Direction direction, int spurs, const std::string& name);
+
+// Kept ledger trouble ids in words of what to do.
+std::string trouble_text(const std::string& trouble);
+
+}  // namespace nthtree::screens

@@ -1,0 +1,394 @@
+// SPDX-License-Identifier: Apache-2.0
+// Counting one tree with a glove on: a very large pad, limb by limb, or a large keypad.
+//
+// The row with minus, undo and plus five stands between the pad and Save, so that a thumb that
+// runs over the pad's edge undoes at worst, and never saves.
+#include <cmath>
+
+#include "screens/each_screen.h"
+#include "screens/parts/entries.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+constexpr int number_max = 5000;
+
+bool has_second(CountPurpose purpose) {
+  return purpose == CountPurpose::clusters || purpose == CountPurpose::return_bloom;
+}
+
+std::string title_of(const CountDraft& draft) {
+  if (draft.practice) return tr("count.title.practice");
+  if (draft.mends) return tr("count.title.mend");
+  switch (draft.purpose) {
+    case CountPurpose::tag:
+      return tr("count.title.tag");
+    case CountPurpose::check:
+      return tr("count.title.check");
+    case CountPurpose::before:
+      return tr("count.title.before");
+    case CountPurpose::clusters:
+      return tr("count.title.clusters");
+    case CountPurpose::harvest:
+      return tr("count.title.harvest");
+    case CountPurpose::exercise:
+      return draft.round > 0 ? tr("exercise.round", {{"n", whole(draft.round)}})
+                             : tr("exercise.title");
+    case CountPurpose::return_bloom:
+      break;
+  }
+  return tr("count.title.return_bloom");
+}
+
+std::string unit_of(const CountDraft& draft) {
+  switch (draft.purpose) {
+    case CountPurpose::clusters:
+      return draft.on_second ? tr("count.vegetative") : tr("count.floral");
+    case CountPurpose::harvest:
+      return tr("count.fruits");
+    case CountPurpose::return_bloom:
+      return draft.on_second ? tr("count.all_spurs") : tr("count.floral_spurs");
+    default:
+      return tr("count.spurs");
+  }
+}
+
+int second_number(const CountDraft& draft) {
+  int value = 0;
+  for (char digit : draft.second_digits) value = value * 10 + (digit - '0');
+  return value;
+}
+
+// What is wrong with the count as it stands, in words; empty where it may be saved.
+std::string problem_of(const Scene& scene, const CountDraft& draft) {
+  const int spurs = draft.spurs();
+  if (spurs > number_max || second_number(draft) > number_max) {
+    return tr("count.too_many", {{"value", whole(std::max(spurs, second_number(draft)))},
+                                 {"high", whole(number_max)}});
+  }
+  if (draft.purpose == CountPurpose::return_bloom && spurs > second_number(draft) &&
+      !draft.second_digits.empty()) {
+    return tr("count.floral_too_many",
+              {{"value", whole(spurs)}, {"high", whole(second_number(draft))}});
+  }
+  const ledger::BlockSeason* block = scene.season.block(draft.block);
+  if (block && block->block && !block->block->has(draft.tree)) {
+    return tr("count.no_tree", {{"tree", tree_text(draft.tree)},
+                                {"rows", whole(block->block->rows)},
+                                {"trees", whole(block->block->trees_in_row(draft.tree.row))}});
+  }
+  return "";
+}
+
+ledger::Body body_of(const CountDraft& draft) {
+  const int spurs = draft.spurs();
+  switch (draft.purpose) {
+    case CountPurpose::check:
+      return ledger::CheckCount{draft.block, draft.tree, spurs, draft.seconds()};
+    case CountPurpose::before:
+      return ledger::BeforeCount{draft.block, draft.tree, spurs};
+    case CountPurpose::clusters:
+      return ledger::ClusterCount{draft.block, draft.tree, spurs, second_number(draft)};
+    case CountPurpose::harvest:
+      return ledger::HarvestCount{draft.block, draft.tree, spurs};
+    case CountPurpose::return_bloom:
+      return ledger::ReturnBloom{draft.block, draft.tree, spurs,
+                                 std::max(spurs, second_number(draft))};
+    case CountPurpose::exercise:
+      return ledger::ExerciseCount{draft.exercise, draft.block, draft.tree,
+                                   std::max(1, draft.round), spurs};
+    case CountPurpose::tag:
+      break;
+  }
+  ledger::TagCount tag;
+  tag.block = draft.block;
+  tag.tree = draft.tree;
+  tag.seconds = draft.seconds();
+  tag.spurs = spurs;
+  if (draft.way == CountWay::limbs && draft.limbs.size() > 1) tag.limbs = draft.limbs;
+  if (draft.mends) {
+    tag.spurs_after_mend = spurs;
+    tag.spurs = draft.spurs_before_mend;
+    tag.limbs = draft.limbs_before_mend;
+    tag.seconds = draft.seconds_before_mend;
+  }
+  return tag;
+}
+
+void save(Scene& scene, const CountDraft& draft) {
+  if (!problem_of(scene, draft).empty()) return;
+  if (draft.practice) {
+    scene.want(FinishPractice{});
+    return;
+  }
+  SaveRecords records;
+  records.bodies = {body_of(draft)};
+  records.replaces = draft.mends;
+  records.from = SaveRecords::From::count;
+  scene.want(records);
+}
+
+bool has_ways(const CountDraft& draft) {
+  return !has_second(draft.purpose) && draft.purpose != CountPurpose::harvest;
+}
+
+// With large letters on an upright phone the ways would push the pad off the screen: there they
+// stand behind "change", beside the tree.
+bool hides_ways(const Scene& scene, const CountDraft& draft) {
+  return has_ways(draft) && !scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f;
+}
+
+// A mend, or a turn in a counting exercise, is of one tree and no other.
+bool is_of_one_tree(const CountDraft& draft) { return draft.mends || draft.round > 0; }
+
+void way_row(Scene& scene, const CountDraft& draft);
+
+void tree_steppers(Scene& scene, const CountDraft& draft) {
+  const ledger::BlockSeason* block = scene.season.block(draft.block);
+  const bool known = block && block->block;
+  const int rows = known ? block->block->rows : 1000;
+  const int trees = known ? block->block->trees_in_row(draft.tree.row) : 2000;
+  if (const int moved = stepper(scene.ui, {.id = "row",
+                                           .label = tr("row"),
+                                           .value = static_cast<double>(draft.tree.row),
+                                           .minimum = 1,
+                                           .maximum = static_cast<double>(rows)})) {
+    scene.want(MoveTree{moved, 0});
+  }
+  if (const int moved = stepper(scene.ui, {.id = "place",
+                                           .label = tr("tree"),
+                                           .value = static_cast<double>(draft.tree.tree),
+                                           .minimum = 1,
+                                           .maximum = static_cast<double>(trees)})) {
+    scene.want(MoveTree{0, moved});
+  }
+}
+
+// The tree, as one row; opened, two steppers to walk to another one.
+void tree_row(Scene& scene, const CountDraft& draft) {
+  const bool is_open = scene.session.asking == "tree";
+  if (!is_open && is_of_one_tree(draft) && !hides_ways(scene, draft)) {
+    scene.ui.open_card();
+    strong_line(scene.ui, tree_text(draft.tree));
+    scene.ui.close_card(scene.ui.theme().card);
+    return;
+  }
+  if (!is_open) {
+    if (choice_row(scene.ui, {.id = "tree",
+                              .label = tree_text(draft.tree),
+                              .trailing = tr("change"),
+                              .arrow = false,
+                              .glyph = Glyph::tree})) {
+      scene.want(Ask{"tree"});
+    }
+    return;
+  }
+  if (!is_of_one_tree(draft)) tree_steppers(scene, draft);
+  if (hides_ways(scene, draft)) way_row(scene, draft);
+  if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
+    scene.want(Ask{});
+  }
+}
+
+void way_row(Scene& scene, const CountDraft& draft) {
+  std::vector<widgets::Choice> ways = {{"way_tap", tr("count.way.tap")},
+                                       {"way_limbs", tr("count.way.limbs")},
+                                       {"way_type", tr("count.way.keypad")}};
+  const int now = static_cast<int>(draft.way);
+  const int chosen = segments(scene.ui, {.id = "way",
+                                         .label = tr("count_noun"),
+                                         .items = ways,
+                                         .selected = now,
+                                         .hide_label = true,
+                                         .tabs = true});
+  if (chosen != now) scene.want(ChooseWay{static_cast<CountWay>(chosen)});
+}
+
+void number_choice(Scene& scene, const CountDraft& draft) {
+  const bool clusters = draft.purpose == CountPurpose::clusters;
+  std::vector<widgets::Choice> numbers = {
+      {"first",
+       (clusters ? tr("count.floral") : tr("count.floral_spurs")) + " " + whole(draft.spurs())},
+      {"second", (clusters ? tr("count.vegetative") : tr("count.all_spurs")) + " " +
+                     whole(second_number(draft))}};
+  const int now = draft.on_second ? 1 : 0;
+  const int chosen = segments(scene.ui, {.id = "number",
+                                         .label = tr("count_noun"),
+                                         .items = numbers,
+                                         .selected = now,
+                                         .hide_label = true});
+  if (chosen != now) scene.want(ChooseNumber{chosen == 1});
+}
+
+std::string caption_of(const CountDraft& draft) {
+  if (has_second(draft.purpose)) return "";  // the choice above the pad says it
+  if (draft.way != CountWay::limbs) return unit_of(draft);
+  return tr("count.limb_sum",
+            {{"n", whole(static_cast<double>(draft.limbs.size()))}, {"sum", whole(draft.spurs())}});
+}
+
+void hand_keys(Scene& scene, const CountDraft& draft) {
+  const float tall = scene.ui.theme().target + 8;
+  const auto key = [&](const char* id, const std::string& label, bool enabled) {
+    return button(scene.ui, {.id = id, .label = label, .kind = Kind::quiet, .enabled = enabled,
+                             .height = tall});
+  };
+  const auto minus = [&] {
+    if (const int n = key("minus", "−1", draft.spurs() > 0)) scene.want(Taps{-1, n});
+  };
+  const auto undo = [&] {
+    const int n = key("undo", tr("count.undo"), !draft.steps.empty());
+    for (int i = 0; i < n; ++i) scene.want(UndoTap{});
+  };
+  const auto five = [&] {
+    if (const int n = key("five", "+5", true)) scene.want(Taps{5, n});
+  };
+  if (scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f) {
+    scene.ui.hand_row({1, 1}, minus, five);  // half a lying screen is narrow for large letters
+    undo();
+  } else {
+    scene.ui.hand_row({0.8f, 1.7f, 0.8f}, minus, undo, five);
+  }
+}
+
+void next_limb_key(Scene& scene) {
+  if (button(scene.ui, {.id = "next_limb",
+                        .label = tr("count.next_limb"),
+                        .kind = Kind::quiet,
+                        .glyph = Glyph::forward,
+                        .height = scene.ui.theme().target + 8})) {
+    scene.want(NextLimb{});
+  }
+}
+
+bool types_now(const CountDraft& draft) {
+  return draft.way == CountWay::keypad || (draft.on_second && has_second(draft.purpose));
+}
+
+std::string typed_now(const CountDraft& draft) {
+  const std::string& typed = draft.on_second ? draft.second_digits : draft.digits;
+  return typed.empty() && !draft.on_second ? whole(draft.spurs()) : typed;
+}
+
+// The pad or the keypad. On a wide screen the hand keys stand in the other column.
+void pad_part(Scene& scene, const CountDraft& draft) {
+  const bool wide = scene.ui.wide();
+  if (types_now(draft)) {
+    const std::string keys = keypad(
+        scene.ui,
+        {.id = "keypad", .label = unit_of(draft), .value = typed_now(draft), .hide_value = wide});
+    for (char key : keys) scene.want(Digit{key});
+    return;
+  }
+  const bool limbs = draft.way == CountWay::limbs;
+  const float one = scene.ui.theme().target + 8 + scene.ui.theme().gap;
+  const int taps = tap_pad(scene.ui, {.id = "pad",
+                                      .label = tr("count.one"),
+                                      .value = whole(limbs ? draft.limbs.back() : draft.spurs()),
+                                      .caption = caption_of(draft),
+                                      .leave = (wide ? 0 : one) + (limbs ? one : 0),
+                                      .height_min = wide ? 120.0f : 200.0f});
+  if (taps > 0) scene.want(Taps{1, taps});
+  if (!wide) hand_keys(scene, draft);
+  if (limbs) next_limb_key(scene);
+}
+
+void info_part(Scene& scene, const CountDraft& draft) {
+  tree_row(scene, draft);
+  const std::string problem = problem_of(scene, draft);
+  // While the tree is changed, or something is wrong, the keys below must not slide off the screen.
+  const bool needs_room = scene.session.asking == "tree" || !problem.empty();
+  if (has_second(draft.purpose))
+    number_choice(scene, draft);
+  else if (has_ways(draft) && !hides_ways(scene, draft) && !needs_room)
+    way_row(scene, draft);
+  if (!problem.empty()) {
+    notice(scene.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
+  }
+  const ledger::BlockSeason* block = scene.season.block(draft.block);
+  const TagEntry* before = block && draft.purpose == CountPurpose::tag && !draft.mends
+                               ? tag_of(*block, draft.tree, scene.session.person)
+                               : nullptr;
+  if (before) small_print(scene.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));
+}
+
+std::string save_label(const CountDraft& draft) {
+  const std::string sum = whole(draft.spurs());
+  return draft.practice ? tr("count.finish_practice", {{"n", sum}})
+                        : tr("count.save", {{"n", sum}});
+}
+
+// A lying phone has no height to spare for a bar: what ends the count stands beside the pad.
+void wide_count(Scene& scene, const CountDraft& draft) {
+  scene.ui.hand_row(
+      {1, 1.4f},
+      [&] {
+        info_part(scene, draft);
+        if (types_now(draft))
+          fact(scene.ui, unit_of(draft), typed_now(draft));
+        else
+          hand_keys(scene, draft);
+        scene.ui.row(
+            {1, 1.15f},
+            [&] {
+              if (button(scene.ui, {.id = "throw",
+                                    .label = tr("count.throw_short"),
+                                    .kind = Kind::quiet,
+                                    .enabled = !draft.empty()})) {
+                scene.want(Ask{"throw"});
+              }
+            },
+            [&] {
+              if (button(scene.ui, {.id = "save",
+                                    .label = save_label(draft),
+                                    .enabled = problem_of(scene, draft).empty()})) {
+                save(scene, draft);
+              }
+            });
+      },
+      [&] { pad_part(scene, draft); });
+}
+
+}  // namespace
+
+void draw_count(Scene& scene) {
+  if (!scene.session.drafts.count) {  // thrown away, or saved from another place
+    scene.want(Back{});
+    open(scene, {.key = "count_gone", .title = tr("count.title.tag")});
+    finish(scene);
+    return;
+  }
+  const CountDraft& draft = *scene.session.drafts.count;
+  std::vector<widgets::Action> actions;
+  if (!scene.ui.wide()) {
+    actions = {{.id = "save",
+                .label = save_label(draft),
+                .enabled = problem_of(scene, draft).empty(),
+                .weight = 1.7f},
+               {.id = "throw",
+                .label = tr("count.throw_short"),
+                .kind = Kind::quiet,
+                .enabled = !draft.empty()}};
+  }
+  open(scene, {.key = "count", .title = title_of(draft), .actions = actions});
+  if (scene.ui.wide()) {
+    wide_count(scene, draft);
+  } else {
+    info_part(scene, draft);
+    pad_part(scene, draft);
+  }
+  if (scene.bar.action == "save") save(scene, draft);
+  if (scene.bar.action == "throw") scene.want(Ask{"throw"});
+  finish(scene);
+  if (asked(scene, "throw", tr("count.throw"),
+            tr("count.throw_question",
+               {{"n", whole(draft.spurs())}, {"tree", tree_in_text(draft.tree)}}),
+            tr("count.throw_yes"), tr("count.throw_no"))) {
+    scene.want(DropDraft{});
+  }
+}
+
+}  // namespace nthtree::screens

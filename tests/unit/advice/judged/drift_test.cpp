@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/judged/drift.h"
+
+#include <doctest/doctest.h>
+
+#include "base/random.h"
+#include "unit/advice/season_builder.h"
+
+using namespace nthtree::advice;
+using nthtree::ledger::Direction;
+using nthtree::test::SeasonBuilder;
+
+namespace {
+
+void add(SeasonBuilder& farm, nthtree::base::Random& random, int counts, double mean, int row,
+         double k = 25) {
+  for (int i = 0; i < counts; ++i) {
+    farm.tag("p1", row + i / 8, 3 + 11 * (i % 8),
+             static_cast<int>(random.negative_binomial(mean, k)));
+  }
+}
+
+}  // namespace
+
+TEST_SUITE("advice") {
+  TEST_CASE("nobody, and a single count, draw a chart without alarm") {
+    SeasonBuilder farm;
+    CHECK(drift_of(farm.season, "b1", "p1", farm.now_ms()).points.empty());
+    farm.tag("p1", 1, 5, 300);
+    const Drift drift = drift_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(drift.points.size() == 1);
+    CHECK_FALSE(drift.level.alarm);
+    CHECK(drift.run_length_in_control > 100);
+  }
+
+  TEST_CASE("a steady pruner seldom raises an alarm; one who leaves a third more does, and when") {
+    int steady_alarms = 0, found = 0, placed = 0;
+    for (std::uint64_t seed = 1; seed <= 30; ++seed) {
+      nthtree::base::Random random(seed);
+      SeasonBuilder steady, moved;
+      add(steady, random, 52, 185, 1);
+      steady_alarms += drift_of(steady.season, "b1", "p1", steady.now_ms()).level.alarm;
+      add(moved, random, 40, 185, 1);
+      add(moved, random, 12, 255, 10);
+      const Drift drift = drift_of(moved.season, "b1", "p1", moved.now_ms());
+      if (!drift.level.alarm) continue;
+      ++found;
+      CHECK(drift.level.alarm_ms >= drift.level.began_ms);
+      placed += std::abs(drift.level.began_index - 40) <= 8 && drift.level.change > 0.15;
+    }
+    CHECK(steady_alarms <= 8);  // 52 counts of a run length near 400 in control
+    CHECK(found >= 25);
+    CHECK(placed >= 20);
+  }
+
+  TEST_CASE("a pruner who turns careless raises the spread alarm") {
+    nthtree::base::Random random(8);
+    SeasonBuilder farm;
+    add(farm, random, 40, 185, 1, 60);
+    add(farm, random, 14, 185, 10, 3);
+    CHECK(drift_of(farm.season, "b1", "p1", farm.now_ms()).spread.alarm);
+  }
+
+  TEST_CASE("a counter whose ratio moves raises the counting alarm") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 16; ++i) {
+      farm.tag("p1", 1, 2 + 5 * i, i < 10 ? 185 : 140).check("lead", 1, 2 + 5 * i, 190);
+    }
+    CHECK(drift_of(farm.season, "b1", "p1", farm.now_ms()).counting.alarm);
+  }
+
+  TEST_CASE("whether advice worked is told from the counts since") {
+    const auto after = [](std::vector<int> since) {
+      SeasonBuilder farm;
+      farm.tags("p1", {270, 280, 260, 290, 265, 275});
+      farm.advice("p1", Direction::harder, 85);
+      farm.tags("p1", since, 10);
+      return drift_of(farm.season, "b1", "p1", farm.now_ms());
+    };
+    CHECK(after({}).advice == AdviceOutcome::too_early);
+    CHECK(after({190}).advice == AdviceOutcome::too_early);
+    CHECK(after({175, 170, 180, 176, 172, 178}).advice == AdviceOutcome::worked);
+    CHECK(after({272, 268, 281, 266}).advice == AdviceOutcome::no_change);
+    CHECK(after({110, 105, 118, 112}).advice == AdviceOutcome::overshot);
+    CHECK(after({175, 170, 180, 176}).advice_change < -0.2);
+    const Drift drift = after({175, 170});
+    CHECK(drift.points[6].segment_begins);
+    CHECK_FALSE(drift.level.alarm);
+  }
+}

@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/judged/verdict.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "unit/advice/season_builder.h"
+
+using namespace nthtree::advice;
+using nthtree::test::SeasonBuilder;
+
+TEST_SUITE("advice") {
+  TEST_CASE("without a count the verdict is to count, and says that nothing was counted") {
+    SeasonBuilder farm;
+    const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(verdict.kind == VerdictKind::count_more);
+    CHECK(verdict.reason.id == "no_counts");
+    CHECK(std::isfinite(verdict.spurs_per_tree.value));
+  }
+
+  TEST_CASE("an unknown block has no target") {
+    SeasonBuilder farm;
+    CHECK(verdict_of(farm.season, "b9", "p1", farm.now_ms()).reason.id == "no_target");
+  }
+
+  TEST_CASE("one count near the target never says change") {
+    for (int spurs = 140; spurs <= 240; spurs += 10) {
+      SeasonBuilder farm;
+      farm.tag("p1", 1, 20, spurs);
+      const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+      CHECK(verdict.kind == VerdictKind::count_more);
+      CHECK(verdict.expected_more_trees >= 1);
+    }
+  }
+
+  TEST_CASE("a first count at three times the target is enough to say harder") {
+    SeasonBuilder farm;
+    farm.tag("p1", 1, 20, 560);
+    const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(verdict.kind == VerdictKind::harder);
+    CHECK(verdict.is_urgent);
+    CHECK(verdict.reason.id == "harder_far");
+    CHECK(verdict.spurs_per_tree.value > 100);
+    CHECK(verdict.hands.unit == HandUnit::spurs_on_each_limb);  // every limb carries too many
+  }
+
+  TEST_CASE("many counts far under the target say lighter, never harder") {
+    SeasonBuilder farm;
+    farm.tags("p1", {110, 95, 120, 101, 105, 98, 112, 104});
+    const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(verdict.kind == VerdictKind::lighter);
+    CHECK(verdict.spurs_per_tree.value < -30);
+  }
+
+  TEST_CASE("steady checked counts on the target say on target") {
+    SeasonBuilder farm;
+    const int spurs[] = {188, 170, 205, 181, 195, 190, 176, 200, 186, 193, 179, 191};
+    int tree = 3;
+    for (int s : spurs) {
+      farm.tag("p1", 2, tree, s).check("lead", 2, tree, s);
+      tree += 7;
+    }
+    const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(verdict.kind == VerdictKind::on_target);
+    CHECK(verdict.sureness > 0.8);
+  }
+
+  TEST_CASE("a target known only loosely is never judged cocksure") {
+    const int spurs[] = {240, 230, 250, 235, 228, 246, 239, 233};
+    SeasonBuilder sure, loose;
+    int tree = 3;
+    for (int s : spurs) {
+      sure.tag("p1", 2, tree, s).check("lead", 2, tree, s);
+      loose.tag("p1", 2, tree, s).check("lead", 2, tree, s);
+      tree += 7;
+    }
+    // Three trees whose branches disagree widely.
+    using nthtree::ledger::BranchPosition;
+    loose.buds(1, 1, BranchPosition::upper, 9, 1).buds(1, 1, BranchPosition::lower, 10, 1);
+    loose.buds(5, 9, BranchPosition::upper, 8, 0).buds(5, 9, BranchPosition::lower, 4, 8);
+    loose.buds(9, 2, BranchPosition::upper, 10, 0).buds(9, 2, BranchPosition::lower, 9, 0);
+    const auto a = judge(standing_of(sure.season, "b1", "p1", sure.now_ms()), Settings{});
+    const auto b = judge(standing_of(loose.season, "b1", "p1", loose.now_ms()), Settings{});
+    CHECK(a.kind == VerdictKind::harder);
+    CHECK(b.kind == VerdictKind::count_more);
+  }
+
+  TEST_CASE("counts crowded into one row are told with the word that it may be the row") {
+    const auto has_note = [](const Verdict& verdict, const std::string& id) {
+      return std::any_of(verdict.notes.begin(), verdict.notes.end(),
+                         [&](const Reason& note) { return note.id == id; });
+    };
+    const std::vector<int> counts = {280, 300, 270, 310, 290, 260};
+    SeasonBuilder crowded, spread_out;
+    crowded.tags("p1", counts);
+    int row = 1;
+    for (int count : counts) spread_out.tag("p1", row++, 5, count);
+    const Verdict one_row = verdict_of(crowded.season, "b1", "p1", crowded.now_ms());
+    CHECK(one_row.kind == VerdictKind::harder);
+    CHECK(has_note(one_row, "note_few_rows"));
+    CHECK_FALSE(has_note(verdict_of(spread_out.season, "b1", "p1", spread_out.now_ms()),
+                         "note_few_rows"));
+    // Three rows of the same kind later the word is gone.
+    for (int more = 2; more <= 7; ++more) crowded.tags("p1", counts, more);
+    CHECK_FALSE(has_note(verdict_of(crowded.season, "b1", "p1", crowded.now_ms()),
+                         "note_few_rows"));
+  }
+
+  TEST_CASE("advice from the first counts in a block says that little is known there yet") {
+    const auto little_known = [](SeasonBuilder& farm) {
+      const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+      CHECK(verdict.kind == VerdictKind::harder);
+      return std::any_of(verdict.notes.begin(), verdict.notes.end(), [](const Reason& note) {
+        return note.id == "note_little_known";
+      });
+    };
+    const std::vector<int> counts = {270, 290, 255, 300, 280, 260, 285, 275};
+    SeasonBuilder farm;
+    farm.tags("p1", counts);
+    CHECK(little_known(farm));
+    for (const char* other : {"p2", "p3", "p4"}) farm.tags(other, counts, 5);
+    CHECK_FALSE(little_known(farm));
+    SeasonBuilder far;  // three times the target needs no second look
+    far.tag("p1", 1, 20, 560);
+    CHECK_FALSE(little_known(far));
+  }
+
+  TEST_CASE("costlier surplus makes harder come sooner and lighter later") {
+    Standing standing;
+    standing.has_target = true;
+    standing.target = nthtree::orchard::Estimate::exactly(188);
+    Settings cheap, dear;
+    dear.too_many_cost_ratio = 4;
+    int sooner = 0;
+    for (int step = 0; step < 60; ++step) {
+      standing.own = standing.log_ratio = {0.01 * step, 0.07};
+      const bool with_cheap = judge(standing, cheap).kind == VerdictKind::harder;
+      const bool with_dear = judge(standing, dear).kind == VerdictKind::harder;
+      CHECK_FALSE((with_cheap && !with_dear));
+      sooner += with_dear && !with_cheap;
+      standing.own = standing.log_ratio = {-0.01 * step, 0.07};
+      CHECK_FALSE((judge(standing, dear).kind == VerdictKind::lighter &&
+                   judge(standing, cheap).kind != VerdictKind::lighter));
+    }
+    CHECK(sooner > 0);
+  }
+
+  TEST_CASE("the verdict does not depend on the order of arrival") {
+    SeasonBuilder farm;
+    farm.tags("p1", {260, 240, 275}).tags("p2", {180, 190}, 5).advice("p1", nthtree::ledger::Direction::harder, 60);
+    const Verdict once = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    const Verdict again = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(once == again);
+  }
+
+  TEST_CASE("names of verdicts are stable") {
+    CHECK(std::string(name_of(VerdictKind::harder)) == "harder");
+    CHECK(std::string(name_of(VerdictKind::lighter)) == "lighter");
+    CHECK(std::string(name_of(VerdictKind::on_target)) == "on_target");
+    CHECK(std::string(name_of(VerdictKind::count_more)) == "count_more");
+  }
+}

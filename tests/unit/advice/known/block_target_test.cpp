@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/known/block_target.h"
+
+#include <doctest/doctest.h>
+
+#include "unit/advice/season_builder.h"
+
+using namespace nthtree::advice;
+using nthtree::ledger::BranchPosition;
+using nthtree::test::SeasonBuilder;
+
+TEST_SUITE("advice") {
+  TEST_CASE("without buds the typed-in floral fraction makes the target, known exactly") {
+    SeasonBuilder farm;
+    const auto target = block_target(farm.season, "b1");
+    REQUIRE(target.ok());
+    // 113 fruits × 1.5 = 169.5, half up 170; 170 ÷ 0.9 = 188.9, so 189 spurs.
+    CHECK(target->target.flowering_spurs_per_tree == 170);
+    CHECK(target->target.spurs_to_leave_per_tree.value == 189);
+    CHECK(target->source == FloralSource::typed_in);
+    CHECK(target->log_sd == 0);
+  }
+
+  TEST_CASE("buds cut open replace it, and their interval becomes the target's") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 5; ++i) {
+      farm.buds(1 + 7 * i, 9, BranchPosition::upper, 9 + 2 * i, 8);
+      farm.buds(1 + 7 * i, 9, BranchPosition::lower, 13, 6 + i % 3);
+    }
+    const auto target = block_target(farm.season, "b1");
+    REQUIRE(target.ok());
+    CHECK(target->source == FloralSource::dissected);
+    const auto& spurs = target->target.spurs_to_leave_per_tree;
+    CHECK(spurs.low < spurs.value);
+    CHECK(spurs.value < spurs.high);
+    CHECK(target->log_sd > 0.01);
+    CHECK(target->log_sd < 0.3);
+  }
+
+  TEST_CASE("clusters seen in spring re-base the target and say what is left to take") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 6; ++i) {
+      nthtree::ledger::ClusterCount count;
+      count.block = "b1";
+      count.tree = {2 + i, 10};
+      count.floral_clusters = 200 + 5 * i;
+      count.vegetative_spurs = 50;
+      farm.add(count, "lead");
+    }
+    const auto target = block_target(farm.season, "b1");
+    REQUIRE(target.ok());
+    CHECK(target->source == FloralSource::clusters_seen);
+    const SecondPass pass = second_pass(*farm.season.block("b1"));
+    CHECK(pass.trees == 6);
+    CHECK(pass.floral_clusters_per_tree.value == doctest::Approx(212.5));
+    CHECK(pass.flowering_spurs_target == 170);
+    CHECK(pass.clusters_to_take_per_tree.value == doctest::Approx(42.5));
+    CHECK(pass.floral_fraction.value == doctest::Approx(1275.0 / 1575));
+  }
+
+  TEST_CASE("what cannot have a target says why") {
+    SeasonBuilder farm;
+    farm.tag("p1", 1, 1, 100, "b7");
+    const auto unknown = block_target(farm.season, "b9");
+    REQUIRE_FALSE(unknown.ok());
+    CHECK(unknown.error().id == "unknown_block");
+    const auto bare = block_target(farm.season, "b7");
+    REQUIRE_FALSE(bare.ok());
+    CHECK(bare.error().id == "no_block_settings");
+  }
+
+  TEST_CASE("a dissection without a single floral bud still gives a finite target") {
+    SeasonBuilder farm;
+    farm.buds(1, 1, BranchPosition::upper, 0, 20).buds(2, 1, BranchPosition::lower, 0, 20);
+    const auto target = block_target(farm.season, "b1");
+    REQUIRE(target.ok());
+    CHECK(target->target.spurs_to_leave_per_tree.value <= 170 / 0.01 + 1);
+  }
+}

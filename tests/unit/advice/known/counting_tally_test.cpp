@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/known/counting_tally.h"
+
+#include <doctest/doctest.h>
+
+#include "advice/internal/live.h"
+#include "unit/advice/season_builder.h"
+
+using namespace nthtree::advice;
+using nthtree::test::SeasonBuilder;
+
+TEST_SUITE("advice") {
+  TEST_CASE("a tally taken count by count equals one taken at once") {
+    SeasonBuilder farm;
+    CountingTally bit_by_bit;
+    const int spurs[] = {180, 180, 195, 210, 150, 187};
+    int tree = 4;
+    for (int s : spurs) {
+      farm.tag(tree % 3 ? "p1" : "p2", 1, tree, s);
+      bit_by_bit.take(farm.season, *farm.season.block("b1"), always);
+      if (tree % 2) farm.check("lead", 1, tree, s + 12);
+      bit_by_bit.take(farm.season, *farm.season.block("b1"), always);
+      tree += 5;
+      if (tree > 18) farm.next_day();
+    }
+    CountingTally at_once;
+    at_once.take(farm.season, *farm.season.block("b1"), always);
+    std::map<std::string, PersonTally> a, b;
+    bit_by_bit.add_to(a);
+    at_once.add_to(b);
+    REQUIRE(a.size() == b.size());
+    for (const auto& [person, tally] : a) {
+      const PersonTally& other = b[person];
+      CHECK(tally.counts == other.counts);
+      CHECK(tally.pairs == other.pairs);
+      CHECK(tally.pair_sum == other.pair_sum);
+      CHECK(tally.round_numbers == other.round_numbers);
+      CHECK(tally.repeats == other.repeats);
+      CHECK(tally.log_squares == doctest::Approx(other.log_squares));
+      CHECK(tally.log_df == other.log_df);
+    }
+  }
+
+  TEST_CASE("nothing later than the cut is taken") {
+    SeasonBuilder farm;
+    farm.tags("p1", {180, 190});
+    const std::int64_t cut = farm.now_ms() - 60000;
+    farm.minutes(60).tags("p1", {200}, 4);
+    CountingTally tally;
+    tally.take(farm.season, *farm.season.block("b1"), cut);
+    std::map<std::string, PersonTally> people;
+    tally.add_to(people);
+    CHECK(people["p1"].counts == 2);
+  }
+}

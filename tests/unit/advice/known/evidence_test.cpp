@@ -1,0 +1,175 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/known/evidence.h"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "advice/known/counting_tally.h"
+#include "advice/internal/live.h"
+#include "base/random.h"
+#include "unit/advice/season_builder.h"
+
+using namespace nthtree::advice;
+using nthtree::test::SeasonBuilder;
+
+namespace {
+
+PersonEvidence person_with(const std::vector<double>& shares) {
+  PersonEvidence person;
+  int n = 0;
+  for (double share : shares) {
+    CountPoint point;
+    point.at_ms = ++n;
+    point.share_tag = share;
+    point.spurs = 200 * share;
+    point.tree = {n, 1};
+    person.add(point);
+  }
+  return person;
+}
+
+Spread spread_of(double cv) {
+  Spread spread;
+  spread.variance = cv * cv;
+  return spread;
+}
+
+}  // namespace
+
+TEST_SUITE("advice") {
+  TEST_CASE("counts are gathered by person as shares of the target, with their checks") {
+    SeasonBuilder farm;
+    farm.tag("p1", 1, 5, 189).tag("p2", 2, 5, 378).check("lead", 1, 5, 200);
+    const BlockEvidence here =
+        gather(farm.season, *farm.season.block("b1"), 0, always);
+    REQUIRE(here.has_target);
+    CHECK(here.people.at("p1").counts[0].share_tag == doctest::Approx(1));
+    CHECK(here.people.at("p1").counts[0].share_check == doctest::Approx(200.0 / 189));
+    CHECK(here.people.at("p2").counts[0].share_tag == doctest::Approx(2));
+    CHECK(here.people.at("p2").counts[0].check < 0);
+  }
+
+  TEST_CASE("a re-count after a mend is held against the count after the mend") {
+    SeasonBuilder farm;
+    nthtree::ledger::TagCount mended = nthtree::test::tag(1, 5, 260);
+    mended.spurs_after_mend = 200;
+    farm.add(mended, "p1").check("lead", 1, 5, 220);
+    const BlockEvidence here = gather(farm.season, *farm.season.block("b1"), 0, always);
+    const CountPoint& point = here.people.at("p1").counts[0];
+    CHECK(point.log_ratio() == doctest::Approx(std::log(220.5 / 200.5)));
+    // The standing is that of the tree before the mend: what the lead found and what came off.
+    const double factor = 1.1;
+    CHECK(point.share(factor) * here.target_spurs == doctest::Approx(220 + 60 * factor));
+    CountingTally tally;
+    tally.take(farm.season, *farm.season.block("b1"), always);
+    std::map<std::string, PersonTally> people;
+    tally.add_to(people);
+    CHECK(people["p1"].pairs == 1);
+    CHECK(people["p1"].pair_sum == doctest::Approx(std::log(220.5 / 200.5)));
+  }
+
+  TEST_CASE("from a flat start the level is the plain mean, its variance cv² ÷ n") {
+    const Track level = track(person_with({1.1, 1.3, 1.2, 1.4}), 200, 0, spread_of(0.25), {}, {});
+    CHECK(std::exp(level.mean) == doctest::Approx(1.25));
+    CHECK(level.variance == doctest::Approx(0.0625 / 4));
+    CHECK(level.counts == 4);
+  }
+
+  TEST_CASE("what a person misses is put back, but not where the lead has counted") {
+    PersonEvidence person = person_with({1.0, 1.0});
+    person.counts[1].check = 230;
+    person.counts[1].share_check = 1.15;
+    const Track level = track(person, 200, std::log(1.15), spread_of(0.25), {}, {});
+    CHECK(std::exp(level.mean) == doctest::Approx(1.15));
+    CHECK(level.unchecked_share == doctest::Approx(0.5));
+    CHECK(level.checks == 1);
+  }
+
+  TEST_CASE("advice moves the level by most of what was told and loosens it") {
+    PersonEvidence person = person_with({1.5, 1.5, 1.5, 1.5});
+    const Track before = track(person, 200, 0, spread_of(0.25), {}, {});
+    person.advice.push_back({100, nthtree::ledger::Direction::harder, 100});
+    const Track after = track(person, 200, 0, spread_of(0.25), {}, {});
+    CHECK(std::exp(after.mean) < 1.2);
+    CHECK(std::exp(after.mean) > 1.0);
+    CHECK(after.variance > before.variance + 0.01);
+    CHECK(after.counts == 0);
+    CHECK(after.counts_before == 4);
+    // Told that all is well, nothing is opened.
+    person.advice[0].direction = nthtree::ledger::Direction::on_target;
+    CHECK(track(person, 200, 0, spread_of(0.25), {}, {}).counts == 4);
+  }
+
+  TEST_CASE("a night loosens the level a little") {
+    PersonEvidence person = person_with({1.0, 1.0, 1.0, 1.0});
+    const Track same_day = track(person, 200, 0, spread_of(0.25), {}, {});
+    for (std::size_t i = 2; i < 4; ++i) person.counts[i].day = 1;
+    CHECK(track(person, 200, 0, spread_of(0.25), {}, {}).variance > same_day.variance);
+  }
+
+  TEST_CASE("a few bare trees are set aside, many are not") {
+    const Track few = track(person_with({1.0, 0.0, 1.0, 1.0}), 200, 0, spread_of(0.25), {}, {});
+    CHECK(std::exp(few.mean) == doctest::Approx(1.0));
+    CHECK(few.counts == 4);
+    const Track many =
+        track(person_with({0.1, 0.05, 0.1, 0.12}), 200, 0, spread_of(0.25), {}, {});
+    CHECK(std::exp(many.mean) < 0.2);
+  }
+
+  TEST_CASE("a spread is drawn from what is usual to what was seen") {
+    SpreadSums seen;
+    CHECK(std::sqrt(block_spread(seen).variance) == doctest::Approx(0.29));
+    seen.squares = 100 * 0.16 * 0.16;
+    seen.df = 100;
+    CHECK(std::sqrt(block_spread(seen).variance) == doctest::Approx(0.17).epsilon(0.05));
+  }
+
+  TEST_CASE("alternating rows of rich and poor trees are seen as rows that differ") {
+    PersonEvidence person;
+    for (int n = 0; n < 60; ++n) {
+      CountPoint point;
+      point.at_ms = n + 1;
+      point.tree = {1 + n / 5, 1 + n % 5};
+      point.share_tag = (n / 5 % 2 ? 1.3 : 0.7) + 0.05 * (n % 3);
+      person.add(point);
+    }
+    const Spread spread = block_spread(spread_sums(person, 0));
+    CHECK(spread.row_share > 0.3);
+    CHECK(person_spread(person, spread_sums(person, 0), spread).inflation() > 2);
+    CHECK(spread.row_doubt < 0.001);
+    CHECK(spread.rows_df == 11);
+  }
+
+  TEST_CASE("rows that are alike are seldom taken to differ, and cost little when they are") {
+    nthtree::base::Random random(4);
+    int doubted = 0;
+    double inflation = 0;
+    constexpr int blocks = 400;
+    for (int block = 0; block < blocks; ++block) {
+      PersonEvidence person;
+      for (int n = 0; n < 30; ++n) {
+        CountPoint point;
+        point.at_ms = n + 1;
+        point.tree = {1 + n / 5, 1 + n % 5};
+        point.share_tag = static_cast<double>(random.negative_binomial(200, 16)) / 200;
+        person.add(point);
+      }
+      const SpreadSums sums = spread_sums(person, 0);
+      const Spread spread = block_spread(sums);
+      doubted += spread.row_doubt < 0.05;
+      inflation += person_spread(person, sums, spread).inflation() / blocks;
+    }
+    CHECK(doubted < 40);  // 20 expected
+    CHECK(inflation < 1.35);
+  }
+
+  TEST_CASE("one row alone cannot tell whether rows differ") {
+    PersonEvidence person = person_with({1.2, 1.3, 1.1, 1.4, 1.2, 1.25});
+    for (CountPoint& point : person.counts) point.tree.row = 1;
+    const Spread spread = block_spread(spread_sums(person, 0));
+    CHECK(spread.rows_df == 0);
+    CHECK(spread.row_doubt == 1);
+    CHECK(person_spread(person, spread_sums(person, 0), spread).rows_seen == doctest::Approx(1));
+  }
+}

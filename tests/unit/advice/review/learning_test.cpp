@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "advice/review/learning.h"
+
+#include <doctest/doctest.h>
+
+#include "unit/advice/season_builder.h"
+
+using namespace nthtree::advice;
+using nthtree::test::SeasonBuilder;
+
+namespace {
+
+// Trees of 200 spurs (180 flowering) that carried `fruits` fruits each.
+void harvest(SeasonBuilder& farm, int trees, int fruits) {
+  for (int i = 0; i < trees; ++i) {
+    farm.tag("lead", 1 + i, 7, 200);
+    farm.add(nthtree::ledger::HarvestCount{"b1", {1 + i, 7}, fruits + i % 3 - 1}, "boss");
+  }
+}
+
+}  // namespace
+
+TEST_SUITE("advice") {
+  TEST_CASE("without a harvest the variety's own factor stands, as wide as it is known") {
+    SeasonBuilder farm;
+    const Learning learnt = learn(farm.season, "b1");
+    CHECK(learnt.reason.id == "learn_none");
+    CHECK(learnt.insurance.value == 1.5);
+    CHECK(learnt.insurance.low < 1.2);
+    CHECK(learn(farm.season, "b9").harvest_trees == 0);
+  }
+
+  TEST_CASE("the factor learnt moves from the variety's to the block's own as trees come in") {
+    double last = 1.5;
+    for (int trees : {1, 3, 10, 30}) {
+      SeasonBuilder farm;
+      harvest(farm, trees, 90);  // 180 ÷ 90 = 2 flowering spurs a fruit
+      const Learning learnt = learn(farm.season, "b1");
+      CHECK(learnt.harvest_trees == trees);
+      CHECK(learnt.own_insurance.value == doctest::Approx(2.0).epsilon(0.02));
+      CHECK(learnt.insurance.value > last);
+      CHECK(learnt.insurance.value < 2.02);
+      CHECK(learnt.insurance.low < learnt.insurance.value);
+      last = learnt.insurance.value;
+    }
+    CHECK(last == doctest::Approx(2.0).epsilon(0.03));
+  }
+
+  TEST_CASE("return bloom is a share with its interval") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 6; ++i) {
+      farm.add(nthtree::ledger::ReturnBloom{"b1", {1 + i, 7}, 90 + 3 * i, 180}, "boss");
+    }
+    const Learning learnt = learn(farm.season, "b1");
+    CHECK(learnt.return_trees == 6);
+    CHECK(learnt.return_bloom.value == doctest::Approx(585.0 / 1080));
+    CHECK(learnt.return_bloom.low < learnt.return_bloom.value);
+  }
+}
