@@ -135,7 +135,7 @@ void explain_pruner(const ExplainedBlock& it, const advice::CrewRow& row,
   explain_chances(s, settings.tolerance_fraction, sheet);
   explain_side("harder", advice::check_boundary(s, settings), true, sheet);
   explain_side("lighter", advice::check_boundary(s, settings), false, sheet);
-  sheet.line("verdict: " + word_of(row.verdict.kind) + "; " + sentence(row.verdict.reason));
+  sheet.line("verdict: " + word_of(row.verdict) + "; " + sentence(row.verdict.reason));
   for (const advice::Reason& note : row.verdict.notes) sheet.line("note: " + sentence(note));
   const std::string hands = in_the_hands(row.verdict);
   if (!hands.empty()) sheet.line("in the hands: " + hands);

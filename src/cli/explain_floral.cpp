@@ -149,17 +149,13 @@ void explain_positions(const PairsByTree& trees, Worksheet& sheet) {
 }
 
 // Trees whose half width would meet the wish, and the branches they are short of.
-void explain_branches_more(const BudsByTree& trees, const advice::FloralFraction& floral,
-                           Worksheet& sheet) {
-  std::vector<stats::ClusterPart> parts;
-  for (const auto& [tree, buds] : trees) parts.push_back({parts.size(), buds.floral, buds.buds});
-  const auto seen = stats::cluster_proportion(parts, confidence);
-  if (!seen) return;
-  const double m = static_cast<double>(seen->clusters), n = seen->trials, p = seen->proportion;
-  const double v = seen->standard_error * seen->standard_error;
+void explain_wish(const stats::ClusterProportion& seen, double wanted, const std::string& what_for,
+                  int branches_more, double branches_a_tree, Worksheet& sheet) {
+  const double m = static_cast<double>(seen.clusters), n = seen.trials, p = seen.proportion;
+  const double v = seen.standard_error * seen.standard_error;
   // All or none floral is no proof that every bud is: half a bud either way, as the engine has it.
   const double mixed = std::clamp(p, 0.5 / n, 1 - 0.5 / n), least = mixed * (1 - mixed) / n;
-  const auto needed = stats::clusters_for_half_width(*seen, std::max(0.005, 0.15 * p));
+  const auto needed = stats::clusters_for_half_width(seen, std::max(0.005, wanted * p));
   const auto half = [&](double in_all) {
     return stats::t_quantile((1 + confidence) / 2, in_all - 1) *
            std::sqrt(m * std::max(v, least) / in_all);
@@ -171,13 +167,28 @@ void explain_branches_more(const BudsByTree& trees, const advice::FloralFraction
   };
   if (least > v) sheet.equation("variance, at least that of unrelated buds",
                                 num(mixed) + " × " + num(1 - mixed) + " ÷ " + num(n), least);
-  sheet.equation("wanted: ±15 % of the fraction", "0.15 × " + num(p), 0.15 * p);
+  sheet.equation(base::print("wanted %s: ±%.0f %% of the fraction", what_for.c_str(),
+                             100 * wanted), num(wanted) + " × " + num(p), wanted * p);
   const double in_all = std::max(m, needed ? static_cast<double>(*needed) : m);
   if (in_all > m) told(in_all - 1);
   told(in_all);
-  if (floral.branches_more <= 0) return sheet.line("enough trees are cut");
-  sheet.line(base::print("%g trees more, of %g branches each: about %d more branches", in_all - m,
-                         floral.branches / m, floral.branches_more));
+  if (branches_more <= 0) return sheet.line("enough trees are cut " + what_for);
+  sheet.line(base::print("%s trees more, of %g branches each: about %d more branches %s",
+                         plain(in_all - m).c_str(), branches_a_tree, branches_more,
+                         what_for.c_str()));
+}
+
+void explain_branches_more(const BudsByTree& trees, const advice::FloralFraction& floral,
+                           Worksheet& sheet) {
+  std::vector<stats::ClusterPart> parts;
+  for (const auto& [tree, buds] : trees) parts.push_back({parts.size(), buds.floral, buds.buds});
+  const auto seen = stats::cluster_proportion(parts, confidence);
+  if (!seen) return;
+  const double each = static_cast<double>(floral.branches) / floral.trees;
+  explain_wish(*seen, advice::half_width_to_begin, "to begin with", floral.branches_more, each,
+               sheet);
+  explain_wish(*seen, advice::half_width_for_verdicts, "for verdicts",
+               floral.branches_for_verdicts, each, sheet);
 }
 
 }  // namespace

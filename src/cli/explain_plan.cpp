@@ -193,9 +193,9 @@ void explain_own_rule(const ExplainedBlock& it, Worksheet& sheet) {
   sheet.line("our own rule stops a decision, not an estimate, and for each pruner (below):");
   for (const auto& row : advice::crew_board(it.farm->season, it.block->id, it.farm->now_ms)) {
     if (row.standing.counts == 0) continue;
-    const bool open = row.verdict.kind == advice::VerdictKind::count_more;
+    const bool open = advice::remedy_of(row.verdict) == advice::Remedy::count_more;
     sheet.line(base::print("  %s: %s after %d counts%s", row.person.c_str(),
-                           word_of(row.verdict.kind).c_str(), row.standing.counts,
+                           word_of(row.verdict).c_str(), row.standing.counts,
                            open ? base::print(", about %.0f more",
                                               std::ceil(row.verdict.expected_more_trees)).c_str()
                                 : ""));

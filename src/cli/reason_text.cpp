@@ -85,14 +85,20 @@ std::string sentence(const advice::Reason& reason) {
   return text;
 }
 
-std::string word_of(advice::VerdictKind kind) {
-  switch (kind) {
+std::string word_of(const advice::Verdict& verdict) {
+  switch (advice::remedy_of(verdict)) {
+    case advice::Remedy::count_more: return "count more";
+    case advice::Remedy::recount_first: return "re-count first";
+    case advice::Remedy::cut_more_buds: return "cut open more buds";
+    case advice::Remedy::none: break;
+  }
+  switch (verdict.kind) {
     case advice::VerdictKind::harder: return "harder";
     case advice::VerdictKind::lighter: return "lighter";
     case advice::VerdictKind::on_target: return "on target";
-    case advice::VerdictKind::count_more: return "count more";
+    case advice::VerdictKind::count_more: break;
   }
-  return "";
+  return "no target";
 }
 
 std::string word_of(advice::AcceptanceKind kind) {

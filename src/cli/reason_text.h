@@ -10,6 +10,7 @@
 #include "advice/known/counting_bias.h"
 #include "advice/hand_terms.h"
 #include "advice/reason.h"
+#include "advice/judged/remedy.h"
 #include "advice/judged/verdict.h"
 
 namespace nthtree::cli {
@@ -17,8 +18,9 @@ namespace nthtree::cli {
 // The id itself and its numbers where there is no sentence for it.
 std::string sentence(const advice::Reason& reason);
 
-// "harder", "lighter", "on target", "count more".
-std::string word_of(advice::VerdictKind kind);
+// "harder", "lighter", "on target"; an open one by its remedy: "count more", "re-count first",
+// "cut open more buds"; "no target".
+std::string word_of(const advice::Verdict& verdict);
 // "accepted", "too many left" …; and the stable word for JSON.
 std::string word_of(advice::AcceptanceKind kind);
 const char* name_of(advice::AcceptanceKind kind);

@@ -3,6 +3,7 @@
 
 #include "advice/judged/acceptance.h"
 #include "advice/known/block_target.h"
+#include "advice/judged/remedy.h"
 #include "advice/review/crew_board.h"
 #include "advice/settings.h"
 #include "base/text.h"
@@ -68,7 +69,7 @@ std::string signed_spurs(double spurs) {
 
 Json verdict_json(const advice::Verdict& verdict) {
   Json out;
-  out["verdict"] = advice::name_of(verdict.kind);
+  out["verdict"] = advice::name_of(verdict);
   put_estimate(out, "change_spurs_per_tree", verdict.spurs_per_tree);
   out["sureness"] = number(verdict.sureness);
   out["expected_more_trees"] = number(verdict.expected_more_trees);
@@ -159,7 +160,7 @@ std::string crew_table(const FarmMoment& farm, const BlockView& view) {
                base::print("%d", row.standing.checks),
                counted ? interval(row.standing.spurs_per_tree) : "",
                counted ? signed_spurs(row.standing.over_target.value) : "",
-               word_of(row.verdict.kind), in_the_hands(row.verdict),
+               word_of(row.verdict), in_the_hands(row.verdict),
                drift_text(farm, row.drift)});
   }
   return table.text("  ");
@@ -179,7 +180,7 @@ std::string block_text(const FarmMoment& farm, const BlockView& view) {
                       "done\n", view.acceptance.band_low, view.acceptance.band_high,
                       view.acceptance.counts, view.acceptance.checks,
                       static_cast<long long>(view.acceptance.trees_done));
-  text += "  block: " + word_of(view.verdict.kind) + "; " + sentence(view.verdict.reason) + "\n";
+  text += "  block: " + word_of(view.verdict) + "; " + sentence(view.verdict.reason) + "\n";
   text += "  acceptance: " + word_of(view.acceptance.kind) + "; " +
           sentence(view.acceptance.reason) + "\n";
   return view.crew.empty() ? text : text + crew_table(farm, view);

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "advice/known/floral.h"
+#include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
 #include "cli/json_out.h"
@@ -28,7 +29,7 @@ const char* const target_help =
     "The floral fraction, exactly one of:\n"
     "  floral_fraction   0.01 to 1, with floral_fraction_low and _high where known\n"
     "  floral_buds, vegetative_buds   two lists, one item a branch, branches_per_tree of each\n"
-    "                    tree (1 where not given), or two sums\n"
+    "                    tree (1 where not given, with a warning), or two sums\n"
     "  branches          [{tree, position: upper | lower, floral, vegetative}, …]\n"
     "And: insurance_factor (1.5), row_spacing_m and tree_spacing_m (or _ft; only a yield needs\n"
     "them), flowers_per_spur (5), seeds_per_fruit (10), tolerance_fraction (0.15).\n"
@@ -85,7 +86,9 @@ Json sample_json(const advice::FloralFraction& floral) {
   sample["buds"] = floral.buds;
   sample["design_effect"] = number(floral.design_effect);
   sample["effective_buds"] = number(floral.effective_buds);
+  sample["standard_error"] = number(floral.standard_error);
   sample["branches_more"] = floral.branches_more;
+  sample["branches_for_verdicts"] = floral.branches_for_verdicts;
   sample["warnings"] = Json::array();
   for (const auto warning : floral.warnings) sample["warnings"].push_back(warning_name(warning));
   return sample;
@@ -190,6 +193,12 @@ Outcome target_command(const Words& words) {
   for (const std::string& field : request->unused_fields) {
     outcome.err += "warning: the field " + Json(field).dump(-1, ' ', false,
         Json::error_handler_t::replace) + " is not known and was not used\n";
+  }
+  if (request->branches_taken_as_trees) {
+    outcome.err += base::print(
+        "warning: branches_per_tree is not given: each of the %zu branches is taken for a tree of "
+        "its own; where some are of one tree, the interval is too narrow\n",
+        request->branches.size());
   }
   Json out = target_json(*target, *request, floral.has_value());
   if (request->unpruned_spurs_per_tree) out["unpruned"] = unpruned_json(*target, *request);

@@ -148,6 +148,7 @@ void buds_by_branch(FieldReader& reader, const json& object, TargetRequest& requ
   int per_tree = 1;
   reader.integer_or("branches_per_tree", per_tree, 1, branches_per_tree_max);
   if (reader.failed()) return;
+  request.branches_taken_as_trees = floral.size() > 1 && !object.contains("branches_per_tree");
   for (std::size_t i = 0; i < floral.size(); ++i) {
     ledger::BudSample branch;
     branch.tree = {1, 1 + static_cast<int>(i) / per_tree};

@@ -21,6 +21,8 @@ struct TargetRequest {
   // Exactly one of these two, or input.floral_fraction.
   std::optional<orchard::Estimate> floral_interval;
   std::vector<ledger::BudSample> branches;
+  // Two lists without branches_per_tree: each branch was taken for a tree of its own.
+  bool branches_taken_as_trees = false;
   double tolerance_fraction = 0.15;
   std::string variety;                    // empty where not named
   bool has_insurance_factor = false, has_seeds_per_fruit = false;

@@ -199,7 +199,7 @@ Result<TrialVerdict> verdict_run(const Trial& trial, const TrialSample& sample, 
     if (!added) return added.error();
     run.last = advice::verdict_of(own.season, block.id, "lead", own.now_ms());
     if (run.first_after == 0 && run.last.kind != advice::VerdictKind::count_more) {
-      run.first = run.last.kind;
+      run.first = run.last;
       run.first_after = static_cast<int>(i + 1);
     }
   }
@@ -213,11 +213,11 @@ Result<TrialStarts> verdicts_of_starts(const Trial& trial, int stride, double ta
   for (int start = 1; start <= stride; ++start) {
     const auto run = verdict_run(trial, sample_of(trial, stride, start), target, tolerance);
     if (!run) return run.error();
-    switch (run->first) {
+    switch (run->first.kind) {
       case advice::VerdictKind::harder: ++starts.harder; break;
       case advice::VerdictKind::lighter: ++starts.lighter; break;
       case advice::VerdictKind::on_target: ++starts.on_target; break;
-      case advice::VerdictKind::count_more: ++starts.count_more; break;
+      case advice::VerdictKind::count_more: ++starts.open; break;
     }
   }
   return starts;

@@ -50,7 +50,7 @@ TrialStops stops_of(const Trial& trial, const TrialSample& sample, double relati
 
 struct TrialVerdict {
   double target = 0;
-  advice::VerdictKind first = advice::VerdictKind::count_more;
+  advice::Verdict first;
   int first_after = 0;           // trees; 0 where the sample ends before
   advice::Verdict last;
   advice::Acceptance acceptance;
@@ -61,8 +61,8 @@ base::Result<TrialVerdict> verdict_run(const Trial& trial, const TrialSample& sa
 
 // The first verdict of every start of a stride.
 struct TrialStarts {
-  int harder = 0, lighter = 0, on_target = 0, count_more = 0;
-  int all() const { return harder + lighter + on_target + count_more; }
+  int harder = 0, lighter = 0, on_target = 0, open = 0;
+  int all() const { return harder + lighter + on_target + open; }
 };
 base::Result<TrialStarts> verdicts_of_starts(const Trial& trial, int stride, double target,
                                              double tolerance);

@@ -199,7 +199,7 @@ Json verdict_json(const TrialVerdict& run) {
   out["target"] = number(run.target);
   out["first"] = advice::name_of(run.first);
   out["first_after"] = run.first_after > 0 ? Json(run.first_after) : Json();
-  out["last"] = advice::name_of(run.last.kind);
+  out["last"] = advice::name_of(run.last);
   out["spurs_per_tree"] = number(run.last.spurs_per_tree.value);
   out["sureness"] = number(run.last.sureness);
   out["expected_more_trees"] = number(run.last.expected_more_trees);
@@ -220,12 +220,12 @@ std::string stops_text(const TrialStops& stops, const TrialVerdict& run,
       stops.taylor.b, after(stops.green_after).c_str(), stops.iwao.alpha, stops.iwao.beta,
       after(stops.kuno_after).c_str());
   text += base::print("our own rule, against a target of %.1f: %s %s\n", run.target,
-                      run.first_after > 0 ? word_of(run.first).c_str() : "count more to the end,",
+                      run.first_after > 0 ? word_of(run.first).c_str() : "open to the end,",
                       after(run.first_after).c_str());
   text += base::print("over all %d starts of that stride: harder %d, lighter %d, on target %d, "
-                      "count more to the end %d\n", starts.all(), starts.harder, starts.lighter,
-                      starts.on_target, starts.count_more);
-  text += "at the end: " + word_of(run.last.kind) + "; " + sentence(run.last.reason) + "\n";
+                      "open to the end %d\n", starts.all(), starts.harder, starts.lighter,
+                      starts.on_target, starts.open);
+  text += "at the end: " + word_of(run.last) + "; " + sentence(run.last.reason) + "\n";
   return text + "acceptance: " + word_of(run.acceptance.kind) +
          base::print(" (two one-sided tests, larger p %.3g)\n", run.acceptance.tost_p);
 }
@@ -304,7 +304,7 @@ Outcome trial_command(const Words& words) {
   out["verdict"] = verdict_json(*run);
   out["verdict"]["starts"] = {{"harder", starts->harder}, {"lighter", starts->lighter},
                               {"on_target", starts->on_target},
-                              {"count_more", starts->count_more}};
+                              {"open", starts->open}};
   if (arguments->has("--json")) return {exit_good, text_of(out), ""};
   return {exit_good, page_of(out, plan, stops, *run, *starts), ""};
 }

@@ -65,7 +65,10 @@ LedgerFile read_ledger_file(std::string_view text) {
     const std::size_t end = text.find('\n');
     std::string_view line = text.substr(0, end);
     text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
-    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);  // files pass through Windows
+    // Files pass through Windows, and are put together there: a mark before any line is no part of
+    // a record, whose bytes are its identity.
+    if (line.starts_with(base::byte_order_mark)) line.remove_prefix(base::byte_order_mark.size());
+    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
     if (line.empty()) continue;
     auto record = read_record(line);
     if (record) {

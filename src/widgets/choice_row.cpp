@@ -15,6 +15,20 @@ struct RowParts {
   bool chosen = false;
 };
 
+// Up to 45 % of the row, and as much as the longest word needs: a word is never cut.
+float trailing_width(Ui& ui, const std::string& trailing, float usable) {
+  if (trailing.empty()) return 0;
+  float word_w = 0;
+  for (std::size_t from = 0; from < trailing.size();) {
+    const std::size_t to = std::min(trailing.find(' ', from), trailing.size());
+    const std::string word = trailing.substr(from, to - from);
+    word_w = std::max(word_w, ui.fonts().measure(Type::strong, word).w);
+    from = to + 1;
+  }
+  const float whole_w = ui.fonts().measure(Type::strong, trailing).w;
+  return std::min(whole_w, std::max(usable * 0.45f, word_w)) + 10;
+}
+
 Rect draw_row(Ui& ui, const RowParts& row) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
@@ -23,10 +37,7 @@ Rect draw_row(Ui& ui, const RowParts& row) {
   const float left_w = row.radio ? 38.0f : spec.glyph != Glyph::dot ? 12 + 26 * grown : 0.0f;
   const float arrow_w = spec.arrow && !row.radio ? 26.0f : 0.0f;
   const float usable = ui.width() - 2 * side_pad - left_w - arrow_w;
-  const float trailing_w =
-      spec.trailing.empty()
-          ? 0
-          : std::min(ui.fonts().measure(Type::strong, spec.trailing).w, usable * 0.45f) + 10;
+  const float trailing_w = trailing_width(ui, spec.trailing, usable);
   const float text_w = usable - trailing_w;
   const float label_h = painter.text_height(spec.label, Type::strong, text_w);
   const float detail_h =

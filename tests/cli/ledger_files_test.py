@@ -79,6 +79,19 @@ def oddities():
         answer = nthtree("export", path, "--skip-bad")
         checks.equal(len(records(answer.out)), 2, "--skip-bad keeps the good ones")
         checks.that("line 2: body.spurs" in answer.err, "and tells the bad one", answer.err)
+        mark = "\ufeff"
+        write(path, mark + record(1) + "\n" + mark + record(2) + "\n")
+        home = place + "/home"
+        os.mkdir(home)
+        checks.that("2 records" in nthtree("verify", path).out, "marks of byte order are read over")
+        checks.equal(nthtree("import", path, "--ledger", home).code, 0, "and such a file read in")
+        stored = "".join(read(p) for p in glob.glob(home + "/*.jsonl"))
+        checks.equal(stored, record(1) + "\n" + record(2) + "\n",
+                     "a mark of byte order was stored with the record")
+        write(path, record(1) + "\n" + record(2) + "\n")
+        answer = nthtree("import", path, "--ledger", home)
+        checks.equal((answer.code, answer.out), (0, "0 records added, 2 held already\n"),
+                     "a record stored with a mark conflicted with itself")
         write(path, "")
         checks.that("0 records" in nthtree("verify", path).out, "an empty file")
 

@@ -184,6 +184,35 @@ def replays():
     checks.equal(one_file.json, end, "the order of the files changes nothing")
 
 
-for part in (made_again, another_season, rich_enough, realistic_spread, verdicts, replays):
+WORDS = {"harder": "harder", "lighter": "lighter", "on_target": "on target",
+         "count_more": "count more", "recount_first": "re-count first",
+         "cut_more_buds": "cut open more buds"}
+
+
+def one_word():
+    """Table, JSON and worksheet name a verdict, and the remedy of an open one, alike."""
+    met = set()
+    for at in ("2026-02-01", "2026-02-02T10:00", "2026-02-03", "2026-02-05T11:00", ""):
+        when = ["--at", at] if at else []
+        table = nthtree("replay", FARM, *when).out
+        for block in nthtree("replay", FARM, "--json", *when).json["blocks"]:
+            where = f"{block['block']} at {at or 'the end'}"
+            sheet = nthtree("explain", block["block"], "--ledger", FARM, *when).out
+            checks.that(f"  block: {WORDS[block['verdict']]}; " in table, f"{where}: the block")
+            for pruner in block["pruners"]:
+                word = WORDS[pruner["verdict"]]
+                met.add(word)
+                name = f"{pruner['person']} {pruner['name']}"
+                lines = table[table.find(f"\n{block['block']} "):].splitlines()
+                line = next((x for x in lines if x.startswith(f"  {name} ")), "")
+                checks.that(f"  {word}  " in line + "  ", f"{where}: {name} in the table", line)
+                told = sheet[sheet.find(f"  {name}: {pruner['counts']} count"):]
+                checks.that(f"  verdict: {word}; " in told and
+                            told.find(f"  verdict: {word}; ") == told.find("  verdict: "),
+                            f"{where}: {name} on the worksheet", word)
+    checks.that(len(met) >= 3, "several verdicts were met", met)
+
+
+for part in (made_again, another_season, rich_enough, realistic_spread, verdicts, replays, one_word):
     part()
 checks.close()

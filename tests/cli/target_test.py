@@ -128,6 +128,11 @@ def floral_samples():
     checks.equal(worked({**buds, "branches": rows}, "the same as a list"), arrays,
                  "branches as a list and as two lists")
     checks.near(arrays.get("floral_fraction"), 81 / 116, 1e-11, "81 floral of 116 buds")
+    # Ratio estimator over trees (Cochran 1977, 3.12), worked out here again.
+    trees = [(16, 7), (18, 6), (15, 7), (15, 9), (17, 6)]
+    squares = sum((f - 81 / 116 * (f + v)) ** 2 for f, v in trees)
+    checks.near(arrays.get("floral_sample", {}).get("standard_error"),
+                math.sqrt(5 / 4 * squares) / 116, 1e-9, "the fraction's standard error over trees")
     checks.equal(arrays.get("floral_sample", {}).get("trees"), 5, "five trees")
     checks.equal(arrays.get("spurs_to_leave_per_tree"), 188, "131 ÷ 0.698 = 188")
     for end, other in (("low", "high"), ("high", "low")):
@@ -139,7 +144,12 @@ def floral_samples():
     apart = {**buds, "floral_buds": [11, 11, 3, 3, 10, 10, 4, 4, 9, 9],
              "vegetative_buds": [1, 1, 9, 9, 2, 2, 8, 8, 3, 3]}
     by_tree = worked({**apart, "branches_per_tree": 2}, "trees apart, two branches each")
-    by_branch = worked(apart, "the same, every branch on its own")
+    answer = target(apart)
+    checks.equal(answer.code, 0, "the same, every branch on its own")
+    checks.that("branches_per_tree is not given: each of the 10 branches is taken for a tree of its "
+                "own" in answer.err, "branches without their trees fell into the clustering trap "
+                "without a warning", answer.err)
+    by_branch = answer.json
     def width(answer):
         return answer.get("floral_fraction_high", 0) - answer.get("floral_fraction_low", 0)
     checks.that(width(by_tree) > 1.2 * width(by_branch) > 0,

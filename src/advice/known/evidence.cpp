@@ -14,10 +14,6 @@
 namespace nthtree::advice {
 namespace {
 
-// A floral fraction known to ±5 % takes about a third more trees to a verdict than one known
-// exactly (METHODS.md, oc/uncertain_target.md); ±8 % more than twice as many.
-constexpr double target_half_width = 0.05;
-
 // What told advice does to a level: taken for the most part, and the less sure the more it was.
 void move_by_advice(const AdvicePoint& advice, double target_spurs, const Movement& movement,
                     Track& level) {
@@ -126,7 +122,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.target_log_sd = target->log_sd;
   }
   if (evidence.target_log_sd > 0) {
-    evidence.branches_more = floral_fraction(block, target_half_width).branches_more;
+    evidence.branches_more = floral_fraction(block).branches_for_verdicts;
   }
   Checks checks;
   for_live(block.check_counts, now_ms, [&](const auto& entry) {

@@ -59,33 +59,47 @@ orchard::Estimate effective_interval(double fraction, double n_effective, double
   return {fraction, std::min(interval->low, fraction), std::max(interval->high, fraction)};
 }
 
-void estimate(const Tally& sums, double wanted, FloralFraction& result) {
+constexpr int branches_more_most = 999;
+
+// Branches still to cut for a half width of `wanted` times the fraction, as sampled so far.
+int branches_short(const stats::ClusterProportion& clusters, double wanted,
+                   const FloralFraction& seen) {
+  const double half = std::max(0.005, wanted * seen.fraction.value);
+  const auto trees = stats::clusters_for_half_width(clusters, half);
+  if (!trees || static_cast<int>(*trees) <= seen.trees) return 0;
+  const double branches_a_tree = static_cast<double>(seen.branches) / seen.trees;
+  const double more = std::ceil((static_cast<double>(*trees) - seen.trees) * branches_a_tree);
+  return static_cast<int>(std::min<double>(more, branches_more_most));
+}
+
+// The same from one tree, which shows no spread between trees.
+int branches_short_unseen(double buds, double wanted, const FloralFraction& seen) {
+  const double p = seen.fraction.value, z = z_90 / std::max(0.005, wanted * p);
+  const double needed = design_effect_unseen * std::max(0.01, p * (1 - p)) * z * z;
+  const double more = std::ceil((needed - buds) / std::max(1.0, buds / seen.branches));
+  return static_cast<int>(std::clamp<double>(more, 2, branches_more_most));
+}
+
+void estimate(const Tally& sums, FloralFraction& result) {
   const double p = sums.floral / sums.buds;
-  const double branches_a_tree = static_cast<double>(result.branches) / result.trees;
   const auto clusters = stats::cluster_proportion(sums.parts, confidence);
   if (clusters) {
     const stats::Interval& interval = clusters->interval;
     result.fraction = {p, std::min(p, interval.low), std::max(p, interval.high)};
+    result.standard_error = clusters->standard_error;
     result.design_effect = clusters->design_effect;
     result.effective_buds = clusters->n_effective;
-    const auto trees = stats::clusters_for_half_width(*clusters, std::max(0.005, wanted * p));
-    if (trees && static_cast<int>(*trees) > result.trees) {
-      result.branches_more =
-          static_cast<int>(std::ceil((static_cast<double>(*trees) - result.trees) *
-                                     branches_a_tree));
-    }
+    result.branches_more = branches_short(*clusters, half_width_to_begin, result);
+    result.branches_for_verdicts = branches_short(*clusters, half_width_for_verdicts, result);
   } else {
     result.design_effect = design_effect_unseen;
     result.effective_buds = sums.buds / design_effect_unseen;
+    result.standard_error = std::sqrt(p * (1 - p) / result.effective_buds);
     result.fraction = effective_interval(p, result.effective_buds, 4);
-    const double half = std::max(0.005, wanted * p);
-    const double buds_needed = design_effect_unseen * std::max(0.01, p * (1 - p)) *
-                               (z_90 / half) * (z_90 / half);
-    const double buds_a_branch = sums.buds / result.branches;
-    result.branches_more = std::max(
-        2, static_cast<int>(std::ceil((buds_needed - sums.buds) / std::max(1.0, buds_a_branch))));
+    result.branches_more = branches_short_unseen(sums.buds, half_width_to_begin, result);
+    result.branches_for_verdicts =
+        branches_short_unseen(sums.buds, half_width_for_verdicts, result);
   }
-  result.branches_more = std::min(result.branches_more, 999);
   result.relative_half_width =
       p > 0 ? (result.fraction.high - result.fraction.low) / (2 * p) : 1;
 }
@@ -112,13 +126,13 @@ void warn(const Tally& sums, FloralFraction& result) {
 
 }  // namespace
 
-FloralFraction floral_fraction(const ledger::BlockSeason& block, double wanted) {
+FloralFraction floral_fraction(const ledger::BlockSeason& block) {
   FloralFraction result;
   result.upper = result.lower = {-1, -1, -1};
   const Tally sums = tally(block, result);
   if (sums.buds <= 0) return result;
   result.known = true;
-  estimate(sums, wanted, result);
+  estimate(sums, result);
   result.upper = at_position(sums, 0, result.design_effect);
   result.lower = at_position(sums, 1, result.design_effect);
   warn(sums, result);

@@ -61,7 +61,11 @@ void fraction_part(Scene& scene) {
   if (floral.branches_more > 0) {
     pill(scene.ui, tr("buds.more", {{"n", whole(floral.branches_more)}}), Tone::plain);
   } else {
-    pill(scene.ui, tr("buds.enough"), Tone::good);
+    pill(scene.ui,
+         floral.branches_for_verdicts > 0
+             ? tr("buds.more_for_verdicts", {{"n", whole(floral.branches_for_verdicts)}})
+             : tr("buds.enough"),
+         Tone::good);
   }
   for (const advice::FloralWarning warning : floral.warnings) {
     small_print(scene.ui, warning_text(warning));

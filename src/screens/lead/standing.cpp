@@ -3,6 +3,7 @@
 // it worked; the numbers behind it only when the reason is opened.
 #include <cmath>
 
+#include "advice/judged/remedy.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
@@ -49,10 +50,11 @@ void reason_part(Scene& scene, const advice::Standing& standing, const advice::V
   fact(scene.ui, tr("standing.misses"),
        tr("standing.misses_n",
           {{"n", of_100(std::fabs(1 - 1 / std::max(0.1, counter.ratio.value)))}}));
-  if (verdict.expected_more_trees > 0) {
+  const bool counts_help = advice::remedy_of(verdict) == advice::Remedy::count_more;
+  if (counts_help && verdict.expected_more_trees > 0) {
     fact(scene.ui, tr("standing.expect"), whole(std::ceil(verdict.expected_more_trees)));
   }
-  if (standing.has_target && verdict.kind == advice::VerdictKind::count_more) {
+  if (standing.has_target && counts_help) {
     const bool up = standing.over_target.value > 0;
     const double edge = standing.target.value *
                         (up ? 1 + 1.5 * tolerance_of(scene) : 1 - 1.5 * tolerance_of(scene));

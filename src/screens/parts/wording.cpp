@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "advice/judged/remedy.h"
 #include "base/text.h"
 #include "widgets/language.h"
 
@@ -131,7 +132,7 @@ widgets::Verdict verdict_kind(advice::VerdictKind kind) {
 
 std::string verdict_word(const advice::Verdict& verdict) {
   if (verdict.reason.id == "no_target") return tr("verdict.no_target");
-  return tr(std::string("verdict.") + advice::name_of(verdict.kind));
+  return tr("verdict." + advice::name_of(verdict));
 }
 
 std::string verdict_figure(const advice::Verdict& verdict) {

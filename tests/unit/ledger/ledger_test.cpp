@@ -40,4 +40,15 @@ TEST_SUITE("ledger") {
     REQUIRE(file.errors.size() == 1);
     CHECK(file.errors[0].text() == "line 2: id: is missing (missing_field)");
   }
+
+  TEST_CASE("a mark of byte order became part of a record and made it another one") {
+    const std::string mark = "\xef\xbb\xbf";
+    const std::string one = record_of(phone_a, 1, 0, tag(1, 1, 150)).bytes;
+    const std::string two = record_of(phone_a, 2, 1, tag(1, 2, 160)).bytes;
+    const LedgerFile file = read_ledger_file(mark + one + "\r\n" + mark + two + "\n");
+    CHECK(file.errors.empty());
+    REQUIRE(file.records.size() == 2);
+    CHECK(file.records[0].bytes == one);
+    CHECK(file.records[1].bytes == two);
+  }
 }

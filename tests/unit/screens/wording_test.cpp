@@ -70,6 +70,20 @@ TEST_SUITE("screens: wording") {
     widgets::choose_language("en");
   }
 
+  TEST_CASE("an open verdict is named by its remedy, a word of its own in every language") {
+    for (const std::string& language : stage::languages()) {
+      widgets::choose_language(language);
+      std::set<std::string> words;
+      for (const char* why : {"count_more_few", "count_more_bias", "count_more_target"}) {
+        advice::Verdict verdict;
+        verdict.reason.id = why;
+        words.insert(verdict_word(verdict));
+      }
+      CHECK_MESSAGE(words.size() == 3, language);
+    }
+    widgets::choose_language("en");
+  }
+
   TEST_CASE("spurs are said to the nearest five from twenty up, as nobody cuts 41") {
     widgets::choose_language("en");
     CHECK(reason_text({"lighter_sure", {{"spurs", 41.3}}}) ==

@@ -76,12 +76,13 @@ TEST_SUITE("advice") {
         farm.buds(1 + i, 5, BranchPosition::upper, 14 + i % 3, 6);
         farm.buds(1 + i, 5, BranchPosition::lower, 13, 6 + i % 2);
       }
-      const FloralFraction floral = floral_fraction(*farm.season.block("b1"), 0.05);
+      const FloralFraction floral = floral_fraction(*farm.season.block("b1"));
       const double now = floral.fraction.high - floral.fraction.low;
       CHECK(now < width);
-      CHECK(floral.branches_more <= more);
+      CHECK(floral.branches_for_verdicts <= more);
+      CHECK(floral.branches_more <= floral.branches_for_verdicts);
       width = now;
-      more = floral.branches_more;
+      more = floral.branches_for_verdicts;
     }
   }
 }
