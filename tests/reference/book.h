@@ -78,5 +78,6 @@ std::vector<NamedTopic> chart_topics();
 std::vector<NamedTopic> estimator_topics();
 std::vector<NamedTopic> golden_topics();
 std::vector<NamedTopic> orchard_topics();
+std::vector<NamedTopic> part_topics();
 
 }  // namespace nthtree::reference
