@@ -4,9 +4,9 @@
 #include <utility>
 
 #include "ledger/record.h"
+#include "ledger/record_table.h"
 #include "screens/parts/new_id.h"
 #include "app/app.h"
-#include "app/record_table.h"
 #include "widgets/language.h"
 #include "widgets/theme.h"
 
@@ -175,22 +175,29 @@ void App::leave_demo() {
 }
 
 void App::share(const screens::Share& wish) {
+  using Form = screens::ShareForm;
+  const std::string name = "nthtree-" + day_name();
+  const auto save = [&](const char* ending, const char* mime, const std::string& text) {
+    platform_.save_file(name + ending, mime, text, false);
+  };
+  if (client_.book().size() == 0) return toast("toast.nothing_to_share");
+  if (wish.form == Form::counts) {
+    return save("-counts.csv", "text/csv", ledger::count_table(season()));
+  }
   std::vector<ledger::Record> records;
   std::string lines;
   client_.book().each([&](const ledger::RecordId&, const std::string& bytes) {
     lines += bytes;
     lines += '\n';
-    if (wish.form != screens::ShareForm::csv) return;
+    if (wish.form != Form::records) return;
     if (auto record = ledger::read_record(bytes)) records.push_back(std::move(record.value()));
   });
-  if (lines.empty()) return toast("toast.nothing_to_share");
-  const std::string day = day_name();
-  if (wish.form == screens::ShareForm::csv) {
-    platform_.save_file("nthtree-" + day + ".csv", "text/csv", record_table(records), false);
-  } else {
-    // One record a line, byte for byte: the form another phone reads.
-    platform_.save_file("nthtree-" + day + ".jsonl", "application/json", lines, false);
-  }
+  // One record a line, byte for byte: the form another phone reads.
+  if (wish.form == Form::json) return save(".jsonl", "application/json", lines);
+  std::sort(records.begin(), records.end(),
+            [](const auto& a, const auto& b) { return a.place() < b.place(); });
+  save("-records.csv", "text/csv",
+       ledger::record_table(records, season().farm().utc_offset_minutes));
 }
 
 void App::toast(const char* key, std::string value, bool warning) {

@@ -3,31 +3,32 @@
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
-#include "cli/record_csv.h"
 #include "cli/season_files.h"
 #include "cli/text_files.h"
 #include "ledger/ledger.h"
+#include "ledger/record_table.h"
 
 namespace nthtree::cli {
 
 const char* const export_help =
-    "usage: nthtree export FOLDER_OR_FILE… [--format jsonl|csv] [--output FILE] [--skip-bad]\n"
+    "usage: nthtree export FOLDER_OR_FILE… [--format jsonl|counts|csv] [--output FILE] [--skip-bad]\n"
     "Everything that was written, each record once, in the order of its time.\n"
     "\n"
     "  --format jsonl   JSON lines, one record a line, byte for byte (where not given)\n"
-    "  --format csv     a table for a spreadsheet: one row a record, one column a field\n"
+    "  --format counts  a table for people: one row a count, with names and the farm's time\n"
+    "  --format csv     a table of everything: one row a record, one column a field\n"
     "  --output FILE    into a file instead of standard output; an older one is replaced\n"
     "  --skip-bad       tells bad records on standard error and goes on without them\n"
     "\n"
-    "  nthtree export scenarios/oxbow_lantern --format csv > counts.csv\n";
+    "  nthtree export scenarios/oxbow_lantern --format counts > counts.csv\n";
 
 Outcome export_command(const Words& words) {
   const auto arguments = read_arguments(
       words, {{"--format", true}, {"--output", true}, {"--skip-bad", false}}, 1, 10000);
   if (!arguments) return refused(arguments.error());
   const std::string format = arguments->value("--format", "jsonl");
-  if (format != "jsonl" && format != "csv") {
-    return refused("--format: \"" + format + "\" is not known: allowed are jsonl, csv");
+  if (format != "jsonl" && format != "counts" && format != "csv") {
+    return refused("--format: \"" + format + "\" is not known: allowed are jsonl, counts, csv");
   }
   const auto loaded = load_records(arguments->rest, arguments->has("--skip-bad"));
   if (!loaded) return refused(loaded.error());
@@ -49,7 +50,9 @@ Outcome export_command(const Words& words) {
   for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
   std::string text;
   if (format == "csv") {
-    text = csv_of(records, season.farm().utc_offset_minutes);
+    text = ledger::record_table(records, season.farm().utc_offset_minutes);
+  } else if (format == "counts") {
+    text = ledger::count_table(season);
   } else {
     for (const auto& record : records) text += record.bytes + "\n";
   }

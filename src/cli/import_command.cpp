@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
+#include "cli/count_csv.h"
 #include "cli/record_csv.h"
 #include "cli/season_files.h"
 #include "cli/text_files.h"
@@ -25,6 +26,8 @@ const char* const import_help =
     "of the kind (src/ledger/FORMAT.md), for instance\n"
     "  kind,at,author,block,row,tree,spurs\n"
     "  tag_count,2026-02-04 09:15,p1,b1,12,40,231\n"
+    "A table of counts (export --format counts) is read as well: rows typed below its own are new\n"
+    "counts, with the names of blocks and people.\n"
     "\n"
     "  nthtree import paper.csv --ledger scenarios/oxbow_lantern --dry-run\n";
 
@@ -60,25 +63,30 @@ Result<Holding> holding_of(const std::string& folder) {
   return holding;
 }
 
-Result<std::vector<ledger::Record>> records_in(const std::string& path, const std::string& format,
-                                               const Holding& holding) {
+Result<TableCounts> records_in(const std::string& path, const std::string& format,
+                               const Holding& holding) {
   const bool csv = format == "csv" || (format.empty() && path.size() > 4 &&
                                        path.compare(path.size() - 4, 4, ".csv") == 0);
   if (!csv) {
     auto file = read_ledger(path);
     if (!file) return file.error();
     if (!file->errors.empty()) return file->errors.front();
-    return std::move(file->records);
+    return TableCounts{std::move(file->records)};
   }
   const auto text = read_text(path, ledger::ledger_file_bytes_max);
   if (!text) return text.error();
-  auto records = records_of_csv(*text, holding.season.farm().utc_offset_minutes);
-  if (!records) {
-    Error error = records.error();
+  const auto in_file = [&path](Error error) {
     error.where = path + (error.where.empty() ? "" : ": ") + error.where;
     return error;
+  };
+  if (is_count_table(*text)) {
+    auto counts = read_count_table(*text, holding.season);
+    if (!counts) return in_file(counts.error());
+    return counts;
   }
-  return records;
+  auto records = records_of_csv(*text, holding.season.farm().utc_offset_minutes);
+  if (!records) return in_file(records.error());
+  return TableCounts{std::move(*records)};
 }
 
 // A count of a tree that is not in its block is refused here, where it can still be mended.
@@ -135,12 +143,14 @@ Outcome import_command(const Words& words) {
   std::map<ledger::DeviceKey, std::string> lines;
   std::size_t added = 0, held = 0;
   for (const std::string& path : arguments->rest) {
-    auto records = records_in(path, format, *holding);
-    if (!records) return refused(records.error());
-    sort_records(*records);
+    auto read = records_in(path, format, *holding);
+    if (!read) return refused(read.error());
+    held += read->held;
+    auto& records = read->records;
+    sort_records(records);
     // Settings first: the counts beside them may be of a block that they bring.
-    for (const auto& record : *records) holding->season.apply(record);
-    for (const auto& record : *records) {
+    for (const auto& record : records) holding->season.apply(record);
+    for (const auto& record : records) {
       const auto how = holding->ledger.add(record);
       if (how == ledger::Ledger::Added::conflict) {
         return refused(path + ": " + record.id.text() +

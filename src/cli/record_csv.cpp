@@ -6,79 +6,32 @@
 #include <set>
 
 #include "base/text.h"
-#include "cli/csv.h"
+#include "base/csv.h"
 #include "ledger/json_text.h"
+#include "ledger/record_table.h"
 
 namespace nthtree::cli {
 namespace {
 
+using base::CsvRow;
 using base::Error;
 using base::Result;
+using base::unguarded;
 using nlohmann::json;
 
 constexpr std::size_t rows_max = 2000000;
-const std::vector<std::string> first_columns = {
-    "id", "at", "at_ms", "tick", "clock_ms", "author", "kind", "replaces", "block", "row", "tree",
-    "spurs"};
-constexpr std::size_t envelope_columns = 8;
 // Fields whose cell is a text even where it looks like a number.
 const std::set<std::string> text_fields = {
     "block", "name", "variety", "person", "role", "position", "direction", "step", "exercise",
     "reason", "unit", "green_tip_date", "biennial_tendency", "pruning_time", "source"};
 const std::set<std::string> list_fields = {"limbs", "row_lengths"};
-const char* const whole_body = "body";  // of a kind this version does not know
 
 std::string last_part(const std::string& path) {
   const std::size_t dot = path.rfind('.');
   return dot == std::string::npos ? path : path.substr(dot + 1);
 }
 
-std::string cell_of(const json& value) {
-  if (value.is_string()) return guarded(value.get<std::string>());
-  if (value.is_array()) {
-    std::string cell;
-    for (const json& item : value) cell += (cell.empty() ? "" : " ") + item.dump();
-    return cell;
-  }
-  if (value.is_number_float()) return base::shortest(value.get<double>());
-  return value.dump();
-}
-
-void flatten(const json& object, const std::string& path, std::map<std::string, std::string>& out) {
-  for (const auto& [key, value] : object.items()) {
-    const std::string name = path.empty() ? key : path + "." + key;
-    if (value.is_object()) {
-      flatten(value, name, out);
-    } else {
-      out[name] = cell_of(value);
-    }
-  }
-}
-
 using Cells = std::map<std::string, std::string>;
-
-Cells cells_of(const ledger::Record& record, int utc_offset_minutes) {
-  Cells cells;
-  const json object = json::parse(record.bytes, nullptr, false);
-  if (std::holds_alternative<ledger::Unknown>(record.body)) {
-    cells[whole_body] = guarded(object["body"].dump(-1, ' ', false,
-                                                    json::error_handler_t::replace));
-  } else {
-    flatten(object["body"], "", cells);
-  }
-  std::string at = base::iso_minute(record.stamp.at_ms + utc_offset_minutes * std::int64_t{60000});
-  cells["at"] = at.replace(at.find('T'), 1, " ");
-  cells["id"] = record.id.text();
-  cells["at_ms"] = std::to_string(record.stamp.at_ms);
-  cells["tick"] = std::to_string(record.stamp.tick);
-  cells["clock_ms"] = std::to_string(record.clock_ms);
-  cells["author"] = guarded(record.author);
-  cells["kind"] = guarded(record.kind);
-  if (record.replaces) cells["replaces"] = record.replaces->text();
-  return cells;
-}
-
-// --- back ---
 
 // The value of a cell as JSON; nothing where it is neither text, number, list nor truth value.
 std::optional<json> value_of(const std::string& field, const std::string& cell) {
@@ -114,14 +67,13 @@ Result<std::int64_t> time_of(const Cells& row, const Table& table) {
 
 Result<json> body_of(const Cells& row) {
   json body = json::object();
-  if (const auto whole = row.find(whole_body); whole != row.end()) {
+  if (const auto whole = row.find(ledger::whole_body_column); whole != row.end()) {
     auto parsed = ledger::parse_json(unguarded(whole->second), {});
-    if (!parsed) return Error{"not_json", "is not JSON", whole_body};
+    if (!parsed) return Error{"not_json", "is not JSON", ledger::whole_body_column};
     return std::move(parsed).value();
   }
   for (const auto& [field, cell] : row) {
-    const auto end = first_columns.begin() + envelope_columns;
-    if (std::find(first_columns.begin(), end, field) != end) continue;
+    if (ledger::is_envelope_column(field)) continue;
     const auto value = value_of(field, cell);
     if (!value) return Error{"wrong_type", "\"" + cell + "\" is not a number", field};
     json* at = &body;
@@ -181,34 +133,10 @@ std::uint64_t digest_of(std::string_view text, std::uint64_t state) {
 
 }  // namespace
 
-std::string csv_of(const std::vector<ledger::Record>& records, int utc_offset_minutes) {
-  std::vector<Cells> rows;
-  std::set<std::string> further;
-  for (const auto& record : records) {
-    rows.push_back(cells_of(record, utc_offset_minutes));
-    for (const auto& [name, cell] : rows.back()) further.insert(name);
-  }
-  CsvRow headings = first_columns;
-  for (const std::string& name : first_columns) further.erase(name);
-  headings.insert(headings.end(), further.begin(), further.end());
-  CsvRow shown = headings;
-  for (std::string& heading : shown) heading = guarded(heading);
-  std::string text = csv_line(shown);
-  for (const Cells& cells : rows) {
-    CsvRow row;
-    for (const std::string& heading : headings) {
-      const auto found = cells.find(heading);
-      row.push_back(found == cells.end() ? "" : found->second);
-    }
-    text += csv_line(row);
-  }
-  return text;
-}
-
 base::Result<std::vector<ledger::Record>> records_of_csv(std::string_view text,
                                                          int utc_offset_minutes) {
   if (!base::is_utf8(text)) return Error{"not_csv", "is not UTF-8 text", ""};
-  const auto rows = read_csv(text, rows_max);
+  const auto rows = base::read_csv(text, rows_max);
   if (!rows) return rows.error();
   if (rows->empty()) return Error{"not_csv", "has no row of headings", ""};
   const Table table{rows->front(), {digest_of(text, 0xcbf29ce484222325u),

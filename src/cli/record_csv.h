@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Records as rows of a table and back. Every field of a body has a column of its own ("spurs",
-// "target.yield.amount"), a list of numbers stands in one cell with spaces between.
+// The table of records (ledger/record_table.h) read back. Every field of a body has a column of its
+// own ("spurs", "target.yield.amount"), a list of numbers stands in one cell with spaces between.
 //
 // Going there and back gives the same bytes for every record this version wrote itself; fields a
 // later version added are not in the table, which is why moving records between phones uses JSON
@@ -16,9 +16,6 @@
 #include "ledger/record.h"
 
 namespace nthtree::cli {
-
-// utc_offset_minutes: for the "at" column, the farm's own time, which is for people only.
-std::string csv_of(const std::vector<ledger::Record>& records, int utc_offset_minutes);
 
 // Rows with an "id" are the records of an export. Rows without are counts from paper: they need
 // "kind", "at" (the farm's own time, or UTC with Z) and the fields of that kind, and get ids made

@@ -8,7 +8,7 @@
 #include "advice/next/sampling_plan.h"
 #include "base/text.h"
 #include "cli/arguments.h"
-#include "cli/csv.h"
+#include "base/csv.h"
 #include "ledger/season.h"
 #include "stats/quantiles.h"
 
@@ -102,7 +102,7 @@ class OwnLedger {
 }  // namespace
 
 Result<Trial> read_trial(std::string_view csv) {
-  const auto rows = read_csv(csv, trees_most + 1);
+  const auto rows = base::read_csv(csv, trees_most + 1);
   if (!rows) return rows.error();
   if (rows->empty()) return Error{"not_csv", "has no row of headings", ""};
   std::size_t column[3];

@@ -9,7 +9,7 @@
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
-#include "cli/csv.h"
+#include "base/csv.h"
 #include "cli/json_out.h"
 #include "cli/reason_text.h"
 #include "cli/text_files.h"

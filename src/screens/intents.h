@@ -82,7 +82,8 @@ struct LookAtDemo {};
 struct LeaveDemo {};
 
 // --- files, paper, network (shell)
-enum class ShareForm { csv, json, day_report };
+// counts: a table for people; records: a table of everything; json: what another phone reads
+enum class ShareForm { counts, records, json };
 struct Share { ShareForm form = ShareForm::json; };
 struct PrintReport { std::string html; };
 struct ImportFile {};

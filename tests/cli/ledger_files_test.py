@@ -121,6 +121,57 @@ def there_and_back():
         checks.equal(contents(copy), before, "and changes no file")
 
 
+def counts_for_people():
+    """The table of counts: names, the farm's time, a mark of UTF-8; and read back."""
+    with folder() as place:
+        farm = place + "/farm"
+        shutil.copytree(FARM, farm)
+        table = place + "/counts.csv"
+        checks.equal(nthtree("export", farm, "--format", "counts", "--output", table).code, 0,
+                     "export of counts")
+        with open(table, "rb") as file:
+            raw = file.read()
+        checks.equal(raw[:3], b"\xef\xbb\xbf", "it begins with the mark of UTF-8")
+        rows = list(csv.DictReader(io.StringIO(raw.decode("utf-8-sig"))))
+        kinds = ("before_count", "tag_count", "check_count", "cluster_count", "harvest_count",
+                 "return_bloom", "exercise_count")
+        all_records = records(nthtree("export", farm).out)
+        written = [r for r in all_records if r["kind"] in kinds and "replaces" not in r]
+        gone = {r["replaces"] for r in all_records if r["kind"] == "withdrawal"}
+        checks.equal(len(rows), len([r for r in written if r["id"] not in gone]),
+                     "one row a count that stands")
+        first = rows[0]
+        checks.that(first["block"] == "Lower Bench" or " " in first["block"], "a block's name",
+                    first["block"])
+        checks.equal(first["utc_offset"], "UTC-08:00", "with the offset of the farm")
+        before = contents(farm)
+        answer = nthtree("import", table, "--ledger", farm)
+        checks.equal((answer.code, answer.out), (0, f"0 records added, {len(rows)} held already\n"),
+                     "read back, it adds nothing")
+        checks.equal(contents(farm), before, "and changes no file")
+        text = read(table)
+        typed = ("2026-02-09,09:15,,{block},,2,40,{person},tag count,231\r\n").format(
+            block=first["block"], person=first["person"])
+        write(table, text + typed)
+        answer = nthtree("import", table, "--ledger", farm)
+        checks.that(answer.code == 0 and answer.out.startswith("1 records added"),
+                    "a row typed below is a new count", answer.out + answer.err)
+        answer = nthtree("import", table, "--ledger", farm)
+        checks.that(answer.out.startswith("0 records added"), "once", answer.out + answer.err)
+        new = records(nthtree("export", farm).out)[-1]
+        checks.equal((new["kind"], new["body"]["spurs"], new["at_ms"]),
+                     ("tag_count", 231, 1770657300000), "at the farm's own time")
+        line = text.split("\r\n")[1]
+        for bad, words in (
+                (line.replace(first["record"], "0" * 32 + "-9"), ["row 2", "record", "not held"]),
+                (line.replace(f",{first['spurs']},", ",17,"), ["row 2", "record", "corrected"]),
+                (typed.strip().replace(first["person"], "Nobody"), ["row 2", "person", "Nobody"]),
+                (typed.strip().replace("231", "many"), ["row 2", "spurs", "many"]),
+                (typed.strip().replace("2026-02-09", "9/2/26"), ["row 2", "date", "9/2/26"])):
+            write(table, text.split("\r\n")[0] + "\r\n" + bad + "\r\n")
+            checks.refused(nthtree("import", table, "--ledger", farm), words, bad)
+
+
 def from_paper():
     with folder() as place:
         farm = place + "/farm"

@@ -4,8 +4,9 @@
 // first byte says which; a table that can be read is the same records after writing and reading.
 #include <cstdint>
 
-#include "cli/csv.h"
+#include "base/csv.h"
 #include "cli/record_csv.h"
+#include "ledger/record_table.h"
 #include "cli/target_request.h"
 
 using namespace nthtree;
@@ -13,16 +14,16 @@ using namespace nthtree;
 namespace {
 
 void check_table(std::string_view text) {
-  const auto rows = cli::read_csv(text, 1000);
+  const auto rows = base::read_csv(text, 1000);
   if (rows) {
-    for (const cli::CsvRow& row : *rows) {
-      const auto again = cli::read_csv(cli::csv_line(row), 2);
+    for (const base::CsvRow& row : *rows) {
+      const auto again = base::read_csv(base::csv_line(row), 2);
       if (again && again->size() == 1) NTHTREE_ASSERT(again->front() == row);
     }
   }
   const auto records = cli::records_of_csv(text, 120);
   if (!records) return;
-  const auto again = cli::records_of_csv(cli::csv_of(*records, 120), 120);
+  const auto again = cli::records_of_csv(ledger::record_table(*records, 120), 120);
   NTHTREE_ASSERT(again.ok());
   NTHTREE_ASSERT(again->size() == records->size());
   for (std::size_t i = 0; i < records->size(); ++i) {

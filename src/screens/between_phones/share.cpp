@@ -10,13 +10,16 @@ namespace nthtree::screens {
 void draw_share(Scene& scene) {
   open(scene, {.key = "share", .title = tr("share.title")});
   paragraph(scene.ui, tr("share.text"));
-  const auto line = [&](const char* id, const std::string& label, Glyph glyph, Intent intent) {
-    if (choice_row(scene.ui, {.id = id, .label = label, .arrow = false, .glyph = glyph})) {
-      scene.want(std::move(intent));
+  const auto line = [&](const char* id, const char* key, ShareForm form) {
+    const std::string words = std::string("share.") + key;
+    if (choice_row(scene.ui, {.id = id, .label = tr(words), .detail = tr(words + "_hint"),
+                              .arrow = false, .glyph = Glyph::down})) {
+      scene.want(Share{form});
     }
   };
-  line("csv", tr("share.csv"), Glyph::down, Share{ShareForm::csv});
-  line("json", tr("share.json"), Glyph::down, Share{ShareForm::json});
+  line("csv", "counts", ShareForm::counts);
+  line("records", "records", ShareForm::records);
+  line("json", "json", ShareForm::json);
   const std::int64_t day = scene.session.day == 0 ? scene.today() : scene.session.day;
   if (choice_row(scene.ui, {.id = "print", .label = tr("share.print"), .arrow = false,
                             .glyph = Glyph::print})) {

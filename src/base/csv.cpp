@@ -1,25 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "cli/csv.h"
+#include "base/csv.h"
 
 #include "base/text.h"
 
-namespace nthtree::cli {
+namespace nthtree::base {
 namespace {
-
-using base::byte_order_mark;
 
 bool runs_as_formula(const std::string& text) {
   return !text.empty() && std::string_view("=+-@\t\r'").find(text[0]) != std::string_view::npos;
 }
 
 // Reads one cell from `at` on; leaves `at` on the comma, line break or end behind it.
-base::Result<std::string> read_cell(std::string_view text, std::size_t& at, int line) {
+Result<std::string> read_cell(std::string_view text, std::size_t& at, int line) {
   std::string cell;
   if (at >= text.size() || text[at] != '"') {
     while (at < text.size() && text[at] != ',' && text[at] != '\n') {
       if (text[at] == '"') {
-        return base::Error{"not_csv", "a quote stands inside a cell that is not in quotes",
-                           base::print("line %d", line)};
+        return Error{"not_csv", "a quote stands inside a cell that is not in quotes",
+                           print("line %d", line)};
       }
       cell += text[at++];
     }
@@ -36,14 +34,14 @@ base::Result<std::string> read_cell(std::string_view text, std::size_t& at, int 
     }
   }
   if (at >= text.size()) {
-    return base::Error{"not_csv", "a quote is opened and never closed",
-                       base::print("line %d", line)};
+    return Error{"not_csv", "a quote is opened and never closed",
+                       print("line %d", line)};
   }
   ++at;  // the closing quote
   if (at < text.size() && text[at] == '\r') ++at;
   if (at < text.size() && text[at] != ',' && text[at] != '\n') {
-    return base::Error{"not_csv", "something follows a closing quote",
-                       base::print("line %d", line)};
+    return Error{"not_csv", "something follows a closing quote",
+                       print("line %d", line)};
   }
   return cell;
 }
@@ -74,7 +72,7 @@ std::string unguarded(const std::string& text) {
                                                                                : text;
 }
 
-base::Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max) {
+Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max) {
   if (text.substr(0, 3) == byte_order_mark) text.remove_prefix(3);
   std::vector<CsvRow> rows;
   std::size_t at = 0;
@@ -90,12 +88,12 @@ base::Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t ro
     ++at;
     if (row.size() == 1 && row[0].empty()) continue;
     if (rows.size() >= rows_max) {
-      return base::Error{"too_long", base::print("more than the %zu rows allowed", rows_max),
-                         base::print("line %d", line)};
+      return Error{"too_long", print("more than the %zu rows allowed", rows_max),
+                         print("line %d", line)};
     }
     rows.push_back(std::move(row));
   }
   return rows;
 }
 
-}  // namespace nthtree::cli
+}  // namespace nthtree::base

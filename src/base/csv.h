@@ -15,7 +15,7 @@
 
 #include "base/result.h"
 
-namespace nthtree::cli {
+namespace nthtree::base {
 
 using CsvRow = std::vector<std::string>;
 
@@ -27,6 +27,6 @@ std::string unguarded(const std::string& text);
 
 // Rows with their cells; empty lines are left out, a byte order mark is skipped. Line breaks may be
 // "\r\n" or "\n". Errors: not_csv (where = "line N"), too_long.
-base::Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max);
+Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max);
 
-}  // namespace nthtree::cli
+}  // namespace nthtree::base
