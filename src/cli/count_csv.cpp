@@ -56,7 +56,9 @@ std::string numbers_of(const Row& row) {
 
 std::string content_of(const Row& row) {
   std::string content = numbers_of(row);
-  for (const char* heading : {"date", "time", "block", "person"}) content += "|" + cell(row, heading);
+  for (const char* heading : {"date", "time", "block", "person"}) {
+    content += "|" + cell(row, heading);
+  }
   return content;
 }
 

@@ -11,7 +11,7 @@
 namespace nthtree::cli {
 
 const char* const export_help =
-    "usage: nthtree export FOLDER_OR_FILE… [--format jsonl|counts|csv] [--output FILE] [--skip-bad]\n"
+    "usage: nthtree export FOLDER_OR_FILE… [--format FORM] [--output FILE] [--skip-bad]\n"
     "Everything that was written, each record once, in the order of its time.\n"
     "\n"
     "  --format jsonl   JSON lines, one record a line, byte for byte (where not given)\n"
