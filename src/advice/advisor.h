@@ -18,7 +18,7 @@
 #include <string>
 
 #include "advice/internal/context.h"
-#include "advice/known/counting_tally.h"
+#include "advice/internal/counting_tally.h"
 #include "advice/review/crew_board.h"
 #include "advice/next/next_tree.h"
 #include "advice/judged/standing.h"

@@ -5,7 +5,7 @@
 #include <set>
 
 #include "advice/known/counting_bias.h"
-#include "advice/known/counting_tally.h"
+#include "advice/internal/counting_tally.h"
 #include "advice/review/crew_board.h"
 #include "advice/settings.h"
 #include "base/text.h"

@@ -2,6 +2,7 @@
 // How a pruner's level came about: every day's counts, every night, every piece of advice.
 #include <cmath>
 
+#include "advice/internal/evidence.h"
 #include "advice/known/level_steps.h"
 #include "base/text.h"
 #include "cli/explain_steps.h"

@@ -15,10 +15,10 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
-#include "advice/known/evidence.h"
+#include "advice/internal/evidence.h"
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
-#include "advice/judged/standing_model.h"
+#include "advice/internal/standing_model.h"
 #include "ledger/season.h"
 
 namespace nthtree::advice {

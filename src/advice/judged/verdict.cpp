@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/judged/boundary.h"
+#include "advice/internal/boundary.h"
 #include "advice/internal/live.h"
 #include "stats/quantiles.h"
 

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/known/counting_tally.h"
+#include "advice/internal/counting_tally.h"
 #include "advice/internal/live.h"
 #include "stats/quantiles.h"
 

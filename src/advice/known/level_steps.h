@@ -4,8 +4,7 @@
 // reader can follow it with a pencil. Within a day counts only add up, so a step is a day.
 //
 // In shares of the target. Start with what other blocks say, if anything; overnight the level may
-// have moved; the day's counts pull it; at advice it moves by what was told. Internal to advice/,
-// but for `nthtree explain`.
+// have moved; the day's counts pull it; at advice it moves by what was told.
 //
 //   for (const LevelStep& step : level_steps(season, "b1", "p3", now_ms)) …
 #pragma once
@@ -14,8 +13,7 @@
 #include <string>
 #include <vector>
 
-#include "advice/known/evidence.h"
-#include "advice/judged/standing_model.h"
+#include "ledger/season.h"
 
 namespace nthtree::advice {
 
@@ -38,23 +36,11 @@ struct LevelStep {
   // start and advised: ln(level) and its variance; told: the change asked for, in spurs, and what
   // ln(level) moves by.
   double told_spurs = 0, told_log = 0;
-
-  static LevelStep told(const AdvicePoint& advice, const Track& before, const Track& after);
-  // One more count of the day, and the level after it.
-  void add(const CountPoint& count, double share, double mean, double variance);
 };
-
-// As `track`, and every step of it.
-Track track_with_steps(const PersonEvidence& person, double target_spurs, double bias_log_mean,
-                       const Spread& spread, const Movement& movement, const TrackStart& start,
-                       std::vector<LevelStep>& steps);
 
 // Empty where the person has no count there. The last step ends at Standing::own, before counting
 // bias and target are let in.
 std::vector<LevelStep> level_steps(const ledger::Season& season, const std::string& block,
                                    const std::string& person, std::int64_t now_ms);
-
-// Of one person, from what the standing model is given.
-std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::string& person);
 
 }  // namespace nthtree::advice

@@ -8,7 +8,7 @@
 #include "advice/internal/live.h"
 #include "advice/next/sampling_plan.h"
 #include "advice/settings.h"
-#include "advice/known/unpruned.h"
+#include "advice/internal/unpruned.h"
 
 namespace nthtree::advice {
 namespace {

@@ -5,7 +5,7 @@
 
 #include "advice/known/block_target.h"
 #include "advice/internal/live.h"
-#include "advice/known/unpruned.h"
+#include "advice/internal/unpruned.h"
 #include "orchard/crop.h"
 
 namespace nthtree::advice {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <string>
 
-#include "advice/judged/standing_model.h"
+#include "advice/internal/standing_model.h"
 
 namespace nthtree::oc {
 namespace {

@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "advice/internal/live.h"
-#include "advice/judged/standing_model.h"
+#include "advice/internal/standing_model.h"
 #include "stats/quantiles.h"
 #include "stats/summary.h"
 

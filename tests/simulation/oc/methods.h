@@ -13,7 +13,7 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
-#include "advice/known/evidence.h"
+#include "advice/internal/evidence.h"
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
 #include "advice/judged/verdict.h"

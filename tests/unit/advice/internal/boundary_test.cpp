@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/judged/boundary.h"
+#include "advice/internal/boundary.h"
 
 #include <doctest/doctest.h>
 

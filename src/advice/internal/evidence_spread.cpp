@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/known/evidence.h"
+#include "advice/internal/evidence.h"
 #include "advice/internal/live.h"
 #include "stats/quantiles.h"
 

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/known/evidence.h"
+#include "advice/internal/evidence.h"
 
 #include <doctest/doctest.h>
 
 #include <cmath>
 
-#include "advice/known/counting_tally.h"
+#include "advice/internal/counting_tally.h"
 #include "advice/internal/live.h"
 #include "base/random.h"
 #include "unit/advice/season_builder.h"

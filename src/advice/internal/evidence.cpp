@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/known/evidence.h"
+#include "advice/internal/evidence.h"
 
 #include <algorithm>
 #include <cmath>
 #include <unordered_map>
 
 #include "advice/known/block_target.h"
-#include "advice/known/crew_level.h"
+#include "advice/internal/crew_level.h"
 #include "advice/known/floral.h"
 #include "advice/known/level_steps.h"
 #include "advice/internal/live.h"
@@ -155,6 +155,18 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
 
 namespace {
 
+LevelStep told_step(const AdvicePoint& advice, const Track& before, const Track& after) {
+  LevelStep step;
+  step.kind = LevelStep::Kind::advised;
+  step.told_spurs = advice.spurs;
+  step.told_log = after.mean - before.mean;
+  step.mean_before = before.mean;
+  step.variance_before = before.variance;
+  step.mean_after = after.mean;
+  step.variance_after = after.variance;
+  return step;
+}
+
 // Walks through a person's counts segment by segment; advice that asks for a change ends one.
 class Walker {
  public:
@@ -167,7 +179,7 @@ class Walker {
       if (next_->direction == ledger::Direction::on_target) continue;
       const Track before = level;
       move_by_advice(*next_, target_spurs_, movement_, level);
-      if (steps) steps->push_back(LevelStep::told(*next_, before, level));
+      if (steps) steps->push_back(told_step(*next_, before, level));
       level.counts_before += level.counts;
       level.counts = level.checks = 0;
       level.after_advice = true;
@@ -207,6 +219,20 @@ double CountPoint::log_ratio() const {
 double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }
 
 namespace {
+
+// One more count of the day, and the level after it.
+void add_to_day(const CountPoint& count, double share, const Linear& state, LevelStep& step) {
+  ++step.n;
+  step.mean_share += (share - step.mean_share) / step.n;
+  if (count.check >= 0) {
+    step.checks += count.check;
+    step.tags += count.mended;
+  } else {
+    step.tags += count.spurs;
+  }
+  step.mean_after = state.mean;
+  step.variance_after = state.variance;
+}
 
 // The day's step as it begins; its counts are added one by one.
 LevelStep day_step(std::int64_t day, const Linear& state, double night_variance,
@@ -267,7 +293,7 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
         level.last_surprise = surprise(share, spread.variance * scale * scale, state);
       }
       observe(counts[i], share, variance, state, level);
-      if (steps) steps->back().add(counts[i], share, state.mean, state.variance);
+      if (steps) add_to_day(counts[i], share, state, steps->back());
       if (keep_residuals) level.residuals.push_back(level.last_surprise);
     }
     state.give_back(level);

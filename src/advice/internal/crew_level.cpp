@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/known/crew_level.h"
+#include "advice/internal/crew_level.h"
 
 namespace nthtree::advice {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/known/counting_tally.h"
+#include "advice/internal/counting_tally.h"
 
 #include <cmath>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The counts of one block, sorted by person, as shares of the target. Internal to advice/. Then
-// the level of one person, tracked through them.
+// The counts of one block, sorted by person, as shares of the target. Then the level of one
+// person, tracked through them.
 //
 // Counts enter as they are, not as logarithms: their mean is what the target is about, a tree of
 // none does no harm, and for counts of gamma or negative binomial shape the plain mean is the best
@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
+#include "advice/known/level_steps.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
@@ -151,6 +152,11 @@ struct TrackStart {           // what is known before the first count here
 Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
             const Spread& spread, const Movement& movement, const TrackStart& start,
             bool keep_residuals = false);
+
+// As `track`, and every step of it.
+Track track_with_steps(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+                       const Spread& spread, const Movement& movement, const TrackStart& start,
+                       std::vector<LevelStep>& steps);
 
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean);
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/judged/standing_model.h"
+#include "advice/internal/standing_model.h"
 
 #include <doctest/doctest.h>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/known/unpruned.h"
+#include "advice/internal/unpruned.h"
 
 #include <doctest/doctest.h>
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "advice/judged/standing_model.h"
+#include "advice/internal/standing_model.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "advice/known/crew_level.h"
+#include "advice/internal/crew_level.h"
 #include "advice/known/level_steps.h"
 #include "advice/internal/live.h"
 #include "stats/quantiles.h"

@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
-#include "advice/known/evidence.h"
+#include "advice/internal/evidence.h"
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
 
@@ -29,6 +29,9 @@ struct StandingInput {
 };
 
 BlockStandings model_standings(const StandingInput& input);
+
+// The steps of known/level_steps.h, of one person.
+std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::string& person);
 
 // A person without a count here, out of the block's standings.
 Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
