@@ -134,7 +134,7 @@ std::vector<NamedTopic> all_topics() {
   std::vector<NamedTopic> all;
   for (auto list : {orchard_topics, summary_topics, proportion_topics, sample_size_topics,
                     count_topics, decision_topics, chart_topics, estimator_topics,
-                    golden_topics, part_topics}) {
+                    golden_topics, part_topics, season_topics}) {
     for (const auto& topic : list()) all.push_back(topic);
   }
   return all;

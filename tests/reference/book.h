@@ -79,5 +79,6 @@ std::vector<NamedTopic> estimator_topics();
 std::vector<NamedTopic> golden_topics();
 std::vector<NamedTopic> orchard_topics();
 std::vector<NamedTopic> part_topics();
+std::vector<NamedTopic> season_topics();
 
 }  // namespace nthtree::reference

@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 // Equivalence and sequential tests.
+#include <cmath>
 #include <span>
+#include <string>
 
 #include "reference/book.h"
+#include "stats/assignment.h"
 #include "stats/equivalence.h"
 #include "stats/sequential_test.h"
+#include "stats/value_of_information.h"
 
 namespace nthtree::reference {
 namespace {
@@ -138,6 +142,41 @@ void wald(Book& book) {
   book.compare("n.high", normal->intercept_high());
 }
 
+void value_of_looking(Book& book) {
+  for (const char* u : {"0", "0.5", "1", "1.5", "2", "2.5", "3"}) {
+    book.compare(std::string("L") + u, unit_normal_linear_loss(std::stod(u)));
+  }
+  book.compare("render.evpi", value_of_perfect_information({8000, 2885, 6000, 6}));
+  const LinearDecision decision{95, 10, 100, 20};
+  book.compare("evpi", value_of_perfect_information(decision));
+  for (const int looks : {1, 4, 9, 16, 25, 100}) {
+    book.compare("evsi" + std::to_string(looks), value_of_looks(decision, 30, looks));
+  }
+  const LooksPlan best = looks_that_pay(decision, 30, 1, 1000);
+  book.compare("best.n", best.looks);
+  book.compare("best.value", best.value);
+  book.compare("best.net", best.net);
+  const LinearDecision even{100, 10, 100, 20};
+  book.compare("even.evpi", value_of_perfect_information(even));
+  book.compare("even.n", looks_that_pay(even, 30, 1, 1000).looks);
+  book.compare("even.net", looks_that_pay(even, 30, 1, 1000).net);
+}
+
+void assignments(Book& book) {
+  for (const char* name : {"three", "four", "other_four", "five"}) {
+    const std::vector<double>& flat = book.sample(name);
+    const auto side = static_cast<std::size_t>(std::lround(std::sqrt(flat.size())));
+    std::vector<std::vector<double>> costs(side);
+    for (std::size_t i = 0; i < flat.size(); ++i) costs[i / side].push_back(flat[i]);
+    const auto best = least_cost_assignment(costs);
+    if (!best) return book.problem(best.error().text());
+    book.compare(name, best->cost);
+    double columns = 0;
+    for (const std::size_t column : best->column_of_row) columns = 10 * columns + column;
+    if (std::string(name) != "other_four") book.compare(std::string(name) + ".columns", columns);
+  }
+}
+
 }  // namespace
 
 std::vector<NamedTopic> decision_topics() {
@@ -146,7 +185,9 @@ std::vector<NamedTopic> decision_topics() {
           {"band_equivalence.json", band},
           {"handbook_sprt.json", handbook_sprt},
           {"sequential_pops.json", pops},
-          {"wald_lines.json", wald}};
+          {"wald_lines.json", wald},
+          {"value_of_looking.json", value_of_looking},
+          {"assignments.json", assignments}};
 }
 
 }  // namespace nthtree::reference
