@@ -29,7 +29,7 @@ bool same_means(const CountingBias& a, const CountingBias& b) {
 std::string leads_of(const ledger::Season& season) {
   std::string leads;
   for (const auto& [id, person] : season.people()) {
-    if (person.person.role == orchard::Role::lead) leads += id + "\n";
+    if (person.role == orchard::Role::lead) leads += id + "\n";
   }
   return leads;
 }

@@ -51,11 +51,7 @@ void add_farm(sync::Coverage& ids, const sync::Book& book) {
 }
 
 void add_settings(sync::Coverage& ids, const ledger::Season& season) {
-  const auto add = [&ids](const ledger::RecordId& id) { ids[id.device].add(id.sequence); };
-  for (const auto& [id, person] : season.people()) add(person.settings_place.id);
-  for (const auto& [id, block] : season.blocks()) {
-    if (block.block) add(block.settings_place.id);
-  }
+  for (const ledger::RecordId& id : season.settings_in_force()) ids[id.device].add(id.sequence);
 }
 
 }  // namespace

@@ -5,8 +5,9 @@
 #include <map>
 #include <set>
 
-#include "base/text.h"
 #include "base/csv.h"
+#include "base/text.h"
+#include "ledger/body_fields.h"
 #include "ledger/json_text.h"
 #include "ledger/record_table.h"
 
@@ -17,14 +18,10 @@ using base::CsvRow;
 using base::Error;
 using base::Result;
 using base::unguarded;
+using ledger::Range;
 using nlohmann::json;
 
 constexpr std::size_t rows_max = 2000000;
-// Fields whose cell is a text even where it looks like a number.
-const std::set<std::string> text_fields = {
-    "block", "name", "variety", "person", "role", "position", "direction", "step", "exercise",
-    "reason", "unit", "green_tip_date", "biennial_tendency", "pruning_time", "source"};
-const std::set<std::string> list_fields = {"limbs", "row_lengths"};
 
 std::string last_part(const std::string& path) {
   const std::size_t dot = path.rfind('.');
@@ -33,10 +30,54 @@ std::string last_part(const std::string& path) {
 
 using Cells = std::map<std::string, std::string>;
 
+// Which fields of all kinds hold a text, even where it looks like a number, and which a list.
+class CellForms {
+ public:
+  std::set<std::string> texts, lists;
+
+  void text(const char* name, const std::string&, std::size_t) { texts.insert(name); }
+  void text_or(const char* name, const std::string&, std::size_t) { texts.insert(name); }
+  template <typename T>
+  void choice(const char* name, const T&, const ledger::Choices&) { texts.insert(name); }
+  template <typename T>
+  void choice_or(const char* name, const T&, const ledger::Choices&) { texts.insert(name); }
+  void integers_or(const char* name, const std::vector<int>&, std::size_t, Range) {
+    lists.insert(name);
+  }
+  void integer(const char*, int, Range) {}
+  template <typename T>
+  void integer_or(const char*, const T&, Range) {}
+  void number(const char*, double, Range) {}
+  template <typename T>
+  void number_or(const char*, const T&, Range) {}
+  void flag_or(const char*, bool) {}
+  void demand(bool, const char*, const char*, const std::string&) {}
+  template <typename T, typename Fields>
+  void group(const char*, T& value, Fields&& fields) { fields(*this, value); }
+  template <typename T, typename Fields>
+  void group_or(const char*, std::optional<T>&, Fields&& fields) {
+    T shape{};
+    fields(*this, shape);
+  }
+};
+
+const CellForms& cell_forms() {
+  static const CellForms forms = [] {
+    CellForms all;
+    ledger::Visited visitor(all);
+    for (std::size_t kind = 0; kind < ledger::kind_names.size(); ++kind) {
+      ledger::Body shape = ledger::body_of_kind(kind);
+      ledger::body_fields(visitor, shape);
+    }
+    return all;
+  }();
+  return forms;
+}
+
 // The value of a cell as JSON; nothing where it is neither text, number, list nor truth value.
 std::optional<json> value_of(const std::string& field, const std::string& cell) {
-  if (text_fields.count(last_part(field))) return json(unguarded(cell));
-  if (list_fields.count(last_part(field))) {
+  if (cell_forms().texts.count(last_part(field))) return json(unguarded(cell));
+  if (cell_forms().lists.count(last_part(field))) {
     std::string list = "[" + cell + "]";
     std::replace(list.begin(), list.end(), ' ', ',');
     const auto parsed = ledger::parse_json(list, {});

@@ -7,7 +7,7 @@
 #include <set>
 
 #include "base/text.h"
-#include "ledger/fields.h"
+#include "ledger/body_fields.h"
 #include "ledger/json_text.h"
 #include "ledger/wire.h"
 #include "orchard/limits.h"
@@ -27,16 +27,8 @@ namespace limits = orchard::limits;
 constexpr std::size_t text_bytes_max = 1 << 20;
 constexpr int depth_max = 8;
 constexpr std::size_t branches_max = 1000;
-constexpr int buds_of_branch_max = 500;
-constexpr int buds_of_block_max = 5000;  // where only the sums are given
-constexpr int branches_per_tree_max = 100;
-
-void number(FieldReader& reader, const char* name, double& out, Range range) {
-  reader.number_or(name, out, range.low, range.high);
-}
-void number(FieldReader& reader, const char* name, std::optional<double>& out, Range range) {
-  reader.number_or(name, out, range.low, range.high);
-}
+constexpr Range buds_of_block{0, 5000};  // where only the sums are given
+constexpr Range branches_of_tree{1, 100};
 
 // Limits in another unit, rounded inwards to what a person would write: "1.65 to 65.61".
 Range converted(Range range, double (*convert)(double)) {
@@ -49,14 +41,14 @@ void yield_fields(FieldReader& reader, orchard::YieldGoal& goal) {
   orchard::FruitSize& size = goal.fruit_size;
   if (reader.has("fruit_size")) {
     reader.group("fruit_size", size, [](FieldReader& inner, orchard::FruitSize& out) {
-      number(inner, "count_per_box", out.count_per_box, limits::count_per_box);
-      number(inner, "grams", out.grams, limits::fruit_grams);
-      number(inner, "diameter_mm", out.diameter_mm, limits::fruit_diameter_mm);
+      inner.number_or("count_per_box", out.count_per_box, limits::count_per_box);
+      inner.number_or("grams", out.grams, limits::fruit_grams);
+      inner.number_or("diameter_mm", out.diameter_mm, limits::fruit_diameter_mm);
     });
   }
-  number(reader, "count_per_box", size.count_per_box, limits::count_per_box);
-  number(reader, "fruit_grams", size.grams, limits::fruit_grams);
-  number(reader, "fruit_diameter_mm", size.diameter_mm, limits::fruit_diameter_mm);
+  reader.number_or("count_per_box", size.count_per_box, limits::count_per_box);
+  reader.number_or("fruit_grams", size.grams, limits::fruit_grams);
+  reader.number_or("fruit_diameter_mm", size.diameter_mm, limits::fruit_diameter_mm);
   const int given = size.count_per_box.has_value() + size.grams.has_value() +
                     size.diameter_mm.has_value();
   reader.demand(given == 1, "fruit_size", "one_of",
@@ -64,54 +56,53 @@ void yield_fields(FieldReader& reader, orchard::YieldGoal& goal) {
                             "allowed", given));
   std::optional<double> box_lb, bin_lb;
   const auto in_lb = [](Range kg) { return converted(kg, orchard::lb_from_kg); };
-  number(reader, "box_kg", goal.box_kg, limits::box_kg);
-  number(reader, "box_lb", box_lb, in_lb(limits::box_kg));
-  number(reader, "bin_kg", goal.bin_kg, limits::bin_kg);
-  number(reader, "bin_lb", bin_lb, in_lb(limits::bin_kg));
+  reader.number_or("box_kg", goal.box_kg, limits::box_kg);
+  reader.number_or("box_lb", box_lb, in_lb(limits::box_kg));
+  reader.number_or("bin_kg", goal.bin_kg, limits::bin_kg);
+  reader.number_or("bin_lb", bin_lb, in_lb(limits::bin_kg));
   reader.demand(!(box_lb && reader.has("box_kg")), "box_lb", "one_of",
                 "box_kg is given too: one of them is allowed");
   reader.demand(!(bin_lb && reader.has("bin_kg")), "bin_lb", "one_of",
                 "bin_kg is given too: one of them is allowed");
   if (box_lb) goal.box_kg = orchard::kg_from_lb(*box_lb);
   if (bin_lb) goal.bin_kg = orchard::kg_from_lb(*bin_lb);
-  number(reader, "pack_out_fraction", goal.pack_out_fraction, limits::pack_out_fraction);
+  reader.number_or("pack_out_fraction", goal.pack_out_fraction, limits::pack_out_fraction);
 }
 
 constexpr Range any_amount{-1e300, 1e300};  // its range depends on the unit: orchard checks it
 
 void goal_fields(FieldReader& reader, const json& object, TargetRequest& request) {
   orchard::TargetInput& input = request.input;
-  number(reader, "fruits_per_tree", input.fruits_per_tree, limits::fruits_per_tree);
+  reader.number_or("fruits_per_tree", input.fruits_per_tree, limits::fruits_per_tree);
   if (const auto yield = object.find("yield"); yield != object.end()) {
     orchard::YieldGoal goal;
     request.yield_is_flat = !yield->is_object();
     if (request.yield_is_flat) {
-      number(reader, "yield", goal.amount, any_amount);
+      reader.number_or("yield", goal.amount, any_amount);
       yield_fields(reader, goal);
     } else {
       reader.group("yield", goal, [](FieldReader& inner, orchard::YieldGoal& out) {
-        inner.number("amount", out.amount, any_amount.low, any_amount.high);
+        inner.number("amount", out.amount, any_amount);
         yield_fields(inner, out);
       });
     }
     input.yield = goal;
   }
   reader.group_or("trunk", input.trunk, [](FieldReader& inner, orchard::TrunkGoal& goal) {
-    number(inner, "girth_mm", goal.girth_mm, limits::trunk_girth_mm);
-    number(inner, "diameter_mm", goal.diameter_mm, limits::trunk_diameter_mm);
-    inner.number("fruits_per_cm2", goal.fruits_per_cm2, limits::fruits_per_cm2.low,
-                 limits::fruits_per_cm2.high);
+    inner.number_or("girth_mm", goal.girth_mm, limits::trunk_girth_mm);
+    inner.number_or("diameter_mm", goal.diameter_mm, limits::trunk_diameter_mm);
+    inner.number("fruits_per_cm2", goal.fruits_per_cm2, limits::fruits_per_cm2);
   });
-  number(reader, "insurance_factor", input.insurance_factor, limits::insurance_factor);
-  number(reader, "flowers_per_spur", input.flowers_per_spur, limits::flowers_per_spur);
-  number(reader, "seeds_per_fruit", input.seeds_per_fruit, limits::seeds_per_fruit);
+  reader.number_or("insurance_factor", input.insurance_factor, limits::insurance_factor);
+  reader.number_or("flowers_per_spur", input.flowers_per_spur, limits::flowers_per_spur);
+  reader.number_or("seeds_per_fruit", input.seeds_per_fruit, limits::seeds_per_fruit);
 }
 
 void spacing_field(FieldReader& reader, const char* in_m, const char* in_ft, Range range_m,
                    std::optional<double>& metres) {
   std::optional<double> feet;
-  number(reader, in_m, metres, range_m);
-  number(reader, in_ft, feet, converted(range_m, orchard::feet_from_metres));
+  reader.number_or(in_m, metres, range_m);
+  reader.number_or(in_ft, feet, converted(range_m, orchard::feet_from_metres));
   reader.demand(!(metres && feet), in_ft, "one_of",
                 std::string(in_m) + " is given too: one of them is allowed");
   if (feet) metres = orchard::metres_from_feet(*feet);
@@ -132,13 +123,13 @@ void buds_by_branch(FieldReader& reader, const json& object, TargetRequest& requ
   std::vector<int> floral, vegetative;
   if (sums) {
     floral.resize(1), vegetative.resize(1);
-    reader.integer("floral_buds", floral[0], 0, buds_of_block_max);
-    reader.integer("vegetative_buds", vegetative[0], 0, buds_of_block_max);
+    reader.integer("floral_buds", floral[0], buds_of_block);
+    reader.integer("vegetative_buds", vegetative[0], buds_of_block);
   } else {
     reader.demand(object.contains("vegetative_buds"), "vegetative_buds", "missing_field",
                   "is missing: floral_buds needs it beside");
-    reader.integers_or("floral_buds", floral, branches_max, 0, buds_of_branch_max);
-    reader.integers_or("vegetative_buds", vegetative, branches_max, 0, buds_of_branch_max);
+    reader.integers_or("floral_buds", floral, branches_max, limits::buds_per_branch);
+    reader.integers_or("vegetative_buds", vegetative, branches_max, limits::buds_per_branch);
   }
   reader.demand(!floral.empty(), "floral_buds", "wrong_length",
                 "0 branches: at least 1 is allowed");
@@ -146,7 +137,7 @@ void buds_by_branch(FieldReader& reader, const json& object, TargetRequest& requ
                 base::print("%zu branches: as many as in floral_buds, %zu, is allowed",
                             vegetative.size(), floral.size()));
   int per_tree = 1;
-  reader.integer_or("branches_per_tree", per_tree, 1, branches_per_tree_max);
+  reader.integer_or("branches_per_tree", per_tree, branches_of_tree);
   if (reader.failed()) return;
   request.branches_taken_as_trees = floral.size() > 1 && !object.contains("branches_per_tree");
   for (std::size_t i = 0; i < floral.size(); ++i) {
@@ -169,13 +160,13 @@ Status branch_list(const json& list, TargetRequest& request) {
     FieldReader reader(list[i], base::print("branches[%zu]", i));
     ledger::BudSample branch;
     branch.tree.row = 1;
-    if (!reader.failed() && reader.has("row")) reader.integer("row", branch.tree.row, 1, 2000);
-    reader.integer("tree", branch.tree.tree, 1, 5000);
+    if (!reader.failed() && reader.has("row")) reader.integer("row", branch.tree.row, limits::rows);
+    reader.integer("tree", branch.tree.tree, limits::trees_per_row);
     if (!reader.failed() && reader.has("position")) {
       reader.choice("position", branch.position, ledger::wire::branch_positions);
     }
-    reader.integer("floral", branch.spur_floral, 0, buds_of_branch_max);
-    reader.integer("vegetative", branch.spur_vegetative, 0, buds_of_branch_max);
+    reader.integer("floral", branch.spur_floral, limits::buds_per_branch);
+    reader.integer("vegetative", branch.spur_vegetative, limits::buds_per_branch);
     if (reader.failed()) return reader.error();
     request.branches.push_back(branch);
   }
@@ -191,11 +182,11 @@ Status floral_fields(FieldReader& reader, const json& object, TargetRequest& req
                             "vegetative_buds, and branches is allowed", typed + buds + list));
   if (reader.failed()) return reader.error();
   if (typed) {
-    number(reader, "floral_fraction", request.input.floral_fraction, limits::floral_fraction);
+    reader.number_or("floral_fraction", request.input.floral_fraction, limits::floral_fraction);
     if (reader.failed()) return reader.error();
     orchard::Estimate interval = orchard::Estimate::exactly(*request.input.floral_fraction);
-    number(reader, "floral_fraction_low", interval.low, {0, interval.value});
-    number(reader, "floral_fraction_high", interval.high, {interval.value, 1});
+    reader.number_or("floral_fraction_low", interval.low, {0, interval.value});
+    reader.number_or("floral_fraction_high", interval.high, {interval.value, 1});
     if (interval.low < interval.high) request.floral_interval = interval;
   } else if (buds) {
     reader.demand(object.contains("floral_buds"), "floral_buds", "missing_field",
@@ -214,20 +205,17 @@ Status floral_fields(FieldReader& reader, const json& object, TargetRequest& req
   return base::Ok{};
 }
 
-constexpr Range unpruned_spurs{1, 5000};
+constexpr Range unpruned_spurs{1, limits::spurs_per_tree.high};
 constexpr Range fruitlets_of_spur{0.1, 6};
-constexpr Range fruitlets_of_hour{1, 100000};
-constexpr std::size_t name_bytes_max = 128;
 
 void consequence_fields(FieldReader& reader, TargetRequest& request) {
-  number(reader, "tolerance_fraction", request.tolerance_fraction, limits::tolerance_fraction);
-  number(reader, "unpruned_spurs_per_tree", request.unpruned_spurs_per_tree, unpruned_spurs);
-  number(reader, "fruitlets_per_spur", request.fruitlets_per_spur, fruitlets_of_spur);
-  number(reader, "hand_thinning_fruitlets_per_hour", request.hand_thinning_fruitlets_per_hour,
-         fruitlets_of_hour);
-  reader.integer_or("limbs_per_tree", request.limbs_per_tree, 1,
-                    static_cast<int>(limits::limbs_per_tree.high));
-  reader.text_or("variety", request.variety, name_bytes_max);
+  reader.number_or("tolerance_fraction", request.tolerance_fraction, limits::tolerance_fraction);
+  reader.number_or("unpruned_spurs_per_tree", request.unpruned_spurs_per_tree, unpruned_spurs);
+  reader.number_or("fruitlets_per_spur", request.fruitlets_per_spur, fruitlets_of_spur);
+  reader.number_or("hand_thinning_fruitlets_per_hour", request.hand_thinning_fruitlets_per_hour,
+         limits::fruitlets_per_hour);
+  reader.integer_or("limbs_per_tree", request.limbs_per_tree, limits::limbs_per_tree);
+  reader.text_or("variety", request.variety, ledger::name_bytes_max);
 }
 
 void note_unused(const json& object, TargetRequest& request) {

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// What a record can say: one plain struct a kind. The wire names and limits of every field stand
-// once, in body_fields.h, which reading, writing and the schema test share.
+// What a record can say: one plain struct a kind. The wire names and ranges of every field stand
+// once, in body_fields.cpp, which reading, writing and the schema share; what the season does with
+// a kind stands in kinds.h. Of settings the latest record of a key() wins as a whole.
 //
 // Counts are spurs on one tree unless the name says otherwise. Block and person ids refer to
 // records that may not have arrived yet.
@@ -10,7 +11,6 @@
 #include <cstdint>
 #include <optional>
 #include <string>
-#include <variant>
 #include <vector>
 
 #include "orchard/block.h"
@@ -19,7 +19,7 @@
 
 namespace nthtree::ledger {
 
-// The farm and its rates. The latest record wins as a whole.
+// The farm and its rates.
 struct FarmSettings {
   std::string name;
   bool us_units = false;
@@ -30,16 +30,19 @@ struct FarmSettings {
   double hand_thinning_fruitlets_per_hour = 1000;
   double sureness = 0.95;            // how sure before advice to change, 0.8 … 0.99
   double too_many_cost_ratio = 1.0;  // cost of one spur too many against one too few
+  std::string key() const { return {}; }
   friend bool operator==(const FarmSettings&, const FarmSettings&) = default;
 };
 
-struct BlockSettings {  // the latest record for a block id wins as a whole
+struct BlockSettings {
   orchard::Block block;
+  std::string key() const { return block.id; }
   friend bool operator==(const BlockSettings&, const BlockSettings&) = default;
 };
 
-struct PersonSettings {  // the latest record for a person id wins as a whole
+struct PersonSettings {
   orchard::Person person;
+  std::string key() const { return person.id; }
   friend bool operator==(const PersonSettings&, const PersonSettings&) = default;
 };
 
@@ -143,19 +146,15 @@ struct Withdrawal {
   std::string reason;
 };
 
-// What a farm sets of a variety's starting values. The latest record of a name wins as a whole; one
-// that sets nothing gives the values back as they came.
+// What a farm sets of a variety's starting values. A record that sets nothing gives the values back
+// as they came.
 struct VarietySettings {
   orchard::VarietyChange variety;
+  std::string key() const { return orchard::variety_key(variety.name); }
   friend bool operator==(const VarietySettings&, const VarietySettings&) = default;
 };
 
 // A kind, or a version of the record form, that this program does not know.
 struct Unknown {};
-
-using Body =
-    std::variant<Unknown, FarmSettings, BlockSettings, PersonSettings, BudSample, BeforeCount,
-                 TagCount, CheckCount, Advice, WorkSpell, BlockProgress, GrowthStage, ClusterCount,
-                 HarvestCount, ReturnBloom, ExerciseCount, Withdrawal, VarietySettings>;
 
 }  // namespace nthtree::ledger

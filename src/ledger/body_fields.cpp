@@ -9,28 +9,33 @@
 namespace nthtree::ledger {
 namespace {
 
+namespace limits = orchard::limits;
+
+constexpr std::size_t most(orchard::Range items) { return static_cast<std::size_t>(items.high); }
+
 void tree_fields(FieldVisitor& v, std::string& block, orchard::TreeAddress& tree) {
   v.text("block", block, id_bytes_max);
-  v.integer("row", tree.row, 1, rows_max);
-  v.integer("tree", tree.tree, 1, trees_per_row_max);
+  v.integer("row", tree.row, limits::rows);
+  v.integer("tree", tree.tree, limits::trees_per_row);
 }
 
 void fields(FieldVisitor& v, FarmSettings& farm) {
   v.text("name", farm.name, name_bytes_max);
   v.flag_or("us_units", farm.us_units);
-  v.integer_or("utc_offset_minutes", farm.utc_offset_minutes, -14 * 60, 14 * 60);
-  v.number_or("hours_per_day", farm.hours_per_day, 0.5, 24);
-  v.number_or("wage_per_hour", farm.wage_per_hour, 0, 1e6);
-  v.number_or("fruit_price_per_kg", farm.fruit_price_per_kg, 0, 1e6);
-  v.number_or("hand_thinning_fruitlets_per_hour", farm.hand_thinning_fruitlets_per_hour, 1, 1e5);
-  v.number_or("sureness", farm.sureness, 0.8, 0.99);
-  v.number_or("too_many_cost_ratio", farm.too_many_cost_ratio, 0.1, 10);
+  v.integer_or("utc_offset_minutes", farm.utc_offset_minutes, limits::utc_offset_minutes);
+  v.number_or("hours_per_day", farm.hours_per_day, limits::hours_per_day);
+  v.number_or("wage_per_hour", farm.wage_per_hour, limits::money);
+  v.number_or("fruit_price_per_kg", farm.fruit_price_per_kg, limits::money);
+  v.number_or("hand_thinning_fruitlets_per_hour", farm.hand_thinning_fruitlets_per_hour,
+              limits::fruitlets_per_hour);
+  v.number_or("sureness", farm.sureness, limits::sureness);
+  v.number_or("too_many_cost_ratio", farm.too_many_cost_ratio, limits::cost_ratio);
 }
 
 void fruit_size_fields(FieldVisitor& v, orchard::FruitSize& size) {
-  v.number_or("count_per_box", size.count_per_box, 20, 400);
-  v.number_or("grams", size.grams, 20, 1000);
-  v.number_or("diameter_mm", size.diameter_mm, 30, 150);
+  v.number_or("count_per_box", size.count_per_box, limits::count_per_box);
+  v.number_or("grams", size.grams, limits::fruit_grams);
+  v.number_or("diameter_mm", size.diameter_mm, limits::fruit_diameter_mm);
   v.demand(size.count_per_box.has_value() + size.grams.has_value() +
                    size.diameter_mm.has_value() == 1,
            "count_per_box", "one_of_three",
@@ -38,34 +43,34 @@ void fruit_size_fields(FieldVisitor& v, orchard::FruitSize& size) {
 }
 
 void yield_fields(FieldVisitor& v, orchard::YieldGoal& goal) {
-  v.number("amount", goal.amount, 0.001, 1e7);
+  v.number("amount", goal.amount, limits::yield_amount);
   v.choice("unit", goal.unit, wire::yield_units);
   v.group("fruit_size", goal.fruit_size, fruit_size_fields);
-  v.number_or("box_kg", goal.box_kg, 1, 100);
-  v.number_or("bin_kg", goal.bin_kg, 20, 1000);
-  v.number_or("pack_out_fraction", goal.pack_out_fraction, 0.05, 1);
+  v.number_or("box_kg", goal.box_kg, limits::box_kg);
+  v.number_or("bin_kg", goal.bin_kg, limits::bin_kg);
+  v.number_or("pack_out_fraction", goal.pack_out_fraction, limits::pack_out_fraction);
 }
 
 void trunk_fields(FieldVisitor& v, orchard::TrunkGoal& goal) {
-  v.number_or("girth_mm", goal.girth_mm, 10, 5000);
-  v.number_or("diameter_mm", goal.diameter_mm, 3, 1600);
-  v.number("fruits_per_cm2", goal.fruits_per_cm2, 0.1, 50);
+  v.number_or("girth_mm", goal.girth_mm, limits::trunk_girth_mm);
+  v.number_or("diameter_mm", goal.diameter_mm, limits::trunk_diameter_mm);
+  v.number("fruits_per_cm2", goal.fruits_per_cm2, limits::fruits_per_cm2);
   v.demand(goal.girth_mm.has_value() != goal.diameter_mm.has_value(), "girth_mm", "one_of_two",
            "exactly one of girth_mm and diameter_mm must be given");
 }
 
 void target_fields(FieldVisitor& v, orchard::TargetInput& target) {
-  v.number_or("fruits_per_tree", target.fruits_per_tree, 1, spurs_max);
+  v.number_or("fruits_per_tree", target.fruits_per_tree, limits::fruits_per_tree);
   v.group_or("yield", target.yield, yield_fields);
   v.group_or("trunk", target.trunk, trunk_fields);
   v.demand(target.fruits_per_tree.has_value() + target.yield.has_value() +
                    target.trunk.has_value() == 1,
            "fruits_per_tree", "one_of_three",
            "exactly one of fruits_per_tree, yield and trunk must be given");
-  v.number_or("insurance_factor", target.insurance_factor, 0.5, 5);
-  v.number_or("floral_fraction", target.floral_fraction, 0.01, 1);
-  v.number_or("flowers_per_spur", target.flowers_per_spur, 1, 12);
-  v.number_or("seeds_per_fruit", target.seeds_per_fruit, 1, 20);
+  v.number_or("insurance_factor", target.insurance_factor, limits::insurance_factor);
+  v.number_or("floral_fraction", target.floral_fraction, limits::floral_fraction);
+  v.number_or("flowers_per_spur", target.flowers_per_spur, limits::flowers_per_spur);
+  v.number_or("seeds_per_fruit", target.seeds_per_fruit, limits::seeds_per_fruit);
 }
 
 void fields(FieldVisitor& v, BlockSettings& settings) {
@@ -73,20 +78,20 @@ void fields(FieldVisitor& v, BlockSettings& settings) {
   v.text("block", block.id, id_bytes_max);
   v.text("name", block.name, name_bytes_max);
   v.text("variety", block.variety, name_bytes_max);
-  v.integer("rows", block.rows, 1, rows_max);
-  v.integer("trees_per_row", block.trees_per_row, 1, trees_per_row_max);
-  v.integers_or("row_lengths", block.row_lengths, rows_max, 0, trees_per_row_max);
+  v.integer("rows", block.rows, limits::rows);
+  v.integer("trees_per_row", block.trees_per_row, limits::trees_per_row);
+  v.integers_or("row_lengths", block.row_lengths, most(limits::rows), limits::row_length);
   v.demand(block.row_lengths.empty() ||
                block.row_lengths.size() == static_cast<std::size_t>(block.rows),
            "row_lengths", "wrong_length", "must have one length for each row");
-  v.number("row_spacing_m", block.spacing.row_m, 0.5, 20);
-  v.number("tree_spacing_m", block.spacing.tree_m, 0.1, 20);
-  v.integer_or("limbs_per_tree", block.limbs_per_tree, 1, 200);
+  v.number("row_spacing_m", block.spacing.row_m, limits::row_spacing_m);
+  v.number("tree_spacing_m", block.spacing.tree_m, limits::tree_spacing_m);
+  v.integer_or("limbs_per_tree", block.limbs_per_tree, limits::limbs_per_tree);
   v.group("target", block.target, target_fields);
-  v.number_or("tolerance_fraction", block.tolerance_fraction, 0.02, 0.5);
-  v.integer_or("stride", block.stride, 1, 1000);
-  v.integer_or("stride_start", block.stride_start, 1, 1000);
-  v.integer_or("stride_floor", block.stride_floor, 1, 1000);
+  v.number_or("tolerance_fraction", block.tolerance_fraction, limits::tolerance_fraction);
+  v.integer_or("stride", block.stride, limits::stride);
+  v.integer_or("stride_start", block.stride_start, limits::stride);
+  v.integer_or("stride_floor", block.stride_floor, limits::stride);
   v.text_or("green_tip_date", block.green_tip_date, 10);
   std::int64_t ignored_ms = 0;
   v.demand(block.green_tip_date.empty() || (block.green_tip_date.size() == 10 &&
@@ -104,46 +109,46 @@ void fields(FieldVisitor& v, PersonSettings& settings) {
 void fields(FieldVisitor& v, BudSample& body) {
   tree_fields(v, body.block, body.tree);
   v.choice("position", body.position, wire::branch_positions);
-  v.integer_or("spur_floral", body.spur_floral, 0, 500);
-  v.integer_or("spur_vegetative", body.spur_vegetative, 0, 500);
-  v.integer_or("terminal_floral", body.terminal_floral, 0, 500);
-  v.integer_or("terminal_vegetative", body.terminal_vegetative, 0, 500);
-  v.integer_or("lateral_left_out", body.lateral_left_out, 0, 500);
+  v.integer_or("spur_floral", body.spur_floral, limits::buds_per_branch);
+  v.integer_or("spur_vegetative", body.spur_vegetative, limits::buds_per_branch);
+  v.integer_or("terminal_floral", body.terminal_floral, limits::buds_per_branch);
+  v.integer_or("terminal_vegetative", body.terminal_vegetative, limits::buds_per_branch);
+  v.integer_or("lateral_left_out", body.lateral_left_out, limits::buds_per_branch);
 }
 
 void fields(FieldVisitor& v, BeforeCount& body) {
   tree_fields(v, body.block, body.tree);
-  v.integer("spurs", body.spurs, 0, spurs_max);
+  v.integer("spurs", body.spurs, limits::spurs_per_tree);
 }
 
 void fields(FieldVisitor& v, TagCount& body) {
   tree_fields(v, body.block, body.tree);
-  v.integer("spurs", body.spurs, 0, spurs_max);
-  v.integer_or("spurs_after_mend", body.spurs_after_mend, 0, spurs_max);
-  v.integers_or("limbs", body.limbs, 200, 0, spurs_max);
+  v.integer("spurs", body.spurs, limits::spurs_per_tree);
+  v.integer_or("spurs_after_mend", body.spurs_after_mend, limits::spurs_per_tree);
+  v.integers_or("limbs", body.limbs, most(limits::limbs_per_tree), limits::spurs_per_tree);
   v.demand(body.limbs.empty() ||
                std::accumulate(body.limbs.begin(), body.limbs.end(), 0L) == body.spurs,
            "limbs", "wrong_sum", "the limbs must add up to spurs");
-  v.integer_or("seconds", body.seconds, 0, seconds_max);
+  v.integer_or("seconds", body.seconds, limits::counting_seconds);
 }
 
 void fields(FieldVisitor& v, CheckCount& body) {
   tree_fields(v, body.block, body.tree);
-  v.integer("spurs", body.spurs, 0, spurs_max);
-  v.integer_or("seconds", body.seconds, 0, seconds_max);
+  v.integer("spurs", body.spurs, limits::spurs_per_tree);
+  v.integer_or("seconds", body.seconds, limits::counting_seconds);
 }
 
 void fields(FieldVisitor& v, Advice& body) {
   v.text("block", body.block, id_bytes_max);
   v.text("person", body.person, id_bytes_max);
   v.choice("direction", body.direction, wire::directions);
-  v.integer_or("spurs_per_tree", body.spurs_per_tree, 0, spurs_max);
+  v.integer_or("spurs_per_tree", body.spurs_per_tree, limits::spurs_per_tree);
 }
 
 void fields(FieldVisitor& v, WorkSpell& body) {
   v.text("block", body.block, id_bytes_max);
-  v.integer("trees", body.trees, 0, 100000);
-  v.integer("minutes", body.minutes, 0, 24 * 60);
+  v.integer("trees", body.trees, limits::trees_worked);
+  v.integer("minutes", body.minutes, limits::minutes_worked);
 }
 
 void fields(FieldVisitor& v, BlockProgress& body) {
@@ -153,24 +158,24 @@ void fields(FieldVisitor& v, BlockProgress& body) {
 
 void fields(FieldVisitor& v, GrowthStage& body) {
   v.text("block", body.block, id_bytes_max);
-  v.integer("bbch", body.bbch, 0, 69);
+  v.integer("bbch", body.bbch, limits::bbch);
 }
 
 void fields(FieldVisitor& v, ClusterCount& body) {
   tree_fields(v, body.block, body.tree);
-  v.integer("floral_clusters", body.floral_clusters, 0, spurs_max);
-  v.integer_or("vegetative_spurs", body.vegetative_spurs, 0, spurs_max);
+  v.integer("floral_clusters", body.floral_clusters, limits::spurs_per_tree);
+  v.integer_or("vegetative_spurs", body.vegetative_spurs, limits::spurs_per_tree);
 }
 
 void fields(FieldVisitor& v, HarvestCount& body) {
   tree_fields(v, body.block, body.tree);
-  v.integer("fruits", body.fruits, 0, spurs_max);
+  v.integer("fruits", body.fruits, limits::fruits_counted);
 }
 
 void fields(FieldVisitor& v, ReturnBloom& body) {
   tree_fields(v, body.block, body.tree);
-  v.integer("floral_spurs", body.floral_spurs, 0, spurs_max);
-  v.integer("spurs", body.spurs, 0, spurs_max);
+  v.integer("floral_spurs", body.floral_spurs, limits::spurs_per_tree);
+  v.integer("spurs", body.spurs, limits::spurs_per_tree);
   v.demand(body.floral_spurs <= body.spurs, "floral_spurs", "out_of_range",
            "cannot be more than spurs");
 }
@@ -178,26 +183,27 @@ void fields(FieldVisitor& v, ReturnBloom& body) {
 void fields(FieldVisitor& v, ExerciseCount& body) {
   v.text("exercise", body.exercise, id_bytes_max);
   tree_fields(v, body.block, body.tree);
-  v.integer("round", body.round, 1, 20);
-  v.integer("spurs", body.spurs, 0, spurs_max);
+  v.integer("round", body.round, limits::exercise_round);
+  v.integer("spurs", body.spurs, limits::spurs_per_tree);
 }
 
 void fields(FieldVisitor& v, Withdrawal& body) {
-  v.text_or("reason", body.reason, 256);
+  v.text_or("reason", body.reason, remark_bytes_max);
 }
 
 void fields(FieldVisitor& v, VarietySettings& settings) {
   orchard::VarietyChange& variety = settings.variety;
   v.text("variety", variety.name, name_bytes_max);
-  v.number_or("insurance_factor", variety.insurance_factor, 0.5, 5);
-  v.number_or("fruits_per_cm2_low", variety.fruits_per_cm2_low, 0.1, 50);
-  v.number_or("fruits_per_cm2_high", variety.fruits_per_cm2_high, 0.1, 50);
-  v.demand(variety.fruits_per_cm2_low.value_or(0.1) <= variety.fruits_per_cm2_high.value_or(50),
+  v.number_or("insurance_factor", variety.insurance_factor, limits::insurance_factor);
+  v.number_or("fruits_per_cm2_low", variety.fruits_per_cm2_low, limits::fruits_per_cm2);
+  v.number_or("fruits_per_cm2_high", variety.fruits_per_cm2_high, limits::fruits_per_cm2);
+  v.demand(variety.fruits_per_cm2_low.value_or(limits::fruits_per_cm2.low) <=
+               variety.fruits_per_cm2_high.value_or(limits::fruits_per_cm2.high),
            "fruits_per_cm2_low", "out_of_range", "cannot be more than fruits_per_cm2_high");
-  v.number_or("seeds_per_fruit", variety.seeds_per_fruit, 1, 20);
+  v.number_or("seeds_per_fruit", variety.seeds_per_fruit, limits::seeds_per_fruit);
   v.choice_or("biennial_tendency", variety.biennial_tendency, wire::biennial_tendencies);
   v.choice_or("pruning_time", variety.pruning_time, wire::pruning_times);
-  v.text_or("source", variety.source, 256);
+  v.text_or("source", variety.source, remark_bytes_max);
 }
 
 void fields(FieldVisitor&, Unknown&) {}

@@ -5,7 +5,9 @@
 // As templates they would be compiled once for each of the three and each of the kinds, which was
 // a tenth of the app.
 //
-//   void fields(FieldVisitor& v, BeforeCount& body) { v.integer("spurs", body.spurs, 0, 5000); }
+//   void fields(FieldVisitor& v, BeforeCount& body) {
+//     v.integer("spurs", body.spurs, limits::spurs_per_tree);
+//   }
 //   FieldReader reader(json, "body");
 //   Visited visitor(reader);
 //   fields(visitor, body);
@@ -28,16 +30,15 @@ class FieldVisitor {
   virtual ~FieldVisitor() = default;
   virtual void text(const char* name, std::string& value, std::size_t bytes_max) = 0;
   virtual void text_or(const char* name, std::string& value, std::size_t bytes_max) = 0;
-  virtual void integer(const char* name, int& value, int low, int high) = 0;
-  virtual void integer_or(const char* name, int& value, int low, int high) = 0;
-  virtual void integer_or(const char* name, std::optional<int>& value, int low, int high) = 0;
-  virtual void number(const char* name, double& value, double low, double high) = 0;
-  virtual void number_or(const char* name, double& value, double low, double high) = 0;
-  virtual void number_or(const char* name, std::optional<double>& value, double low,
-                         double high) = 0;
+  virtual void integer(const char* name, int& value, Range range) = 0;
+  virtual void integer_or(const char* name, int& value, Range range) = 0;
+  virtual void integer_or(const char* name, std::optional<int>& value, Range range) = 0;
+  virtual void number(const char* name, double& value, Range range) = 0;
+  virtual void number_or(const char* name, double& value, Range range) = 0;
+  virtual void number_or(const char* name, std::optional<double>& value, Range range) = 0;
   virtual void flag_or(const char* name, bool& value) = 0;
-  virtual void integers_or(const char* name, std::vector<int>& values, std::size_t items_max,
-                           int low, int high) = 0;
+  virtual void integers_or(const char* name, std::vector<int>& values,
+                           std::size_t items_max, Range range) = 0;
   virtual void demand(bool holds, const char* name, const char* id, const char* what) = 0;
   template <typename Enum>
   void choice(const char* name, Enum& value, const Choices& choices) {
@@ -86,29 +87,28 @@ class Visited final : public FieldVisitor {
   void text_or(const char* name, std::string& value, std::size_t bytes_max) override {
     to_.text_or(name, value, bytes_max);
   }
-  void integer(const char* name, int& value, int low, int high) override {
-    to_.integer(name, value, low, high);
+  void integer(const char* name, int& value, Range range) override {
+    to_.integer(name, value, range);
   }
-  void integer_or(const char* name, int& value, int low, int high) override {
-    to_.integer_or(name, value, low, high);
+  void integer_or(const char* name, int& value, Range range) override {
+    to_.integer_or(name, value, range);
   }
-  void integer_or(const char* name, std::optional<int>& value, int low, int high) override {
-    to_.integer_or(name, value, low, high);
+  void integer_or(const char* name, std::optional<int>& value, Range range) override {
+    to_.integer_or(name, value, range);
   }
-  void number(const char* name, double& value, double low, double high) override {
-    to_.number(name, value, low, high);
+  void number(const char* name, double& value, Range range) override {
+    to_.number(name, value, range);
   }
-  void number_or(const char* name, double& value, double low, double high) override {
-    to_.number_or(name, value, low, high);
+  void number_or(const char* name, double& value, Range range) override {
+    to_.number_or(name, value, range);
   }
-  void number_or(const char* name, std::optional<double>& value, double low,
-                 double high) override {
-    to_.number_or(name, value, low, high);
+  void number_or(const char* name, std::optional<double>& value, Range range) override {
+    to_.number_or(name, value, range);
   }
   void flag_or(const char* name, bool& value) override { to_.flag_or(name, value); }
-  void integers_or(const char* name, std::vector<int>& values, std::size_t items_max, int low,
-                   int high) override {
-    to_.integers_or(name, values, items_max, low, high);
+  void integers_or(const char* name, std::vector<int>& values, std::size_t items_max,
+                   Range range) override {
+    to_.integers_or(name, values, items_max, range);
   }
   void demand(bool holds, const char* name, const char* id, const char* what) override {
     if (!holds) to_.demand(holds, name, id, what);

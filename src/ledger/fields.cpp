@@ -11,11 +11,6 @@ namespace {
 
 using nlohmann::json;
 
-std::string range_text(double value, double low, double high) {
-  return base::shortest(value) + " is out of range: " + base::shortest(low) + " to " +
-         base::shortest(high) + " is allowed";
-}
-
 std::string length_text(std::size_t length, std::size_t low, std::size_t high) {
   return base::print("%zu bytes long: %zu to %zu are allowed", length, low, high);
 }
@@ -88,23 +83,21 @@ void FieldReader::text_or(const char* name, std::string& out, std::size_t bytes_
   if (!failed() && has(name)) text(name, out, bytes_max, 0);
 }
 
-std::optional<double> FieldReader::as_number(const char* name, const json& value, double low,
-                                             double high) {
+std::optional<double> FieldReader::as_number(const char* name, const json& value, Range range) {
   if (!value.is_number()) {
     fail(name, "wrong_type", shown(value) + " is not a number");
     return std::nullopt;
   }
   const double number = value.get<double>();
-  if (!(number >= low && number <= high)) {
-    fail(name, "out_of_range", range_text(number, low, high));
+  if (!range.holds(number)) {
+    fail(name, "out_of_range", orchard::outside_text(number, range));
     return std::nullopt;
   }
   return number;
 }
 
-std::optional<int> FieldReader::as_integer(const char* name, const json& value, int low,
-                                           int high) {
-  const auto number = as_number(name, value, low, high);
+std::optional<int> FieldReader::as_integer(const char* name, const json& value, Range range) {
+  const auto number = as_number(name, value, range);
   if (!number) return std::nullopt;
   if (*number != std::floor(*number)) {
     fail(name, "wrong_type", shown(value) + " is not a whole number");
@@ -113,38 +106,37 @@ std::optional<int> FieldReader::as_integer(const char* name, const json& value, 
   return static_cast<int>(*number);
 }
 
-void FieldReader::integer(const char* name, int& out, int low, int high) {
+void FieldReader::integer(const char* name, int& out, Range range) {
   const json* value = find(name, true);
   if (!value) return;
-  if (const auto number = as_integer(name, *value, low, high)) out = *number;
+  if (const auto number = as_integer(name, *value, range)) out = *number;
 }
 
-void FieldReader::integer_or(const char* name, int& out, int low, int high) {
-  if (!failed() && has(name)) integer(name, out, low, high);
+void FieldReader::integer_or(const char* name, int& out, Range range) {
+  if (!failed() && has(name)) integer(name, out, range);
 }
 
-void FieldReader::integer_or(const char* name, std::optional<int>& out, int low, int high) {
+void FieldReader::integer_or(const char* name, std::optional<int>& out, Range range) {
   if (failed() || !has(name)) return;
   int number = 0;
-  integer(name, number, low, high);
+  integer(name, number, range);
   if (!failed()) out = number;
 }
 
-void FieldReader::number(const char* name, double& out, double low, double high) {
+void FieldReader::number(const char* name, double& out, Range range) {
   const json* value = find(name, true);
   if (!value) return;
-  if (const auto number = as_number(name, *value, low, high)) out = *number;
+  if (const auto number = as_number(name, *value, range)) out = *number;
 }
 
-void FieldReader::number_or(const char* name, double& out, double low, double high) {
-  if (!failed() && has(name)) number(name, out, low, high);
+void FieldReader::number_or(const char* name, double& out, Range range) {
+  if (!failed() && has(name)) number(name, out, range);
 }
 
-void FieldReader::number_or(const char* name, std::optional<double>& out, double low,
-                            double high) {
+void FieldReader::number_or(const char* name, std::optional<double>& out, Range range) {
   if (failed() || !has(name)) return;
   double value = 0;
-  number(name, value, low, high);
+  number(name, value, range);
   if (!failed()) out = value;
 }
 
@@ -157,8 +149,8 @@ void FieldReader::flag_or(const char* name, bool& out) {
   out = value->get<bool>();
 }
 
-void FieldReader::integers_or(const char* name, std::vector<int>& out, std::size_t items_max,
-                              int low, int high) {
+void FieldReader::integers_or(const char* name, std::vector<int>& out,
+                              std::size_t items_max, Range range) {
   const json* value = find(name, false);
   if (!value) return;
   if (!value->is_array()) return fail(name, "wrong_type", shown(*value) + " is not a list");
@@ -168,7 +160,7 @@ void FieldReader::integers_or(const char* name, std::vector<int>& out, std::size
   }
   std::vector<int> numbers;
   for (const json& item : *value) {
-    const auto number = as_integer(name, item, low, high);
+    const auto number = as_integer(name, item, range);
     if (!number) return;
     numbers.push_back(*number);
   }
@@ -223,38 +215,36 @@ void FieldWriter::text_or(const char* name, const std::string& value, std::size_
   if (!value.empty()) text(name, value, bytes_max, 0);
 }
 
-void FieldWriter::integer(const char* name, int value, int low, int high) {
-  if (value < low || value > high) fail(name, "out_of_range", range_text(value, low, high));
+void FieldWriter::integer(const char* name, int value, Range range) {
+  if (!range.holds(value)) fail(name, "out_of_range", orchard::outside_text(value, range));
   raw(name, base::print("%d", value));
 }
 
-void FieldWriter::integer_or(const char* name, int value, int low, int high) {
-  integer(name, value, low, high);
+void FieldWriter::integer_or(const char* name, int value, Range range) {
+  integer(name, value, range);
 }
 
-void FieldWriter::integer_or(const char* name, const std::optional<int>& value, int low,
-                             int high) {
-  if (value) integer(name, *value, low, high);
+void FieldWriter::integer_or(const char* name, const std::optional<int>& value, Range range) {
+  if (value) integer(name, *value, range);
 }
 
-void FieldWriter::number(const char* name, double value, double low, double high) {
-  if (!(value >= low && value <= high)) fail(name, "out_of_range", range_text(value, low, high));
+void FieldWriter::number(const char* name, double value, Range range) {
+  if (!range.holds(value)) fail(name, "out_of_range", orchard::outside_text(value, range));
   raw(name, base::shortest(value));
 }
 
-void FieldWriter::number_or(const char* name, double value, double low, double high) {
-  number(name, value, low, high);
+void FieldWriter::number_or(const char* name, double value, Range range) {
+  number(name, value, range);
 }
 
-void FieldWriter::number_or(const char* name, const std::optional<double>& value, double low,
-                            double high) {
-  if (value) number(name, *value, low, high);
+void FieldWriter::number_or(const char* name, const std::optional<double>& value, Range range) {
+  if (value) number(name, *value, range);
 }
 
 void FieldWriter::flag_or(const char* name, bool value) { raw(name, value ? "true" : "false"); }
 
 void FieldWriter::integers_or(const char* name, const std::vector<int>& values,
-                              std::size_t items_max, int low, int high) {
+                              std::size_t items_max, Range range) {
   if (values.empty()) return;
   if (values.size() > items_max) {
     fail(name, "too_long",
@@ -262,7 +252,7 @@ void FieldWriter::integers_or(const char* name, const std::vector<int>& values,
   }
   std::string list;
   for (const int value : values) {
-    if (value < low || value > high) fail(name, "out_of_range", range_text(value, low, high));
+    if (!range.holds(value)) fail(name, "out_of_range", orchard::outside_text(value, range));
     list += (list.empty() ? "" : ",") + base::print("%d", value);
   }
   raw(name, "[" + list + "]");

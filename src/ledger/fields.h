@@ -5,8 +5,8 @@
 // struct, FieldWriter writes it, and the schema writer in schema.h describes it.
 //
 //   template <typename Visitor> void fields(Visitor& v, BeforeCount& body) {
-//     v.text("block", body.block, 64);
-//     v.integer("spurs", body.spurs, 0, 5000);
+//     v.text("block", body.block, id_bytes_max);
+//     v.integer("spurs", body.spurs, limits::spurs_per_tree);
 //   }
 //   FieldReader reader(json, "body");
 //   fields(reader, body);
@@ -23,8 +23,11 @@
 #include <vector>
 
 #include "base/result.h"
+#include "orchard/limits.h"
 
 namespace nthtree::ledger {
+
+using orchard::Range;
 
 // The spellings of an enum, in the order of its values.
 using Choices = std::vector<const char*>;
@@ -40,15 +43,14 @@ class FieldReader {
 
   void text(const char* name, std::string& out, std::size_t bytes_max, std::size_t bytes_min = 1);
   void text_or(const char* name, std::string& out, std::size_t bytes_max);
-  void integer(const char* name, int& out, int low, int high);
-  void integer_or(const char* name, int& out, int low, int high);
-  void integer_or(const char* name, std::optional<int>& out, int low, int high);
-  void number(const char* name, double& out, double low, double high);
-  void number_or(const char* name, double& out, double low, double high);
-  void number_or(const char* name, std::optional<double>& out, double low, double high);
+  void integer(const char* name, int& out, Range range);
+  void integer_or(const char* name, int& out, Range range);
+  void integer_or(const char* name, std::optional<int>& out, Range range);
+  void number(const char* name, double& out, Range range);
+  void number_or(const char* name, double& out, Range range);
+  void number_or(const char* name, std::optional<double>& out, Range range);
   void flag_or(const char* name, bool& out);
-  void integers_or(const char* name, std::vector<int>& out, std::size_t items_max, int low,
-                   int high);
+  void integers_or(const char* name, std::vector<int>& out, std::size_t items_max, Range range);
   template <typename Enum>
   void choice(const char* name, Enum& out, const Choices& choices) {
     int index = 0;
@@ -79,9 +81,8 @@ class FieldReader {
   const nlohmann::json* find(const char* name, bool required);
   bool choice_index(const char* name, int& index, const Choices& choices);
   void fail(const char* name, const char* id, std::string what);
-  std::optional<int> as_integer(const char* name, const nlohmann::json& value, int low, int high);
-  std::optional<double> as_number(const char* name, const nlohmann::json& value, double low,
-                                  double high);
+  std::optional<int> as_integer(const char* name, const nlohmann::json& value, Range range);
+  std::optional<double> as_number(const char* name, const nlohmann::json& value, Range range);
   template <typename T, typename Fields>
   void read_group(const nlohmann::json& inner, const char* name, T& out, Fields&& read) {
     FieldReader reader(inner, path_.empty() ? name : path_ + "." + name);
@@ -104,15 +105,15 @@ class FieldWriter {
   void text(const char* name, const std::string& value, std::size_t bytes_max,
             std::size_t bytes_min = 1);
   void text_or(const char* name, const std::string& value, std::size_t bytes_max);
-  void integer(const char* name, int value, int low, int high);
-  void integer_or(const char* name, int value, int low, int high);
-  void integer_or(const char* name, const std::optional<int>& value, int low, int high);
-  void number(const char* name, double value, double low, double high);
-  void number_or(const char* name, double value, double low, double high);
-  void number_or(const char* name, const std::optional<double>& value, double low, double high);
+  void integer(const char* name, int value, Range range);
+  void integer_or(const char* name, int value, Range range);
+  void integer_or(const char* name, const std::optional<int>& value, Range range);
+  void number(const char* name, double value, Range range);
+  void number_or(const char* name, double value, Range range);
+  void number_or(const char* name, const std::optional<double>& value, Range range);
   void flag_or(const char* name, bool value);
-  void integers_or(const char* name, const std::vector<int>& values, std::size_t items_max,
-                   int low, int high);
+  void integers_or(const char* name, const std::vector<int>& values,
+                   std::size_t items_max, Range range);
   template <typename Enum>
   void choice(const char* name, const Enum& value, const Choices& choices) {
     raw(name, std::string("\"") + choices[static_cast<std::size_t>(value)] + "\"");

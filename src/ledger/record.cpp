@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "ledger/record.h"
 
-#include <array>
+#include <algorithm>
 
 #include "base/text.h"
 #include "ledger/body_fields.h"
@@ -17,16 +17,6 @@ using nlohmann::json;
 // only numbers that are no time at all are refused.
 constexpr std::int64_t at_ms_max = 253402300799999;  // 9999-12-31
 constexpr std::int64_t tick_max = 0xffffffff;
-
-std::optional<std::uint64_t> hexadecimal(std::string_view text) {
-  std::uint64_t value = 0;
-  for (const char c : text) {
-    const int digit = c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-    if (digit < 0) return std::nullopt;
-    value = value << 4 | static_cast<std::uint64_t>(digit);
-  }
-  return value;
-}
 
 base::Error field_error(const char* where, const char* id, std::string what) {
   return {id, std::move(what), where};
@@ -60,20 +50,11 @@ base::Result<RecordId> read_id(const json& object, const char* name) {
   return *id;
 }
 
-template <std::size_t... I>
-Body empty_body(std::size_t kind, std::index_sequence<I...>) {
-  Body body;
-  ((kind == I ? void(body.emplace<I>()) : void()), ...);
-  return body;
+// 0, as Unknown stands, where no kind has that name.
+std::size_t kind_index(std::string_view name) {
+  const auto found = std::find(kind_names.begin(), kind_names.end(), name);
+  return found == kind_names.end() ? 0 : static_cast<std::size_t>(found - kind_names.begin());
 }
-
-std::size_t kind_index(std::string_view kind) {
-  for (std::size_t i = 1; i < std::size(wire::kinds); ++i) {
-    if (kind == wire::kinds[i]) return i;
-  }
-  return 0;
-}
-static_assert(std::size(wire::kinds) == std::variant_size_v<Body>);
 
 base::Status read_envelope(const json& object, Record& record, std::int64_t& version) {
   const auto v = read_whole(object, "v", 1000000);
@@ -105,38 +86,12 @@ base::Status read_envelope(const json& object, Record& record, std::int64_t& ver
 
 }  // namespace
 
-std::string DeviceKey::text() const {
-  return base::print("%016llx%016llx", static_cast<unsigned long long>(high),
-                     static_cast<unsigned long long>(low));
-}
-
-std::string RecordId::text() const {
-  return device.text() + base::print("-%llu", static_cast<unsigned long long>(sequence));
-}
-
-std::optional<DeviceKey> parse_device_key(std::string_view text) {
-  if (text.size() != 32) return std::nullopt;
-  const auto high = hexadecimal(text.substr(0, 16));
-  const auto low = hexadecimal(text.substr(16));
-  if (!high || !low) return std::nullopt;
-  return DeviceKey{*high, *low};
-}
-
-std::optional<RecordId> parse_record_id(std::string_view text) {
-  // 16 digits hold every sequence number a device could ever reach, far under 2^53 for JavaScript.
-  if (text.size() < 34 || text.size() > 33 + 15 || text[32] != '-') return std::nullopt;
-  const auto device = parse_device_key(text.substr(0, 32));
-  if (!device || text[33] == '0') return std::nullopt;
-  std::uint64_t sequence = 0;
-  for (const char c : text.substr(33)) {
-    if (c < '0' || c > '9') return std::nullopt;
-    sequence = sequence * 10 + static_cast<std::uint64_t>(c - '0');
-  }
-  return RecordId{*device, sequence};
-}
-
 Body body_of_kind(std::size_t kind) {
-  return empty_body(kind, std::make_index_sequence<std::variant_size_v<Body>>());
+  Body body;
+  each_kind([&]<typename Row>(const Row& row) {
+    if (row.name == kind_names[kind]) body = typename Row::Body{};
+  });
+  return body;
 }
 
 base::Result<Record> read_record(std::string_view bytes) {
@@ -177,9 +132,9 @@ base::Result<Record> write_record(Record record) {
   body_fields(visitor, record.body);
   if (body.failed()) return body.error();
 
-  record.kind = wire::kinds[record.body.index()];
+  record.kind = kind_names[record.body.index()];
   FieldWriter envelope;
-  envelope.integer("v", wire::version, 1, wire::version);
+  envelope.integer("v", wire::version, {1, wire::version});
   envelope.raw("id", "\"" + record.id.text() + "\"");
   envelope.raw("at_ms", base::print("%lld", static_cast<long long>(record.stamp.at_ms)));
   envelope.raw("tick", base::print("%u", record.stamp.tick));

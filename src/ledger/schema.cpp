@@ -31,27 +31,26 @@ class SchemaWriter {
   void text_or(const char* name, const std::string&, std::size_t bytes_max) {
     add(name, false, {{"type", "string"}, {"maxLength", bytes_max}});
   }
-  void integer(const char* name, int, int low, int high) {
-    add(name, true, {{"type", "integer"}, {"minimum", low}, {"maximum", high}});
+  void integer(const char* name, int, Range range) {
+    add(name, true, whole(range));
   }
   template <typename T>
-  void integer_or(const char* name, const T&, int low, int high) {
-    add(name, false, {{"type", "integer"}, {"minimum", low}, {"maximum", high}});
+  void integer_or(const char* name, const T&, Range range) {
+    add(name, false, whole(range));
   }
-  void number(const char* name, double, double low, double high) {
-    add(name, true, {{"type", "number"}, {"minimum", low}, {"maximum", high}});
+  void number(const char* name, double, Range range) {
+    add(name, true, {{"type", "number"}, {"minimum", range.low}, {"maximum", range.high}});
   }
   template <typename T>
-  void number_or(const char* name, const T&, double low, double high) {
-    add(name, false, {{"type", "number"}, {"minimum", low}, {"maximum", high}});
+  void number_or(const char* name, const T&, Range range) {
+    add(name, false, {{"type", "number"}, {"minimum", range.low}, {"maximum", range.high}});
   }
   void flag_or(const char* name, bool) { add(name, false, {{"type", "boolean"}}); }
-  void integers_or(const char* name, const std::vector<int>&, std::size_t items_max, int low,
-                   int high) {
+  void integers_or(const char* name, const std::vector<int>&, std::size_t items_max, Range range) {
     add(name, false,
         {{"type", "array"},
          {"maxItems", items_max},
-         {"items", {{"type", "integer"}, {"minimum", low}, {"maximum", high}}}});
+         {"items", whole(range)}});
   }
   template <typename Enum>
   void choice(const char* name, const Enum&, const Choices& choices) {
@@ -79,6 +78,11 @@ class SchemaWriter {
   void demand(bool, const char*, const char*, const std::string&) {}
 
  private:
+  static json whole(Range range) {
+    return {{"type", "integer"},
+            {"minimum", static_cast<std::int64_t>(range.low)},
+            {"maximum", static_cast<std::int64_t>(range.high)}};
+  }
   void add(const char* name, bool required, json schema) {
     if (required) required_.push_back(name);
     properties_[name] = std::move(schema);
@@ -123,10 +127,10 @@ std::string record_schema() {
   schema["required"] = {"v", "id", "at_ms", "tick", "clock_ms", "kind", "body"};
   schema["properties"] = envelope_schema();
   json rules = json::array();
-  for (std::size_t kind = 1; kind < std::size(wire::kinds); ++kind) {
+  for (std::size_t kind = 1; kind < kind_names.size(); ++kind) {
     json rule;
     rule["if"]["properties"] = {{"v", {{"const", wire::version}}},
-                                {"kind", {{"const", wire::kinds[kind]}}}};
+                                {"kind", {{"const", kind_names[kind]}}}};
     rule["then"]["properties"]["body"] = body_schema(kind);
     rules.push_back(std::move(rule));
   }

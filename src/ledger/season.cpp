@@ -10,32 +10,6 @@
 namespace nthtree::ledger {
 namespace {
 
-// Kinds that stand in a block's list of entries (settings and withdrawals do not).
-template <typename T>
-constexpr bool is_entry = std::is_same_v<T, BudSample> || std::is_same_v<T, BeforeCount> ||
-    std::is_same_v<T, TagCount> || std::is_same_v<T, CheckCount> || std::is_same_v<T, Advice> ||
-    std::is_same_v<T, WorkSpell> || std::is_same_v<T, BlockProgress> ||
-    std::is_same_v<T, GrowthStage> || std::is_same_v<T, ClusterCount> ||
-    std::is_same_v<T, HarvestCount> || std::is_same_v<T, ReturnBloom> ||
-    std::is_same_v<T, ExerciseCount>;
-
-// The list of one kind in a block, const or not.
-template <typename T, typename Block>
-auto& entries_of(Block& block) {
-  if constexpr (std::is_same_v<T, BudSample>) return block.bud_samples;
-  else if constexpr (std::is_same_v<T, BeforeCount>) return block.before_counts;
-  else if constexpr (std::is_same_v<T, TagCount>) return block.tag_counts;
-  else if constexpr (std::is_same_v<T, CheckCount>) return block.check_counts;
-  else if constexpr (std::is_same_v<T, Advice>) return block.advice;
-  else if constexpr (std::is_same_v<T, WorkSpell>) return block.work_spells;
-  else if constexpr (std::is_same_v<T, BlockProgress>) return block.progress;
-  else if constexpr (std::is_same_v<T, GrowthStage>) return block.growth_stages;
-  else if constexpr (std::is_same_v<T, ClusterCount>) return block.cluster_counts;
-  else if constexpr (std::is_same_v<T, HarvestCount>) return block.harvest_counts;
-  else if constexpr (std::is_same_v<T, ReturnBloom>) return block.return_bloom;
-  else return block.exercise_counts;
-}
-
 template <typename T>
 auto position_of(Entries<T>& entries, const Place& place) {
   // New records nearly always come last: look there before searching.
@@ -89,21 +63,13 @@ void add_body(Digest& digest, Body body) {
 }
 
 template <typename T>
-void add_entries(Digest& digest, const BlockSeason& block) {
-  for (const Entry<T>& entry : entries_of<T>(block)) {
+void add_entries(Digest& digest, const Entries<T>& entries) {
+  for (const Entry<T>& entry : entries) {
     digest.add(entry.place.id.text());
     digest.add(entry.author);
     digest.add(entry.withdrawn ? "withdrawn" : entry.corrected ? "corrected" : "");
     if (!entry.withdrawn) add_body(digest, entry.body);
   }
-}
-
-template <std::size_t... I>
-void add_all_entries(Digest& digest, const BlockSeason& block, std::index_sequence<I...>) {
-  const auto one = [&]<typename T>(std::type_identity<T>) {
-    if constexpr (is_entry<T>) add_entries<T>(digest, block);
-  };
-  (one(std::type_identity<std::variant_alternative_t<I, Body>>()), ...);
 }
 
 }  // namespace
@@ -120,28 +86,29 @@ void Season::insert(const Record& record, const T& body) {
   put(entries_of<T>(block_for(body.block)), Entry<T>{record.place(), record.author, body});
 }
 
-void Season::apply_settings(const Record& record) {
-  const Place place = record.place();
-  if (const auto* farm = std::get_if<FarmSettings>(&record.body)) {
-    if (farm_place_ < place) farm_ = *farm, farm_place_ = place;
-  } else if (const auto* settings = std::get_if<BlockSettings>(&record.body)) {
-    BlockSeason& block = block_for(settings->block.id);
-    if (!block.block || block.settings_place < place) {
-      block.block = settings->block;
-      block.settings_place = place;
-    }
-  } else if (const auto* person = std::get_if<PersonSettings>(&record.body)) {
-    const auto [entry, is_new] = people_.try_emplace(person->person.id);
-    if (is_new || entry->second.settings_place < place) {
-      entry->second = {person->person, place};
-    }
-  } else if (const auto* variety = std::get_if<VarietySettings>(&record.body)) {
-    const auto [entry, is_new] =
-        varieties_.try_emplace(orchard::variety_key(variety->variety.name));
-    if (is_new || entry->second.settings_place < place) {
-      entry->second = {variety->variety, place};
-    }
-  }
+template <typename T>
+void Season::settle(const Record& record, const T& body) {
+  Place& held = in_force_[{record.body.index(), body.key()}];
+  if (!(held < record.place())) return;
+  held = record.place();
+  keep(body);
+}
+
+void Season::keep(const FarmSettings& settings) {
+  farm_ = settings;
+  has_farm_ = true;
+}
+
+void Season::keep(const BlockSettings& settings) {
+  block_for(settings.block.id).block = settings.block;
+}
+
+void Season::keep(const PersonSettings& settings) {
+  people_[settings.person.id] = settings.person;
+}
+
+void Season::keep(const VarietySettings& settings) {
+  varieties_[settings.key()] = settings.variety;
 }
 
 bool Season::apply(const Record& record) {
@@ -158,11 +125,11 @@ bool Season::apply(const Record& record) {
   std::visit(
       [&](const auto& body) {
         using T = std::decay_t<decltype(body)>;
-        if constexpr (is_entry<T>) {
+        if constexpr (is_listed<T>) {
           insert(record, body);
           roots_.emplace(record.id, Root{body.block, record.body.index(), record.place()});
-        } else {
-          apply_settings(record);
+        } else if constexpr (is_settings<T>) {
+          settle(record, body);
         }
       },
       record.body);
@@ -236,7 +203,7 @@ void Season::replace(const RecordId& root_id, const Record& by) {
   std::visit(
       [&](const auto& shape) {
         using T = std::decay_t<decltype(shape)>;
-        if constexpr (is_entry<T>) change<T>(root, is_latest_value ? &by : nullptr);
+        if constexpr (is_listed<T>) change<T>(root, is_latest_value ? &by : nullptr);
       },
       body_of_kind(root.kind));
 }
@@ -266,13 +233,19 @@ const BlockSeason* Season::block(std::string_view id) const {
 
 const orchard::Person* Season::person(std::string_view id) const {
   const auto found = people_.find(std::string(id));
-  return found == people_.end() ? nullptr : &found->second.person;
+  return found == people_.end() ? nullptr : &found->second;
 }
 
 std::vector<orchard::VarietyChange> Season::variety_changes() const {
   std::vector<orchard::VarietyChange> changes;
-  for (const auto& [key, variety] : varieties_) changes.push_back(variety.change);
+  for (const auto& [key, variety] : varieties_) changes.push_back(variety);
   return changes;
+}
+
+std::vector<RecordId> Season::settings_in_force() const {
+  std::vector<RecordId> ids;
+  for (const auto& [key, place] : in_force_) ids.push_back(place.id);
+  return ids;
 }
 
 std::int64_t Season::day_of(std::int64_t at_ms) const {
@@ -284,13 +257,13 @@ std::int64_t Season::day_of(std::int64_t at_ms) const {
 std::string Season::fingerprint() const {
   Digest digest;
   if (has_farm()) add_body(digest, farm_);
-  for (const auto& [id, person] : people_) add_body(digest, PersonSettings{person.person});
-  for (const auto& [key, variety] : varieties_) add_body(digest, VarietySettings{variety.change});
+  for (const auto& [id, person] : people_) add_body(digest, PersonSettings{person});
+  for (const auto& [key, variety] : varieties_) add_body(digest, VarietySettings{variety});
   for (const auto& [id, block] : blocks_) {
     const bool is_empty = !block.block && block.tag_counts.empty();
     digest.add(is_empty ? "" : id);
     if (block.block) add_body(digest, BlockSettings{*block.block});
-    add_all_entries(digest, block, std::make_index_sequence<std::variant_size_v<Body>>());
+    each_list(block, [&](const auto& entries) { add_entries(digest, entries); });
   }
   digest.add(base::print("%zu unknown", unknown_records_));
   return digest.text();

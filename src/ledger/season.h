@@ -20,54 +20,12 @@
 #include <string_view>
 #include <unordered_map>
 #include <unordered_set>
+#include <utility>
 #include <vector>
 
 #include "ledger/record.h"
 
 namespace nthtree::ledger {
-
-// A record of one kind as it stands now, after corrections.
-template <typename T>
-struct Entry {
-  Place place;         // of the record that first said it
-  std::string author;  // of the record that first said it
-  T body;              // as last corrected
-  bool corrected = false;
-  bool withdrawn = false;
-
-  std::int64_t at_ms() const { return place.stamp.at_ms; }
-};
-template <typename T>
-using Entries = std::vector<Entry<T>>;  // in Place order, withdrawn ones included
-
-struct BlockSeason {
-  std::string id;
-  std::optional<orchard::Block> block;  // empty until its settings have arrived
-  Place settings_place;
-  Entries<BudSample> bud_samples;
-  Entries<BeforeCount> before_counts;
-  Entries<TagCount> tag_counts;
-  Entries<CheckCount> check_counts;
-  Entries<Advice> advice;
-  Entries<WorkSpell> work_spells;
-  Entries<BlockProgress> progress;
-  Entries<GrowthStage> growth_stages;
-  Entries<ClusterCount> cluster_counts;
-  Entries<HarvestCount> harvest_counts;
-  Entries<ReturnBloom> return_bloom;
-  Entries<ExerciseCount> exercise_counts;
-  std::uint64_t revision = 0;  // grows with every change; for caches
-};
-
-struct PersonSeason {
-  orchard::Person person;
-  Place settings_place;
-};
-
-struct VarietySeason {
-  orchard::VarietyChange change;
-  Place settings_place;
-};
 
 class Season {
  public:
@@ -78,14 +36,16 @@ class Season {
   void apply_all(std::vector<Record> records);
 
   const FarmSettings& farm() const { return farm_; }
-  bool has_farm() const { return farm_place_.stamp.at_ms > 0; }
+  bool has_farm() const { return has_farm_; }
   const std::map<std::string, BlockSeason>& blocks() const { return blocks_; }
-  const std::map<std::string, PersonSeason>& people() const { return people_; }
+  const std::map<std::string, orchard::Person>& people() const { return people_; }
   // What the farm set of its varieties, by orchard::variety_key.
-  const std::map<std::string, VarietySeason>& varieties() const { return varieties_; }
+  const std::map<std::string, orchard::VarietyChange>& varieties() const { return varieties_; }
   std::vector<orchard::VarietyChange> variety_changes() const;
   const BlockSeason* block(std::string_view id) const;            // null where unknown
   const orchard::Person* person(std::string_view id) const;       // null where unknown
+  // The records that the settings of now come from: farm, blocks, people, varieties.
+  std::vector<RecordId> settings_in_force() const;
   std::uint64_t revision() const { return revision_; }
   std::size_t records() const { return seen_.size(); }
   std::size_t unknown_records() const { return unknown_records_; }
@@ -116,17 +76,24 @@ class Season {
   void insert(const Record& record, const T& body);
   template <typename T>
   void change(Root& root, const Record* new_value);
-  void apply_settings(const Record& record);
+  template <typename T>
+  void settle(const Record& record, const T& body);
+  void keep(const FarmSettings& settings);
+  void keep(const BlockSettings& settings);
+  void keep(const PersonSettings& settings);
+  void keep(const VarietySettings& settings);
   void apply_replacement(const Record& record);
   void release_waiting(const RecordId& id);
   void replace(const RecordId& root, const Record& by);
   BlockSeason& block_for(const std::string& id);
 
   FarmSettings farm_;
-  Place farm_place_;
+  bool has_farm_ = false;
   std::map<std::string, BlockSeason> blocks_;
-  std::map<std::string, PersonSeason> people_;
-  std::map<std::string, VarietySeason> varieties_;
+  std::map<std::string, orchard::Person> people_;
+  std::map<std::string, orchard::VarietyChange> varieties_;
+  // Of which record they are, by index of Body and key().
+  std::map<std::pair<std::size_t, std::string>, Place> in_force_;
   std::unordered_set<RecordId, IdHash> seen_;
   std::unordered_map<RecordId, Root, IdHash> roots_;
   // Corrections of corrections lead back to the first record through this.

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The names that stand in records. Phones of all ages in the field read them.
+// The spellings that stand in records; those of the kinds stand in kinds.h. Phones of all ages in
+// the field read them.
 #pragma once
-
-#include <string_view>
 
 #include "ledger/fields.h"
 
@@ -12,14 +11,6 @@ namespace nthtree::ledger::wire {
 // ---- DO NOT CHANGE below this line: add names, never rename, reorder or reuse one. ----
 
 inline constexpr int version = 1;
-
-// Kinds, in the order of Body's alternatives; index 0 (Unknown) has no name.
-inline constexpr std::string_view kinds[] = {
-    "",              "farm",           "block",         "person",        "bud_sample",
-    "before_count",  "tag_count",      "check_count",   "advice",        "work_spell",
-    "block_progress", "growth_stage",  "cluster_count", "harvest_count", "return_bloom",
-    "exercise_count", "withdrawal",    "variety",
-};
 
 inline const Choices roles = {"pruner", "lead", "manager"};
 inline const Choices branch_positions = {"upper", "lower"};

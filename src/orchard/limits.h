@@ -5,8 +5,9 @@
 //
 // The ranges are ours (common practice, no source): wide enough for old standard trees and for
 // the densest spindle planting, narrow enough that feet typed as metres or a percentage typed as
-// a fraction is caught where it can be. They are the same as those of the record form (a test of
-// the command line compares them), so that a block that can be stored can be worked out.
+// a fraction is caught where it can be. Records, schema, screens, settings and command line all
+// take them from here, so that a block that can be stored can be worked out, and what a screen lets
+// somebody type can be stored.
 //
 //   if (auto bad = refuse_outside(row_m, limits::row_spacing_m, "row_spacing_m")) return *bad;
 #pragma once
@@ -22,6 +23,8 @@ namespace nthtree::orchard {
 struct Range {
   double low = 0;   // allowed
   double high = 0;  // allowed
+
+  constexpr bool holds(double value) const { return value >= low && value <= high; }
 };
 
 namespace limits {
@@ -48,11 +51,32 @@ inline constexpr Range trees_per_row{1, 5000};
 inline constexpr Range row_length{0, 5000};       // 0: a row that was grubbed
 inline constexpr Range limbs_per_tree{1, 200};
 inline constexpr Range stride{1, 1000};
+
+// Counts. The largest standard trees carry some thousands of spurs; more is a slip of the thumb.
+inline constexpr Range spurs_per_tree{0, 5000};
+inline constexpr Range fruits_counted{0, 5000};    // on one tree, at harvest
+inline constexpr Range buds_per_branch{0, 500};
+inline constexpr Range counting_seconds{0, 4 * 3600};
+inline constexpr Range exercise_round{1, 20};
+inline constexpr Range bbch{0, 69};                // to the end of flowering
+
+// The farm's days and rates.
+inline constexpr Range utc_offset_minutes{-14 * 60, 14 * 60};
+inline constexpr Range hours_per_day{0.5, 24};
+inline constexpr Range trees_worked{0, 100000};    // in a stretch of work
+inline constexpr Range minutes_worked{0, 24 * 60};
+inline constexpr Range money{0, 1e6};              // in the farm's own
+inline constexpr Range fruitlets_per_hour{1, 1e5};
+inline constexpr Range yield_amount{0.001, 1e7};   // its unit decides: target.h checks kg per ha
+inline constexpr Range sureness{0.8, 0.99};
+inline constexpr Range cost_ratio{0.1, 10};
 }  // namespace limits
 
-// Nothing where the value may stand; else the error "<value> is out of range: <low> to <high> is
-// allowed", in the words of the record form, with id out_of_range (not_a_number for NaN and
-// infinities).
+// "<value> is out of range: <low> to <high> is allowed".
+std::string outside_text(double value, Range range);
+
+// Nothing where the value may stand; else outside_text with id out_of_range (not_a_number for NaN
+// and infinities).
 std::optional<base::Error> refuse_outside(double value, Range range, std::string_view field);
 
 }  // namespace nthtree::orchard

@@ -3,10 +3,12 @@
 
 #include <algorithm>
 
+#include "orchard/limits.h"
+
 namespace nthtree::screens {
 namespace {
 
-constexpr int spurs_max = 5000;  // as ledger/body_fields.h allows
+constexpr int spurs_max = static_cast<int>(orchard::limits::spurs_per_tree.high);
 constexpr std::int64_t toast_ms = 4000;
 
 // Keeps an address inside the block, so that the arrows cannot walk off the orchard.

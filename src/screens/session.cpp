@@ -4,13 +4,14 @@
 #include <algorithm>
 #include <numeric>
 
-#include "ledger/fields.h"
+#include "ledger/body_fields.h"
 #include "ledger/json_text.h"
 
 namespace nthtree::screens {
 namespace {
 
 using ledger::Choices;
+namespace limits = orchard::limits;
 
 const Choices purposes = {"tag", "check", "before", "clusters", "harvest", "return_bloom",
                           "exercise"};
@@ -19,9 +20,8 @@ const Choices positions = {"upper", "lower"};
 const Choices themes = {"sun", "dark"};
 const Choices units = {"farm", "metric", "us"};
 
-constexpr int number_max = 5000;
-constexpr int steps_max = 20000;
-constexpr std::size_t id_bytes = 64;
+constexpr std::size_t limbs_max = static_cast<std::size_t>(limits::limbs_per_tree.high);
+constexpr std::size_t steps_max = 20000;
 // Drafts are our own writing, but the store is the browser's: read like anything from outside.
 constexpr ledger::JsonLimits text_limits{.bytes_max = 1 << 18, .depth_max = 4};
 
@@ -29,51 +29,51 @@ constexpr ledger::JsonLimits text_limits{.bytes_max = 1 << 18, .depth_max = 4};
 template <typename Visitor>
 void moment(Visitor& v, const char* name, std::int64_t& at_ms) {
   double value = static_cast<double>(at_ms);
-  v.number_or(name, value, 0, 9e15);
+  v.number_or(name, value, {0, 9e15});
   at_ms = static_cast<std::int64_t>(value);
 }
 
 template <typename Visitor>
 void address(Visitor& v, orchard::TreeAddress& tree) {
-  v.integer("row", tree.row, 0, number_max);
-  v.integer("tree", tree.tree, 0, number_max);
+  v.integer("row", tree.row, {0, limits::rows.high});
+  v.integer("tree", tree.tree, {0, limits::trees_per_row.high});
 }
 
 template <typename Visitor>
 void fields(Visitor& v, CountDraft& draft) {
   v.choice("purpose", draft.purpose, purposes);
-  v.text_or("person", draft.person, id_bytes);
-  v.text("block", draft.block, id_bytes);
+  v.text_or("person", draft.person, ledger::id_bytes_max);
+  v.text("block", draft.block, ledger::id_bytes_max);
   address(v, draft.tree);
   v.choice("way", draft.way, ways);
-  v.integers_or("limbs", draft.limbs, 200, 0, number_max);
+  v.integers_or("limbs", draft.limbs, limbs_max, limits::spurs_per_tree);
   v.text_or("digits", draft.digits, keypad_digits_max);
-  v.integers_or("steps", draft.steps, steps_max, -1, 5);
+  v.integers_or("steps", draft.steps, steps_max, {-1, 5});
   v.text_or("second_digits", draft.second_digits, keypad_digits_max);
   v.flag_or("on_second", draft.on_second);
   v.flag_or("practice", draft.practice);
   v.flag_or("moved", draft.moved);
-  v.text_or("exercise", draft.exercise, id_bytes);
-  v.integer_or("round", draft.round, 0, 100);
+  v.text_or("exercise", draft.exercise, ledger::id_bytes_max);
+  v.integer_or("round", draft.round, {0, limits::exercise_round.high});
   moment(v, "started_ms", draft.started_ms);
   moment(v, "active_ms", draft.active_ms);
   std::string mends = draft.mends ? draft.mends->text() : "";
   v.text_or("mends", mends, 80);
   draft.mends = ledger::parse_record_id(mends);
-  v.integer_or("spurs_before_mend", draft.spurs_before_mend, 0, number_max);
-  v.integers_or("limbs_before_mend", draft.limbs_before_mend, 200, 0, number_max);
-  v.integer_or("seconds_before_mend", draft.seconds_before_mend, 0, 4 * 3600);
+  v.integer_or("spurs_before_mend", draft.spurs_before_mend, limits::spurs_per_tree);
+  v.integers_or("limbs_before_mend", draft.limbs_before_mend, limbs_max, limits::spurs_per_tree);
+  v.integer_or("seconds_before_mend", draft.seconds_before_mend, limits::counting_seconds);
   if (draft.limbs.empty()) draft.limbs = {0};
 }
 
 template <typename Visitor>
 void fields(Visitor& v, BudDraft& draft) {
-  v.text("block", draft.block, id_bytes);
+  v.text("block", draft.block, ledger::id_bytes_max);
   address(v, draft.tree);
   v.choice("position", draft.position, positions);
   std::vector<int> steps;
   for (BudKind kind : draft.steps) steps.push_back(static_cast<int>(kind));
-  v.integers_or("steps", steps, steps_max, 0, 4);
+  v.integers_or("steps", steps, steps_max, {0, 4});
   draft.steps.clear();
   std::fill(std::begin(draft.counts), std::end(draft.counts), 0);
   for (int step : steps) {  // the counts follow from the taps and are not stored twice
@@ -87,7 +87,7 @@ template <typename Visitor>
 void fields(Visitor& v, Preferences& preferences) {
   v.text("language", preferences.language, 16);
   v.choice("theme", preferences.theme, themes);
-  v.integer("text_percent", preferences.text_percent, 100, 160);
+  v.integer("text_percent", preferences.text_percent, {100, 160});
   v.flag_or("left_hand", preferences.left_hand);
   v.choice("units", preferences.units, units);
   v.flag_or("practice", preferences.practice);
@@ -103,8 +103,8 @@ struct Memory {
 template <typename Visitor>
 void fields(Visitor& v, Memory& memory) {
   v.group("preferences", memory.preferences, [](auto& w, auto& p) { fields(w, p); });
-  v.text_or("person", memory.person, id_bytes);
-  v.text_or("block", memory.block, id_bytes);
+  v.text_or("person", memory.person, ledger::id_bytes_max);
+  v.text_or("block", memory.block, ledger::id_bytes_max);
 }
 
 template <typename Visitor>

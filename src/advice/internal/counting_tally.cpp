@@ -17,7 +17,7 @@ bool is_lead(const ledger::Season& season, const std::string& person) {
 
 void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people) {
   for (const auto& [id, person] : season.people()) {
-    if (person.person.role == orchard::Role::lead) people[id].is_lead = true;
+    if (person.role == orchard::Role::lead) people[id].is_lead = true;
   }
 }
 

@@ -56,8 +56,7 @@ class BlockForm {
     return form_.number({.id = key_ + id,
                          .label = label,
                          .value = value,
-                         .low = range.low,
-                         .high = range.high,
+                         .range = range,
                          .decimals = decimals,
                          .optional = optional,
                          .hint = hint});

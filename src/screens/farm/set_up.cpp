@@ -28,7 +28,7 @@ void people(Scene& scene) {
   heading(scene.ui, tr("farm.people"));
   if (scene.season.people().empty()) small_print(scene.ui, tr("farm.no_people"));
   for (const auto& [id, known] : scene.season.people()) {
-    const orchard::Person& person = known.person;
+    const orchard::Person& person = known;
     const std::string detail = person.active ? role_text(person.role) : tr("farm.left");
     if (choice_row(scene.ui, {.id = "person/" + id, .label = person.name, .detail = detail,
                               .glyph = Glyph::person})) {

@@ -67,7 +67,7 @@ class VarietyForm {
   double ask(const char* id, const char* label, double value, orchard::Range range, int decimals,
              const std::string& source) {
     const auto typed = form_.number({.id = key_ + id, .label = tr(label), .value = value,
-                                     .low = range.low, .high = range.high, .decimals = decimals});
+                                     .range = range, .decimals = decimals});
     if (!source.empty()) small_print(scene_.ui, source_text(source));
     return typed.value_or(value);
   }
@@ -166,7 +166,7 @@ void draw_edit_variety(Scene& scene) {
   const auto& own = scene.season.varieties();
   const auto found = own.find(orchard::variety_key(name));
   const orchard::VarietyChange set =
-      found == own.end() ? orchard::VarietyChange{} : found->second.change;
+      found == own.end() ? orchard::VarietyChange{} : found->second;
   const Variety now = orchard::with_change(shipped, set);
   VarietyForm form(scene, shipped, now, set.source);
   form.draw();

@@ -13,7 +13,7 @@ namespace {
 std::vector<const orchard::Person*> in_order(const Scene& scene) {
   std::vector<const orchard::Person*> people;
   for (const auto& [id, known] : scene.season.people()) {
-    if (known.person.active) people.push_back(&known.person);
+    if (known.active) people.push_back(&known);
   }
   const auto rank = [&](const orchard::Person* person) {
     const bool used = person->id == scene.session.person || scene.session.parked.count(person->id);

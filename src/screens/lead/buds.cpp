@@ -2,6 +2,7 @@
 // Buds cut open, tallied by branch; the floral fraction lives on the screen while it grows.
 #include <cmath>
 
+#include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -111,7 +112,7 @@ void begin_buttons(Scene& scene) {
                                              .label = label,
                                              .value = static_cast<double>(value),
                                              .minimum = 1,
-                                             .maximum = 2000})) {
+                                             .maximum = orchard::limits::rows.high})) {
       scene.want(SetField{id, std::to_string(std::max(1, value + moved))});
     }
   };

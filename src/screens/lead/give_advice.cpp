@@ -2,6 +2,7 @@
 // What to say to a pruner, ready to be said aloud, and the record that it was said.
 #include <cmath>
 
+#include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
 #include "screens/parts/parts.h"
@@ -11,7 +12,7 @@
 namespace nthtree::screens {
 namespace {
 
-constexpr int told_spurs_max = 5000;
+constexpr int told_spurs_max = static_cast<int>(orchard::limits::spurs_per_tree.high);
 
 int proposed_direction(const advice::Verdict& verdict) {
   if (verdict.kind == advice::VerdictKind::harder || verdict.leans_harder) return 0;

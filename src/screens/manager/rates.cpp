@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "advice/review/cost.h"
+#include "orchard/limits.h"
 #include "orchard/units.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
@@ -11,6 +12,8 @@
 
 namespace nthtree::screens {
 namespace {
+
+namespace limits = orchard::limits;
 
 std::string ratio_hint(Scene& scene) {
   double proposed = 1;
@@ -35,26 +38,30 @@ void draw_rates(Scene& scene) {
   farm.name = form.text({.id = "farm/name", .label = tr("rates.farm"), .value = farm.name});
   farm.us_units = form.choice("farm/us", tr("rates.units"), {tr("rates.metric"), tr("rates.us")},
                               farm.us_units ? 1 : 0) == 1;
-  const auto ask = [&](const char* id, const std::string& label, double value, double low,
-                       double high, int decimals, const std::string& hint = {}) {
-    const auto typed = form.number({.id = id, .label = label, .value = value, .low = low,
-                                    .high = high, .decimals = decimals, .hint = hint});
+  const auto ask = [&](const char* id, const std::string& label, double value,
+                       orchard::Range range, int decimals, const std::string& hint = {}) {
+    const auto typed = form.number({.id = id, .label = label, .value = value, .range = range,
+                                    .decimals = decimals, .hint = hint});
     return typed.value_or(value);
   };
-  farm.hours_per_day = ask("farm/hours", tr("rates.hours"), farm.hours_per_day, 0.5, 24, 2);
-  farm.wage_per_hour = ask("farm/wage", tr("rates.wage"), farm.wage_per_hour, 0, 1e6, 2);
+  farm.hours_per_day =
+      ask("farm/hours", tr("rates.hours"), farm.hours_per_day, limits::hours_per_day, 2);
+  farm.wage_per_hour = ask("farm/wage", tr("rates.wage"), farm.wage_per_hour, limits::money, 2);
   const double shown = price_shown(farm.fruit_price_per_kg, farm.us_units);
   const double price = ask("farm/price", tr("rates.price", {{"unit", farm.us_units ? "lb" : "kg"}}),
-                           shown, 0, 1e5, 3);
+                           shown,
+                           {limits::money.low, price_shown(limits::money.high, farm.us_units)}, 3);
   if (std::fabs(price - shown) >= 0.0005) {  // left alone, it stays as it was
     farm.fruit_price_per_kg = farm.us_units ? price / orchard::kg_per_lb : price;
   }
   farm.hand_thinning_fruitlets_per_hour =
-      ask("farm/thinning", tr("rates.thinning"), farm.hand_thinning_fruitlets_per_hour, 1, 1e5, 0);
+      ask("farm/thinning", tr("rates.thinning"), farm.hand_thinning_fruitlets_per_hour,
+          limits::fruitlets_per_hour, 0);
   farm.sureness =
-      ask("farm/sureness", tr("rates.sureness"), 100 * farm.sureness, 80, 99, 0) / 100;
-  farm.too_many_cost_ratio = ask("farm/ratio", tr("rates.ratio"), farm.too_many_cost_ratio, 0.1, 10,
-                                 2, ratio_hint(scene));
+      ask("farm/sureness", tr("rates.sureness"), 100 * farm.sureness,
+          {100 * limits::sureness.low, 100 * limits::sureness.high}, 0) / 100;
+  farm.too_many_cost_ratio = ask("farm/ratio", tr("rates.ratio"), farm.too_many_cost_ratio,
+                                 limits::cost_ratio, 2, ratio_hint(scene));
   if (scene.bar.action == "keep") form.keep(farm);
   finish(scene);
 }

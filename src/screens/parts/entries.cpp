@@ -15,13 +15,25 @@ const ledger::Entry<T>* last(const ledger::Entries<T>& entries, Wanted&& wanted)
   return nullptr;
 }
 
-int number_of(const ledger::TagCount& body) { return body.spurs; }
-int number_of(const ledger::CheckCount& body) { return body.spurs; }
-int number_of(const ledger::BeforeCount& body) { return body.spurs; }
-int number_of(const ledger::ClusterCount& body) { return body.floral_clusters; }
-int number_of(const ledger::HarvestCount& body) { return body.fruits; }
-int number_of(const ledger::ReturnBloom& body) { return body.floral_spurs; }
-int number_of(const ledger::ExerciseCount& body) { return body.spurs; }
+// The kinds that are counts, by what they are called and the number that was counted.
+struct Counted {
+  const char* title_key;
+  int* number;
+};
+Counted counted(ledger::TagCount& body) { return {"count.title.tag", &body.spurs}; }
+Counted counted(ledger::CheckCount& body) { return {"count.title.check", &body.spurs}; }
+Counted counted(ledger::BeforeCount& body) { return {"count.title.before", &body.spurs}; }
+Counted counted(ledger::ClusterCount& body) {
+  return {"count.title.clusters", &body.floral_clusters};
+}
+Counted counted(ledger::HarvestCount& body) { return {"count.title.harvest", &body.fruits}; }
+Counted counted(ledger::ReturnBloom& body) {
+  return {"count.title.return_bloom", &body.floral_spurs};
+}
+Counted counted(ledger::ExerciseCount& body) { return {"exercise.title", &body.spurs}; }
+
+template <typename T>
+concept is_count = requires(T body) { counted(body); };
 
 // Counts of an exercise stay unseen, or the second one of a tree would follow the first.
 template <typename T>
@@ -29,33 +41,43 @@ constexpr bool is_blind(const T&) {
   return std::is_same_v<T, ledger::ExerciseCount>;
 }
 
-// Calls visit(block id, entry, language key) for every count of every kind.
+// Calls visit(entry) for every count of every kind in a block.
 template <typename Visit>
-void each_count(const ledger::Season& season, Visit&& visit) {
-  for (const auto& [id, block] : season.blocks()) {
-    for (const auto& entry : block.tag_counts) visit(id, entry, "count.title.tag");
-    for (const auto& entry : block.check_counts) visit(id, entry, "count.title.check");
-    for (const auto& entry : block.before_counts) visit(id, entry, "count.title.before");
-    for (const auto& entry : block.cluster_counts) visit(id, entry, "count.title.clusters");
-    for (const auto& entry : block.harvest_counts) visit(id, entry, "count.title.harvest");
-    for (const auto& entry : block.return_bloom) visit(id, entry, "count.title.return_bloom");
-    for (const auto& entry : block.exercise_counts) visit(id, entry, "exercise.title");
-  }
+void each_count(const ledger::BlockSeason& block, Visit&& visit) {
+  ledger::each_list(block, [&]<typename T>(const ledger::Entries<T>& entries) {
+    if constexpr (is_count<T>) {
+      for (const auto& entry : entries) visit(entry);
+    }
+  });
 }
 
 template <typename T>
-CountLine line_of(const std::string& block, const ledger::Entry<T>& entry, const char* key) {
+CountLine line_of(const std::string& block, const ledger::Entry<T>& entry) {
+  T body = entry.body;
+  const Counted what = counted(body);
   CountLine line;
   line.id = entry.place.id;
   line.block = block;
   line.author = entry.author;
   line.tree = entry.body.tree;
   line.at_ms = entry.at_ms();
-  line.number = number_of(entry.body);
-  line.kind_key = key;
+  line.number = *what.number;
+  line.kind_key = what.title_key;
   line.corrected = entry.corrected;
   line.withdrawn = entry.withdrawn;
   return line;
+}
+
+// Calls found(block id, entry) for the count of that record id, if there is one.
+template <typename Found>
+void with_count(const ledger::Season& season, const std::string& record, Found&& found) {
+  const auto wanted = ledger::parse_record_id(record);
+  if (!wanted) return;
+  for (const auto& [id, block] : season.blocks()) {
+    each_count(block, [&](const auto& entry) {
+      if (entry.place.id == *wanted) found(id, entry);
+    });
+  }
 }
 
 }  // namespace
@@ -83,12 +105,14 @@ const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& bloc
 std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
                                    std::int64_t day) {
   std::vector<CountLine> lines;
-  each_count(season, [&](const std::string& block, const auto& entry, const char* key) {
-    if (entry.withdrawn || is_blind(entry.body)) return;
-    if (!person.empty() && entry.author != person) return;
-    if (day != 0 && season.day_of(entry.at_ms()) != day) return;
-    lines.push_back(line_of(block, entry, key));
-  });
+  for (const auto& [id, block] : season.blocks()) {
+    each_count(block, [&](const auto& entry) {
+      if (entry.withdrawn || is_blind(entry.body)) return;
+      if (!person.empty() && entry.author != person) return;
+      if (day != 0 && season.day_of(entry.at_ms()) != day) return;
+      lines.push_back(line_of(id, entry));
+    });
+  }
   std::sort(lines.begin(), lines.end(), [](const CountLine& a, const CountLine& b) {
     return a.at_ms != b.at_ms ? a.at_ms > b.at_ms : b.id < a.id;
   });
@@ -96,23 +120,26 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
 }
 
 CountLine count_line(const ledger::Season& season, const std::string& record) {
-  CountLine found;
-  const auto id = ledger::parse_record_id(record);
-  if (!id) return found;
-  each_count(season, [&](const std::string& block, const auto& entry, const char* key) {
-    if (entry.place.id == *id) found = line_of(block, entry, key);
-  });
-  return found;
+  CountLine line;
+  with_count(season, record,
+             [&](const std::string& block, const auto& entry) { line = line_of(block, entry); });
+  return line;
 }
 
 ledger::Body body_of(const ledger::Season& season, const std::string& record) {
-  ledger::Body found;
-  const auto id = ledger::parse_record_id(record);
-  if (!id) return found;
-  each_count(season, [&](const std::string&, const auto& entry, const char*) {
-    if (entry.place.id == *id) found = entry.body;
-  });
-  return found;
+  ledger::Body body;
+  with_count(season, record, [&](const std::string&, const auto& entry) { body = entry.body; });
+  return body;
+}
+
+ledger::Body corrected(ledger::Body body, int number) {
+  std::visit(
+      [&](auto& count) {
+        if constexpr (is_count<std::decay_t<decltype(count)>>) *counted(count).number = number;
+        if constexpr (requires { count.limbs; }) count.limbs.clear();
+      },
+      body);
+  return body;
 }
 
 }  // namespace nthtree::screens

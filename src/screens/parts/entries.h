@@ -57,5 +57,7 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
 CountLine count_line(const ledger::Season& season, const std::string& record);
 // The body of that record as it stands now; Unknown where there is none.
 ledger::Body body_of(const ledger::Season& season, const std::string& record);
+// The same count with another number. Limbs no longer add up and are left out.
+ledger::Body corrected(ledger::Body body, int number);
 
 }  // namespace nthtree::screens

@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "base/text.h"
+#include "ledger/body_fields.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -24,8 +25,8 @@ int letters_in(const std::string& text) {
 
 std::string allowed(const char* key, const std::string& value, const NumberField& field) {
   return tr(key, {{"value", value},
-                  {"low", short_number(field.low)},
-                  {"high", short_number(field.high)}});
+                  {"low", short_number(field.range.low)},
+                  {"high", short_number(field.range.high)}});
 }
 
 }  // namespace
@@ -57,8 +58,8 @@ std::string Form::standing(const std::string& id, const std::string& value) cons
 }
 
 double roundest(double value, double slack) {
-  for (const double parts : {1.0, 10.0}) {
-    const double rounded = std::round(value * parts) / parts;
+  for (const double scale : {1.0, 10.0}) {
+    const double rounded = std::round(value * scale) / scale;
     if (std::fabs(rounded - value) <= slack) return rounded;
   }
   return std::round(value * 100) / 100;
@@ -77,7 +78,7 @@ std::optional<double> Form::number(const NumberField& field) {
   } else if (!value || (field.decimals == 0 && *value != std::floor(*value))) {
     fits = false;
     error = allowed("edit.error.number", trimmed(shown), field);
-  } else if (*value < field.low || *value > field.high) {
+  } else if (!field.range.holds(*value)) {
     fits = false;
     error = allowed("edit.error.range", trimmed(shown), field);
   }
@@ -101,7 +102,7 @@ std::string Form::text(const TextLine& line) {
   if (value.empty() && !line.optional) {
     fail();
     if (scene_.session.fields_tried) error = tr("edit.error.name");
-  } else if (letters_in(value) > line.letters_max || value.size() > 128) {
+  } else if (letters_in(value) > line.letters_max || value.size() > ledger::name_bytes_max) {
     fail();
     error = tr("edit.error.name_long",
                {{"value", value.substr(0, 24)}, {"high", std::to_string(line.letters_max)}});

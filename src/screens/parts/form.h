@@ -6,7 +6,7 @@
 // Private to this folder. Typed text lives in session.fields until the form is kept or left.
 //
 //   Form form(scene);
-//   auto rows = form.number({.id = "rows", .label = tr("edit.rows"), .low = 1, .high = 1000});
+//   auto rows = form.number({.id = "rows", .label = tr("edit.rows"), .range = limits::rows});
 //   if (scene.bar.action == "keep") form.keep(body);
 #pragma once
 
@@ -15,6 +15,7 @@
 #include <string_view>
 #include <vector>
 
+#include "orchard/limits.h"
 #include "screens/parts/scene.h"
 
 namespace nthtree::screens {
@@ -31,8 +32,7 @@ struct NumberField {
   std::string id;
   std::string label;
   std::optional<double> value;  // what stands; empty where nothing does yet
-  double low = 0;
-  double high = 0;
+  orchard::Range range;
   int decimals = 0;
   bool optional = false;  // may stay empty
   std::string hint;

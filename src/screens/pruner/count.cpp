@@ -5,6 +5,7 @@
 // runs over the pad's edge undoes at worst, and never saves.
 #include <cmath>
 
+#include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
@@ -14,7 +15,7 @@
 namespace nthtree::screens {
 namespace {
 
-constexpr int number_max = 5000;
+constexpr int number_max = static_cast<int>(orchard::limits::spurs_per_tree.high);
 
 bool has_second(CountPurpose purpose) {
   return purpose == CountPurpose::clusters || purpose == CountPurpose::return_bloom;
@@ -149,8 +150,9 @@ void way_row(Scene& scene, const CountDraft& draft);
 void tree_steppers(Scene& scene, const CountDraft& draft) {
   const ledger::BlockSeason* block = scene.season.block(draft.block);
   const bool known = block && block->block;
-  const int rows = known ? block->block->rows : 1000;
-  const int trees = known ? block->block->trees_in_row(draft.tree.row) : 2000;
+  const int rows = known ? block->block->rows : static_cast<int>(orchard::limits::rows.high);
+  const int trees = known ? block->block->trees_in_row(draft.tree.row)
+                          : static_cast<int>(orchard::limits::trees_per_row.high);
   if (const int moved = stepper(scene.ui, {.id = "row",
                                            .label = tr("row"),
                                            .value = static_cast<double>(draft.tree.row),

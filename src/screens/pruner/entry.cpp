@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // One saved count: correct its number, or take it back. Both are new records; nothing is erased.
+#include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
@@ -10,28 +11,9 @@
 namespace nthtree::screens {
 namespace {
 
-// The same count with another number. Limbs no longer add up and are left out.
-ledger::Body corrected(const ledger::Body& body, int number) {
-  ledger::Body out = body;
-  if (auto* tag = std::get_if<ledger::TagCount>(&out)) {
-    tag->spurs = number;
-    tag->limbs.clear();
-  } else if (auto* check = std::get_if<ledger::CheckCount>(&out))
-    check->spurs = number;
-  else if (auto* before = std::get_if<ledger::BeforeCount>(&out))
-    before->spurs = number;
-  else if (auto* clusters = std::get_if<ledger::ClusterCount>(&out))
-    clusters->floral_clusters = number;
-  else if (auto* harvest = std::get_if<ledger::HarvestCount>(&out))
-    harvest->fruits = number;
-  else if (auto* bloom = std::get_if<ledger::ReturnBloom>(&out))
-    bloom->floral_spurs = number;
-  return out;
-}
-
-int number_limit(const ledger::Body& body) {
+double number_limit(const ledger::Body& body) {
   const auto* bloom = std::get_if<ledger::ReturnBloom>(&body);
-  return bloom ? bloom->spurs : 5000;
+  return bloom ? bloom->spurs : orchard::limits::spurs_per_tree.high;
 }
 
 // A count of an exercise keeps its number to itself: it can be taken back and made anew.
@@ -59,8 +41,7 @@ void correction(Scene& scene, const CountLine& line, const ledger::Body& body) {
   const auto typed = form.number({.id = "entry/" + line.id.text(),
                                   .label = tr("entry.number"),
                                   .value = static_cast<double>(line.number),
-                                  .low = 0,
-                                  .high = static_cast<double>(number_limit(body))});
+                                  .range = {0, number_limit(body)}});
   if (scene.bar.action != "keep") return;
   if (!typed) return scene.want(TryFields{});
   if (static_cast<int>(*typed) == line.number) return scene.want(Back{});

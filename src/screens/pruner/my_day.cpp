@@ -22,10 +22,10 @@ void work_part(Scene& scene) {
     }
   }
   Form form(scene);
-  const auto trees = form.number({.id = "spell/trees", .label = tr("day.trees"), .low = 0,
-                                  .high = 2000});
-  const auto hours = form.number({.id = "spell/hours", .label = tr("day.hours"), .low = 0.1,
-                                  .high = 24, .decimals = 2});
+  const auto trees = form.number({.id = "spell/trees", .label = tr("day.trees"), 
+                                  .range = {0, 2000}});
+  const auto hours = form.number({.id = "spell/hours", .label = tr("day.hours"), 
+                                  .range = {0.1, 24}, .decimals = 2});
   if (button(scene.ui, {.id = "keep_work", .label = tr("day.keep_work"), .kind = Kind::quiet})) {
     if (form.ok() && trees && hours) {
       SaveRecords save;

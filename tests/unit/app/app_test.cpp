@@ -18,8 +18,8 @@ namespace {
 void open_count(Phone& phone) {
   const auto& people = phone.app.season().people();
   for (const auto& [id, person] : people) {
-    if (person.person.role != orchard::Role::pruner) continue;
-    CHECK(phone.tap(person.person.name));
+    if (person.role != orchard::Role::pruner) continue;
+    CHECK(phone.tap(person.name));
     break;
   }
   if (phone.here() == ScreenId::choose_block) {

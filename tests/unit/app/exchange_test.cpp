@@ -7,6 +7,7 @@
 #include <set>
 
 #include "app/parcel.h"
+#include "support/records.h"
 #include "unit/app/phone.h"
 
 using namespace nthtree;
@@ -168,6 +169,24 @@ TEST_SUITE("shell: from phone to phone") {
     CHECK(exchange_of(taker).taken.fresh == today.records);
     CHECK(taker.app.season().has_farm());
     CHECK(taker.app.season().people().size() == full.app.season().people().size());
+  }
+
+  TEST_CASE("today's records went without what the farm had set of its varieties the week before") {
+    PlatformNative season, there(2);
+    put_season(season);
+    season.now_ms = 1'770'516'000'000;
+    ledger::VarietySettings gala;
+    gala.variety.name = "Gala";
+    gala.variety.insurance_factor = 1.9;
+    const ledger::Record record = test::record_of(test::phone_a, 1, 0, gala, "m1");
+    season.records[{test::phone_a.text(), 1}] = record.bytes;
+    Phone giver(season), taker(there);
+    giver.tap_id("person/m1");
+    open_hand_over(giver);
+    CHECK(giver.tap(words("hand.file")));
+    give_file(taker, there, season.files.front().bytes);
+    REQUIRE(taker.app.season().variety_changes().size() == 1);
+    CHECK(taker.app.season().variety_changes().front().insurance_factor == 1.9);
   }
 
   TEST_CASE("a file cut short gives what is whole and tells of the rest") {

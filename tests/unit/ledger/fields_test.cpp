@@ -19,9 +19,9 @@ struct Sample {
 template <typename Visitor>
 void sample_fields(Visitor& v, Sample& sample) {
   v.text("name", sample.name, 4);
-  v.integer("spurs", sample.spurs, 0, 5000);
-  v.number_or("share", sample.share, 0, 1);
-  v.integer_or("again", sample.again, 0, 9);
+  v.integer("spurs", sample.spurs, {0, 5000});
+  v.number_or("share", sample.share, {0, 1});
+  v.integer_or("again", sample.again, {0, 9});
 }
 
 std::string reading_error(const char* text) {

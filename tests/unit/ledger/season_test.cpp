@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <set>
 
 #include "base/random.h"
 #include "support/records.h"
@@ -70,6 +71,19 @@ TEST_SUITE("ledger") {
     records.push_back(record_of(phone_b, 103, 43, variety("Gala", std::nullopt)));
     CHECK(season_of(records).variety_changes()[0].empty());
     CHECK(season_of(records).fingerprint() != season.fingerprint());
+  }
+
+  TEST_CASE("the settings in force are the latest of every farm, block, person and variety") {
+    auto records = a_day();
+    records.push_back(record_of(phone_a, 8, 50, PersonSettings{{"p1", "Ana"}}));
+    records.push_back(record_of(phone_a, 9, 45, PersonSettings{{"p1", "Anna"}}));
+    records.push_back(record_of(phone_a, 10, 46, block_settings("b1")));
+    const auto ids = season_of(records).settings_in_force();
+    const std::set<RecordId> found(ids.begin(), ids.end());
+    const std::set<RecordId> expected = {{phone_a, 1}, {phone_a, 8}, {phone_a, 10}, {phone_b, 1},
+                                         {phone_b, 102}};
+    CHECK(found == expected);
+    CHECK(ids.size() == found.size());
   }
 
   TEST_CASE("every order of arrival gives the same season") {
