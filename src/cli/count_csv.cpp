@@ -107,7 +107,7 @@ class Reader {
     for (const auto& [id, block] : season.blocks()) {
       blocks_[block.block ? block.block->name : id].push_back(id);
     }
-    for (const auto& [id, person] : season.people()) people_[person.person.name].push_back(id);
+    for (const auto& [id, person] : season.people()) people_[person.name].push_back(id);
     const auto own = rows_of(ledger::count_table(season));
     for (const Row& row : *own) {
       contents_.insert(content_of(row));
