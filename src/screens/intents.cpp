@@ -145,7 +145,10 @@ class Applying {
   void operator()(const Ask& ask) { s_.asking = ask.question; }
 
   void operator()(const SetField& set) { s_.fields[set.field] = set.value; }
-  void operator()(const TryFields&) { s_.fields_tried = true; }
+  void operator()(const TryFields& tried) {
+    s_.fields_tried = true;
+    s_.fields_wrong = tried.wrong;
+  }
   void operator()(const ClearFields&) {
     s_.fields.clear();
     s_.fields_tried = false;

@@ -56,7 +56,7 @@ struct Ask { std::string question; };           // a yes/no question; empty: ans
 
 // --- typed fields
 struct SetField { std::string field; std::string value; };
-struct TryFields {};                            // show every error
+struct TryFields { int wrong = 0; };            // show every error
 struct ClearFields {};
 struct SetFilter { std::string text; };
 struct OpenReason { bool open = false; };

@@ -205,6 +205,7 @@ struct Session {
   std::optional<CountDraft> practised;  // a practice count just ended; nothing was recorded
   std::map<std::string, std::string> fields;  // typed, not yet kept; by field id
   bool fields_tried = false;  // keeping was tried: show every error
+  int fields_wrong = 0;       // then: how many are wrong
   std::string filter;         // typed in a long list
   bool reason_open = false;   // the lead opened the reason of a verdict
   std::int64_t day = 0;       // the day looked at in reviews; 0: today

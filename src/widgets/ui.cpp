@@ -9,7 +9,7 @@ namespace {
 
 constexpr float glide_stop = 0.02f;      // px per ms: slower is standing still
 constexpr float glide_half_ms = 220;     // the glide loses half its speed in this time
-constexpr float focus_margin = 12;
+constexpr float focus_margin = 12, label_room = 72;  // a field's label stands above it
 
 }  // namespace
 
@@ -17,7 +17,7 @@ Ui::Ui(Fonts& fonts) : fonts_(fonts), painter_(fonts), theme_(make_theme({})) {}
 
 void Ui::begin_frame(const FrameInput& input) {
   // The phone's keyboard came up, or the phone was turned: what is typed into stays in view.
-  if (input.height < input_.height) bring_to_view_ = focus_by_keyboard_ && !focus_id_.empty();
+  if (input.height < input_.height && focus_by_keyboard_) bring_id_ = focus_id_;
   input_ = input;
   controls_.clear();
   targets_.clear();
@@ -197,12 +197,13 @@ int Ui::add(Control control, const Target& target) {
   control.clip = painter_.clip();
   control.parent = groups_.empty() ? -1 : groups_.back();
   painter_.owner(control.id);
-  if (bring_to_view_ && control.id == focus_id_ && painter_.layer() == Layer::page) {
+  if (!bring_id_.empty() && control.id == bring_id_ && painter_.layer() == Layer::page) {
+    const float air = control.role == Role::textbox ? label_room : focus_margin;
     const float over = control.rect.bottom() + focus_margin - view_.bottom();
-    const float under = view_.y - (control.rect.y - focus_margin);
+    const float under = view_.y - (control.rect.y - air);
     const float by = under > 0 ? -under : over > 0 ? over : 0;
     if (by != 0) scroll_by(by);
-    bring_to_view_ = false;
+    bring_id_.clear();
   }
   if (!target.id.empty() && control.enabled) {
     Target seen = target;
@@ -271,7 +272,12 @@ void Ui::draw_focus(const Rect& rect, std::string_view id) {
 void Ui::focus(std::string_view id, bool by_keyboard) {
   focus_id_ = id;
   focus_by_keyboard_ = by_keyboard;
-  bring_to_view_ = by_keyboard && !id.empty();
+  if (by_keyboard) bring_id_ = id;
+}
+
+void Ui::reveal(std::string_view id) {
+  bring_id_ = id;
+  animating_ = true;
 }
 
 // --- the scrolling view

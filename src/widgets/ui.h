@@ -66,6 +66,7 @@ class Ui {
   Fonts& fonts() { return fonts_; }
   const FrameInput& input() const { return input_; }
   void focus(std::string_view id, bool by_keyboard);  // "" for none; scrolls it into view
+  void reveal(std::string_view id);                   // the same without taking the focus
   void scroll_by(float distance);                     // wheel and arrow keys; positive: down
 
   // --- layout (widgets and screens)
@@ -167,7 +168,8 @@ class Ui {
   std::int64_t last_ms_ = 0;
   bool animating_ = false;
   std::string focus_id_;
-  bool focus_by_keyboard_ = false, bring_to_view_ = false;
+  bool focus_by_keyboard_ = false;
+  std::string bring_id_;  // comes into view when it is next laid out
   std::optional<TapRun> run_;
   std::vector<Announcement> announcements_;
   std::map<std::string, std::string, std::less<>> said_, said_before_;

@@ -85,7 +85,7 @@ export default [
       await phone.fill("Between rows (m)", "3.5");
       assert.equal(await field.getAttribute("aria-description"), null);
       await phone.fill("Between trees (m)", "0.01");
-      await phone.tap("Keep this block");
+      await phone.tap("Keep this block: 1 field to mend");
       await phone.see("heading", "New block");
       await phone.fill("Between trees (m)", "1");
       await phone.fill("Count every … tree", "50");

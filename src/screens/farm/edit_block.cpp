@@ -408,7 +408,7 @@ void draw_edit_block(Scene& scene) {
   const std::string id = scene.session.here().block;
   open(scene, {.key = "edit_block/" + id,
                .title = id.empty() ? tr("edit.block.new") : tr("edit.block.title"),
-               .actions = {{.id = "keep", .label = tr("edit.keep")}}});
+               .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.keep"))}}});
   BlockForm form(scene, id);
   const auto asks = [&] {
     form.place();

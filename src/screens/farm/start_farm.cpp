@@ -9,7 +9,7 @@ namespace nthtree::screens {
 void draw_start_farm(Scene& scene) {
   open(scene, {.key = "start",
                .title = tr("start.title"),
-               .actions = {{.id = "go", .label = tr("start.go")}}});
+               .actions = {{.id = "go", .label = keep_label(scene, tr("start.go"))}}});
   paragraph(scene.ui, tr(scene.session.sync.joined ? "start.text_joined" : "start.text"));
   Form form(scene);
   ledger::FarmSettings farm;
@@ -23,7 +23,7 @@ void draw_start_farm(Scene& scene) {
     if (form.ok())
       scene.want(StartFarm{farm, manager});
     else
-      scene.want(TryFields{});
+      form.show_wrong();
   }
   finish(scene);
 }

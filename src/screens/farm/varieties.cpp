@@ -60,6 +60,7 @@ class VarietyForm {
 
   void draw();
   bool ok() const { return form_.ok(); }
+  void show_wrong() { form_.show_wrong(); }
   orchard::VarietyChange change() const;
   void reset();  // every field as it came
 
@@ -161,7 +162,7 @@ void draw_edit_variety(Scene& scene) {
   const std::string name = scene.session.here().record;
   open(scene, {.key = "edit_variety/" + orchard::variety_key(name),
                .title = name,
-               .actions = {{.id = "keep", .label = tr("variety.keep")}}});
+               .actions = {{.id = "keep", .label = keep_label(scene, tr("variety.keep"))}}});
   const Variety shipped = or_plain(scene.session.varieties, name);
   const auto& own = scene.season.varieties();
   const auto found = own.find(orchard::variety_key(name));
@@ -181,7 +182,7 @@ void draw_edit_variety(Scene& scene) {
       save.from = SaveRecords::From::fields;
       scene.want(save);
     } else {
-      scene.want(TryFields{});
+      form.show_wrong();
     }
   }
   finish(scene);

@@ -32,7 +32,7 @@ double price_shown(double per_kg, bool us) { return us ? per_kg * orchard::kg_pe
 
 void draw_rates(Scene& scene) {
   open(scene, {.key = "rates", .title = tr("rates.title"),
-               .actions = {{.id = "keep", .label = tr("rates.keep")}}});
+               .actions = {{.id = "keep", .label = keep_label(scene, tr("rates.keep"))}}});
   Form form(scene);
   ledger::FarmSettings farm = scene.season.farm();
   farm.name = form.text({.id = "farm/name", .label = tr("rates.farm"), .value = farm.name});

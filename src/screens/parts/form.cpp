@@ -29,27 +29,46 @@ std::string allowed(const char* key, const std::string& value, const NumberField
                   {"high", short_number(field.range.high)}});
 }
 
-}  // namespace
-
-std::optional<double> parse_number(std::string_view text) {
-  std::string plain = trimmed(text);
-  for (char& c : plain) {
-    if (c == ',') c = '.';
-    if (!(c == '.' || c == '-' || (c >= '0' && c <= '9'))) return std::nullopt;
+std::string error_of(const TypedNumber& typed, const std::string& shown,
+                     const NumberField& field) {
+  using State = TypedNumber::State;
+  switch (typed.state) {
+    case State::empty: return allowed("edit.error.empty", "", field);
+    case State::no_number: return allowed("edit.error.number", trimmed(shown), field);
+    case State::outside: return allowed("edit.error.range", trimmed(shown), field);
+    case State::either:
+      return tr("edit.error.either", {{"value", trimmed(shown)},
+                                      {"first", widgets::number(typed.value)},
+                                      {"second", field_number(typed.second, 3)}});
+    case State::fits: break;
   }
-  if (plain.empty() || plain.size() > 20) return std::nullopt;
-  char* end = nullptr;
-  const double value = std::strtod(plain.c_str(), &end);
-  if (end != plain.c_str() + plain.size() || !std::isfinite(value)) return std::nullopt;
-  return value;
+  return "";
 }
 
-std::string field_number(double value, int decimals) {
-  std::string text = base::print("%.*f", decimals, value);
-  if (text.find('.') == std::string::npos) return text;
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-  return text;
+}  // namespace
+
+std::string keep_label(const Scene& scene, const std::string& label) {
+  const Session& session = scene.session;
+  if (!session.fields_tried || session.fields_wrong == 0) return label;
+  return tr_count("edit.wrong", session.fields_wrong, {{"label", label}});
+}
+
+Form::~Form() {
+  if (tried() && scene_.session.fields_wrong != wrong_.count) {
+    scene_.want(TryFields{wrong_.count});
+  }
+}
+
+void Form::fail(const std::string& id, const std::string& label, const std::string& error) {
+  if (wrong_.count++ > 0) return;
+  wrong_.first = id;
+  wrong_.words = label + ": " + error;
+}
+
+void Form::show_wrong() {
+  scene_.want(TryFields{wrong_.count});
+  scene_.ui.reveal(wrong_.first);
+  scene_.ui.announce(wrong_.words, true);
 }
 
 std::string Form::standing(const std::string& id, const std::string& value) const {
@@ -65,34 +84,41 @@ double roundest(double value, double slack) {
   return std::round(value * 100) / 100;
 }
 
+// "1,350" may be two numbers: a tap says which.
+void Form::ask_which(const NumberField& field, const TypedNumber& typed) {
+  const auto offer = [&](const char* which, const std::string& label, double value) {
+    if (button(scene_.ui, {.id = field.id + which, .label = label, .kind = Kind::quiet})) {
+      scene_.want(SetField{field.id, unmistakable_number(value)});
+    }
+  };
+  const std::string second = field_number(typed.second, 3);
+  scene_.ui.row({1, 1}, [&] { offer("/first", widgets::number(typed.value), typed.value); },
+                [&] { offer("/second", second, typed.second); });
+}
+
 std::optional<double> Form::number(const NumberField& field) {
-  const std::string shown =
-      standing(field.id, field.value ? field_number(*field.value, field.decimals) : "");
-  const std::optional<double> value = parse_number(shown);
-  const bool is_empty = trimmed(shown).empty();
-  std::string error;
-  bool fits = true;
-  if (is_empty) {
-    fits = field.optional;
-    if (!fits && scene_.session.fields_tried) error = allowed("edit.error.empty", "", field);
-  } else if (!value || (field.decimals == 0 && *value != std::floor(*value))) {
-    fits = false;
-    error = allowed("edit.error.number", trimmed(shown), field);
-  } else if (!field.range.holds(*value)) {
-    fits = false;
-    error = allowed("edit.error.range", trimmed(shown), field);
+  using State = TypedNumber::State;
+  const std::string stands = field.value ? field_number(*field.value, field.decimals) : "";
+  const std::string shown = standing(field.id, stands);
+  TypedNumber typed = typed_number(shown, field.range, field.decimals == 0);
+  // What stands was never typed, so it is never asked about.
+  if (typed.state == State::either && shown == stands) typed = {State::fits, *field.value};
+  const bool left_empty = typed.state == State::empty && field.optional;
+  const bool wrong = typed.state != State::fits && !left_empty;
+  const std::string error = wrong ? error_of(typed, shown, field) : "";
+  if (wrong) fail(field.id, field.label, error);
+  if (auto text = text_field(scene_.ui,
+                             {.id = field.id,
+                              .label = field.label,
+                              .value = shown,
+                              .hint = field.hint,
+                              .error = typed.state == State::empty && !tried() ? "" : error,
+                              .numeric = true})) {
+    scene_.want(SetField{field.id, *text});
   }
-  if (auto typed = text_field(scene_.ui, {.id = field.id,
-                                          .label = field.label,
-                                          .value = shown,
-                                          .hint = field.hint,
-                                          .error = error,
-                                          .numeric = true})) {
-    scene_.want(SetField{field.id, *typed});
-  }
+  if (typed.state == State::either) ask_which(field, typed);
   if (!field.hint.empty()) small_print(scene_.ui, field.hint);
-  if (!fits) fail();
-  return fits && !is_empty ? value : std::nullopt;
+  return typed.state == State::fits ? std::optional<double>(typed.value) : std::nullopt;
 }
 
 std::string Form::text(const TextLine& line) {
@@ -100,12 +126,13 @@ std::string Form::text(const TextLine& line) {
   const std::string value = trimmed(shown);
   std::string error;
   if (value.empty() && !line.optional) {
-    fail();
-    if (scene_.session.fields_tried) error = tr("edit.error.name");
+    error = tr("edit.error.name");
+    fail(line.id, line.label, error);
+    if (!tried()) error.clear();
   } else if (letters_in(value) > line.letters_max || value.size() > ledger::name_bytes_max) {
-    fail();
     error = tr("edit.error.name_long",
                {{"value", value.substr(0, 24)}, {"high", std::to_string(line.letters_max)}});
+    fail(line.id, line.label, error);
   }
   if (auto typed = text_field(scene_.ui, {.id = line.id,
                                           .label = line.label,
@@ -123,8 +150,8 @@ std::string Form::date(const TextLine& line) {
   std::string error;
   const bool is_day = shown.size() == 10 && base::parse_iso(shown, at_ms);
   if (!shown.empty() && !is_day) {
-    fail();
     error = tr("edit.error.date", {{"value", shown}});
+    fail(line.id, line.label, error);
   }
   const std::string said = is_day ? date_text(at_ms / 86400000) : shown;
   if (auto typed = date_field(
@@ -170,7 +197,7 @@ bool Form::flag(const std::string& id, const std::string& label, bool value) {
 }
 
 void Form::keep(ledger::Body body) {
-  if (!ok_) return scene_.want(TryFields{});
+  if (!ok()) return show_wrong();
   SaveRecords save;
   save.bodies = {std::move(body)};
   save.from = SaveRecords::From::fields;

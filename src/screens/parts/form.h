@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // A form on a screen: fields with what was typed, or else the value that stands; what is wrong is
-// said beside the field, with the value and what is allowed. Nothing is kept before all is right.
+// said beside the field, with the value and what is allowed. Nothing is kept before all is right:
+// keeping a form that is wrong shows the first wrong field, and the button says how many there are.
 //
 // Private to this folder. Typed text lives in session.fields until the form is kept or left.
 //
+//   open(scene, {…, .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.keep"))}}});
 //   Form form(scene);
 //   auto rows = form.number({.id = "rows", .label = tr("edit.rows"), .range = limits::rows});
 //   if (scene.bar.action == "keep") form.keep(body);
@@ -17,13 +19,12 @@
 
 #include "orchard/limits.h"
 #include "screens/parts/scene.h"
+#include "screens/parts/typed_number.h"
 
 namespace nthtree::screens {
 
-// A number as people type it: comma or point, spaces around. Nothing where it is none.
-std::optional<double> parse_number(std::string_view text);
-// Plain text of a number for a field: no grouping, no trailing zeros.
-std::string field_number(double value, int decimals);
+// What the button that keeps a form says: after a try, how many fields are still wrong.
+std::string keep_label(const Scene& scene, const std::string& label);
 // The number of fewest decimals, two at most, that is no further than `slack` from the value: what
 // somebody typed in another unit before it was converted and kept to the centimetre.
 double roundest(double value, double slack);
@@ -50,6 +51,9 @@ struct TextLine {
 class Form {
  public:
   explicit Form(Scene& scene) : scene_(scene) {}
+  ~Form();  // after a try: tells the session how many fields are wrong by now
+  Form(const Form&) = delete;
+  Form& operator=(const Form&) = delete;
 
   std::optional<double> number(const NumberField& field);  // empty where wrong or left empty
   std::string text(const TextLine& line);
@@ -59,16 +63,26 @@ class Form {
   int list(const std::string& id, const std::string& label, const std::vector<std::string>& items,
            int value);
   bool flag(const std::string& id, const std::string& label, bool value);
-  void fail() { ok_ = false; }
-  bool ok() const { return ok_; }
+  bool ok() const { return wrong_.count == 0; }
+  // Keeping was tried in vain: every error shows, and the first wrong field comes into view.
+  void show_wrong();
   // The end of a form: keeps the body as a record where all is right, or else shows every error.
   void keep(ledger::Body body);
   // What stands in a field now: typed, or else `value`.
   std::string standing(const std::string& id, const std::string& value) const;
 
  private:
+  struct Wrong {
+    int count = 0;
+    std::string first;  // id of the field
+    std::string words;  // what is read of it
+  };
+  bool tried() const { return scene_.session.fields_tried; }
+  void fail(const std::string& id, const std::string& label, const std::string& error);
+  void ask_which(const NumberField& field, const TypedNumber& typed);
+
   Scene& scene_;
-  bool ok_ = true;
+  Wrong wrong_;
 };
 
 }  // namespace nthtree::screens

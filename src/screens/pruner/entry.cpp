@@ -43,7 +43,7 @@ void correction(Scene& scene, const CountLine& line, const ledger::Body& body) {
                                   .value = static_cast<double>(line.number),
                                   .range = {0, number_limit(body)}});
   if (scene.bar.action != "keep") return;
-  if (!typed) return scene.want(TryFields{});
+  if (!typed) return form.show_wrong();
   if (static_cast<int>(*typed) == line.number) return scene.want(Back{});
   SaveRecords save;
   save.replaces = line.id;
@@ -77,7 +77,9 @@ void draw_entry(Scene& scene) {
   const bool open_entry = there && !line.withdrawn;
   const bool blind = is_blind(body);
   std::vector<widgets::Action> actions;
-  if (open_entry && !blind) actions.push_back({.id = "keep", .label = tr("entry.keep")});
+  if (open_entry && !blind) {
+    actions.push_back({.id = "keep", .label = keep_label(scene, tr("entry.keep"))});
+  }
   open(scene, {.key = "entry", .title = tr("entry.title"), .actions = actions});
   const auto what = [&] {
     there ? facts(scene, line, body) : paragraph(scene.ui, tr("entry.gone"));

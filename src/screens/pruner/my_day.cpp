@@ -22,11 +22,12 @@ void work_part(Scene& scene) {
     }
   }
   Form form(scene);
-  const auto trees = form.number({.id = "spell/trees", .label = tr("day.trees"), 
+  const auto trees = form.number({.id = "spell/trees", .label = tr("day.trees"),
                                   .range = {0, 2000}});
-  const auto hours = form.number({.id = "spell/hours", .label = tr("day.hours"), 
+  const auto hours = form.number({.id = "spell/hours", .label = tr("day.hours"),
                                   .range = {0.1, 24}, .decimals = 2});
-  if (button(scene.ui, {.id = "keep_work", .label = tr("day.keep_work"), .kind = Kind::quiet})) {
+  if (button(scene.ui, {.id = "keep_work", .label = keep_label(scene, tr("day.keep_work")),
+                        .kind = Kind::quiet})) {
     if (form.ok() && trees && hours) {
       SaveRecords save;
       save.bodies = {ledger::WorkSpell{scene.block_id(), static_cast<int>(*trees),
@@ -34,7 +35,7 @@ void work_part(Scene& scene) {
       scene.want(save);
       scene.want(ClearFields{});
     } else {
-      scene.want(TryFields{});
+      form.show_wrong();
     }
   }
 }

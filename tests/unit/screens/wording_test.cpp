@@ -114,17 +114,6 @@ TEST_SUITE("screens: wording") {
           "Has changed lately, by about 18 in 100.");
   }
 
-  TEST_CASE("numbers are typed with a comma or a point, and nothing else") {
-    CHECK(parse_number(" 3,5 ") == 3.5);
-    CHECK(parse_number("11") == 11.0);
-    CHECK(parse_number("-2") == -2.0);
-    for (const char* text : {"", "  ", "1e9", "0x10", "12 ft", "1.2.3", "nan", "--4"}) {
-      CHECK_FALSE(parse_number(text).has_value());
-    }
-    CHECK(field_number(3.50, 2) == "3.5");
-    CHECK(field_number(140, 0) == "140");
-  }
-
   TEST_CASE("the day report escapes every name and tells the day's numbers") {
     widgets::choose_language("en");
     ledger::Season season = stage::farm();
