@@ -148,6 +148,9 @@ class Platform : public base::Clock {
   virtual void fetch_asset(RequestId id, std::string_view name) = 0;
 
   // --- hands, eyes and ears
+  // When the touch that is being told of happened, in elapsed time: a busy browser tells of a whole
+  // drag at once, and how fast the finger went must not depend on that.
+  virtual std::int64_t touched_ms() const { return elapsed_ms(); }
   // Makes the graphics the renderer draws with, on that canvas; false where there are none.
   virtual bool open_graphics(const char* canvas) = 0;
   virtual void vibrate(int duration_ms) = 0;

@@ -113,7 +113,10 @@ void Loop::frame() {
     fonts.rebuild();
   }
   bool moving = surface_.lay_out(size_, now);
-  if (fonts.wants_rebuild() || ui.theme().look.text_scale != text_scale_) moving = true;
+  if (fonts.wants_rebuild() || fonts.any_script().is_full() ||
+      ui.theme().look.text_scale != text_scale_) {
+    moving = true;
+  }
   if (const std::int64_t next = ui.tap_counter().tick(now); next >= 0) {
     platform_.schedule_wake(std::max<std::int64_t>(1, next - now));
   }
@@ -167,7 +170,7 @@ void Loop::scroll(float distance) {
 
 void Loop::watch(const SDL_Event& event) {
   widgets::TapCounter& taps = surface_.ui().tap_counter();
-  const std::int64_t now = platform_.elapsed_ms();
+  const std::int64_t now = platform_.touched_ms();
   const float w = size_.width, h = size_.height;
   switch (event.type) {
     case SDL_FINGERDOWN:

@@ -42,6 +42,40 @@ const stallAndTap = (phone, { x, y }, taps) => phone.page.evaluate(([px, py, cou
   return Nthtree.app._nthtree_frames() - frames;
 }, [x, y, taps]);
 
+const withLongList = (work) => withGallery(async (phone) => {
+  await phone.tap("Long list");
+  await work(phone);
+});
+
+// How far the list is scrolled, px. A few rows beyond its view are in the mirror too.
+const scrolled = (phone) => phone.page.evaluate(() => {
+  const [first, second] = [...document.querySelectorAll("#mirror li button")];
+  const top = (row) => row.getBoundingClientRect().y;
+  const before = Number(first.textContent.match(/tree (\d+)/)[1]) - 1;
+  return before * (top(second) - top(first)) - top(first);
+});
+
+// A drag of 300 px upwards whose moves came `everyMs` apart and lie in one task of the browser.
+async function dragAtOnce(phone, { everyMs, stillMs }) {
+  await phone.page.evaluate(([every, still]) => {
+    const canvas = document.getElementById("canvas");
+    let at = performance.now() - 5000;
+    const send = (type, y, later) => {
+      const touch = new Touch({ identifier: 1, target: canvas, clientX: 180, clientY: y });
+      const down = type === "touchend" ? [] : [touch];
+      const event = new TouchEvent(type, { touches: down, targetTouches: down,
+        changedTouches: [touch], cancelable: true, bubbles: true });
+      Object.defineProperty(event, "timeStamp", { value: at += later });
+      canvas.dispatchEvent(event);
+    };
+    send("touchstart", 600, 0);
+    for (let y = 580; y >= 300; y -= 40) send("touchmove", y, every);
+    send("touchend", 300, still);
+  }, [everyMs, stillMs]);
+  await phone.settle();
+  assert.equal(await phone.title(), "Long list", "the drag pressed a row");
+}
+
 export default [
   {
     name: "sixty taps within one stalled second are sixty",
@@ -135,9 +169,9 @@ export default [
     }),
   },
   {
-    name: "a drag scrolls, glides on, and presses nothing",
-    run: () => withGallery(async (phone) => {
-      await phone.tap("Long list");
+    name: "a drag scrolls as far as the finger went, and presses nothing",
+    run: () => withLongList(async (phone) => {
+      const before = await scrolled(phone);
       const client = await phone.context.newCDPSession(phone.page);
       const touch = (type, y) => client.send("Input.dispatchTouchEvent", {
         type, touchPoints: type === "touchEnd" ? [] : [{ x: 180, y }] });
@@ -146,9 +180,26 @@ export default [
       await touch("touchEnd");
       await phone.settle();
       assert.equal(await phone.title(), "Long list", "the drag pressed a row");
-      const first = await phone.page.locator("#mirror li button").first().textContent();
-      const number = Number(first.match(/tree (\d+)/)[1]);
-      assert.ok(number >= 3, `it hardly scrolled: first row is ${first}`);
+      // Further only where the machine was quick enough for a glide.
+      assert.ok(await scrolled(phone) - before >= 299, `it moved ${await scrolled(phone)}`);
+    }),
+  },
+  {
+    name: "a slow drag that a busy browser told of all at once was flung far away",
+    run: () => withLongList(async (phone) => {
+      const before = await scrolled(phone);
+      await dragAtOnce(phone, { everyMs: 100, stillMs: 200 });
+      assert.equal(Math.round(await scrolled(phone) - before), 300);
+    }),
+  },
+  {
+    name: "a quick drag glides on, and no further for being told of all at once",
+    run: () => withLongList(async (phone) => {
+      const before = await scrolled(phone);
+      await dragAtOnce(phone, { everyMs: 40, stillMs: 10 });
+      // 1 px per ms that halves every 220 ms: 220 ÷ ln 2 = 317 px beyond the finger's 300.
+      const moved = await scrolled(phone) - before;
+      assert.ok(moved > 450 && moved < 700, `it moved ${moved}`);
     }),
   },
   {
