@@ -50,6 +50,7 @@
       bytesOf("fonts/regular.ttf"), bytesOf("fonts/bold.ttf"), words(),
     ]);
     Nthtree.bridge.connect(app);
+    Nthtree.letters.take(regular, bold);
     const parts = [regular, bold, texts].flatMap((bytes) => hand(app, bytes));
     if (!app._nthtree_start(...parts)) throw new Error("no WebGL on this device");
     Nthtree.device.start(canvas);

@@ -19,7 +19,9 @@ namespace {
 
 // Lives as long as the page does.
 struct Program {
-  Program(std::string regular, std::string bold) : fonts(std::move(regular), std::move(bold)) {}
+  Program(std::string regular, std::string bold) : fonts(std::move(regular), std::move(bold)) {
+    fonts.any_script().set_writer(&platform);
+  }
   PlatformWeb platform;
   widgets::Fonts fonts;
   std::unique_ptr<app::App> app;

@@ -36,6 +36,33 @@ EM_JS(void, nthtree_random, (void* to, int bytes), {
 
 EM_JS(double, nthtree_wall, (void), { return Date.now(); });
 
+// SDL's event watch runs inside the browser's own event.
+EM_JS(double, nthtree_touched, (void), {
+  const event = globalThis["event"];
+  return event ? event.timeStamp : performance.now();
+});
+
+// The four functions of Nthtree.letters (web/letters.js).
+EM_JS(double, nthtree_script_width, (const char* text, int length, double px, int bold), {
+  return globalThis["Nthtree"]["letters"]["width"](UTF8ToString(text, length), px, bold);
+});
+
+EM_JS(void, nthtree_script_begin, (int side), {
+  globalThis["Nthtree"]["letters"]["begin"](side);
+});
+
+EM_JS(void, nthtree_script_write, (const char* text, int length, double px, int bold, int color,
+                                   int x, int y, int w, int h, double baseline), {
+  globalThis["Nthtree"]["letters"]["write"](UTF8ToString(text, length), px, bold, color,
+                                            [x, y, w, h], baseline);
+});
+
+// Into the texture that is bound: TEXTURE_2D, RGBA, UNSIGNED_BYTE.
+EM_JS(void, nthtree_script_load, (void), {
+  GLctx["texImage2D"](0x0DE1, 0, 0x1908, 0x1908, 0x1401,
+                      globalThis["Nthtree"]["letters"]["canvas"]);
+});
+
 namespace nthtree::shell {
 namespace {
 
@@ -265,6 +292,9 @@ bool PlatformWeb::open_graphics(const char* canvas) {
   return context > 0 && emscripten_webgl_make_context_current(context) == 0;
 }
 
+std::int64_t PlatformWeb::touched_ms() const {
+  return static_cast<std::int64_t>(nthtree_touched());
+}
 void PlatformWeb::vibrate(int duration_ms) { call("vibrate", duration_ms); }
 void PlatformWeb::keep_awake(bool on) { call("keepAwake", on); }
 void PlatformWeb::announce(std::string_view text, bool assertive) {
@@ -310,6 +340,20 @@ app::Insets PlatformWeb::safe_area() {
 void PlatformWeb::set_document(std::string_view lang, std::string_view title, bool dark) {
   call("setDocument", dark, lang, title);
 }
+
+float PlatformWeb::script_width(const widgets::ScriptLine& line) {
+  const int length = static_cast<int>(line.text.size());
+  return static_cast<float>(nthtree_script_width(line.text.data(), length,
+                                                 static_cast<double>(line.px), line.bold));
+}
+void PlatformWeb::begin_script_picture(int side) { nthtree_script_begin(side); }
+void PlatformWeb::write_script(const widgets::ScriptLine& line, unsigned color,
+                               const widgets::ScriptPlace& box, float baseline) {
+  nthtree_script_write(line.text.data(), static_cast<int>(line.text.size()),
+                       static_cast<double>(line.px), line.bold, static_cast<int>(color), box.x,
+                       box.y, box.w, box.h, static_cast<double>(baseline));
+}
+void PlatformWeb::load_script_picture() { nthtree_script_load(); }
 
 }  // namespace nthtree::shell
 

@@ -5,6 +5,7 @@
 #pragma once
 
 #include "app/platform.h"
+#include "widgets/any_script.h"
 
 namespace nthtree::shell {
 
@@ -18,7 +19,7 @@ enum class WebEvent {
   activate = 20, type, focus, scroll, context, resize, frame,
 };
 
-class PlatformWeb : public app::Platform {
+class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
  public:
   void connect(app::PlatformEvents& events, Loop& loop);
   void animation_frame();  // for the loop alone; everybody else calls request_frame
@@ -44,6 +45,7 @@ class PlatformWeb : public app::Platform {
             std::string_view body, std::int64_t timeout_ms) override;
   void fetch_asset(app::RequestId id, std::string_view name) override;
   bool open_graphics(const char* canvas) override;
+  std::int64_t touched_ms() const override;
   void vibrate(int duration_ms) override;
   void keep_awake(bool on) override;
   void announce(std::string_view text, bool assertive) override;
@@ -67,6 +69,12 @@ class PlatformWeb : public app::Platform {
   float pixel_ratio() override;
   void apply_update() override;
   void set_document(std::string_view lang, std::string_view title, bool dark) override;
+
+  float script_width(const widgets::ScriptLine& line) override;
+  void begin_script_picture(int side) override;
+  void write_script(const widgets::ScriptLine& line, unsigned color,
+                    const widgets::ScriptPlace& box, float baseline) override;
+  void load_script_picture() override;
 
  private:
   void receive_store(WebEvent event, int id, double number, std::string_view bytes);

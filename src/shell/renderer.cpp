@@ -7,6 +7,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
+
+#include "widgets/painter.h"
 
 namespace nthtree::shell {
 namespace {
@@ -29,13 +32,24 @@ precision mediump float;
 varying vec2 at;
 varying vec4 ink;
 uniform sampler2D letters;
-void main() { gl_FragColor = vec4(ink.rgb, ink.a * texture2D(letters, at).a); })";
+void main() {
+  vec4 letter = texture2D(letters, at);  // black, or of its own colour on black ink
+  gl_FragColor = vec4(ink.rgb + letter.rgb, ink.a * letter.a);
+})";
 
 unsigned compile(unsigned kind, const char* source) {
   const unsigned shader = glCreateShader(kind);
   glShaderSource(shader, 1, &source, nullptr);
   glCompileShader(shader);
   return shader;
+}
+
+// The texture that is bound: never repeated, and of any size.
+void set_filters() {
+  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
+  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
+  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
+  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_T, GL_CLAMP_TO_EDGE);
 }
 
 const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
@@ -63,24 +77,29 @@ bool Renderer::restore() {
   glGenBuffers(2, buffers);
   vertices_ = buffers[0];
   indices_ = buffers[1];
-  glGenTextures(1, &texture_);
-  letters_version_ = 0;
+  glGenTextures(2, textures_);
+  letters_version_ = scripts_version_ = 0;
   return true;
 }
 
 void Renderer::load_letters(widgets::Fonts& fonts) {
   if (letters_version_ == fonts.version()) return;
   const ImFontAtlas& atlas = *fonts.atlas();
-  glBindTexture(GL_TEXTURE_2D, texture_);
-  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
-  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
-  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
-  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_T, GL_CLAMP_TO_EDGE);
+  glBindTexture(GL_TEXTURE_2D, textures_[0]);
+  set_filters();
   glPixelStorei(GL_UNPACK_ALIGNMENT, 1);
   // The texture itself: GetTexDataAsAlpha8 would link what Fonts leaves out.
   glTexImage2D(GL_TEXTURE_2D, 0, GL_ALPHA, atlas.TexWidth, atlas.TexHeight, 0, GL_ALPHA,
                GL_UNSIGNED_BYTE, atlas.TexPixelsAlpha8);
   letters_version_ = fonts.version();
+}
+
+void Renderer::load_scripts(widgets::AnyScript& scripts) {
+  if (scripts_version_ == scripts.version()) return;
+  glBindTexture(GL_TEXTURE_2D, textures_[1]);
+  set_filters();
+  scripts.writer()->load_script_picture();
+  scripts_version_ = scripts.version();
 }
 
 void Renderer::draw_list(const ImDrawList& list, int device_height, float pixel_ratio) {
@@ -96,6 +115,8 @@ void Renderer::draw_list(const ImDrawList& list, int device_height, float pixel_
     if (command.ElemCount == 0 || width <= 0 || height <= 0) continue;
     glScissor(static_cast<int>(left), device_height - static_cast<int>(std::lround(top)) - height,
               width, height);
+    const auto texture = reinterpret_cast<std::uintptr_t>(command.TextureId);
+    glBindTexture(GL_TEXTURE_2D, textures_[texture == widgets::second_texture ? 1 : 0]);
     const std::size_t first = command.VtxOffset * sizeof(ImDrawVert);
     const int stride = sizeof(ImDrawVert);
     glVertexAttribPointer(static_cast<unsigned>(at_position_), 2, GL_FLOAT, GL_FALSE, stride,
@@ -127,7 +148,7 @@ void Renderer::draw(const std::vector<ImDrawList*>& lists, widgets::Fonts& fonts
   glUseProgram(program_);
   glActiveTexture(GL_TEXTURE0);
   load_letters(fonts);
-  glBindTexture(GL_TEXTURE_2D, texture_);
+  load_scripts(fonts.any_script());
   glUniform1i(at_texture_, 0);
   glUniform2f(at_scale_, 2 / width, -2 / height);
   glBindBuffer(GL_ARRAY_BUFFER, vertices_);

@@ -42,6 +42,16 @@ unsigned next_letter(const char*& at, const char* end) {
   return more ? letter : 0xFFFD;
 }
 
+// What the typefaces may have (tools/third_party/subset_font.py); a mark of direction is no letter.
+bool may_have(unsigned letter) {
+  const bool mark = letter >= 0x2028 && letter <= 0x206F && letter != 0x2039 && letter != 0x203A;
+  return letter < 0x180 || (letter >= 0x2010 && letter < 0x2800 && !mark);
+}
+
+// Of 2384 units between the highest and the lowest line, which Dear ImGui calls the size, the
+// letter has 2048 (DejaVu, tables head and hhea).
+constexpr float letter_share = 2048.0f / 2384.0f;
+
 bool is_ascii(std::string_view text) {
   for (char c : text) {
     if (static_cast<unsigned char>(c) >= 0x80) return false;
@@ -112,10 +122,25 @@ void Fonts::notice(std::string_view text) const {
   const char* end = at + text.size();
   while (at < end) {
     const unsigned letter = next_letter(at, end);
-    if (letter < 0x80 || letter > 0xFFFF) continue;
+    if (letter < 0x80 || !may_have(letter)) continue;
     if (held_.count(letter) || refused_.count(letter)) continue;
     if (wanted_.insert(letter).second) wants_rebuild_ = true;
   }
+}
+
+bool Fonts::is_foreign(std::string_view text) const {
+  if (!any_script_.writer() || is_ascii(text)) return false;
+  const char* at = text.data();
+  const char* end = at + text.size();
+  while (at < end) {
+    const unsigned letter = next_letter(at, end);
+    if (!may_have(letter) || refused_.count(letter)) return true;
+  }
+  return false;
+}
+
+ScriptLine Fonts::script_line(Type type, std::string_view text) const {
+  return {text, font(type)->FontSize * letter_share, type_specs[static_cast<int>(type)].bold};
 }
 
 ImFont* Fonts::font(Type type) const { return fonts_[static_cast<int>(type)]; }
@@ -126,6 +151,9 @@ float Fonts::height(Type type) const {
 
 Size Fonts::measure(Type type, std::string_view text) const {
   if (type < Type::figure) notice(text);
+  if (is_foreign(text)) {
+    return {std::ceil(any_script_.width(script_line(type, text)) / pixel_ratio_), height(type)};
+  }
   const ImVec2 size = font(type)->CalcTextSizeA(pixels(type), 1e9f, 0, text.data(),
                                                 text.data() + text.size());
   return {std::ceil(size.x), height(type)};

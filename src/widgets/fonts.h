@@ -5,7 +5,8 @@
 // Dear ImGui 1.86 rasterises fixed ranges at fixed sizes, so the atlas is made for one pixel ratio
 // and one text scale and again when they change. It starts with ASCII and the letters of the
 // languages; a name with another letter is noticed while measuring and the atlas is made anew with
-// it (wants_rebuild). Big figures hold digits and signs only, which keeps the texture small.
+// it (wants_rebuild). Big figures hold digits and signs only, which keeps the texture small. A line
+// with letters that the typefaces lack is written by AnyScript, where there is a writer.
 //
 //   Fonts fonts(regular_bytes, bold_bytes);
 //   fonts.build(2.0f, 1.0f, letters);
@@ -18,6 +19,8 @@
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "widgets/any_script.h"
 
 struct ImFont;
 struct ImFontAtlas;
@@ -59,6 +62,11 @@ class Fonts {
   // The text, or as much of it as fits with an ellipsis behind.
   std::string shorten(Type type, std::string_view text, float width) const;
 
+  AnyScript& any_script() { return any_script_; }
+  // Is the line one for AnyScript?
+  bool is_foreign(std::string_view text) const;
+  ScriptLine script_line(Type type, std::string_view text) const;
+
   float pixel_ratio() const { return pixel_ratio_; }
   ImFont* font(Type type) const;
   ImFontAtlas* atlas() const { return atlas_.get(); }
@@ -67,6 +75,7 @@ class Fonts {
  private:
   void notice(std::string_view text) const;
 
+  AnyScript any_script_;
   std::string regular_, bold_;
   std::unique_ptr<ImFontAtlas> atlas_;
   ImFont* fonts_[type_count] = {};

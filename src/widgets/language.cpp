@@ -7,6 +7,7 @@
 #include <string>
 
 #include "base/json_text.h"
+#include "widgets/any_script.h"
 
 namespace nthtree::widgets {
 namespace {
@@ -56,7 +57,7 @@ std::string fill(const std::string& text, const Arguments& arguments) {
         bool found = false;
         for (const auto& [key, value] : arguments) {
           if (key == name) {
-            out += value;
+            out += isolated(value);
             found = true;
             break;
           }

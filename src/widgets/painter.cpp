@@ -12,6 +12,7 @@ namespace {
 
 constexpr int layer_count = 3;
 constexpr int depth_count = 4;
+const ImTextureID script_texture = reinterpret_cast<ImTextureID>(second_texture);
 
 ImVec2 v(Point p) { return {p.x, p.y}; }
 ImVec2 top_left(const Rect& r) { return {r.x, r.y}; }
@@ -46,6 +47,7 @@ void Painter::begin(float width, float height) {
   shared_->ClipRectFullscreen = {0, 0, width, height};
   shared_->InitialFlags = ImDrawListFlags_AntiAliasedLines | ImDrawListFlags_AntiAliasedFill |
                           ImDrawListFlags_AllowVtxOffset;
+  fonts_.any_script().begin_frame();
   texts_.clear();
   clips_.assign(1, {0, 0, width, height});
   for (auto& list : lists_) {
@@ -136,11 +138,37 @@ float Painter::text_height(std::string_view text, Type type, float width) const 
   return fonts_.wrap(type, text, width).size.h;
 }
 
+// A quad of the second texture; its corners stand on device pixels, so that nothing is blurred.
+void Painter::foreign_line(Point at, std::string_view text, const TextStyle& style) {
+  const float ratio = fonts_.pixel_ratio(), line = fonts_.height(style.type);
+  const ImFont& font = *fonts_.font(style.type);
+  const float baseline = (line * ratio - font.FontSize) / 2 + font.Ascent;
+  const unsigned rgb = (style.color & 0xFF) << 16 | (style.color & 0xFF00) |
+                       (style.color >> 16 & 0xFF);
+  AnyScript& scripts = fonts_.any_script();
+  const auto place = scripts.place(fonts_.script_line(style.type, text), rgb,
+                                   static_cast<int>(std::ceil(line * ratio)), baseline);
+  if (!place) return;
+  const float x = std::round(at.x * ratio) / ratio, y = std::round(at.y * ratio) / ratio;
+  const float w = static_cast<float>(place->w), h = static_cast<float>(place->h);
+  const float side = static_cast<float>(scripts.side());
+  const float u = static_cast<float>(place->x) / side, v = static_cast<float>(place->y) / side;
+  // Black, since the renderer adds the picture's own colour.
+  list().AddImage(script_texture, {x, y}, {x + w / ratio, y + h / ratio}, {u, v},
+                  {u + w / side, v + h / side}, style.color & 0xFF000000u);
+}
+
+void Painter::line_of_text(Point at, std::string_view text, const TextStyle& style) {
+  if (fonts_.is_foreign(text)) return foreign_line(at, text, style);
+  const float px = fonts_.pixels(style.type);
+  list().AddText(fonts_.font(style.type), px,
+                 {at.x, at.y + (fonts_.height(style.type) - px) / 2}, style.color, text.data(),
+                 text.data() + text.size());
+}
+
 float Painter::text(const Rect& box, std::string_view text, const TextStyle& style) {
   if (text.empty()) return 0;
   const float line = fonts_.height(style.type);
-  const float px = fonts_.pixels(style.type);
-  ImFont* font = fonts_.font(style.type);
   std::string shortened;
   Lines lines;
   if (style.shorten) {
@@ -164,8 +192,7 @@ float Painter::text(const Rect& box, std::string_view text, const TextStyle& sty
       const float x = style.align == Align::left     ? box.x
                       : style.align == Align::center ? box.x + (box.w - w) / 2
                                                      : box.right() - w;
-      list().AddText(font, px, {x, y + (line - px) / 2}, style.color, run.data(),
-                     run.data() + run.size());
+      line_of_text({x, y}, run, style);
     }
     y += line;
   }

@@ -11,6 +11,7 @@
 //   painter.text(box, tr("save"), {.type = Type::strong, .color = theme.card.ink});
 #pragma once
 
+#include <cstdint>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -31,6 +32,9 @@ enum class Glyph {  // shapes drawn by ourselves, so that they stay crisp at any
   back, down, up, level, more, check, cross, plus, minus, undo, person, caution, trouble, dot,
   forward, share, camera, cloud, cloud_off, phone, print, tree, bud, menu, gear, note,
 };
+
+// What a draw command names where it wants the picture of AnyScript and not the letters.
+constexpr std::uintptr_t second_texture = 1;
 
 struct Point {
   float x = 0, y = 0;
@@ -80,6 +84,8 @@ class Painter {
 
  private:
   ImDrawList& list();
+  void line_of_text(Point at, std::string_view text, const TextStyle& style);
+  void foreign_line(Point at, std::string_view text, const TextStyle& style);
 
   Fonts& fonts_;
   std::unique_ptr<ImDrawListSharedData> shared_;

@@ -30,7 +30,9 @@ void people(Scene& scene) {
   for (const auto& [id, known] : scene.season.people()) {
     const orchard::Person& person = known;
     const std::string detail = person.active ? role_text(person.role) : tr("farm.left");
-    if (choice_row(scene.ui, {.id = "person/" + id, .label = person.name, .detail = detail,
+    if (choice_row(scene.ui, {.id = "person/" + id,
+                              .label = person_text(scene.season, id),
+                              .detail = detail,
                               .glyph = Glyph::person})) {
       scene.go(ScreenId::edit_person, "", id);
     }

@@ -54,7 +54,7 @@ void draw_who(Scene& scene) {
   int position = 0;
   for (const orchard::Person* person : people) {
     if (choice_row(scene.ui, {.id = "person/" + person->id,
-                              .label = person->name,
+                              .label = person_text(scene.season, person->id),
                               .detail = detail_of(scene, *person),
                               .current = person->id == scene.session.person,
                               .glyph = Glyph::person,

@@ -110,7 +110,7 @@ void open(Scene& scene, const Head& head) {
       scene.ui, {.key = head.key,
                  .title = head.title,
                  .back = head.back && session.stack.size() > 1,
-                 .person = shows_person(screen) && me ? me->name : "",
+                 .person = shows_person(screen) && me ? person_text(scene.season, me->id) : "",
                  .status = shows_person(screen) ? status_text(session) : "",
                  .status_glyph = offline ? Glyph::cloud_off : Glyph::cloud,
                  .actions = head.actions});

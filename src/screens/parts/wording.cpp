@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/wording.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "advice/judged/remedy.h"
 #include "base/text.h"
+#include "widgets/any_script.h"
 #include "widgets/language.h"
 
 namespace nthtree::screens {
@@ -91,14 +93,30 @@ std::string time_text(const ledger::Season& season, std::int64_t at_ms) {
   return date_text(season.day_of(at_ms)) + " " + clock_text(season, at_ms);
 }
 
+int bearers_of(const ledger::Season& season, const std::string& name) {
+  return static_cast<int>(std::count_if(
+      season.people().begin(), season.people().end(),
+      [&](const auto& known) { return known.second.person.name == name; }));
+}
+
 std::string person_text(const ledger::Season& season, const std::string& id) {
   const orchard::Person* person = season.person(id);
-  return person ? person->name : id;
+  if (!person) return id;
+  const std::string name = widgets::isolated(person->name);
+  if (bearers_of(season, person->name) < 2) return name;
+  int number = 0;
+  for (const auto& [other, known] : season.people()) {
+    number += known.person.name == person->name;
+    if (other == id) break;
+  }
+  return name + " (" + std::to_string(number) + ")";
 }
 
 std::string block_text(const ledger::Season& season, const std::string& id) {
   const ledger::BlockSeason* block = season.block(id);
-  if (block && block->block && !block->block->name.empty()) return block->block->name;
+  if (block && block->block && !block->block->name.empty()) {
+    return widgets::isolated(block->block->name);
+  }
   return tr("block.unnamed", {{"id", id}});
 }
 

@@ -33,7 +33,9 @@ std::string when_text(std::int64_t at_ms, std::int64_t now_ms);  // "12 min ago"
 std::string clock_text(const ledger::Season& season, std::int64_t at_ms);  // "14:05"
 std::string time_text(const ledger::Season& season, std::int64_t at_ms);  // "25 Nov 14:05"
 
+// The name; with a number behind where others bear the same: "Ana (2)".
 std::string person_text(const ledger::Season& season, const std::string& id);
+int bearers_of(const ledger::Season& season, const std::string& name);
 std::string block_text(const ledger::Season& season, const std::string& id);
 std::string role_text(orchard::Role role);
 

@@ -121,7 +121,7 @@ void tag_card(Scene& scene, const Counted& counted) {
   scene.ui.open_card();
   small_print(scene.ui, tr("tree.tag"));
   strong_line(scene.ui, tr("tree.tag_line", {{"n", whole(spurs)},
-                                             {"name", me ? me->name : ""},
+                                             {"name", me ? person_text(scene.season, me->id) : ""},
                                              {"date", date_text(scene.today())}}));
   scene.ui.close_card(scene.ui.theme().card);
 }
