@@ -3,7 +3,7 @@
 // A pruner's day, by role and name: join, count, verdict, the shared phone, and everything that
 // happens to a phone in a row (a call, a turn, a dead tab, a lost graphics context, no network).
 import assert from "node:assert/strict";
-import { BOTH, closeBrowser, SIZES } from "./support/browser.mjs";
+import { ALL, BOTH, closeBrowser, SIZES } from "./support/browser.mjs";
 import { withFarm, withLastingFarm } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
@@ -18,6 +18,7 @@ const day = (name, work, options) => ({ name, run: async () => {
   }
 } });
 const inBoth = (test) => ({ ...test, browsers: BOTH });
+const inAll = (test) => ({ ...test, browsers: ALL });
 
 async function beginCount(phone, who = "Priya") {
   await phone.beSomebody(who, "Lower Bench");
@@ -41,7 +42,7 @@ const stallAndTap = (phone, { x, y }, taps) => phone.page.evaluate(([px, py, cou
 }, [x, y, taps]);
 
 export default [
-  inBoth(day("joins, counts a tree, saves it, and is told what to do", async ({ phone }) => {
+  inAll(day("joins, counts a tree, saves it, and is told what to do", async ({ phone }) => {
     await beginCount(phone);
     await phone.tapMany(PAD, 12);
     await phone.tap("+5");
@@ -202,7 +203,7 @@ export default [
     await phone.sees(/No count today/);
   }),
 
-  inBoth({ name: "the tab is killed in mid-count: the count goes on where it was", run: () =>
+  inAll({ name: "the tab is killed in mid-count: the count goes on where it was", run: () =>
     withLastingFarm(async ({ hub, open, restart }) => {
       let phone = await open();
       await phone.join(hub.code());
@@ -225,7 +226,7 @@ export default [
       assert.ok(await phone.shows("24"));
     }) }),
 
-  inBoth({ name: "without a network from the start of the day: counted, saved, sent later is said", run: () =>
+  inAll({ name: "without a network from the start of the day: counted, saved, sent later is said", run: () =>
     withLastingFarm(async ({ hub, open, restart }) => {
       let phone = await open();
       await phone.join(hub.code());

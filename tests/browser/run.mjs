@@ -6,7 +6,7 @@
 //
 //   node tests/browser/run.mjs                     all of them
 //   node tests/browser/run.mjs store               files whose name holds "store"
-//   node tests/browser/run.mjs --browser firefox   what is run in Firefox
+//   node tests/browser/run.mjs --browser webkit    what is run in WebKitGTK
 //   node tests/browser/run.mjs --install           only fetches the libraries that are missing
 //   node tests/browser/run.mjs --jobs 3            three files at a time, each in a process of its own
 import { spawn, spawnSync } from "node:child_process";
@@ -33,7 +33,7 @@ if (!needs.every(has)) {
 
 const wanted = process.argv.slice(2);
 if (wanted[0] === "--install") process.exit(0);
-let browsers = ["chromium", "firefox"];
+let browsers = ["chromium", "firefox", "webkit"];
 let jobs = 1;
 if (wanted[0] === "--jobs") jobs = Number(wanted.splice(0, 2)[1]);
 if (wanted[0] === "--browser") browsers = [wanted.splice(0, 2)[1]];
@@ -93,12 +93,15 @@ const runApart = (words) => new Promise((done) => {
   });
 });
 
-// What takes longest begins. Firefox starts once for all its tests, so they are one job.
+// What takes longest begins. Firefox starts once for all its tests, so they are one job, and so are
+// WebKit's, of which one is enough for a machine at a time.
 async function runBeside(count) {
   const order = [...names].sort((a, b) => LONGEST.test(b) - LONGEST.test(a));
   const waiting = browsers.includes("chromium")
     ? order.map((name) => ["--browser", "chromium", name]) : [];
-  if (browsers.includes("firefox")) waiting.splice(1, 0, ["--browser", "firefox", ...names]);
+  for (const other of ["webkit", "firefox"]) {
+    if (browsers.includes(other)) waiting.splice(1, 0, ["--browser", other, ...names]);
+  }
   await Promise.all(Array.from({ length: count }, async () => {
     while (waiting.length > 0) await runApart(waiting.shift());
   }));

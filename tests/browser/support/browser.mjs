@@ -1,16 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A phone in a test: Debian's Chromium, or its Firefox, with a screen of a given size, and hands
-// that find controls by role and name in the mirror and then tap the canvas where they lie. Storage
-// is in memory (an automation context is a private window); support/chromium.mjs and firefox.mjs
-// have a profile on disk. A test that names both browsers is run in each by run.mjs.
+// A phone in a test: Debian's Chromium, its Firefox or its WebKitGTK, with a screen of a given size,
+// and hands that find controls by role and name in the mirror and then tap the canvas where they
+// lie. Storage is in memory (an automation context is a private window); support/chromium.mjs,
+// firefox.mjs and webkit.mjs have a profile on disk. A test that names several browsers is run in
+// each by run.mjs.
 //
 //   const phone = await openPhone(site.origin, { size: SIZES.portrait, fragment: "gallery" });
 //   await phone.tap("Save");   await phone.tap("Ana", { role: "button" });
 //   await phone.see("heading", "Row 4, tree 17");
 //   await phone.picture("count.png");   await phone.close();
 import { chromium } from "playwright-core";
-import { closeScreen, openFirefox } from "./firefox.mjs";
+import { openFirefox } from "./firefox.mjs";
+import { closeScreen } from "./screen.mjs";
+import { openWebkit } from "./webkit.mjs";
 
 export const SIZES = {
   portrait: { width: 360, height: 740 }, tall: { width: 390, height: 844 },
@@ -22,6 +25,7 @@ const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader",
 const PATIENCE_MS = 60000; // costs nothing where the machine is free
 
 export const BOTH = ["chromium", "firefox"];
+export const ALL = [...BOTH, "webkit"];
 
 let present = "chromium";
 export const browserName = () => present;
@@ -63,9 +67,20 @@ export const contextOf = ({ size = SIZES.portrait, pixelRatio = 2, locale = "en-
   touch = true } = {}) => ({ viewport: size, deviceScaleFactor: pixelRatio, locale,
   ...(present === "chromium" ? { hasTouch: touch, isMobile: touch } : {}) });
 
+// A WebKit of its own: it knows no contexts.
+async function openWebkitPhone(address, size) {
+  const webkit = await openWebkit({ size });
+  await webkit.page.goto(address);
+  const phone = makePhone(webkit.page, webkit);
+  await phone.ready();
+  return phone;
+}
+
 // With flags (a camera, say) the phone has a Chromium of its own, which ends with it.
 export async function openPhone(origin, { size = SIZES.portrait, fragment = "", pixelRatio = 2,
   locale = "en-US", touch = true, query = "", context: given = null, flags = null } = {}) {
+  const address = `${origin}/${query}${fragment ? `#${fragment}` : ""}`;
+  if (present === "webkit") return openWebkitPhone(address, size);
   const own = flags ? await launch(flags) : null;
   const context = given ?? (await (own ?? await browser()).newContext(
     contextOf({ size, pixelRatio, locale, touch })));
@@ -76,7 +91,7 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
   page.on("console", (message) => {
     if (message.type() === "error") troubles.push(message.text());
   });
-  await page.goto(`${origin}/${query}${fragment ? `#${fragment}` : ""}`);
+  await page.goto(address);
   const phone = makePhone(page, context, troubles,
     touch && present === "chromium" ? page.touchscreen : null);
   if (own) phone.close = () => own.close();

@@ -8,13 +8,14 @@
 //     await phone.tap("Count this tree");
 //   });
 import { spawn, spawnSync } from "node:child_process";
-import { mkdir, mkdtemp, rm } from "node:fs/promises";
+import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { hubProgram } from "../faults/hub.mjs";
 import { browserName, contextOf, makePhone, openPhone, SIZES } from "./browser.mjs";
 import { openChromium } from "./chromium.mjs";
 import { openFirefox } from "./firefox.mjs";
+import { openWebkit } from "./webkit.mjs";
 import { builtSite } from "./static_site.mjs";
 
 const START_MS = 60000;
@@ -29,10 +30,22 @@ function freshFarm(folder) {
   return join(folder, "oxbow_lantern");
 }
 
+// People of the demo farm under other names: {Priya: "Προκόπης"}.
+async function rename(farm, names) {
+  const file = join(farm, "farm.jsonl");
+  let records = await readFile(file, "utf8");
+  for (const [old, name] of Object.entries(names)) {
+    records = records.replace(`"name":"${old}","role"`, `"name":${JSON.stringify(name)},"role"`);
+  }
+  await writeFile(file, records);
+}
+
 // A hub with the demo farm in an empty store, on a free port of the loopback.
-async function openFarmHub(folder) {
+async function openFarmHub(folder, names = {}) {
+  const farm = freshFarm(join(folder, "scenario"));
+  await rename(farm, names);
   const child = spawn(hubProgram(), ["--data", join(folder, "data"), "--site", builtSite(),
-    "--scenario", freshFarm(join(folder, "scenario")), "--listen", "127.0.0.1:0"],
+    "--scenario", farm, "--listen", "127.0.0.1:0"],
   { stdio: ["ignore", "pipe", "inherit"], detached: true });
   const ended = new Promise((resolve) => child.once("exit", resolve));
   let said = "";
@@ -96,7 +109,7 @@ export function withHands(phone) {
 // with few pixels; day_sizes has them as dense as a phone's.
 export async function withFarm(work, options = {}) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
-  const hub = await openFarmHub(folder);
+  const hub = await openFarmHub(folder, options.names);
   let phone = null;
   try {
     phone = withHands(await openPhone(hub.origin, { pixelRatio: 1, ...options }));
@@ -109,8 +122,17 @@ export async function withFarm(work, options = {}) {
   }
 }
 
-const openLasting = (profile) => (browserName() === "firefox"
-  ? openFirefox({ profile, options: contextOf({ size: SIZES.tall }) }) : openChromium({ profile }));
+async function openLastingWebkit(profile) {
+  const webkit = await openWebkit({ profile, size: SIZES.tall });
+  return { ...webkit, newPage: async () => webkit.page };
+}
+
+const LASTING = {
+  chromium: (profile) => openChromium({ profile }),
+  firefox: (profile) => openFirefox({ profile, options: contextOf({ size: SIZES.tall }) }),
+  webkit: openLastingWebkit,
+};
+const openLasting = (profile) => LASTING[browserName()](profile);
 
 // Chromium's own touches by its protocol: a context of a profile is made without a touch screen.
 async function fingersOf(page, pixelRatio) {
@@ -141,10 +163,10 @@ export async function withLastingFarm(work) {
   let lasting = await openLasting(profile);
   const open = async ({ onAnswer = () => {}, pixelRatio = 2 } = {}) => {
     const page = await lasting.newPage();
-    page.on("response", (answer) => onAnswer(new URL(answer.url()).pathname, answer.status()));
+    page.on?.("response", (answer) => onAnswer(new URL(answer.url()).pathname, answer.status()));
     const fingers = await fingersOf(page, pixelRatio);
     const troubles = [];
-    page.on("pageerror", (error) => troubles.push(String(error)));
+    page.on?.("pageerror", (error) => troubles.push(String(error)));
     await page.goto(hub.origin);
     const phone = withHands(makePhone(page, null, troubles, fingers));
     await phone.ready();

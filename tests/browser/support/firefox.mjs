@@ -1,18 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Debian's Firefox, driven over WebDriver BiDi. It gives no WebGL without a screen, so it is started
-// with one: a virtual screen of its own (Xvfb) where the machine has none.
+// Debian's Firefox, driven over WebDriver BiDi. It gives no WebGL without a screen (screen.mjs).
 //
 //   const firefox = await openFirefox();                 // one for many private contexts
 //   const context = await firefox.browser.newContext({ viewport });
 //   const lasting = await openFirefox({ profile });      // lasting.context, kept in the profile
 //   await lasting.kill();                                // -9, all of it; the profile stays
-//   await closeScreen();                                 // at the very end
-import { spawn } from "node:child_process";
 import { readdir, readFile } from "node:fs/promises";
 import { firefox as playwright } from "playwright-core";
+import { screenName } from "./screen.mjs";
 
-const SCREEN_MS = 10000;
 // The release that Debian ships speaks only BiDi, which playwright calls by this channel.
 const LAUNCH = {
   channel: "moz-firefox", headless: false,
@@ -25,32 +22,6 @@ const LAUNCH = {
     "toolkit.startup.max_resumed_crashes": -1, // killed again and again: no safe mode
   },
 };
-
-let screen = null; // { process, name }
-
-// The name of a screen: the machine's, or a virtual one that goes with us.
-async function screenName() {
-  if (process.env.DISPLAY) return process.env.DISPLAY;
-  if (screen) return screen.name;
-  const child = spawn("Xvfb", ["-displayfd", "3", "-screen", "0", "1440x1280x24",
-    "-nolisten", "tcp"], { stdio: ["ignore", "ignore", "ignore", "pipe"] });
-  const number = await new Promise((resolve, reject) => {
-    setTimeout(() => reject(new Error("Xvfb gave no screen")), SCREEN_MS).unref();
-    child.once("error", (error) => reject(new Error(`no Xvfb (tools/setup): ${error.message}`)));
-    child.once("exit", (status) => reject(new Error(`Xvfb ended with ${status}`)));
-    child.stdio[3].once("data", (data) => resolve(String(data).trim()));
-  });
-  child.unref();
-  child.stdio[3].unref();
-  process.once("exit", () => child.kill());
-  screen = { child, name: `:${number}` };
-  return screen.name;
-}
-
-export async function closeScreen() {
-  screen?.child.kill();
-  screen = null;
-}
 
 // The browser's own process, found by the profile it was started with.
 async function processOf(profile) {
