@@ -4,7 +4,7 @@
 // rest was question marks. What stands on the canvas is compared with what the browser itself draws
 // of the name. Of a script that the machine has no typeface for, Chromium draws the same boxes in both.
 import assert from "node:assert/strict";
-import { BOTH, browserName, closeBrowser } from "./support/browser.mjs";
+import { ALL, browserName, closeBrowser } from "./support/browser.mjs";
 import { withFarm } from "./support/farm.mjs";
 
 const NAMES = { Ana: "محمد", Mateo: "נועה", Priya: "Оксана", Tomasz: "Γιώργος", Leilani: "Nguyễn Ngọc",
@@ -30,24 +30,26 @@ async function likeness(phone, name) {
   const row = phone.find("button", name).first();
   await phone.place(row);
   const box = await row.boundingBox();
-  const shot = await phone.page.screenshot({ clip: { x: box.x + 44, y: box.y + 4,
-    width: box.width - 100, height: box.height / 2 - 2 } });
-  return phone.page.evaluate(async ([bytes, text]) => {
+  const label = { x: box.x + 44, y: box.y + 4, w: box.width - 100, h: box.height / 2 - 2 };
+  const troubles = phone.troubles.length;
+  const shot = await phone.page.screenshot();
+  phone.troubles.length = troubles; // for Firefox playwright adds a style, which the policy refuses
+  return phone.page.evaluate(async ([bytes, text, { x: left, y: top, w, h }]) => {
+    const [width, height] = [w, h].map((side) => Math.round(side * devicePixelRatio));
     const cut = (context) => {
-      const { width, height } = context.canvas;
       const { data } = context.getImageData(0, 0, width, height);
       const inked = (x, y) => data[4 * (y * width + x) + 1] < 128;
-      let [left, top, right, bottom] = [width, height, 0, 0];
+      let [x0, y0, x1, y1] = [width, height, 0, 0];
       for (let y = 0; y < height; y += 1) {
         for (let x = 0; x < width; x += 1) {
           if (!inked(x, y)) continue;
-          [left, right] = [Math.min(left, x), Math.max(right, x)];
-          [top, bottom] = [Math.min(top, y), Math.max(bottom, y)];
+          [x0, x1] = [Math.min(x0, x), Math.max(x1, x)];
+          [y0, y1] = [Math.min(y0, y), Math.max(y1, y)];
         }
       }
-      return { w: right - left + 1, h: bottom - top + 1, at: (x, y) => inked(left + x, top + y) };
+      return { w: x1 - x0 + 1, h: y1 - y0 + 1, at: (x, y) => inked(x0 + x, y0 + y) };
     };
-    const paint = (width, height) => {
+    const paint = () => {
       const canvas = document.createElement("canvas");
       Object.assign(canvas, { width, height });
       const pen = canvas.getContext("2d");
@@ -56,12 +58,12 @@ async function likeness(phone, name) {
       return pen;
     };
     const picture = await createImageBitmap(new Blob([new Uint8Array(bytes)], { type: "image/png" }));
-    const drawn = paint(picture.width, picture.height);
-    drawn.drawImage(picture, 0, 0);
-    const wanted = paint(picture.width, picture.height);
+    const drawn = paint();
+    drawn.drawImage(picture, -left * devicePixelRatio, -top * devicePixelRatio);
+    const wanted = paint();
     wanted.fillStyle = "#000";
-    wanted.font = `bold ${36 * 2048 / 2384}px Nthtree, system-ui, sans-serif`;
-    wanted.fillText(text, 10, picture.height * 0.7);
+    wanted.font = `bold ${18 * devicePixelRatio * 2048 / 2384}px Nthtree, system-ui, sans-serif`;
+    wanted.fillText(text, 10, height * 0.7);
     const [a, b] = [cut(drawn), cut(wanted)];
     const near = (one, x, y) => [-1, 0, 1].some((dx) => [-1, 0, 1].some((dy) => x + dx >= 0
       && y + dy >= 0 && x + dx < one.w && y + dy < one.h && one.at(x + dx, y + dy)));
@@ -77,16 +79,16 @@ async function likeness(phone, name) {
       return shared / ink;
     };
     return Math.min(share(a, b), share(b, a));
-  }, [[...shot], name]);
+  }, [[...shot], name, label]);
 }
 
 export default [
   {
     name: "names in eight other scripts were question marks",
-    browsers: BOTH,
+    browsers: ALL,
     run: withNames(NAMES, async ({ phone }) => {
       for (const name of Object.values(NAMES)) {
-        if (browserName() === "firefox" && BOXES.has(name)) continue;
+        if (browserName() !== "chromium" && BOXES.has(name)) continue;
         const isolated = /[\u0590-\u07ff]/.test(name) ? `\u2068${name}\u2069` : name;
         const alike = await likeness(phone, isolated);
         assert.ok(alike > 0.9, `${name}: ${alike.toFixed(2)}`);

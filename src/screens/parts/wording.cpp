@@ -96,7 +96,7 @@ std::string time_text(const ledger::Season& season, std::int64_t at_ms) {
 int bearers_of(const ledger::Season& season, const std::string& name) {
   return static_cast<int>(std::count_if(
       season.people().begin(), season.people().end(),
-      [&](const auto& known) { return known.second.person.name == name; }));
+      [&](const auto& known) { return known.second.name == name; }));
 }
 
 std::string person_text(const ledger::Season& season, const std::string& id) {
@@ -106,7 +106,7 @@ std::string person_text(const ledger::Season& season, const std::string& id) {
   if (bearers_of(season, person->name) < 2) return name;
   int number = 0;
   for (const auto& [other, known] : season.people()) {
-    number += known.person.name == person->name;
+    number += known.name == person->name;
     if (other == id) break;
   }
   return name + " (" + std::to_string(number) + ")";
