@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/arguments.h"
 #include "cli/command.h"
-#include "cli/explain_steps.h"
+#include "cli/explain/steps.h"
 #include "cli/season_files.h"
 
 namespace nthtree::cli {
@@ -21,9 +21,9 @@ const char* const explain_help =
     "\n"
     "  nthtree explain b1 --ledger scenarios/oxbow_lantern --at 2026-02-04\n"
     "\n"
-    "In formulas: whole() rounds half up; ln and exp are natural; T(x; df) is Student's\n"
-    "cumulative distribution, t(p; df) its quantile, z(p) the normal one, N(x) the normal\n"
-    "cumulative distribution (any table has them).\n"
+    "In formulas: whole() rounds half up; ln and exp are natural; max and min take the larger and\n"
+    "the smaller; T(x; df) is Student's cumulative distribution, t(p; df) its quantile, z(p) the\n"
+    "normal one, N(x) the normal cumulative distribution (any table has them).\n"
     "Printed numbers have six digits.\n";
 
 Outcome explain_command(const Words& words) {

@@ -3,6 +3,7 @@
 
 #include <cmath>
 #include <cstring>
+#include <span>
 
 #include "base/text.h"
 
@@ -11,45 +12,120 @@ namespace {
 
 struct Sentence {
   const char* id;
-  const char* text;  // {name}: a number without decimals; {name%}: a fraction as a percentage
+  // {name}: a number without decimals; {name%}: a fraction as a percentage; {name?tree|trees}: the
+  // one word where the number is 1, else the other.
+  const char* text;
 };
 
-const Sentence sentences[] = {
-    {"harder_sure", "leaves about {spurs} spurs a tree too many ({low} to {high}), after {counts} "
-                    "counts; {sureness%} sure"},
-    {"lighter_sure", "leaves about {spurs} spurs a tree too few ({low} to {high}), after {counts} "
-                     "counts; {sureness%} sure"},
-    {"harder_far", "leaves about {spurs} spurs a tree too many, far off; say so at once"},
-    {"lighter_far", "leaves about {spurs} spurs a tree too few, far off; say so at once"},
-    {"on_target_sure", "inside the band after {counts} counts (the mean {over} spurs off target); "
-                       "{sureness%} sure"},
-    {"count_more_lean_harder", "looks about {spurs} spurs over after {counts} counts; about {more} "
-                               "more trees would tell"},
-    {"count_more_lean_lighter", "looks about {spurs} spurs under after {counts} counts; about "
-                                "{more} more trees would tell"},
-    {"count_more_few", "{counts} counts are too few; about {more} more trees would tell"},
-    {"count_more_target", "the target itself is too loosely known: cut about {more_branches} more "
-                          "branches"},
-    {"count_more_bias", "too little is known of how this person counts ({pairs} re-counts): "
-                        "re-count some tagged trees"},
+// Of verdicts and their notes.
+const Sentence of_verdicts[] = {
+    {"harder_sure", "leaves about {spurs} {spurs?spur|spurs} a tree too many ({low} to {high}), "
+                    "after {counts} {counts?count|counts}; {sureness%} sure"},
+    {"lighter_sure", "leaves about {spurs} {spurs?spur|spurs} a tree too few ({low} to {high}), "
+                     "after {counts} {counts?count|counts}; {sureness%} sure"},
+    {"harder_far", "leaves about {spurs} {spurs?spur|spurs} a tree too many, far off; say so at "
+                   "once"},
+    {"lighter_far", "leaves about {spurs} {spurs?spur|spurs} a tree too few, far off; say so at "
+                    "once"},
+    {"on_target_sure", "inside the band after {counts} {counts?count|counts} (the mean {over} "
+                       "{over?spur|spurs} off target); {sureness%} sure"},
+    {"count_more_lean_harder", "looks about {spurs} {spurs?spur|spurs} over after {counts} "
+                               "{counts?count|counts}; about {more} more {more?tree|trees} would "
+                               "tell"},
+    {"count_more_lean_lighter", "looks about {spurs} {spurs?spur|spurs} under after {counts} "
+                                "{counts?count|counts}; about {more} more {more?tree|trees} would "
+                                "tell"},
+    {"count_more_few", "{counts} {counts?count is|counts are} too few; about {more} more "
+                       "{more?tree|trees} would tell"},
+    {"count_more_target", "the target itself is too loosely known: cut open about {more_branches} "
+                          "more {more_branches?branch|branches} of buds"},
+    {"count_more_bias", "too little is known of how this person counts ({pairs} "
+                        "{pairs?re-count|re-counts}): re-count some tagged trees"},
     {"note_two_kinds", "the trees differ so much ({cv_percent} %) that they look like two kinds"},
     {"note_bare_trees", "some counted trees carry next to nothing and are left out"},
     {"note_neighbours_alike", "trees counted one after another are alike: spread the counts wider"},
     {"note_rows_differ", "rows differ: spread the counts over more rows"},
+    {"note_few_rows", "all counts are from one or two rows: it may be the row, so count in others "
+                      "too"},
+    {"note_little_known", "few trees are counted in this block yet: look at one or two elsewhere "
+                          "before telling"},
     {"no_counts", "nothing counted yet"},
     {"no_target", "the block has no target yet"},
-    {"accept_yes", "mean {mean} ({low} to {high}) lies inside the band around {target}"},
-    {"accept_over", "mean {mean} ({low} to {high}) lies above the band around {target}"},
-    {"accept_under", "mean {mean} ({low} to {high}) lies below the band around {target}"},
-    {"accept_unsure", "mean {mean} ({low} to {high}) is not surely inside the band around "
-                      "{target}"},
-    {"accept_few", "{counts} counts; {needed} are needed"},
+};
+
+// Of trees: this one, the next one, those to count again.
+const Sentence of_trees[] = {
+    {"tree_take_more", "{over} {over?spur|spurs} over: take about {spurs} more"},
+    {"tree_fine", "this tree is good, {over} {over?spur|spurs} off {target}"},
+    {"tree_short", "{short} {short?spur|spurs} short of {target}: nothing can be put back"},
+    {"next_first", "the first tree in this block"},
+    {"next_new_pruner", "close together while little is known of this pruner"},
+    {"next_surprise", "sooner, because the last tree was a surprise"},
+    {"next_after_advice", "sooner, to see whether the change worked"},
+    {"next_undecided", "a little sooner, to be sure"},
+    {"next_steady", "steady work"},
+    {"next_floor", "steady work: as far apart as the lead allows"},
     {"recount_no_pair", "nobody has re-counted this person yet"},
     {"recount_doubtful_counter", "it is not clear how well this person counts"},
     {"recount_odd_number", "the number on the tag looks odd"},
     {"recount_undecided", "it would settle whether to change anything"},
     {"recount_routine", "a routine look"},
 };
+
+// Of the block, the crew, the season and safety.
+const Sentence of_the_rest[] = {
+    {"accept_yes", "mean {mean} ({low} to {high}) lies inside the band around {target}"},
+    {"accept_over", "mean {mean} ({low} to {high}) lies above the band around {target}"},
+    {"accept_under", "mean {mean} ({low} to {high}) lies below the band around {target}"},
+    {"accept_unsure", "mean {mean} ({low} to {high}) is not surely inside the band around "
+                      "{target}"},
+    {"accept_few", "{counts} {counts?count|counts}; {needed} are needed"},
+    {"attention_urgent", "see now: far off by about {spurs} {spurs?spur|spurs} a tree"},
+    {"attention_change", "should change by about {spurs} {spurs?spur|spurs} a tree"},
+    {"attention_drift", "has changed lately, by {change_percent} %"},
+    {"attention_counting", "look at how this person counts"},
+    {"attention_spread", "the trees have become uneven"},
+    {"attention_quiet", "no count for {minutes} {minutes?minute|minutes}"},
+    {"attention_open", "still open after {counts} {counts?count|counts}"},
+    {"attention_none", "nothing to do"},
+    {"learn_none", "no tree has both a spur count and a fruit count yet"},
+    {"learn_few", "only {trees} {trees?tree|trees} so far: the number leans on the usual one"},
+    {"learn_ok", "learnt from {trees} {trees?tree|trees} of this block"},
+    {"caution_ladder", "ladder: firm ground, three points of contact, never the top step, never "
+                       "reach past the rails"},
+    {"caution_tools", "saw and loppers: gloves and glasses on, other hand out of the line of the "
+                      "blade, closed when walking"},
+    {"caution_cold", "cold: numb hands slip; warm up, change wet gloves, mind ice on rungs"},
+    {"caution_alone", "alone: somebody knows where you are and when you come back; phone on you"},
+    {"caution_sprays", "sprays: stay out of a sprayed block until its re-entry time; the label and "
+                       "the sign at the row rule"},
+    {"caution_local_rules", "local safety rules, product labels and trained people come first"},
+    {"brief_no_before_counts", "nobody has counted unpruned trees: how much to take is not known"},
+    {"brief_target_loose", "the target is loose, {low} to {high}: cut open more buds"},
+    {"brief_stride", "one tree in {stride} meets only {places} of the {row} places in a row: one "
+                     "in {better} is better"},
+    {"brief_stride_near", "one tree in {stride} leaves {unseen} neighbouring places of a row of "
+                          "{row} unseen: one in {better} is better"},
+};
+
+// A number as it is said. "100 % sure" is never true of anything counted.
+std::string said(double value, bool percent) {
+  const double number = value * (percent ? 100 : 1);
+  if (percent && number > 99.5 && number < 100) return "over 99 %";
+  return base::print(percent ? "%.0f %%" : "%.0f", std::round(number) == 0 ? 0.0 : number);
+}
+
+// What stands between the braces: "spurs", "sureness%", "spurs?spur|spurs".
+std::string filled_in(const std::string& place, const advice::Reason& reason) {
+  const std::size_t choice = place.find('?');
+  if (choice == std::string::npos) {
+    const bool percent = !place.empty() && place.back() == '%';
+    return said(reason.number(percent ? place.substr(0, place.size() - 1) : place), percent);
+  }
+  const std::size_t bar = place.find('|', choice);
+  const bool one = said(reason.number(place.substr(0, choice)), false) == "1";
+  return one ? place.substr(choice + 1, bar - choice - 1) : place.substr(bar + 1);
+}
 
 std::string filled(const char* text, const advice::Reason& reason) {
   std::string out;
@@ -59,14 +135,7 @@ std::string filled(const char* text, const advice::Reason& reason) {
       out += *at;
       continue;
     }
-    std::string name(at + 1, end);
-    const bool percent = !name.empty() && name.back() == '%';
-    if (percent) name.pop_back();
-    const double value = reason.number(name) * (percent ? 100 : 1);
-    // "100 % sure" is never true of anything counted.
-    out += percent && value > 99.5 && value < 100 ? "over 99 %"
-                                                  : base::print(percent ? "%.0f %%" : "%.0f",
-                                                                value == 0 ? 0.0 : value);
+    out += filled_in(std::string(at + 1, end), reason);
     at = end;
   }
   return out;
@@ -75,8 +144,11 @@ std::string filled(const char* text, const advice::Reason& reason) {
 }  // namespace
 
 std::string sentence(const advice::Reason& reason) {
-  for (const Sentence& one : sentences) {
-    if (reason.id == one.id) return filled(one.text, reason);
+  using Part = std::span<const Sentence>;
+  for (const Part part : {Part(of_verdicts), Part(of_trees), Part(of_the_rest)}) {
+    for (const Sentence& one : part) {
+      if (reason.id == one.id) return filled(one.text, reason);
+    }
   }
   std::string text = reason.id;
   for (const auto& [name, value] : reason.numbers) {

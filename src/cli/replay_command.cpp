@@ -13,6 +13,7 @@
 #include "cli/reason_text.h"
 #include "cli/season_files.h"
 #include "cli/text_table.h"
+#include "cli/worksheet.h"
 
 namespace nthtree::cli {
 
@@ -86,6 +87,7 @@ Json standing_json(const advice::Standing& standing) {
   out["counts"] = standing.counts;
   out["counts_before_advice"] = standing.counts_before;
   out["checks"] = standing.checks;
+  out["checks_before_advice"] = standing.checks_before;
   put_estimate(out, "spurs_per_tree", standing.spurs_per_tree);
   put_estimate(out, "over_target", standing.over_target);
   out["probability_over"] = number(standing.probability_over);
@@ -176,10 +178,11 @@ std::string block_text(const FarmMoment& farm, const BlockView& view) {
   text += "\n";
   if (!view.target) return text + "  no target: " + view.target.error().text() + "\n";
   text += "  target " + interval(view.target->target.spurs_to_leave_per_tree) +
-          base::print(" spurs a tree, band %.0f to %.0f; %d tag counts, %d re-counts, %lld trees "
-                      "done\n", view.acceptance.band_low, view.acceptance.band_high,
-                      view.acceptance.counts, view.acceptance.checks,
-                      static_cast<long long>(view.acceptance.trees_done));
+          base::print(" spurs a tree, band %.0f to %.0f; ", view.acceptance.band_low,
+                      view.acceptance.band_high) +
+          counted(view.acceptance.counts, "tag count") + ", " +
+          counted(view.acceptance.checks, "re-count") + ", " +
+          counted(static_cast<double>(view.acceptance.trees_done), "tree") + " done\n";
   text += "  block: " + word_of(view.verdict) + "; " + sentence(view.verdict.reason) + "\n";
   text += "  acceptance: " + word_of(view.acceptance.kind) + "; " +
           sentence(view.acceptance.reason) + "\n";

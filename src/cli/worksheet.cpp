@@ -18,6 +18,29 @@ std::string plain(double value) {
 
 std::string num(double value) { return value < 0 ? "(" + plain(value) + ")" : plain(value); }
 
+std::string precise(double value) {
+  const std::string text = base::print("%.10g", value);
+  return value < 0 ? "(" + text + ")" : text;
+}
+
+std::string counted(double n, const std::string& one, const std::string& many) {
+  return base::print("%.0f ", n) + (n == 1 ? one : many.empty() ? one + "s" : many);
+}
+
+std::string ordinal(int n) {
+  const bool teens = n % 100 / 10 == 1;
+  const char* ends[] = {"th", "st", "nd", "rd"};
+  return std::to_string(n) + (teens || n % 10 > 3 ? "th" : ends[n % 10]);
+}
+
+void add_term(const std::string& term, std::string& sum) {
+  sum += (sum.empty() ? "" : " + ") + term;
+}
+
+std::string day_text(std::int64_t day) {
+  return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
+}
+
 void Worksheet::step(const std::string& title) {
   text_ += base::print("\n%d. %s\n", ++steps_, title.c_str());
 }

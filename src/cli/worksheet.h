@@ -9,6 +9,7 @@
 //   sheet.equation("trees a hectare", "10000 ÷ (3.66 × 0.91)", 3002.46);
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -17,9 +18,9 @@ namespace nthtree::cli {
 class Worksheet {
  public:
   void step(const std::string& title);
-  // "  name = formula = value unit". Operators: + − × ÷ √( ) ln( ) exp( ) max( ; ), whole( ) for
-  // rounding half up, T(x; df) for Student's cumulative distribution, t(p; df) for its quantile,
-  // z(p) for the normal quantile, N(x) for the normal cumulative distribution.
+  // "  name = formula = value unit". Operators: + − × ÷ √( ) ln( ) exp( ) max( ; ), min( ; ),
+  // whole( ) for rounding half up, T(x; df) for Student's cumulative distribution, t(p; df) for its
+  // quantile, z(p) for the normal quantile, N(x) for the normal cumulative distribution.
   void equation(const std::string& name, const std::string& formula, double value,
                 const std::string& unit = "");
   void line(const std::string& text);  // indented by two
@@ -31,10 +32,24 @@ class Worksheet {
   int steps_ = 0;
 };
 
+// "1 tree", "1200 trees" by number; `many` where it is not `one` with an s.
+std::string counted(double n, const std::string& one, const std::string& many = "");
+
+// 1 "1st", 2 "2nd", 11 "11th" …
+std::string ordinal(int n);
+
+// One more term of a sum, with its plus.
+void add_term(const std::string& term, std::string& sum);
+
+// "2026-02-04" of days since 1970.
+std::string day_text(std::int64_t day);
+
 // A number as it stands in a formula: 6 significant digits, never in powers of ten; in brackets
 // where it is negative.
 std::string num(double value);
-// The same without brackets, for results.
+// The same with ten digits, where nearly equal numbers are subtracted.
+std::string precise(double value);
+// As num, without brackets, for results.
 std::string plain(double value);
 
 }  // namespace nthtree::cli

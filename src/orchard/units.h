@@ -17,6 +17,9 @@ namespace nthtree::orchard {
 inline constexpr double metres_per_foot = 0.3048;         // exact
 inline constexpr double mm_per_inch = 25.4;               // exact
 inline constexpr double kg_per_lb = 0.45359237;           // exact
+// A bushel of apples as crop reports count it: 42 lb (USDA NASS, Noncitrus Fruits and Nuts: from
+// memory; by law and custom a bushel is also sold at 48 lb, which is not modelled).
+inline constexpr double kg_per_bushel = 42 * kg_per_lb;
 inline constexpr double square_feet_per_acre = 43560;     // exact
 inline constexpr double square_metres_per_ha = 10000;     // exact
 inline constexpr double square_metres_per_acre =          // 4046.8564224, exact

@@ -17,7 +17,7 @@ constexpr double trials_min = 1e-6;
 constexpr double trials_max = 1e6;
 // Between Wilson's 2 and the logit's infinity; with 2.5 the coverage is off by least over
 // proportions of 0.40 to 0.85 and likenesses of 0 to 0.20, at 95 % and at 90 %.
-constexpr double drawn_to = 2.5;
+constexpr double drawn_to = logit_drawn_in_at;
 // Taken where no spread was seen. Clusters that all hold 100 % are no rarity at a proportion of
 // 0.9 and a likeness of 0.2, and 1 would cover 92 % there.
 constexpr double design_effect_unseen = 2;

@@ -58,7 +58,8 @@ struct ClusterProportion {
   double correlation_in_part = 0;     // further likeness inside one part
 };
 
-// What of the logit's half width is left by the recommended interval.
+// What of the logit's half width h is left by the recommended interval: c arsinh(h / c).
+inline constexpr double logit_drawn_in_at = 2.5;
 double drawn_in_half_width(double logit_half_width);
 
 // Two clusters with trials or more. Errors: too_few_values, out_of_range, not_finite.

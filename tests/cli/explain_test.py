@@ -7,7 +7,7 @@ import re
 import shutil
 import statistics
 
-from command_line import FARM, Checks, folder, nthtree, read, target, write
+from command_line import FARM, ROOT, Checks, folder, nthtree, read, target, write
 
 checks = Checks()
 # Two-sided 90 % points of Student's t, from any printed table (recalled: from memory; recomputed
@@ -42,7 +42,7 @@ def value_of(formula):
     if not re.fullmatch(r"[-+*/()., 0-9a-zTN]*", formula):
         raise ValueError(formula)
     return eval(formula, {"__builtins__": {}}, {  # only what the pattern above lets through
-        "max": max, "sqrt": math.sqrt, "log": math.log, "exp": math.exp,
+        "max": max, "min": min, "sqrt": math.sqrt, "log": math.log, "exp": math.exp,
         "arsinh": math.asinh, "T": t_cumulative, "t": t_quantile,
         "z": statistics.NormalDist().inv_cdf, "N": statistics.NormalDist().cdf,
         "whole": lambda x: math.floor(x + 0.5)})
@@ -214,7 +214,7 @@ def stride_warned_of():
             warned = [x for x in page.out.splitlines() if "warning:" in x]
             checks.that(len(warned) >= 1 and any(words in x for x in warned),
                         f"stride {stride}: says {words!r}", page.out[:900])
-            better = re.search(r"every (\d+)th is better", " ".join(warned))
+            better = re.search(r"every (\d+)(?:st|nd|rd|th) is better", " ".join(warned))
             checks.that(better is not None, f"stride {stride}: tells a better one")
             block["body"]["stride"] = int(better.group(1))
             again = nthtree("explain", "b1", "--ledger",
@@ -222,11 +222,74 @@ def stride_warned_of():
             checks.that("warning:" not in again.out, f"{stride}: nothing is said against the better")
 
 
+def in_feet_and_acres():
+    """12 × 3 ft is 1,210 trees an acre: 43,560 ÷ 36. A US farm's page has no metre in it."""
+    lines = [json.loads(line) for line in read(f"{FARM}/farm.jsonl").splitlines()]
+    farm = next(r for r in lines if r["kind"] == "farm")
+    block = next(r for r in lines if r["kind"] == "block" and r["body"]["block"] == "b1")
+    block["body"]["target"]["floral_fraction"] = 0.7
+    block["body"]["row_spacing_m"], block["body"]["tree_spacing_m"] = 3.6576, 0.9144
+    for us, wanted, strange in (
+            (True, ["trees an acre = 43560 ÷ (12 × 3) = 1210 ", "fruits an acre", "lb a fruit",
+                    "in bushels an acre"], ["in metres", "kg a", "grams a fruit"]),
+            (False, ["trees a hectare = 10000 ÷ (3.6576 × 0.9144) = ", "fruits a hectare",
+                     "grams a fruit", "in bushels a hectare"], ["in feet", "lb a fruit"])):
+        farm["body"]["us_units"] = us
+        with folder() as place:
+            path = write(place + "/farm.jsonl", json.dumps(farm) + "\n" + json.dumps(block) + "\n")
+            page = nthtree("explain", "b1", "--ledger", path)
+            checks.equal((page.code, page.err), (0, ""), f"US units: {us}")
+            check_page(page.out, f"US units: {us}")
+            for words in wanted:
+                checks.that(words in page.out, f"US units {us}: has {words!r}", page.out[:700])
+            for words in strange:
+                checks.that(words not in page.out, f"US units {us}: has no {words!r}")
+
+
+def to_the_end():
+    """Nothing that a verdict is made of is only printed: each comes from the line above it."""
+    page = nthtree("explain", "b1", "--ledger", FARM, "--at", "2026-02-04").out
+    for words in ("harder: a", "harder: b", "lighter: a", "lighter: b", "harder: z of a first count",
+                  "harder: counts' worth known", "what the counts are worth",
+                  "spread of the block's trees, squared", "degrees of freedom",
+                  "the target's standard deviation, of its ln", "their mean", "variance of one pair",
+                  "crew's mean of ln(ratio)", "standard deviation, target included"):
+        checks.that(re.search(rf"^  {re.escape(words)} = ", page, re.M) is not None,
+                    f"{words!r} is derived")
+    checks.that("ln((re-count + 0.5) ÷ (tag + 0.5))" in page, "the half that is added is said")
+    total = int(re.search(r"(\d+) tag counts, (\d+) re-counts", nthtree(
+        "replay", FARM, "--at", "2026-02-04").out).group(2))
+    per_person = [(int(a), int(b or 0)) for a, b in re.findall(
+        r"counts?, (\d+) of them re-counted(?:, since the last advice; before it \d+ counts?, "
+        r"(\d+) re-counted)?$", page, re.M)]
+    checks.equal(sum(a + b for a, b in per_person), total,
+                 "re-counts from before the advice are counted alike on both pages")
+
+
+def every_reason():
+    """Each id of advice/README.md has its sentence; and one is one, two are two."""
+    listed = read(f"{ROOT}/src/advice/README.md")
+    rows = [line.split("|")[1] for line in listed[listed.find("| id"):].splitlines()
+            if line.startswith("| `")]
+    ids = {name for row in rows for name in re.findall(r"`([a-z_]+_[a-z_]+)`", row)}
+    checks.that(len(ids) > 50, "the ids of the page", len(ids))
+    told = set(re.findall(r'^    \{"([a-z_]+)",', read(f"{ROOT}/src/cli/reason_text.cpp"), re.M))
+    checks.equal(sorted(ids - told), [], "reasons without words on the command line")
+    for at in ("2026-02-02T09:00", "2026-02-02T10:00", "2026-02-04", ""):
+        for block in ("b1", "b2", "b3"):
+            when = ["--at", at] if at else []
+            for page in (nthtree("explain", block, "--ledger", FARM, *when).out,
+                         nthtree("replay", FARM, *when).out):
+                wrong = re.findall(r"(?<![\d./])1 (?:counts|trees|re-counts|pairs|branches|spurs|rows|"
+                                   r"tag counts|days|buds)\b", page)
+                checks.equal(wrong, [], f"{block} {at}: one is one")
+
+
 def tables():
     for df, printed in T_TABLE.items():
         checks.near(t_quantile(0.95, df), printed, 0.0006, f"t(0.95; {df}) as tables print it")
 
 
-for part in (tables, every_block, the_same_target, stride_warned_of, later_in_the_year):
+for part in (tables, in_feet_and_acres, to_the_end, every_reason, every_block, the_same_target, stride_warned_of, later_in_the_year):
     part()
 checks.close()

@@ -21,6 +21,10 @@ CASES = {
         {"src/stats/a.h": HEAD + '#include "ledger/record.h"\n'}, "stats may not include ledger"),
     "an include along the arrows is fine": (
         {"src/advice/a.h": HEAD + '#include "base/result.h"\n'}, None),
+    "a header that is nobody else's is not included from outside": (
+        {"src/screens/a.h": HEAD + '#include "advice/internal/live.h"\n'}, "nobody else's"),
+    "its own folder may include it": (
+        {"src/advice/a.h": HEAD + '#include "advice/internal/live.h"\n'}, None),
     "a clock in the engine is found": (
         {"src/stats/a.h": HEAD + "auto t = std::chrono::system_clock::now();\n"}, "base/clock.h"),
     "a banned word in a comment is fine": (

@@ -19,20 +19,24 @@
 // (D. Siegmund, Sequential Analysis, 1985, ch. 10), which the line's height gives back.
 #pragma once
 
+#include "advice/judged/boundary_terms.h"
+
 namespace nthtree::advice {
 
 struct Boundary {
+  BoundaryTerms terms;    // what follows was worked out from
   double b = 2.87;        // the line's height
   double a = 1.94;        // of the lower line: "surely not as far off as `far`"
   double z_early = 2.51;  // of a first count
   double step = 0.53;     // separation of one count
 };
 
+// From terms to lines: b = max(least; ln(1 ÷ (kept × alpha)) - overshoot × min(step; step_most) +
+// its correction), a = max(least; ln((1 - alpha) ÷ beta) - the same + its correction + kept back),
+// z_early = z(1 - early_share × alpha).
+//
 // alpha: chance to tell a change at `near`; beta: to miss one at `far`; step: the separation that
 // a single count adds, (far - near) / (sd of a count).
-// The two sides of a band are not alike: counts have a longer tail of small trees than even the
-// cube root takes out, and below the target a step is larger.
-enum class BandSide { over, under };
 Boundary boundary_for(BandSide side, double alpha, double beta, double step);
 
 // The z that tells a change at separation s > 0.

@@ -55,12 +55,14 @@ void CountingTally::take_tag(const ledger::Season& season,
 void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {
   const auto found = tags_.find(tree_key(entry.body.tree));
   if (found == tags_.end() || found->second.person == entry.author) return;
-  const double log_ratio = std::log((entry.body.spurs + 0.5) / (found->second.spurs + 0.5));
+  const CountedTwice pair{static_cast<double>(found->second.spurs),
+                          static_cast<double>(entry.body.spurs)};
+  const double log_ratio = pair.log_ratio();
   PersonTally& tally = people_[found->second.person];
   ++tally.pairs;
   tally.pair_sum += log_ratio;
   tally.pair_sum_squares += log_ratio * log_ratio;
-  tally.pair_logs.push_back(log_ratio);
+  tally.counted_twice.push_back(pair);
   tags_.erase(found);
 }
 
@@ -98,7 +100,8 @@ void CountingTally::add_to(std::map<std::string, PersonTally>& people) const {
     sum.pairs += tally.pairs;
     sum.pair_sum += tally.pair_sum;
     sum.pair_sum_squares += tally.pair_sum_squares;
-    sum.pair_logs.insert(sum.pair_logs.end(), tally.pair_logs.begin(), tally.pair_logs.end());
+    sum.counted_twice.insert(sum.counted_twice.end(), tally.counted_twice.begin(),
+                             tally.counted_twice.end());
   }
   for (const auto& [person, run] : runs_) run.close(people[person]);
 }

@@ -23,7 +23,7 @@ struct PersonTally {
   double log_squares = 0, log_df = 0;  // of ln counts, within block and day
   int pairs = 0;
   double pair_sum = 0, pair_sum_squares = 0;
-  std::vector<double> pair_logs;       // ln(check / tag) in time order within a block
+  std::vector<CountedTwice> counted_twice;  // in time order within a block
 
   double mean_spurs() const { return counts ? spurs / counts : 0; }
   double pair_mean() const { return pairs ? pair_sum / pairs : 0; }
@@ -60,6 +60,18 @@ class CountingTally {
   std::unordered_map<std::int64_t, Tag> tags_;  // the latest on a tree, not yet paired
   std::size_t tags_taken_ = 0, checks_taken_ = 0;
 };
+
+// The crew's mean of ln(check ÷ tag) and the variance between counters; `one`: of a single pair.
+struct CountingCrew {
+  double mean = 0, mean_variance = 0;
+  double between = 0, between_before = 0;  // after the last round, and as that found it
+  double one = 0;
+};
+
+// Everybody's tally over all blocks, leads marked.
+std::map<std::string, PersonTally> tally_counting(const ledger::Season& season,
+                                                  std::int64_t cut_ms);
+CountingCrew fit_counting_crew(const std::map<std::string, PersonTally>& people);
 
 // Leads count right by definition, also before their first count.
 void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people);

@@ -4,19 +4,16 @@
 namespace nthtree::advice {
 namespace {
 
-// A crew nobody has counted yet leaves a tenth too many, give or take 40 %, because spurs are
-// missed more easily than taken twice; pruners differ by 20 % (common practice, no source).
-constexpr double prior_mean = 0.10, prior_mean_variance = 0.16;
-constexpr double prior_between = 0.04, prior_weight = 3;
 constexpr int rounds = 8;
 
 }  // namespace
 
 CrewLevel crew_level(const std::vector<KnownLevel>& levels, std::size_t left_out) {
-  CrewLevel crew{prior_mean, prior_mean_variance, prior_between};
+  CrewLevel crew;
   for (int round = 0; round < rounds; ++round) {
-    double precision = 1 / prior_mean_variance;
-    double sum = prior_mean * precision;
+    crew.between_before = crew.between;
+    double precision = 1 / crew_prior_variance;
+    double sum = crew_prior_mean * precision;
     for (std::size_t i = 0; i < levels.size(); ++i) {
       if (i == left_out || levels[i].variance > unknown_variance) continue;
       const double weight = 1 / (crew.between + levels[i].variance);
@@ -25,8 +22,8 @@ CrewLevel crew_level(const std::vector<KnownLevel>& levels, std::size_t left_out
     }
     crew.mean = sum / precision;
     crew.mean_variance = 1 / precision;
-    double squares = prior_weight * prior_between;
-    double weight = prior_weight;
+    double squares = crew_prior_weight * crew_prior_between;
+    double weight = crew_prior_weight;
     for (std::size_t i = 0; i < levels.size(); ++i) {
       if (i == left_out || levels[i].variance > unknown_variance) continue;
       const double kept = crew.between / (crew.between + levels[i].variance);

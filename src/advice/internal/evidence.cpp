@@ -181,6 +181,7 @@ class Walker {
       move_by_advice(*next_, target_spurs_, movement_, level);
       if (steps) steps->push_back(told_step(*next_, before, level));
       level.counts_before += level.counts;
+      level.checks_before += level.checks;
       level.counts = level.checks = 0;
       level.after_advice = true;
       level.advised = *next_;
@@ -213,7 +214,7 @@ class Walker {
 }  // namespace
 
 double CountPoint::log_ratio() const {
-  return std::log((check + 0.5) / (spurs - mended + 0.5));
+  return CountedTwice{spurs - mended, check}.log_ratio();
 }
 
 double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
+#include "advice/known/day_spread.h"
 #include "advice/known/level_steps.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
@@ -135,7 +136,7 @@ struct Track {
   double mean = 0;            // of ln(mean true spurs ÷ target)
   double variance = 1e9;      // sampling only; counting bias and target are apart
   double unchecked_share = 1; // of the weight, what rests on tag counts alone
-  int counts = 0, counts_before = 0, checks = 0;
+  int counts = 0, counts_before = 0, checks = 0, checks_before = 0;
   std::int64_t segment_start_ms = 0, last_ms = 0;
   bool after_advice = false;
   AdvicePoint advised;
@@ -158,7 +159,16 @@ Track track_with_steps(const PersonEvidence& person, double target_spurs, double
                        const Spread& spread, const Movement& movement, const TrackStart& start,
                        std::vector<LevelStep>& steps);
 
-SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean);
+// days: takes each segment of a day with two counts or more, where given.
+SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
+                       std::vector<DaySpread>* days = nullptr);
+
+// Tree to tree, before any is counted: a coefficient of variation near 29 %, known as if from five
+// trees. Published spreads for apple trees run from 15 to 45 % (METHODS.md); too small a guess
+// tells too soon.
+inline constexpr double prior_spread_cv = 0.29, prior_spread_df = 5;
+// What a person's spread is drawn towards the block's with: as if known from so many trees.
+double weight_of_block(const Spread& block);
 
 // The block's spread with a prior behind it, and one person's drawn towards it.
 Spread block_spread(const SpreadSums& block);

@@ -11,9 +11,6 @@
 namespace nthtree::advice {
 namespace {
 
-// Tree to tree, a coefficient of variation near 29 %, known as if from five trees: published
-// spreads for apple trees run from 15 to 45 % (METHODS.md); too small a guess tells too soon.
-constexpr double prior_cv = 0.29, prior_df = 5;
 // A person's own spread is drawn towards the block's as if that were known from this many trees.
 constexpr double own_spread_df_most = 30;
 
@@ -120,7 +117,8 @@ double counts_a_row(const PersonEvidence& person) {
 
 }  // namespace
 
-SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
+SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
+                       std::vector<DaySpread>* days) {
   SpreadSums sums;
   const double factor = std::exp(bias_log_mean);
   const auto& counts = person.counts;
@@ -128,16 +126,25 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean) {
   for (std::size_t from = 0; from < counts.size();) {
     while (next != person.advice.end() && next->at_ms <= counts[from].at_ms) ++next;
     std::size_t to = from;
-    double sum = 0, n = 0;
+    double sum = 0, square_sum = 0, n = 0;
     for (; to < counts.size() && counts[to].day == counts[from].day; ++to) {
       if (next != person.advice.end() && counts[to].at_ms >= next->at_ms) break;
       if (person.sets_aside(counts[to])) continue;
-      sum += counts[to].share(factor);
+      const double share = counts[to].share(factor);
+      sum += share;
+      square_sum += share * share;
       n += 1;
     }
     sums.counts += static_cast<double>(to - from);
     sums.bare += static_cast<double>(to - from) - n;
-    if (n >= 2) add_segment(person, from, to, factor, std::max(sum / n, least_share), sums);
+    if (n >= 2) {
+      const double before = sums.squares;
+      add_segment(person, from, to, factor, std::max(sum / n, least_share), sums);
+      if (days) {
+        days->push_back({counts[from].day, static_cast<int>(n), sum, square_sum,
+                         sums.squares - before});
+      }
+    }
     from = to;
   }
   return sums;
@@ -167,8 +174,9 @@ void compare_rows(const SpreadSums& block, Spread& spread) {
 
 Spread block_spread(const SpreadSums& block) {
   Spread spread;
-  spread.df = prior_df + block.df;
-  spread.variance = (prior_df * prior_cv * prior_cv + block.squares) / spread.df;
+  spread.df = prior_spread_df + block.df;
+  spread.variance =
+      (prior_spread_df * prior_spread_cv * prior_spread_cv + block.squares) / spread.df;
   if (block.pairs > 3 && block.squares > 0) {
     // Residuals about a mean of their own lean against each other: one product a mean is missing.
     const double variance = block.squares / std::max(1.0, block.df);
@@ -182,12 +190,14 @@ Spread block_spread(const SpreadSums& block) {
   return spread;
 }
 
+double weight_of_block(const Spread& block) { return std::min(own_spread_df_most, block.df); }
+
 Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
                      const Spread& block) {
   Spread spread = block;
   spread.counts_a_row = counts_a_row(evidence);
   spread.rows_seen = static_cast<double>(evidence.counts.size()) / spread.counts_a_row;
-  const double weight = std::min(own_spread_df_most, block.df);
+  const double weight = weight_of_block(block);
   spread.variance = (weight * block.variance + person.squares) / (weight + person.df);
   spread.df = weight + person.df;
   return spread;

@@ -14,16 +14,6 @@ namespace {
 
 constexpr double sd_unknown = 10;  // shown where nothing is known; keeps numbers finite
 
-struct Model {
-  const StandingInput& input;
-  Movement movement;
-  Spread spread;                            // of the block
-  std::vector<std::string> people;
-  std::vector<Spread> spreads;
-  std::vector<Track> tracks;
-  std::vector<KnownLevel> levels;           // counting bias inside
-};
-
 // A person's level elsewhere; flat where they counted nowhere else.
 TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person) {
   double precision = 0, sum = 0;
@@ -41,9 +31,7 @@ TrackStart known_from_elsewhere(const StandingInput& input, const std::string& p
 constexpr double spread_df_elsewhere = 12;
 
 Spread spread_of_block(const StandingInput& input) {
-  SpreadSums sums;
-  for (const BlockLevels* other : input.elsewhere) sums.add(other->spread);
-  sums.weaken(spread_df_elsewhere);
+  SpreadSums sums = spread_elsewhere(input);
   sums.add(input.known_spread);
   sums.add(input.here->unpruned);
   for (const auto& [person, evidence] : input.here->people) {
@@ -52,8 +40,17 @@ Spread spread_of_block(const StandingInput& input) {
   return block_spread(sums);
 }
 
-Model follow(const StandingInput& input) {
-  Model model{input, {}, spread_of_block(input), {}, {}, {}, {}};
+}  // namespace
+
+SpreadSums spread_elsewhere(const StandingInput& input) {
+  SpreadSums sums;
+  for (const BlockLevels* other : input.elsewhere) sums.add(other->spread);
+  sums.weaken(spread_df_elsewhere);
+  return sums;
+}
+
+StandingModel follow_people(const StandingInput& input) {
+  StandingModel model{input, {}, spread_of_block(input), {}, {}, {}, {}};
   for (const auto& [person, evidence] : input.here->people) {
     if (evidence.counts.empty()) continue;
     const Counter counter = input.bias->of(person);
@@ -70,6 +67,8 @@ Model follow(const StandingInput& input) {
   }
   return model;
 }
+
+namespace {
 
 void fill_target(const StandingInput& input, Standing& standing) {
   standing.block = input.here->block;
@@ -121,7 +120,7 @@ void fill_answers(double tolerance, Standing& standing) {
                                   standing.probability_under});
 }
 
-Standing standing_of_pruner(const Model& model, std::size_t i) {
+Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
   const Track& level = model.tracks[i];
   const Spread& spread = model.spreads[i];
   const CrewLevel crew = crew_level(model.levels, i);
@@ -149,6 +148,7 @@ Standing standing_of_pruner(const Model& model, std::size_t i) {
   standing.effective_counts = standing.count_log_variance / level.variance;
   standing.borrowed_counts = standing.count_log_variance / crew.variance_of_one();
   standing.checks = level.checks;
+  standing.checks_before = level.checks_before;
   standing.segment_start_ms = level.segment_start_ms;
   standing.after_advice = level.after_advice;
   standing.advised = level.advised.direction;
@@ -161,7 +161,7 @@ Standing standing_of_pruner(const Model& model, std::size_t i) {
 }
 
 // A new pruner of this crew: the spread between pruners and the crew's own mean.
-Standing standing_of_crew(const Model& model) {
+Standing standing_of_crew(const StandingModel& model) {
   const CrewLevel crew = crew_level(model.levels, model.levels.size());
   Standing standing;
   standing.whose = Whose::crew;
@@ -181,6 +181,7 @@ Standing standing_of_crew(const Model& model) {
     standing.counts += level.counts;
     standing.counts_before += level.counts_before;
     standing.checks += level.checks;
+    standing.checks_before += level.checks_before;
     standing.last_count_ms = std::max(standing.last_count_ms, level.last_ms);
   }
   standing.effective_counts = standing.counts;
@@ -188,7 +189,18 @@ Standing standing_of_crew(const Model& model) {
   return standing;
 }
 
-Standing standing_of_block(const Model& model, const BlockStandings& all) {
+}  // namespace
+
+// Trees pruned as noted; where nobody noted any, a planned stride for each count.
+double trees_pruned_of(const StandingInput& input, const Standing& pruner) {
+  const auto found = input.trees_pruned.find(pruner.person);
+  if (found != input.trees_pruned.end() && found->second > 0) return found->second;
+  return std::max(1, pruner.counts + pruner.counts_before) * input.trees_per_count;
+}
+
+namespace {
+
+Standing standing_of_block(const StandingModel& model, const BlockStandings& all) {
   Standing standing = all.crew;
   standing.whose = Whose::block;
   if (all.pruners.empty()) return standing;
@@ -196,10 +208,7 @@ Standing standing_of_block(const Model& model, const BlockStandings& all) {
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
   for (std::size_t i = 0; i < all.pruners.size(); ++i) {
     const Standing& pruner = all.pruners[i];
-    const auto found = model.input.trees_pruned.find(pruner.person);
-    const double counted = std::max(1, pruner.counts + pruner.counts_before);
-    const double w = found != model.input.trees_pruned.end() && found->second > 0
-                         ? found->second : counted * model.input.trees_per_count;
+    const double w = trees_pruned_of(model.input, pruner);
     const double spurs = w * std::exp(pruner.log_ratio.mean);
     const double own_spurs = w * std::exp(std::clamp(pruner.own.mean, -5.0, 5.0));
     const double sd = pruner.log_ratio.sd;
@@ -237,7 +246,7 @@ BlockStandings model_standings(const StandingInput& input) {
   BlockStandings all;
   all.known = true;
   all.block = input.here->block;
-  const Model model = follow(input);
+  const StandingModel model = follow_people(input);
   for (std::size_t i = 0; i < model.people.size(); ++i) {
     all.pruners.push_back(standing_of_pruner(model, i));
   }
@@ -254,7 +263,7 @@ Standing standing_of_newcomer(const BlockStandings& all, const std::string& pers
   Standing standing = all.crew;
   standing.whose = Whose::pruner;
   standing.person = person;
-  standing.counts = standing.counts_before = standing.checks = 0;
+  standing.counts = standing.counts_before = standing.checks = standing.checks_before = 0;
   standing.effective_counts = 0;
   standing.last_count_ms = 0;
   const Counter counter = input.bias->of(person);

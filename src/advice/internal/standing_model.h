@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
+#include "advice/internal/crew_level.h"
 #include "advice/internal/evidence.h"
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
@@ -28,6 +29,21 @@ struct StandingInput {
   double trees_per_count = 1;  // of somebody whose trees nobody noted: the planned stride
 };
 
+// What is known of each person alone, and of the block's spread, before the crew is let in.
+struct StandingModel {
+  const StandingInput& input;
+  Movement movement;
+  Spread spread;                            // of the block
+  std::vector<std::string> people;
+  std::vector<Spread> spreads;
+  std::vector<Track> tracks;
+  std::vector<KnownLevel> levels;           // counting bias inside
+};
+
+StandingModel follow_people(const StandingInput& input);
+// The farm's other blocks' part of this block's spread.
+SpreadSums spread_elsewhere(const StandingInput& input);
+
 BlockStandings model_standings(const StandingInput& input);
 
 // The steps of known/level_steps.h, of one person.
@@ -36,6 +52,9 @@ std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::str
 // A person without a count here, out of the block's standings.
 Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
                               const StandingInput& input);
+
+// What a pruner weighs in the block's mean: trees pruned.
+double trees_pruned_of(const StandingInput& input, const Standing& pruner);
 
 std::map<std::string, double> trees_pruned_by(const ledger::BlockSeason& block,
                                               std::int64_t now_ms);

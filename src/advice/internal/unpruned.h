@@ -5,6 +5,7 @@
 #pragma once
 
 #include <cstdint>
+#include <vector>
 
 #include "ledger/season.h"
 #include "orchard/target.h"
@@ -14,6 +15,8 @@ namespace nthtree::advice {
 struct Unpruned {
   int trees = 0;
   orchard::Estimate spurs;  // {0,0,0} where nobody counted
+  std::vector<double> counts;
+  double sd = 0;            // of them; 0 of a single one
 };
 
 Unpruned unpruned_trees(const ledger::BlockSeason& block, std::int64_t cut_ms);

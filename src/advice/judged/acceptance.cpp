@@ -127,7 +127,7 @@ Acceptance accept_in(const BlockContext& context) {
   const Standing& block = context.standings.block_standing;
   for (const Standing& pruner : context.standings.pruners) {
     done.counts += pruner.counts + pruner.counts_before;
-    done.checks += pruner.checks;
+    done.checks += pruner.checks + pruner.checks_before;
   }
   done.reason = {"no_target", {}};
   if (!block.has_target) return done;

@@ -63,7 +63,7 @@ struct Standing {
   int counts_before = 0;          // own counts of older segments, faded
   double effective_counts = 0;    // own counts worth, faded ones included
   double borrowed_counts = 0;     // what the crew and past days are worth, in counts
-  int checks = 0;                 // of the counts, those re-counted by the lead
+  int checks = 0, checks_before = 0;  // of both, those re-counted by the lead
   std::int64_t segment_start_ms = 0;  // first count or last advice
   bool after_advice = false;      // the segment was opened by advice
   ledger::Direction advised = ledger::Direction::on_target;  // that advice

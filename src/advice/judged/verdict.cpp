@@ -235,7 +235,12 @@ Verdict judge(const Standing& standing, const Settings& settings) {
 
 BoundaryCheck check_boundary(const Standing& standing, const Settings& settings) {
   const Sides sides = sides_of(standing, settings);
-  BoundaryCheck check{standing.own.mean, standing.own.sd, standing.tree_df, {}, {}};
+  BoundaryCheck check{.count_variance = standing.count_log_variance,
+                      .mean = standing.own.mean,
+                      .sd = standing.own.sd,
+                      .df = standing.tree_df,
+                      .harder = {},
+                      .lighter = {}};
   const auto fill = [&](const Side& side, double sign) {
     SideCheck one{.near = side.near, .far = side.far};
     one.past_near = sign * stretch(check.mean - sign * side.near);
@@ -248,6 +253,7 @@ BoundaryCheck check_boundary(const Standing& standing, const Settings& settings)
     one.a = side.boundary.a;
     one.b = side.boundary.b;
     one.z_early = side.boundary.z_early;
+    one.terms = side.boundary.terms;
     const double steps = one.separation / side.boundary.step;
     one.counts_worth = std::max(1.0, steps * steps);
     one.early = one.z_needed < one.separation / 2 + one.b / one.separation - 1e-12;

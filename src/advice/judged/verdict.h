@@ -18,6 +18,7 @@
 #include "advice/hand_terms.h"
 #include "advice/reason.h"
 #include "advice/settings.h"
+#include "advice/judged/boundary_terms.h"
 #include "advice/judged/standing.h"
 
 namespace nthtree::advice {
@@ -59,9 +60,11 @@ struct SideCheck {
   double z_clear = 0, z_clear_needed = 0;  // to tell that it is not as far off as `far`
   double separation = 0;                // s = (far - near) / sd
   double a = 0, b = 0, z_early = 0, counts_worth = 1;  // of the lines
+  BoundaryTerms terms;                  // what a, b and z_early come from
   bool early = false;                   // the early line is the nearer one
 };
 struct BoundaryCheck {
+  double count_variance = 0;            // of one more count, of ln(level)
   double mean = 0, sd = 1, df = 1;      // of ln(true mean ÷ target), own counts, everything inside
   SideCheck harder, lighter;
 };

@@ -27,7 +27,7 @@ base::Error no_settings(const std::string& block) {
 
 SecondPass second_pass(const ledger::BlockSeason& block) {
   SecondPass pass;
-  std::vector<double> clusters;
+  std::vector<double>& clusters = pass.clusters;
   std::vector<stats::ClusterPart> parts;
   std::set<std::int64_t> trees;
   for_live(block.cluster_counts, always, [&](const auto& entry) {

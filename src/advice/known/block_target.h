@@ -12,6 +12,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "base/result.h"
 #include "ledger/season.h"
@@ -30,6 +31,7 @@ struct BlockTarget {
 // What the second pass tells; trees = 0 where no cluster was counted.
 struct SecondPass {
   int trees = 0;
+  std::vector<double> clusters;                // floral ones, as counted
   orchard::Estimate floral_clusters_per_tree;  // now on the trees, 90 %
   orchard::Estimate floral_fraction;           // of spurs left, as seen
   double flowering_spurs_target = 0;           // per tree

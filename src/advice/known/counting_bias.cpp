@@ -11,14 +11,7 @@
 namespace nthtree::advice {
 namespace {
 
-// What is believed before the first pair: people miss some 8 %, give or take 8 %, and differ from
-// each other by 6 % (common practice, no source; no published figure was found). One pair
-// scatters by 10 %. The weights say how many observations that belief is worth.
-constexpr double prior_log_mean = 0.077, prior_log_mean_sd = 0.08;
-constexpr double prior_between_sd = 0.06, prior_between_weight = 3;
-constexpr double prior_one_sd = 0.10, prior_one_weight = 4;
-// A lead's own counts define the truth; this much is left for the day's form.
-constexpr double lead_log_sd = 0.02;
+constexpr CountingPrior prior;
 
 struct Posterior {
   double mean = 0, variance = 0;
@@ -29,14 +22,8 @@ Posterior combine(double mean_a, double variance_a, double mean_b, double varian
   return {variance * (mean_a / variance_a + mean_b / variance_b), variance};
 }
 
-struct Crew {
-  double mean = prior_log_mean, mean_variance = prior_log_mean_sd * prior_log_mean_sd;
-  double between = prior_between_sd * prior_between_sd;
-  double one = prior_one_sd * prior_one_sd;
-};
-
 double within_variance(const std::map<std::string, PersonTally>& people) {
-  double squares = prior_one_weight * prior_one_sd * prior_one_sd, df = prior_one_weight;
+  double squares = prior.one_weight * prior.one_sd * prior.one_sd, df = prior.one_weight;
   for (const auto& [person, tally] : people) {
     if (tally.pairs < 2) continue;
     squares += tally.pair_squares();
@@ -45,14 +32,18 @@ double within_variance(const std::map<std::string, PersonTally>& people) {
   return squares / df;
 }
 
+}  // namespace
+
 // EM for the crew's mean and the spread between counters, both with their priors (Dempster, Laird
 // and Rubin, J. R. Stat. Soc. B 39, 1977); a dozen rounds settle the fourth digit.
-Crew fit_crew(const std::map<std::string, PersonTally>& people) {
-  Crew crew;
+CountingCrew fit_counting_crew(const std::map<std::string, PersonTally>& people) {
+  CountingCrew crew;
   crew.one = within_variance(people);
+  crew.between = prior.between_sd * prior.between_sd;
   for (int round = 0; round < 12; ++round) {
-    double precision = 1 / (prior_log_mean_sd * prior_log_mean_sd);
-    double sum = prior_log_mean * precision;
+    crew.between_before = crew.between;
+    double precision = 1 / (prior.log_mean_sd * prior.log_mean_sd);
+    double sum = prior.log_mean * precision;
     for (const auto& [person, tally] : people) {
       if (tally.pairs == 0 || tally.is_lead) continue;
       const double w = 1 / (crew.between + crew.one / tally.pairs);
@@ -61,8 +52,8 @@ Crew fit_crew(const std::map<std::string, PersonTally>& people) {
     }
     crew.mean = sum / precision;
     crew.mean_variance = 1 / precision;
-    double squares = prior_between_weight * prior_between_sd * prior_between_sd;
-    double weight = prior_between_weight;
+    double squares = prior.between_weight * prior.between_sd * prior.between_sd;
+    double weight = prior.between_weight;
     for (const auto& [person, tally] : people) {
       if (tally.pairs == 0 || tally.is_lead) continue;
       const Posterior own =
@@ -75,7 +66,10 @@ Crew fit_crew(const std::map<std::string, PersonTally>& people) {
   return crew;
 }
 
-Counter make_counter(const std::string& person, const PersonTally& tally, const Crew& crew) {
+namespace {
+
+Counter make_counter(const std::string& person, const PersonTally& tally,
+                     const CountingCrew& crew) {
   Counter counter;
   counter.person = person;
   counter.pairs = tally.pairs;
@@ -83,13 +77,13 @@ Counter make_counter(const std::string& person, const PersonTally& tally, const 
   counter.log_sd_of_one = std::sqrt(crew.one);
   Posterior own{crew.mean, crew.between + crew.mean_variance};
   if (tally.is_lead) {
-    own = {0, lead_log_sd * lead_log_sd};
+    own = {0, prior.lead_log_sd * prior.lead_log_sd};
     counter.pooled_share = 0;
   } else if (tally.pairs > 0) {
     const double sampling = crew.one / tally.pairs;
-    const double prior = own.variance;
-    own = combine(tally.pair_mean(), sampling, crew.mean, prior);
-    counter.pooled_share = sampling / (sampling + prior);
+    const double of_crew = own.variance;
+    own = combine(tally.pair_mean(), sampling, crew.mean, of_crew);
+    counter.pooled_share = sampling / (sampling + of_crew);
     counter.own_ratio = log_estimate(tally.pair_mean(), std::sqrt(sampling));
   }
   counter.log_mean = own.mean;
@@ -138,10 +132,12 @@ void find_ratio_signs(const PersonTally& tally, Counter& counter) {
   if (tally.pairs >= 2 && std::fabs(counter.log_mean) - z_90 * counter.log_sd > 0.1398) {
     counter.signs.push_back(CountingSign::misses_many);  // 0.1398 = ln 1.15
   }
-  const auto n = tally.pair_logs.size();
+  const auto n = tally.counted_twice.size();
   if (n < 6) return;
   double late = 0, early = 0;
-  for (std::size_t i = 0; i < n; ++i) (i + 3 < n ? early : late) += tally.pair_logs[i];
+  for (std::size_t i = 0; i < n; ++i) {
+    (i + 3 < n ? early : late) += tally.counted_twice[i].log_ratio();
+  }
   const double earlier = static_cast<double>(n - 3);
   const double gap = late / 3 - early / earlier;
   if (std::fabs(gap) > 3.3 * counter.log_sd_of_one * std::sqrt(1.0 / 3 + 1 / earlier)) {
@@ -150,6 +146,8 @@ void find_ratio_signs(const PersonTally& tally, Counter& counter) {
 }
 
 }  // namespace
+
+double CountedTwice::log_ratio() const { return std::log((check + 0.5) / (tag + 0.5)); }
 
 Counter CountingBias::of(const std::string& person) const {
   const auto found = counters.find(person);
@@ -165,7 +163,7 @@ Counter CountingBias::of(const std::string& person) const {
 }
 
 CountingBias pool_counting(const std::map<std::string, PersonTally>& people) {
-  const Crew crew = fit_crew(people);
+  const CountingCrew crew = fit_counting_crew(people);
   CountingBias bias;
   bias.crew_log_mean = crew.mean;
   bias.crew_log_sd_between = std::sqrt(crew.between);
@@ -187,15 +185,20 @@ CountingBias pool_counting(const std::map<std::string, PersonTally>& people) {
   return bias;
 }
 
-CountingBias counting_bias(const ledger::Season& season, std::int64_t now_ms) {
+std::map<std::string, PersonTally> tally_counting(const ledger::Season& season,
+                                                  std::int64_t cut_ms) {
   std::map<std::string, PersonTally> people;
   for (const auto& [id, block] : season.blocks()) {
     CountingTally tally;
-    tally.take(season, block, now_ms);
+    tally.take(season, block, cut_ms);
     tally.add_to(people);
   }
   add_leads(season, people);
-  return pool_counting(people);
+  return people;
+}
+
+CountingBias counting_bias(const ledger::Season& season, std::int64_t now_ms) {
+  return pool_counting(tally_counting(season, now_ms));
 }
 
 }  // namespace nthtree::advice

@@ -30,6 +30,23 @@ enum class CountingSign {
   misses_many,   // the ratio is surely off by more than 15 %
 };
 
+// A tag and the lead's re-count of the same tree. Half a spur is added to both, so that a tree of
+// none has a logarithm too.
+struct CountedTwice {
+  double tag = 0, check = 0;
+  double log_ratio() const;  // ln((check + 0.5) ÷ (tag + 0.5))
+};
+
+// What is believed before the first pair: people miss some 8 %, give or take 8 %, and differ from
+// each other by 6 % (common practice, no source; no published figure was found). One pair
+// scatters by 10 %. The weights say how many observations that belief is worth.
+struct CountingPrior {
+  double log_mean = 0.077, log_mean_sd = 0.08;
+  double between_sd = 0.06, between_weight = 3;
+  double one_sd = 0.10, one_weight = 4;
+  double lead_log_sd = 0.02;  // a lead's own counts define the truth, but for the day's form
+};
+
 struct Counter {
   std::string person;
   int pairs = 0;                // trees with both a tag count and a check count

@@ -116,11 +116,17 @@ void take(const stats::GaugeStudy& study, Exercise& result) {
 
 }  // namespace
 
+std::vector<std::string> exercises_in(const ledger::BlockSeason& block) {
+  std::set<std::string> ids;
+  for_live(block.exercise_counts, always,
+           [&](const auto& entry) { ids.insert(entry.body.exercise); });
+  return {ids.begin(), ids.end()};
+}
+
 std::vector<std::string> exercises(const ledger::Season& season) {
   std::set<std::string> ids;
   for (const auto& [id, block] : season.blocks()) {
-    for_live(block.exercise_counts, always,
-             [&](const auto& entry) { ids.insert(entry.body.exercise); });
+    for (const std::string& here : exercises_in(block)) ids.insert(here);
   }
   return {ids.begin(), ids.end()};
 }

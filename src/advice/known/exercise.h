@@ -46,6 +46,8 @@ struct Exercise {
 
 // Every exercise id in the season, in order.
 std::vector<std::string> exercises(const ledger::Season& season);
+// Those with a count in that block.
+std::vector<std::string> exercises_in(const ledger::BlockSeason& block);
 Exercise exercise(const ledger::Season& season, const std::string& id);
 
 }  // namespace nthtree::advice

@@ -133,6 +133,7 @@ TagSpread tag_spread(const ledger::Season& season, const std::string& block,
   spread.total = summary->sum;
   spread.mean = summary->mean;
   spread.sd = summary->sd;
+  spread.squares = summary->variance * (spread.counts - 1);
   spread.cv = spread.mean > 0 ? spread.sd / spread.mean : 0;
   if (tags.size() < 2 || !(spread.mean > 0)) return spread;
   fit_shapes(tags, spread);

@@ -32,7 +32,7 @@ struct StopLine {
 
 struct TagSpread {
   int counts = 0;
-  double total = 0, mean = 0, sd = 0, cv = 0;
+  double total = 0, mean = 0, squares = 0, sd = 0, cv = 0;  // squares: about the mean
   // Fits; 2 counts at least.
   SpreadShape shape = SpreadShape::not_known;  // the likelier one
   bool poisson = false;            // no more spread than Poisson's: k is infinite

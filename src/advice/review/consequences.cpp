@@ -52,6 +52,8 @@ Consequences consequences(const ledger::Season& season, const std::string& block
   const Unpruned unpruned = unpruned_trees(*found, always);
   what.before_trees = unpruned.trees;
   what.unpruned_spurs = unpruned.spurs;
+  what.before_counts = unpruned.counts;
+  what.before_sd = unpruned.sd;
   const auto years = orchard::on_and_off_year(t.flowering_spurs_per_tree);
   what.on_year = year_case(years.on_floral_fraction, years.on_spurs_to_leave, unpruned);
   what.off_year = year_case(years.off_floral_fraction, years.off_spurs_to_leave, unpruned);

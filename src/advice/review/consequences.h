@@ -7,6 +7,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "advice/hand_terms.h"
 #include "ledger/season.h"
@@ -26,6 +27,8 @@ struct Consequences {
   double seeds_per_tree_unpruned = 0;       // 0 where no before-count
   int before_trees = 0;
   orchard::Estimate unpruned_spurs;         // per tree, 90 %
+  std::vector<double> before_counts;        // what it is the mean of
+  double before_sd = 0;                     // of them; 0 of a single one
   orchard::Estimate spurs_to_take;          // per tree
   double over_fraction_unpruned = 0;        // of target
   double limbs_worth_to_take = 0;

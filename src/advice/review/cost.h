@@ -26,6 +26,7 @@ struct Cost {
   orchard::Estimate fruitlets_to_thin;         // whole block
   orchard::Estimate thinning_hours, thinning_cost;
   orchard::Estimate crop_lost_kg, crop_lost_value;
+  double kg_per_fruit = 0;             // as the goal says it
   double cost_per_spur_over = 0;       // one spur too many on every tree of the block
   double cost_per_spur_short = 0;
   double cost_ratio = 1;               // the two against each other: a proposal for the setting

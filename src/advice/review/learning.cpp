@@ -44,11 +44,13 @@ void learn_insurance(double variety, Learning& learnt) {
   const double n = static_cast<double>(learnt.trees.size());
   const double own = std::log(flowering / fruits);
   // Scatter of single trees about the common ratio, relative to the mean tree (linearised ratio).
-  double squares = tree_log_sd_weight * tree_log_sd_prior * tree_log_sd_prior;
-  for (const TreeYield& tree : learnt.trees) {
+  for (TreeYield& tree : learnt.trees) {
     const double gap = (tree.flowering - flowering / fruits * tree.fruits) / (flowering / n);
-    squares += gap * gap;
+    tree.square = gap * gap;
+    learnt.squares += tree.square;
   }
+  const double squares =
+      tree_log_sd_weight * tree_log_sd_prior * tree_log_sd_prior + learnt.squares;
   const double df = tree_log_sd_weight + n - 1;
   const double variance = squares / df / n;
   const double prior = own_factor_log_sd * own_factor_log_sd;
@@ -62,7 +64,7 @@ void learn_insurance(double variety, Learning& learnt) {
 
 void learn_return_bloom(const ledger::BlockSeason& block, Learning& learnt) {
   std::vector<stats::ClusterPart> parts;
-  double floral = 0, spurs = 0;
+  double &floral = learnt.return_floral, &spurs = learnt.return_spurs;
   for_live(block.return_bloom, always, [&](const auto& entry) {
     if (entry.body.spurs <= 0) return;
     parts.push_back({static_cast<std::size_t>(tree_key(entry.body.tree)),
@@ -104,7 +106,7 @@ Learning learn(const ledger::Season& season, const std::string& block) {
     if (spurs == flowering.end()) continue;
     const auto address = orchard::TreeAddress{static_cast<int>(tree >> 20),
                                               static_cast<int>(tree & ((1 << 20) - 1))};
-    learnt.trees.push_back({address, spurs->second, count});
+    learnt.trees.push_back({address, spurs->second, count, 0});
     learnt.flowering += spurs->second;
     learnt.fruits += count;
     fruits.push_back(count);

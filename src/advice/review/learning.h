@@ -26,6 +26,7 @@ inline constexpr double tree_log_sd_prior = 0.35, tree_log_sd_weight = 4;
 struct TreeYield {  // a tree with both counts
   orchard::TreeAddress tree;
   double flowering = 0, fruits = 0;
+  double square = 0;  // of (flowering - own factor × fruits) ÷ mean flowering
 };
 
 struct Learning {
@@ -39,7 +40,8 @@ struct Learning {
   double spurs_to_leave_in_hindsight = 0;  // what would have been the right target
   // What stands behind it: the trees, their sums, and the variance of ln(own factor).
   std::vector<TreeYield> trees;
-  double flowering = 0, fruits = 0, own_variance = 0;
+  double flowering = 0, fruits = 0, squares = 0, own_variance = 0;
+  double return_floral = 0, return_spurs = 0;  // sums over the trees of the next spring
   Reason reason;                           // learn_none, learn_few, learn_ok
 };
 

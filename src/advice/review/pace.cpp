@@ -160,6 +160,7 @@ Pace pace_in(const BlockContext& context) {
   const double log_sd = std::sqrt(crew.variance + prior_cv * prior_cv / n / 4 +
                                   weather_log_sd * weather_log_sd);
   pace.trees_per_hour = log_estimate(crew.mean, log_sd);
+  pace.rate_log_sd = log_sd;
   pace.counting_share = counting_share(block, context.cut_ms, hours);
   foresee(context, log_sd, today, pace);
   return pace;

@@ -31,6 +31,7 @@ struct Pace {
   std::vector<PrunerPace> pruners;
   std::int64_t trees = 0, trees_done = 0, trees_left = 0;
   orchard::Estimate trees_per_hour;  // of one person of the crew here
+  double rate_log_sd = 0;            // of its ln: crew, people still to come, weather
   orchard::Estimate hours_left;      // person-hours
   double people = 0;                 // working here on the last working day
   std::int64_t finish_day = 0;       // days since 1970, likely; 0 where not known

@@ -2,24 +2,17 @@
 // How a pruner's level came about: every day's counts, every night, every piece of advice.
 #include <cmath>
 
-#include "advice/internal/evidence.h"
-#include "advice/known/level_steps.h"
+#include "advice/worksheet/standing_sheet.h"
 #include "base/text.h"
-#include "cli/explain_steps.h"
+#include "cli/explain/steps.h"
 
 namespace nthtree::cli {
 namespace {
 
-constexpr advice::Movement movement;  // as the filter takes it
-constexpr double known_variance_most = 1e6;  // more is "nothing known"
-
-std::string day_name(std::int64_t day) {
-  return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
-}
-
-void explain_day(const advice::LevelStep& step, double factor, double target, Worksheet& sheet) {
+void explain_day(const advice::LevelStep& step, double factor, double target, double overnight,
+                 Worksheet& sheet) {
   if (step.n == 0) return;
-  const std::string day = day_name(step.day), n = num(step.n);
+  const std::string day = day_text(step.day), n = num(step.n);
   sheet.equation(day + ", mean share of the target", "(" + num(step.tags) + " × " + num(factor) +
                  " + " + num(step.checks) + ") ÷ (" + n + " × " + num(target) + ")",
                  step.mean_share, "(tags with what is missed, and re-counts)");
@@ -34,8 +27,9 @@ void explain_day(const advice::LevelStep& step, double factor, double target, Wo
   }
   const std::string before = num(step.variance_before);
   if (step.night_variance > 0) {
-    sheet.line(day + ": the night before added " + plain(step.night_variance) +
-               " to the variance (6 % of the level, squared)");
+    const std::string night = num(overnight) + " × " + num(step.scale);
+    sheet.equation(day + ", what the night before added to the variance", night + " × " + night,
+                   step.night_variance, "(a level may move by 6 %, common practice)");
   }
   sheet.equation(day + ", level", "(" + num(step.mean_before) + " ÷ " + before + " + " + n + " × " +
                  num(step.mean_share) + " ÷ " + one + ") ÷ (1 ÷ " + before + " + " + n + " ÷ " +
@@ -44,16 +38,17 @@ void explain_day(const advice::LevelStep& step, double factor, double target, Wo
                  step.variance_after);
 }
 
-void explain_told(const advice::LevelStep& step, double target, Worksheet& sheet) {
-  if (step.variance_before > known_variance_most) return;
+void explain_told(const advice::StandingSheet& work, const advice::LevelStep& step, double target,
+                  Worksheet& sheet) {
+  if (step.variance_before > work.flat_variance) return;
   const std::string level = "exp(" + plain(step.mean_before) + ")";
-  sheet.line(base::print("told to leave %.0f spurs %s", std::fabs(step.told_spurs),
-                         step.told_spurs > 0 ? "fewer" : "more"));
-  sheet.equation("ln(level) moves by", num(movement.advice_taken) + " × ln(max(0.2 × " + level +
+  sheet.line("told to leave " + counted(std::fabs(step.told_spurs), "spur") +
+             (step.told_spurs > 0 ? " fewer" : " more"));
+  sheet.equation("ln(level) moves by", num(work.advice_taken) + " × ln(max(0.2 × " + level +
                  "; " + level + " - " + num(step.told_spurs) + " ÷ " + num(target) + ") ÷ " +
                  level + ")", step.told_log, "(three quarters of what was told)");
-  const double told = step.told_log / movement.advice_taken;
-  const std::string share = num(movement.advice_share_sd), sd = num(movement.advice_sd);
+  const double told = step.told_log / work.advice_taken;
+  const std::string share = num(work.advice_share_sd), sd = num(work.advice_sd);
   sheet.equation("its variance", num(step.variance_before) + " + " + share + " × " + num(told) +
                  " × " + share + " × " + num(told) + " + " + sd + " × " + sd, step.variance_after,
                  "(give or take half of it)");
@@ -61,10 +56,10 @@ void explain_told(const advice::LevelStep& step, double target, Worksheet& sheet
 
 }  // namespace
 
-void explain_level(const ExplainedBlock& it, const std::string& person, double factor,
-                   double target, Worksheet& sheet) {
-  const auto steps = advice::level_steps(it.farm->season, it.block->id, person, it.farm->now_ms);
-  if (steps.empty() || !(target > 0)) return;
+void explain_level(const advice::StandingSheet& work, const advice::PrunerSheet& pruner,
+                   Worksheet& sheet) {
+  const double factor = pruner.row.counter.ratio.value, target = pruner.row.standing.target.value;
+  if (!(target > 0)) return;
   const advice::LevelStep* last_day = nullptr;
   const auto in_logs = [&] {  // a segment ends: from shares to logarithms
     if (!last_day) return;
@@ -74,7 +69,7 @@ void explain_level(const ExplainedBlock& it, const std::string& person, double f
                    ")", last_day->variance_after / last_day->mean_after / last_day->mean_after);
     last_day = nullptr;
   };
-  for (const advice::LevelStep& step : steps) {
+  for (const advice::LevelStep& step : pruner.steps) {
     switch (step.kind) {
       case advice::LevelStep::Kind::start:
         sheet.line("from other blocks and days: ln(level) " + plain(step.mean_after) +
@@ -82,10 +77,10 @@ void explain_level(const ExplainedBlock& it, const std::string& person, double f
         break;
       case advice::LevelStep::Kind::advised:
         in_logs();
-        explain_told(step, target, sheet);
+        explain_told(work, step, target, sheet);
         break;
       case advice::LevelStep::Kind::day:
-        explain_day(step, factor, target, sheet);
+        explain_day(step, factor, target, work.overnight_sd, sheet);
         if (step.n > 0) last_day = &step;
         break;
     }

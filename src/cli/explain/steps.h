@@ -5,6 +5,7 @@
 #pragma once
 
 #include "advice/known/block_target.h"
+#include "advice/worksheet/standing_sheet.h"
 #include "cli/season_files.h"
 #include "cli/worksheet.h"
 #include "ledger/season.h"
@@ -15,7 +16,13 @@ struct ExplainedBlock {
   const FarmMoment* farm = nullptr;
   const ledger::BlockSeason* block = nullptr;  // with settings
   advice::BlockTarget target;
+
+  // The farm counts in feet, acres and pounds.
+  bool us() const { return farm->season.farm().us_units; }
 };
+
+// Half width of the block's mean that the plan and the stop lines are worked out for, as a share.
+inline constexpr double explained_half_width = 0.10;
 
 // A person as pages name them: id and name, or the id alone of one nobody knows.
 std::string who(const ExplainedBlock& it, const std::string& person);
@@ -29,9 +36,11 @@ void explain_spread(const ExplainedBlock& it, Worksheet& sheet);    // shape, st
 void explain_double_sampling(const ExplainedBlock& it, Worksheet& sheet);  // tags and re-counts
 void explain_counting(const ExplainedBlock& it, Worksheet& sheet);  // what people miss
 void explain_standings(const ExplainedBlock& it, Worksheet& sheet); // each pruner, and the verdict
-// One pruner's level, day by day; factor: what a tag is multiplied by.
-void explain_level(const ExplainedBlock& it, const std::string& person, double factor,
-                   double target, Worksheet& sheet);
+// Of one pruner: the level, day by day; then the verdict's two lines against it.
+void explain_level(const advice::StandingSheet& work, const advice::PrunerSheet& pruner,
+                   Worksheet& sheet);
+void explain_verdict(const ExplainedBlock& it, const advice::PrunerSheet& pruner,
+                     Worksheet& sheet);
 void explain_exercises(const ExplainedBlock& it, Worksheet& sheet);  // where there are any
 void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet);
 void explain_learning(const ExplainedBlock& it, Worksheet& sheet);
