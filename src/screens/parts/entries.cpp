@@ -73,9 +73,9 @@ template <typename Found>
 void with_count(const ledger::Season& season, const std::string& record, Found&& found) {
   const auto wanted = ledger::parse_record_id(record);
   if (!wanted) return;
-  for (const auto& [id, block] : season.blocks()) {
-    each_count(block, [&](const auto& entry) {
-      if (entry.place.id == *wanted) found(id, entry);
+  for (const auto& held : season.blocks()) {  // clang 14 keeps names of a pair out of a lambda
+    each_count(held.second, [&](const auto& entry) {
+      if (entry.place.id == *wanted) found(held.first, entry);
     });
   }
 }
@@ -105,12 +105,12 @@ const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& bloc
 std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
                                    std::int64_t day) {
   std::vector<CountLine> lines;
-  for (const auto& [id, block] : season.blocks()) {
-    each_count(block, [&](const auto& entry) {
+  for (const auto& held : season.blocks()) {
+    each_count(held.second, [&](const auto& entry) {
       if (entry.withdrawn || is_blind(entry.body)) return;
       if (!person.empty() && entry.author != person) return;
       if (day != 0 && season.day_of(entry.at_ms()) != day) return;
-      lines.push_back(line_of(id, entry));
+      lines.push_back(line_of(held.first, entry));
     });
   }
   std::sort(lines.begin(), lines.end(), [](const CountLine& a, const CountLine& b) {
