@@ -160,7 +160,7 @@ Standing Advisor::standing_of(const std::string& block, const std::string& perso
 Verdict Advisor::verdict_of(const std::string& block, const std::string& person,
                             std::int64_t now_ms) {
   const BlockContext* known = context(block, now_ms);
-  return known ? judge(known->standing_of(person), known->settings) : judge({}, {});
+  return known ? verdict_for(known->standing_of(person), known->settings) : judge({}, {});
 }
 
 NextTree Advisor::next_tree(const std::string& block, const std::string& person,
@@ -169,13 +169,12 @@ NextTree Advisor::next_tree(const std::string& block, const std::string& person,
   return known ? next_tree_in(*known, person, from) : NextTree{};
 }
 
-TreeAdvice Advisor::this_tree(const std::string& block, const std::string& person, int spurs,
-                              std::int64_t now_ms) {
+TreeAdvice Advisor::this_tree(const std::string& block, int spurs, std::int64_t now_ms) {
   const BlockContext* known = context(block, now_ms);
   if (known && known->here->has_target) {
-    return this_tree_with(*known->bias, known->here->target, known->settings, person, spurs);
+    return this_tree_with(known->here->target, known->settings, spurs);
   }
-  return advice::this_tree(*season_, block, person, spurs, now_ms);
+  return advice::this_tree(*season_, block, spurs);
 }
 
 Drift Advisor::drift_of(const std::string& block, const std::string& person,

@@ -39,8 +39,7 @@ class Advisor {
   Verdict verdict_of(const std::string& block, const std::string& person, std::int64_t now_ms);
   NextTree next_tree(const std::string& block, const std::string& person,
                      orchard::TreeAddress from, std::int64_t now_ms);
-  TreeAdvice this_tree(const std::string& block, const std::string& person, int spurs,
-                       std::int64_t now_ms);
+  TreeAdvice this_tree(const std::string& block, int spurs, std::int64_t now_ms);
   Drift drift_of(const std::string& block, const std::string& person, std::int64_t now_ms);
   std::vector<CrewRow> crew_board(const std::string& block, std::int64_t now_ms);
 

@@ -41,6 +41,9 @@ const Sentence of_verdicts[] = {
                           "more {more_branches?branch|branches} of buds"},
     {"count_more_bias", "too little is known of how this person counts ({pairs} "
                         "{pairs?re-count|re-counts}): re-count some tagged trees"},
+    {"far_tree_one", "the last tree is far off the target; the next count tells whether it was the "
+                     "tree"},
+    {"far_trees", "{trees} of the last trees are far off the target: for the lead, at once"},
     {"note_two_kinds", "the trees differ so much ({cv_percent} %) that they look like two kinds"},
     {"note_bare_trees", "some counted trees carry next to nothing and are left out"},
     {"note_neighbours_alike", "trees counted one after another are alike: spread the counts wider"},
@@ -162,6 +165,7 @@ std::string word_of(const advice::Verdict& verdict) {
     case advice::Remedy::count_more: return "count more";
     case advice::Remedy::recount_first: return "re-count first";
     case advice::Remedy::cut_more_buds: return "cut open more buds";
+    case advice::Remedy::call_lead: return "call the lead";
     case advice::Remedy::none: break;
   }
   switch (verdict.kind) {

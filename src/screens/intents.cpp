@@ -214,6 +214,18 @@ class Applying {
     s_.stack.back() = next;
     leave_screen();
   }
+  // Back on the verdict of a count that was corrected or taken back: it is told of another tree
+  // now, or there is nothing to tell.
+  void follow_count(const ledger::Body& body) {
+    if (s_.here().screen != ScreenId::verdict) return;
+    if (std::holds_alternative<ledger::Withdrawal>(body) && s_.stack.size() > 1) {
+      s_.stack.pop_back();
+    }
+    if (const auto* tag = std::get_if<ledger::TagCount>(&body)) s_.stack.back().tree = tag->tree;
+    if (const auto* check = std::get_if<ledger::CheckCount>(&body)) {
+      s_.stack.back().tree = check->tree;
+    }
+  }
   void tell_practised() { s_.toast = Toast{"saved.practice", {}, false, s_.now_ms + toast_ms}; }
   void touch(CountDraft& draft) {
     if (draft.last_tap_ms > 0 && s_.now_ms > draft.last_tap_ms) {
@@ -346,6 +358,7 @@ void Applying::operator()(const SaveRecords& save) {
   if (save.from == From::fields) {
     s_.fields.clear();
     if (s_.stack.size() > 1) s_.stack.pop_back();
+    follow_count(s_.last_save.body);
     leave_screen();
   }
 }

@@ -66,6 +66,7 @@ struct Target {
   std::string id;
   Rect rect;               // already met with its clip
   bool on_touch = false;   // counts when the finger lands (count pad), never starts a drag
+  bool at_once = false;    // takes taps from the first frame of a new screen on (count pad)
   bool repeats = false;    // held down it repeats (stepper)
   bool takes_text = false; // a real input field gets the focus
 };

@@ -74,10 +74,14 @@ bool HeadlessFrame::tap(std::string_view id) {
   if (!control || !control->enabled) return false;
   const Rect seen = meet(control->rect, control->clip);
   if (seen.w <= 0 || seen.h <= 0) return ui_.tap_counter().activate(id);
-  const float x = seen.x + seen.w / 2, y = seen.y + seen.h / 2;
+  return tap_at(seen.x + seen.w / 2, seen.y + seen.h / 2, new_screen_ms);
+}
+
+bool HeadlessFrame::tap_at(float x, float y, std::int64_t after_ms) {
+  constexpr std::int64_t press_ms = 50;
   const std::int64_t before = ui_.tap_counter().counted();
-  ui_.tap_counter().down(1, x, y, now_ms_ += 50);
-  ui_.tap_counter().up(1, x, y, now_ms_ += 50);
+  ui_.tap_counter().down(1, x, y, now_ms_ += after_ms);
+  ui_.tap_counter().up(1, x, y, now_ms_ += press_ms);
   return ui_.tap_counter().counted() > before;
 }
 

@@ -40,7 +40,10 @@ class HeadlessFrame {
   const Control* find(std::string_view id) const;
   const Control* find(Role role, std::string_view label) const;
   // A finger down and up in the middle of the control; false where it is not there or not in view.
+  // A new screen is looked at first, as people do: tap_at is for those who do not.
   bool tap(std::string_view id);
+  // A finger down and up at that place, so long after what happened last. False where none counted.
+  bool tap_at(float x, float y, std::int64_t after_ms);
   bool type(std::string_view id, std::string text);
 
   // Sentences, one a fault; empty where all is well.

@@ -193,6 +193,7 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
 
 Bar open_screen(Ui& ui, const ScreenSpec& spec) {
   Bar bar;
+  ui.enter_screen(spec.key);
   const FrameInput& in = ui.input();
   ui.painter().depth(0);  // below the cards
   ui.painter().fill({0, 0, in.width, in.height}, ui.theme().page.back);
@@ -217,7 +218,7 @@ int question(Ui& ui, const Question& spec) {
   const Theme& theme = ui.theme();
   const FrameInput& in = ui.input();
   Painter& painter = ui.painter();
-  ui.cover();
+  ui.cover(spec.id);
   painter.layer(Layer::above);
   painter.fill({0, 0, in.width, in.height}, fade(rgb(0x0A0D0B), 0.6f));
   const float w = std::min(in.width - 2 * theme.edge, 480.0f);

@@ -30,15 +30,22 @@ const Target* TapCounter::find(std::string_view id) const {
 
 void TapCounter::push(const Target& target) {
   ++counted_;
-  if (!queue_.empty() && queue_.back().id == target.id && !queue_.back().text) {
+  if (!queue_.empty() && queue_.back().id == target.id && !queue_.back().text &&
+      queue_.back().screen == screen_) {
     ++queue_.back().count;
   } else {
-    queue_.push_back({target.id, 1, std::nullopt});
+    queue_.push_back({target.id, 1, std::nullopt, screen_});
   }
   if (on_tap) on_tap(target);
 }
 
-void TapCounter::set_targets(std::vector<Target> targets) { targets_ = std::move(targets); }
+void TapCounter::set_targets(std::vector<Target> targets, std::string_view screen,
+                             std::int64_t now_ms) {
+  targets_ = std::move(targets);
+  if (screen == screen_) return;
+  screen_ = screen;
+  open_at_ms_ = now_ms + new_screen_ms;
+}
 
 void TapCounter::down(std::int64_t id, float x, float y, std::int64_t now_ms) {
   Finger finger;
@@ -50,7 +57,10 @@ void TapCounter::down(std::int64_t id, float x, float y, std::int64_t now_ms) {
     finger.off = true;  // the finger stops the page and presses nothing
     gliding_ = false;
     fling_ = 0.0f;
-  } else if (const Target* target = hit(x, y)) {
+  } else if (const Target* target = hit(x, y); target && is_new_screen(now_ms) &&
+                                               !target->at_once) {
+    finger.off = true;
+  } else if (target) {
     finger.id = target->id;
     finger.on_touch = target->on_touch;
     finger.repeats = target->repeats;
@@ -120,7 +130,7 @@ void TapCounter::type(std::string_view id, std::string text) {
     queue_.back().text = std::move(text);
     return;
   }
-  queue_.push_back({std::string(id), 0, std::move(text)});
+  queue_.push_back({std::string(id), 0, std::move(text), screen_});
 }
 
 std::int64_t TapCounter::tick(std::int64_t now_ms) {

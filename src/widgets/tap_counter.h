@@ -11,6 +11,11 @@
 // Taps come out in runs: as many as came on one control before the next control was touched.
 // Nothing is merged and the order is kept.
 //
+// A screen that has just appeared takes no tap for new_screen_ms: a finger that taps twice, or is
+// already on its way down, was meant for what stood there before. Only a target that says so (the
+// count pad) takes it at once. Each run says on which screen it was made, so that the second tap of
+// two is not taken by a control of the same id on the screen that the first one opened.
+//
 //   counter.down(finger, x, y, now);  counter.up(finger, x, y, now);
 //   while (auto run = counter.take_run()) { … run->id, run->count … }
 #pragma once
@@ -31,11 +36,14 @@ namespace nthtree::widgets {
 constexpr float drag_threshold_px = 8;
 constexpr std::int64_t repeat_first_ms = 500;  // a stepper held down begins to repeat
 constexpr std::int64_t repeat_next_ms = 120;
+// Two taps of one intent lie up to about a third of a second apart, in gloves a little more.
+constexpr std::int64_t new_screen_ms = 400;
 
 struct TapRun {
   std::string id;
   int count = 0;
   std::optional<std::string> text;  // typed into a field, in place of taps
+  std::string screen;               // on which it was made
 };
 
 class TapCounter {
@@ -43,7 +51,12 @@ class TapCounter {
   // Called at once, inside the browser's event: buzz, or give an input field the focus.
   std::function<void(const Target&)> on_tap;
 
-  void set_targets(std::vector<Target> targets);  // in drawing order: the last lies on top
+  // In drawing order: the last lies on top. `screen` names what they belong to; another name than
+  // before is a screen that appears now.
+  void set_targets(std::vector<Target> targets, std::string_view screen = {},
+                   std::int64_t now_ms = 0);
+  // True while a finger presses nothing because the screen has just appeared.
+  bool is_new_screen(std::int64_t now_ms) const { return now_ms < open_at_ms_; }
   const std::vector<Target>& targets() const { return targets_; }
   void set_scroll_area(const Rect& area) { scroll_area_ = area; }
   void set_gliding(bool gliding) { gliding_ = gliding; }
@@ -81,6 +94,8 @@ class TapCounter {
   void push(const Target& target);
 
   std::vector<Target> targets_;
+  std::string screen_;
+  std::int64_t open_at_ms_ = 0;  // when the screen begins to take taps
   Rect scroll_area_;
   bool gliding_ = false;
   std::map<std::int64_t, Finger> fingers_;

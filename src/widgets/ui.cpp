@@ -38,7 +38,7 @@ void Ui::begin_frame(const FrameInput& input) {
 
 void Ui::end_frame() {
   painter_.end();
-  taps_.set_targets(std::move(targets_));
+  taps_.set_targets(std::move(targets_), screen_, input_.now_ms);
   targets_.clear();
   taps_.set_gliding(std::fabs(velocity_) > glide_stop);
   last_ms_ = input_.now_ms;
@@ -229,7 +229,7 @@ int Ui::open_group(Control control) {
 void Ui::close_group() { groups_.pop_back(); }
 
 int Ui::taps(std::string_view id) {
-  if (!run_ || run_->text || run_->id != id) return 0;
+  if (!run_ || run_->text || run_->id != id || run_->screen != screen_) return 0;
   const int count = run_->count;
   run_.reset();
   return count;
@@ -337,8 +337,9 @@ void Ui::close_view() {
   painter_.pop_clip();
 }
 
-void Ui::cover() {
+void Ui::cover(std::string_view dialog) {
   targets_.clear();
+  screen_.append("?").append(dialog);
   taps_.set_scroll_area({});
 }
 

@@ -127,7 +127,10 @@ class Ui {
   void close_view();
   const Rect& view() const { return view_; }
   float scroll() const { return scroll_; }
-  void cover();  // a dialog follows: nothing drawn so far can be hit
+  // What is drawn from here on belongs to this screen (tap_counter.h: a new one takes no tap yet).
+  void enter_screen(std::string_view key) { screen_ = key; }
+  // A dialog of that id follows: nothing drawn so far can be hit.
+  void cover(std::string_view dialog);
 
  private:
   struct Level {
@@ -161,6 +164,7 @@ class Ui {
   std::vector<int> groups_;
   std::map<std::string, View, std::less<>> views_;
   std::string view_key_;
+  std::string screen_;  // that what is drawn now belongs to
   Rect view_;
   float scroll_ = 0;
   int row_count_ = 0, text_count_ = 0;

@@ -80,6 +80,10 @@ export default [
     await press("Count this tree");
     for (let i = 0; i < 4; i += 1) await press(PAD);
     await press("Save 4");
+    const dialog = phone.page.locator("#mirror").getByRole("dialog");
+    await dialog.getByRole("button", { name: "Save 4" }).focus();
+    await phone.page.keyboard.press("Enter");
+    await phone.settle();
     await phone.sees("This tree");
   }),
 
@@ -94,7 +98,7 @@ export default [
       }
     });
     await phone.tapMany(PAD, 4);
-    await phone.tap("Save 4");
+    await phone.save(4);
     await phone.page.waitForFunction(() => globalThis.heard.some((text) => /TOO FEW|TAKE MORE|Good/
       .test(text)));
   }),

@@ -39,7 +39,7 @@ export default [
     assert.equal(await phone.shows("The tag said"), false);
     await phone.tap("Type", { role: "tab" });
     for (const digit of "231") await phone.tap(digit);
-    await phone.tap("Save 231");
+    await phone.save(231);
     await phone.sees("The tag said");
     await phone.sees("You counted");
     await phone.tap("Next re-count");
@@ -75,7 +75,7 @@ export default [
     await phone.tap("Count an unpruned tree");
     await phone.tap("Type", { role: "tab" });
     for (const digit of "512") await phone.tap(digit);
-    await phone.tap("Save 512");
+    await phone.save(512);
     await phone.see("heading", "Unpruned trees");
   }),
 ];

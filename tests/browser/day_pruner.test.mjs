@@ -48,7 +48,7 @@ export default [
     await phone.tap("+5");
     await phone.tap("−1");
     await phone.tap("Undo");
-    await phone.tap("Save 17");
+    await phone.save(17);
     await phone.sees(/Saved/);
     await phone.sees("This tree");
     await phone.sees("Write on the tag");
@@ -69,7 +69,7 @@ export default [
     assert.ok(await phone.shows("2 limbs, 7 in all"));
     await phone.tap("Type", { role: "tab" });
     for (const digit of "188") await phone.tap(digit);
-    await phone.tap("Save 188");
+    await phone.save(188);
     await phone.sees(/188 · Priya/);
   }),
 
@@ -165,7 +165,7 @@ export default [
       await phone.ready();
       await phone.see("button", /^(Save 8|Go on counting)$/);
       if (await phone.shows("Go on counting")) await phone.tap("Go on counting");
-      await phone.tap("Save 8");
+      await phone.save(8);
       await phone.sees(/8 · Priya/);
     })),
 
@@ -186,7 +186,7 @@ export default [
   day("a count is corrected, and another is taken back", async ({ phone }) => {
     await beginCount(phone);
     await phone.tapMany(PAD, 6);
-    await phone.tap("Save 6");
+    await phone.save(6);
     await phone.tap("Done");
     await phone.tap(/^My day/);
     await phone.tap(/^Row \d+, tree \d+/);
@@ -215,7 +215,7 @@ export default [
       await phone.see("heading", "Count");
       await phone.see("button", "Save 23");
       await phone.tapMany(PAD, 1);
-      await phone.tap("Save 24");
+      await phone.save(24);
       await phone.sees(/Saved/);
       await restart();
       phone = await open();
@@ -240,7 +240,7 @@ export default [
       await phone.sees("Leave on each tree");
       await phone.tap("Count this tree");
       await phone.tapMany(PAD, 11);
-      await phone.tap("Save 11");
+      await phone.save(11);
       await phone.sees("Saved on this phone");
       await phone.sees(/1 unsent/);
     }) }),

@@ -20,7 +20,7 @@ async function pruner(phone, size) {
   await phone.page.setViewportSize(size);
   await phone.settle();
   await phone.tap("+5");
-  await phone.tap("Save 11");
+  await phone.save(11);
   await phone.sees(/11 · Priya/);
   assert.deepEqual(await smallTargets(phone.page), []);
   await phone.tap("Done");
@@ -34,7 +34,7 @@ async function lead(phone) {
     { name: /row \d+, tree \d+/i }));
   await phone.tap("Type", { role: "tab" });
   for (const digit of "231") await phone.tap(digit);
-  await phone.tap("Save 231");
+  await phone.save(231);
   await phone.sees("The tag said");
   await phone.tap("Next re-count");
   await phone.tap("Back");

@@ -14,7 +14,7 @@ async function savedCount(phone, taps) {
   await phone.tap("Count this tree");
   await phone.see("heading", "Count");
   await phone.tapMany(PAD, taps);
-  await phone.tap(`Save ${taps}`);
+  await phone.save(taps);
   await phone.sees(/Saved/);
   await phone.tap("Done");
 }

@@ -100,7 +100,7 @@ async function countTree(phone, taps) {
   await phone.tap("Count this tree");
   await phone.see("heading", "Count");
   await phone.tapMany("Tap: plus one", taps);
-  await phone.tap(`Save ${taps}`);
+  await phone.save(taps);
   await phone.sees(/Saved/);
   await phone.tap("Done");
 }

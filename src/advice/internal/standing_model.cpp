@@ -7,6 +7,7 @@
 #include "advice/internal/crew_level.h"
 #include "advice/known/level_steps.h"
 #include "advice/internal/live.h"
+#include "advice/judged/this_tree.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -98,6 +99,21 @@ void fill_signs(const Spread& spread, Standing& standing) {
                       spread.rows_seen < few_rows_seen && spread.rows_df < rows_df_enough;
 }
 
+constexpr std::size_t far_looked_back = 6;  // chance makes two of them far rarely (METHODS.md)
+
+void fill_far_trees(const PersonEvidence& evidence, Standing& standing) {
+  const std::int64_t told_ms = evidence.advice.empty() ? 0 : evidence.advice.back().at_ms;
+  const auto& counts = evidence.counts;
+  for (std::size_t i = 0; i < std::min(far_looked_back, counts.size()); ++i) {
+    const CountPoint& point = counts[counts.size() - 1 - i];
+    const double share = point.share_tag - point.share_mended;
+    if (point.at_ms <= told_ms) break;
+    if (point.check >= 0 || !is_far_off(share)) continue;
+    ++(share > 1 ? standing.far_over : standing.far_under);
+    standing.last_is_far = standing.last_is_far || i == 0;
+  }
+}
+
 // Estimates and chances from standing.log_ratio, which must be set.
 void fill_answers(double tolerance, Standing& standing) {
   const double target = standing.target.value;
@@ -156,6 +172,9 @@ Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
   standing.last_count_ms = level.last_ms;
   standing.last_spurs = level.last_spurs;
   standing.last_surprise = level.last_surprise;
+  if (standing.has_target) {
+    fill_far_trees(model.input.here->people.at(standing.person), standing);
+  }
   fill_answers(model.input.tolerance_fraction, standing);
   return standing;
 }

@@ -9,6 +9,7 @@ Remedy remedy_of(const Verdict& verdict) {
   }
   if (verdict.reason.id == "count_more_target") return Remedy::cut_more_buds;
   if (verdict.reason.id == "count_more_bias") return Remedy::recount_first;
+  if (verdict.reason.id == "far_trees") return Remedy::call_lead;
   return Remedy::count_more;
 }
 
@@ -16,6 +17,7 @@ std::string name_of(const Verdict& verdict) {
   switch (remedy_of(verdict)) {
     case Remedy::recount_first: return "recount_first";
     case Remedy::cut_more_buds: return "cut_more_buds";
+    case Remedy::call_lead: return "call_lead";
     case Remedy::count_more:
     case Remedy::none: break;
   }

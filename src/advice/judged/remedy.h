@@ -19,12 +19,13 @@ enum class Remedy {
   count_more,
   recount_first,  // the lead re-counts some of this person's tagged trees
   cut_more_buds,  // the target is too loose
+  call_lead,      // trees far off, of which the mean says nothing
 };
 
 Remedy remedy_of(const Verdict& verdict);
 
 // Stable word of the verdict, with the remedy where it is open, for files and tests: "harder",
-// "lighter", "on_target", "count_more", "recount_first", "cut_more_buds".
+// "lighter", "on_target", "count_more", "recount_first", "cut_more_buds", "call_lead".
 std::string name_of(const Verdict& verdict);
 
 }  // namespace nthtree::advice

@@ -71,6 +71,10 @@ struct Standing {
   std::int64_t last_count_ms = 0; // 0 where there is none
   int last_spurs = 0;
   double last_surprise = 0;       // the last count's standardized residual when it came in
+  // Trees far off the target (this_tree.h) among the latest counts since the lead's last word, as
+  // they were left; also those that the mean leaves out. What the lead re-counted is no news.
+  int far_over = 0, far_under = 0;
+  bool last_is_far = false;
   // What does not fit the model; each has its words in Verdict::notes.
   bool mixed = false;             // trees differ so much that they look like two kinds
   bool bare_trees = false;        // some carry next to nothing

@@ -233,6 +233,22 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   return verdict;
 }
 
+Verdict verdict_for(const Standing& standing, const Settings& settings) {
+  Verdict verdict = judge(standing, settings);
+  const int far = standing.far_over + standing.far_under;
+  verdict.calls_lead = far >= 2;
+  verdict.is_urgent = verdict.is_urgent || verdict.calls_lead;
+  const bool says_so = (verdict.kind == VerdictKind::harder && standing.far_under == 0) ||
+                       (verdict.kind == VerdictKind::lighter && standing.far_over == 0);
+  if (says_so || !(verdict.calls_lead || standing.last_is_far)) return verdict;
+  verdict.kind = VerdictKind::count_more;
+  verdict.expected_more_trees = std::max(1.0, verdict.expected_more_trees);
+  verdict.reason = verdict.calls_lead
+                       ? Reason{"far_trees", {{"trees", static_cast<double>(far)}}}
+                       : Reason{"far_tree_one", {}};
+  return verdict;
+}
+
 BoundaryCheck check_boundary(const Standing& standing, const Settings& settings) {
   const Sides sides = sides_of(standing, settings);
   BoundaryCheck check{.count_variance = standing.count_log_variance,
@@ -268,7 +284,7 @@ Verdict verdict_of(const ledger::Season& season, const std::string& block,
                    const std::string& person, std::int64_t now_ms) {
   const ledger::BlockSeason* found = season.block(block);
   const Settings settings = found ? settings_for(season, *found) : Settings{};
-  return judge(standing_of(season, block, person, now_ms), settings);
+  return verdict_for(standing_of(season, block, person, now_ms), settings);
 }
 
 const char* name_of(VerdictKind kind) {

@@ -34,9 +34,11 @@ struct Verdict {
   double sureness = 0;              // that the advice is right: 0 … 1
   double expected_more_trees = 0;   // until a verdict other than count_more; 0 when reached
   bool is_urgent = false;           // far off, and sure: tell before the next tree
+  bool calls_lead = false;          // a second tree far off: the lead, before the next tree
   bool leans_harder = false, leans_lighter = false;  // count_more with a lean worth telling
   Reason reason;  // ids in README.md: harder_sure, harder_far, lighter_sure, lighter_far,
                   // on_target_sure, count_more_lean_harder, count_more_lean_lighter,
+                  // far_tree_one, far_trees,
                   // count_more_few, count_more_target, count_more_bias, no_target, no_counts
   // What the lead should know beside it: note_two_kinds, note_bare_trees, note_neighbours_alike,
   // note_rows_differ, note_few_rows, note_little_known. The verdict allows for it as far as it can
@@ -48,6 +50,10 @@ struct Verdict {
 };
 
 Verdict judge(const Standing& standing, const Settings& settings);
+// What is said: as judged, and what no mean shows. A tree far off the target may be a tree of
+// another kind, and is then left out of the mean; but nobody is told that all is well on top of it,
+// or to change the other way. The first one waits for the next count; the second calls the lead.
+Verdict verdict_for(const Standing& standing, const Settings& settings);
 // The kind alone, at a tenth of the work.
 VerdictKind kind_of(const Standing& standing, const Settings& settings);
 

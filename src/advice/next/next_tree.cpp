@@ -69,7 +69,9 @@ Choice choose(const Standing& standing, const Verdict& verdict, const Settings& 
   if (standing.after_advice && standing.counts < counts_to_settle) {
     return {close, "next_after_advice"};
   }
-  if (std::fabs(standing.last_surprise) > surprise_sds) return {close, "next_surprise"};
+  if (standing.last_is_far || std::fabs(standing.last_surprise) > surprise_sds) {
+    return {close, "next_surprise"};
+  }
   if (standing.counts < counts_to_settle && standing.effective_counts < counts_to_settle) {
     return {close, "next_new_pruner"};
   }

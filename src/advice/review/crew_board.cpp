@@ -35,7 +35,10 @@ void weigh(const BlockContext& context, CrewRow& row) {
   row.quiet = s.last_count_ms > 0 && silent_ms < same_day_ms &&
               silent_ms > quiet_factor * row.stride * minutes_a_tree * 60000;
   const double spurs = std::round(s.over_target.value);
-  if (tells) {
+  if (row.verdict.calls_lead) row.attention += s.target.value;  // a whole tree, and at once
+  if (row.verdict.reason.id == "far_trees") {
+    row.why = {"attention_far_trees", row.verdict.reason.numbers};
+  } else if (tells) {
     row.why = {row.verdict.is_urgent ? "attention_urgent" : "attention_change",
                {{"spurs", spurs}, {"sureness", row.verdict.sureness}}};
     if (row.verdict.is_urgent) row.attention *= 2;
@@ -70,7 +73,7 @@ std::vector<CrewRow> crew_in(const BlockContext& context) {
     CrewRow row;
     row.person = standing.person;
     row.standing = standing;
-    row.verdict = judge(standing, context.settings);
+    row.verdict = verdict_for(standing, context.settings);
     row.drift = drift_in(context, standing.person);
     row.counter = context.bias->of(standing.person);
     row.stride = stride_for(context, standing, row.verdict).stride;

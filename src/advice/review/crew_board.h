@@ -27,9 +27,9 @@ struct CrewRow {
   int checks_due = 0;       // tagged trees worth a re-count now
   bool quiet = false;       // no count for longer than the stride and pace would give
   double attention = 0;     // expected spurs put right per tree if seen now; sort key
-  Reason why;               // attention_urgent, attention_change, attention_drift,
-                            // attention_counting, attention_spread, attention_quiet,
-                            // attention_open, attention_none
+  Reason why;               // attention_far_trees, attention_urgent, attention_change,
+                            // attention_drift, attention_counting, attention_spread,
+                            // attention_quiet, attention_open, attention_none
 };
 
 std::vector<CrewRow> crew_board(const ledger::Season& season, const std::string& block,

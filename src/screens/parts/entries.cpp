@@ -119,6 +119,28 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
   return lines;
 }
 
+int number_of(ledger::Body count) {
+  int number = 0;
+  std::visit(
+      [&](auto& body) {
+        if constexpr (is_count<std::decay_t<decltype(body)>>) number = *counted(body).number;
+      },
+      count);
+  return number;
+}
+
+std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger::Body& like,
+                                 const std::string& person) {
+  std::vector<int> numbers;
+  each_count(block, [&]<typename T>(const ledger::Entry<T>& entry) {
+    const bool is_like = std::holds_alternative<T>(like) && !is_blind(entry.body);
+    if (is_like && !entry.withdrawn && entry.author == person) {
+      numbers.push_back(number_of(entry.body));
+    }
+  });
+  return numbers;
+}
+
 CountLine count_line(const ledger::Season& season, const std::string& record) {
   CountLine line;
   with_count(season, record,
@@ -137,6 +159,15 @@ ledger::Body corrected(ledger::Body body, int number) {
       [&](auto& count) {
         if constexpr (is_count<std::decay_t<decltype(count)>>) *counted(count).number = number;
         if constexpr (requires { count.limbs; }) count.limbs.clear();
+      },
+      body);
+  return body;
+}
+
+ledger::Body on_tree(ledger::Body body, orchard::TreeAddress tree) {
+  std::visit(
+      [&](auto& count) {
+        if constexpr (is_count<std::decay_t<decltype(count)>>) count.tree = tree;
       },
       body);
   return body;

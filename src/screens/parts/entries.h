@@ -53,11 +53,18 @@ struct CountLine {
 // Newest first. `person` and `day` narrow it where given (day: 0 for all).
 std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
                                    std::int64_t day);
+// What that person counted in the block before, of the same kind as `like`, latest last.
+std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger::Body& like,
+                                 const std::string& person);
+// The number of a count, a tag's as it was first counted; 0 of anything else.
+int number_of(ledger::Body count);
 // The line of that record id, withdrawn or not; `id` all zero where there is none.
 CountLine count_line(const ledger::Season& season, const std::string& record);
 // The body of that record as it stands now; Unknown where there is none.
 ledger::Body body_of(const ledger::Season& season, const std::string& record);
 // The same count with another number. Limbs no longer add up and are left out.
 ledger::Body corrected(ledger::Body body, int number);
+// The same count, of another tree.
+ledger::Body on_tree(ledger::Body body, orchard::TreeAddress tree);
 
 }  // namespace nthtree::screens

@@ -171,10 +171,10 @@ const advice::Learning& Reckoning::learning(const Season& season, const std::str
   return keep(learnings_, block, [&] { return advice::learn(season, block); });
 }
 
-advice::TreeAdvice Reckoning::tree(const Season& season, const std::string& block,
-                                   const std::string& person, int spurs, std::int64_t now_ms) {
+advice::TreeAdvice Reckoning::tree(const Season& season, const std::string& block, int spurs,
+                                   std::int64_t now_ms) {
   check(season, now_ms);
-  return advisor_->this_tree(block, person, spurs, now_ms);
+  return advisor_->this_tree(block, spurs, now_ms);
 }
 
 const std::vector<CountLine>& Reckoning::lines(const Season& season, const std::string& person,

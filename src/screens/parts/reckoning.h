@@ -76,8 +76,8 @@ class Reckoning {
   const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
   const advice::Exercise& exercise(const Season& season, const std::string& id);
   const advice::Learning& learning(const Season& season, const std::string& block);
-  advice::TreeAdvice tree(const Season& season, const std::string& block,
-                          const std::string& person, int spurs, std::int64_t now_ms);
+  advice::TreeAdvice tree(const Season& season, const std::string& block, int spurs,
+                          std::int64_t now_ms);
   // Newest first; `person` and `day` narrow it where given (entries.h).
   const std::vector<CountLine>& lines(const Season& season, const std::string& person,
                                       std::int64_t day);

@@ -7,6 +7,7 @@
 
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
+#include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -119,17 +120,20 @@ ledger::Body body_of(const CountDraft& draft) {
   return tag;
 }
 
-void save(Scene& scene, const CountDraft& draft) {
-  if (!problem_of(scene, draft).empty()) return;
-  if (draft.practice) {
-    scene.want(FinishPractice{});
-    return;
-  }
+void keep(Scene& scene, const CountDraft& draft) {
   SaveRecords records;
   records.bodies = {body_of(draft)};
   records.replaces = draft.mends;
   records.from = SaveRecords::From::count;
   scene.want(records);
+}
+
+void save(Scene& scene, const CountDraft& draft) {
+  if (!problem_of(scene, draft).empty()) return;
+  if (draft.practice) return scene.want(FinishPractice{});
+  const bool odd = doubt_about(scene, body_of(draft), draft.spurs()).why !=
+                   advice::CountDoubt::Why::none;
+  odd ? scene.want(Ask{"odd"}) : keep(scene, draft);
 }
 
 bool has_ways(const CountDraft& draft) {
@@ -390,6 +394,11 @@ void draw_count(Scene& scene) {
                {{"n", whole(draft.spurs())}, {"tree", tree_in_text(draft.tree)}}),
             tr("count.throw_yes"), tr("count.throw_no"))) {
     scene.want(DropDraft{});
+  }
+  if (scene.session.asking == "odd" &&
+      odd_number_accepted(scene, doubt_about(scene, body_of(draft), draft.spurs()), draft.spurs(),
+                          save_label(draft))) {
+    keep(scene, draft);
   }
 }
 

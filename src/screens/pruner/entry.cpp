@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-// One saved count: correct its number, or take it back. Both are new records; nothing is erased.
+// One saved count: correct its number or its tree, or take it back. All are new records; nothing is
+// erased.
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
+#include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
 #include "screens/parts/parts.h"
@@ -36,20 +38,93 @@ void facts(Scene& scene, const CountLine& line, const ledger::Body& body) {
   if (line.withdrawn) pill(scene.ui, tr("entry.taken_back"), Tone::caution);
 }
 
-void correction(Scene& scene, const CountLine& line, const ledger::Body& body) {
-  Form form(scene);
-  const auto typed = form.number({.id = "entry/" + line.id.text(),
-                                  .label = tr("entry.number"),
-                                  .value = static_cast<double>(line.number),
-                                  .range = {0, number_limit(body)}});
-  if (scene.bar.action != "keep") return;
-  if (!typed) return form.show_wrong();
-  if (static_cast<int>(*typed) == line.number) return scene.want(Back{});
+std::optional<int> typed_number(Form& form, const std::string& id, const char* label, int value,
+                                orchard::Range range) {
+  const auto typed = form.number({.id = id,
+                                  .label = tr(label),
+                                  .value = static_cast<double>(value),
+                                  .range = range});
+  return typed ? std::optional<int>(static_cast<int>(*typed)) : std::nullopt;
+}
+
+// The tree as it is typed now; rows and trees are those of the block, where it is known.
+std::optional<orchard::TreeAddress> typed_tree(Scene& scene, Form& form, const std::string& id,
+                                               const CountLine& line) {
+  const ledger::BlockSeason* season = scene.season.block(line.block);
+  const orchard::Block* block = season && season->block ? &*season->block : nullptr;
+  const auto upto = [](int most) { return orchard::Range{1, static_cast<double>(most)}; };
+  std::optional<int> row, tree;
+  scene.ui.row(
+      {1, 1},
+      [&] {
+        row = typed_number(form, id + "/row", "row", line.tree.row,
+                           block ? upto(block->rows) : orchard::limits::rows);
+      },
+      [&] {
+        const int in_row = row.value_or(line.tree.row);
+        tree = typed_number(form, id + "/tree", "tree", line.tree.tree,
+                            block ? upto(block->trees_in_row(in_row))
+                                  : orchard::limits::trees_per_row);
+      });
+  if (!row || !tree) return std::nullopt;
+  return orchard::TreeAddress{*row, *tree};
+}
+
+void keep(Scene& scene, const CountLine& line, ledger::Body body) {
   SaveRecords save;
   save.replaces = line.id;
   save.from = SaveRecords::From::fields;
-  save.bodies = {corrected(body, static_cast<int>(*typed))};
+  save.bodies = {std::move(body)};
   scene.want(save);
+}
+
+// What stands in the fields, where all of them are right.
+struct Typed {
+  int number = 0;
+  std::optional<int> second;  // after taking more
+  orchard::TreeAddress tree;
+  friend bool operator==(const Typed&, const Typed&) = default;
+};
+
+Typed typed_of(const CountLine& line, const ledger::Body& body) {
+  const auto* tag = std::get_if<ledger::TagCount>(&body);
+  return {line.number, tag ? tag->spurs_after_mend : std::nullopt, line.tree};
+}
+
+std::optional<Typed> fields(Scene& scene, const CountLine& line, const ledger::Body& body) {
+  Form form(scene);
+  const std::string id = "entry/" + line.id.text();
+  const Typed stands = typed_of(line, body);
+  const orchard::Range range{0, number_limit(body)};
+  const auto number = typed_number(form, id, "entry.number", stands.number, range);
+  std::optional<int> second;
+  if (stands.second) {
+    second = typed_number(form, id + "/second", "entry.number_second", *stands.second, range);
+  }
+  const auto tree = typed_tree(scene, form, id, line);
+  if (scene.bar.action == "keep" && !form.ok()) form.show_wrong();
+  if (!form.ok() || !number || !tree) return std::nullopt;
+  return Typed{*number, second, *tree};
+}
+
+ledger::Body changed(const ledger::Body& body, const Typed& was, const Typed& now) {
+  ledger::Body out = on_tree(now.number == was.number ? body : corrected(body, now.number),
+                             now.tree);
+  if (auto* tag = std::get_if<ledger::TagCount>(&out)) tag->spurs_after_mend = now.second;
+  return out;
+}
+
+void take_keep(Scene& scene, const CountLine& line, const ledger::Body& body, const Typed& now) {
+  const Typed was = typed_of(line, body);
+  const ledger::Body out = changed(body, was, now);
+  const advice::CountDoubt doubt = doubt_about(scene, out, now.number);
+  // A number that was odd before is not asked about again because its tree is corrected.
+  const bool asks = now.number != was.number && doubt.why != advice::CountDoubt::Why::none;
+  if (scene.bar.action == "keep") {
+    if (now == was) return scene.want(Back{});
+    asks ? scene.want(Ask{"odd"}) : keep(scene, line, out);
+  }
+  if (odd_number_accepted(scene, doubt, now.number, tr("entry.keep"))) keep(scene, line, out);
 }
 
 void ask_to_take_back(Scene& scene, const CountLine& line, bool blind) {
@@ -60,11 +135,7 @@ void ask_to_take_back(Scene& scene, const CountLine& line, bool blind) {
   if (!asked(scene, "take_back", tr("entry.take_back"), text, tr("entry.take_back"), tr("no"))) {
     return;
   }
-  SaveRecords save;
-  save.bodies = {ledger::Withdrawal{}};
-  save.replaces = line.id;
-  save.from = SaveRecords::From::fields;
-  scene.want(save);
+  keep(scene, line, ledger::Withdrawal{});
 }
 
 }  // namespace
@@ -84,8 +155,9 @@ void draw_entry(Scene& scene) {
   const auto what = [&] {
     there ? facts(scene, line, body) : paragraph(scene.ui, tr("entry.gone"));
   };
+  std::optional<Typed> now;
   const auto changes = [&] {
-    if (open_entry && !blind) correction(scene, line, body);
+    if (open_entry && !blind) now = fields(scene, line, body);
     if (open_entry && button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
                                         .kind = Kind::danger})) {
       scene.want(Ask{"take_back"});
@@ -94,6 +166,7 @@ void draw_entry(Scene& scene) {
   side_by_side(scene, what, changes);
   finish(scene);
   ask_to_take_back(scene, line, blind);
+  if (now) take_keep(scene, line, body, *now);
 }
 
 }  // namespace nthtree::screens

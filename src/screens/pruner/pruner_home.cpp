@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The pruner's first screen: what to leave, which tree is next, how it stands. No statistics.
+#include "advice/judged/this_tree.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
@@ -15,12 +16,11 @@ void what_to_leave(Scene& scene) {
     notice(scene.ui, {.id = "no_target", .tone = Tone::caution, .text = tr("home.no_target")});
     return;
   }
-  const double leave = target->target.spurs_to_leave_per_tree.value;
-  const double tolerance = tolerance_of(scene);
-  const std::string range =
-      tr("home.leave_range", {{"low", whole(leave * (1 - tolerance))},
-                              {"high", whole(leave * (1 + tolerance))}});
-  big_number(scene.ui, whole(leave), tr("home.leave") + "\n" + range);
+  const advice::TreeBand band = advice::tree_band(
+      target->target.spurs_to_leave_per_tree.value, tolerance_of(scene));
+  strong_line(scene.ui, tr("home.leave"));
+  big_number(scene.ui, whole(band.target),
+             tr("home.leave_range", {{"low", whole(band.low)}, {"high", whole(band.high)}}));
 }
 
 std::string how_far(const advice::NextTree& next) {

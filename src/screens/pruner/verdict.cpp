@@ -37,6 +37,11 @@ Counted counted_here(const Scene& scene) {
       check && check->tree == found.tree) {
     found.known = found.is_check = true;
     found.spurs = check->spurs;
+    const ledger::BlockSeason* here = scene.block();
+    const CheckEntry* kept = here ? check_of(*here, found.tree) : nullptr;
+    if (kept && kept->author == scene.session.person && kept->body.spurs == check->spurs) {
+      found.record = kept->place.id;
+    }
     return found;
   }
   const ledger::BlockSeason* block = scene.block();
@@ -67,11 +72,16 @@ std::string more_on_limbs(const advice::TreeAdvice& now) {
   return "";
 }
 
+const advice::Verdict& own_verdict(Scene& scene) {
+  return scene.reckoning.verdict(scene.season, scene.block_id(), scene.session.person,
+                                 scene.now_ms());
+}
+
 // One large card: this tree, in one line that can be read at arm's length.
 void this_tree_card(Scene& scene, const Counted& counted) {
   const int spurs = counted.after_mend.value_or(counted.spurs);
-  const advice::TreeAdvice now = scene.reckoning.tree(scene.season, scene.block_id(),
-                                                      scene.session.person, spurs, scene.now_ms());
+  const advice::TreeAdvice now =
+      scene.reckoning.tree(scene.season, scene.block_id(), spurs, scene.now_ms());
   widgets::VerdictCard card{.id = "tree_now"};
   switch (now.action) {
     case advice::TreeAction::take_more:
@@ -105,7 +115,9 @@ void this_tree_card(Scene& scene, const Counted& counted) {
                                              {"after", whole(*counted.after_mend)}}));
   }
   if (now.far_off) {
-    notice(scene.ui, {.id = "far", .tone = Tone::caution, .text = tr("tree.far_off")});
+    const bool again = own_verdict(scene).calls_lead;
+    notice(scene.ui, {.id = "far", .tone = Tone::caution,
+                      .text = tr(again ? "tree.far_off_again" : "tree.far_off")});
   }
   const bool may_mend = now.action == advice::TreeAction::take_more && counted.record &&
                         scene.session.last_save.state != SaveState::failed;
@@ -113,6 +125,18 @@ void this_tree_card(Scene& scene, const Counted& counted) {
       button(scene.ui, {.id = "mend", .label = tr("tree.recount"), .kind = Kind::quiet})) {
     scene.want(StartMend{*counted.record});
   }
+}
+
+// A slip is seen here first: both ways to mend it stand here, and lead to the count itself.
+void slips(Scene& scene, const Counted& counted) {
+  if (!counted.record) return;  // practice, or not on the disk yet
+  const auto way = [&](const char* id, const char* label) {
+    if (button(scene.ui, {.id = id, .label = tr(label), .kind = Kind::quiet})) {
+      scene.want(Go{Stop{ScreenId::entry, scene.block_id(), {}, {}, counted.record->text()}});
+    }
+  };
+  scene.ui.row({1, 1}, [&] { way("wrong_number", "tree.wrong_number"); },
+               [&] { way("wrong_tree", "tree.wrong_tree"); });
 }
 
 void tag_card(Scene& scene, const Counted& counted) {
@@ -124,6 +148,32 @@ void tag_card(Scene& scene, const Counted& counted) {
                                              {"name", me ? person_text(scene.season, me->id) : ""},
                                              {"date", date_text(scene.today())}}));
   scene.ui.close_card(scene.ui.theme().card);
+}
+
+// What this person usually misses acts in the standing and nowhere else, and is said there: from a
+// share on that a pruner would notice.
+void misses_line(Scene& scene, int spurs) {
+  constexpr double told_from = 0.05;
+  const advice::Counter counter =
+      scene.reckoning.bias(scene.season, scene.now_ms()).of(scene.session.person);
+  const double ratio = std::max(0.1, counter.ratio.value);
+  const double missed = 1 - 1 / ratio;
+  if (std::fabs(missed) < told_from) return;
+  const char* key = missed < 0            ? "you.counts_over"
+                    : counter.pairs == 0 ? "you.crew_misses"
+                                         : "you.misses";
+  small_print(scene.ui, tr(key, {{"n", of_100(std::fabs(missed))},
+                                 {"counted", whole(spurs)},
+                                 {"true", whole(spurs * ratio)}}));
+}
+
+// How the pruner stands, a line beneath the tree. It is told of what the season holds: not of a
+// practice count, and not beside a count that is not on the disk.
+void you_part(Scene& scene, const Counted& counted) {
+  if (scene.session.practised || scene.session.last_save.state == SaveState::failed) return;
+  heading(scene.ui, tr("you.title"), 3);
+  verdict_here(scene, "you", own_verdict(scene), false, true);
+  misses_line(scene, counted.after_mend.value_or(counted.spurs));
 }
 
 void draw_own(Scene& scene, const Counted& counted) {
@@ -138,13 +188,10 @@ void draw_own(Scene& scene, const Counted& counted) {
     if (!scene.ui.wide() || scene.ui.input().height > 480) heading(scene.ui, tr("tree.title"));
     this_tree_card(scene, counted);
     tag_card(scene, counted);
+    slips(scene, counted);
   };
   const auto person_part = [&] {
-    heading(scene.ui, tr("you.title"));
-    verdict_here(scene, "you",
-                 scene.reckoning.verdict(scene.season, scene.block_id(), scene.session.person,
-                                         scene.now_ms()),
-                 true, true);
+    you_part(scene, counted);
     if (has_next) {
       fact(scene.ui, tr("home.next"), tree_text(next.tree));
       small_print(scene.ui, reason_text(next.reason));
@@ -176,11 +223,15 @@ void draw_check(Scene& scene, const Counted& counted) {
   const auto both_counts = [&] {
     save_state(scene);
     heading(scene.ui, tr("check.title"));
-    if (!tag) return paragraph(scene.ui, tr("check.no_tag"));
-    const int tagged = tag->body.spurs_after_mend.value_or(tag->body.spurs);
-    fact(scene.ui, tr("check.tag"), whole(tagged));
-    fact(scene.ui, tr("check.you"), whole(counted.spurs));
-    strong_line(scene.ui, difference_text(tagged, counted.spurs));
+    if (tag) {
+      const int tagged = tag->body.spurs_after_mend.value_or(tag->body.spurs);
+      fact(scene.ui, tr("check.tag"), whole(tagged));
+      fact(scene.ui, tr("check.you"), whole(counted.spurs));
+      strong_line(scene.ui, difference_text(tagged, counted.spurs));
+    } else {
+      paragraph(scene.ui, tr("check.no_tag"));
+    }
+    slips(scene, counted);
   };
   const auto person_part = [&] {
     if (!tag) return;

@@ -65,7 +65,7 @@ async function countOn(phone, random, log, start, trees = Infinity) {
     await phone.settle();
     const shown = await openCount(phone.page);
     log.asked = shown; // from here on it may be on the disk, said or not
-    await phone.tap(`Save ${shown}`);
+    await phone.save(shown);
     await phone.sees(/Saved/);
     log.confirmed.push(shown);
     log.asked = null;

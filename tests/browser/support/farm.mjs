@@ -90,6 +90,13 @@ export function withHands(phone) {
     for (let i = 0; i < times; i += 1) await phone.touch(x, y);
     await phone.settle();
   };
+  // The small counts of a test are asked about, as slips of a finger are.
+  phone.save = async (number) => {
+    const name = `Save ${number}`;
+    await phone.tap(name);
+    const yes = phone.page.locator("#mirror").getByRole("dialog").getByRole("button", { name });
+    if (await yes.count() > 0) await phone.tapLocator(yes);
+  };
   // A text, or what describes a control, such as an error beside its field.
   phone.sees = (text) => {
     const mirror = phone.page.locator("#mirror");

@@ -145,7 +145,7 @@ TEST_SUITE("shell") {
     CHECK(again.app.session().drafts.count->spurs() == 37);
     again.tap_id("pad", 3);
     const int writes = platform.writes;
-    again.tap_id("save");
+    again.save_count();
     CHECK(platform.writes == writes + 1);
     CHECK(platform.records.size() == before + 1);
     CHECK(platform.drafts.empty());
@@ -162,7 +162,7 @@ TEST_SUITE("shell") {
     phone.tap_id("pad", 5);
     const std::string kept = platform.drafts.begin()->second;
     platform.next_outcome = StoreOutcome::full;
-    phone.tap_id("save");
+    phone.save_count();
     CHECK(phone.app.session().last_save.state == SaveState::failed);
     CHECK(platform.drafts.begin()->second == kept);
     Phone again(platform);  // killed now: the count is still there as a draft
@@ -179,7 +179,7 @@ TEST_SUITE("shell") {
     open_count(phone);
     phone.tap_id("count");
     phone.tap_id("pad", 12);
-    phone.tap_id("save");
+    phone.save_count();
     CHECK(phone.app.season().records() == farm.records.size() + 1);
     CHECK(platform.records.empty());
     CHECK(platform.drafts.empty());

@@ -81,6 +81,11 @@ struct Phone {
     for (int i = 0; i < times; ++i) CHECK(app.ui().tap_counter().activate(id));
     look();
   }
+  // The small counts of a test are asked about, as slips of a finger are.
+  void save_count() {
+    tap_id("save");
+    if (app.session().asking == "odd") tap_id("odd/yes");
+  }
   void type(std::string_view label, std::string text) {
     const widgets::Control* control = find(label);
     CHECK(control != nullptr);

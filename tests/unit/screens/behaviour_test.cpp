@@ -28,6 +28,8 @@ TEST_SUITE("screens: behaviour") {
     CHECK(phone.session.drafts.count->spurs() == 17);
     CHECK(phone.shows("Save 17"));
     REQUIRE(phone.tap("save"));
+    CHECK(phone.shows("You have 17 here; your last trees had about"));
+    REQUIRE(phone.tap("odd/yes"));
     const SaveRecords* save = phone.last<SaveRecords>();
     REQUIRE(save);
     const auto* tag = std::get_if<ledger::TagCount>(&save->bodies.front());
@@ -372,6 +374,8 @@ TEST_SUITE("screens: behaviour") {
     CHECK_FALSE(phone.tap("place/more"));  // a turn is of its tree
     for (int i = 0; i < 9; ++i) phone.tap("pad");
     REQUIRE(phone.tap("save"));
+    CHECK(phone.shows("You have 9 here; the target is 255."));
+    REQUIRE(phone.tap("odd/yes"));
     const SaveRecords* save = phone.last<SaveRecords>();
     REQUIRE(save);
     const auto* count = std::get_if<ledger::ExerciseCount>(&save->bodies.front());

@@ -115,6 +115,11 @@ void add_pruner(std::vector<Scene>& all) {
   too_many.name = "count_too_many";
   too_many.session.drafts.count->digits = "9999";
   all.push_back(too_many);
+  Scene odd = keypad;
+  odd.name = "count_odd";
+  odd.session.drafts.count->digits = "1400";
+  odd.session.asking = "odd";
+  all.push_back(odd);
   all.push_back(scene("my_day", ScreenId::my_day, "p3"));
   all.push_back(scene("my_day_empty", ScreenId::my_day, "m1"));
 }

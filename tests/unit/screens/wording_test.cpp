@@ -29,6 +29,7 @@ const std::vector<advice::Reason> reasons = {
     {"count_more_bias", {{"pairs", 0}}},
     {"note_two_kinds", {{"cv_percent", 40}}}, {"note_bare_trees", {}},
     {"note_neighbours_alike", {}}, {"note_rows_differ", {}}, {"note_few_rows", {}}, {"note_little_known", {}},
+    {"far_tree_one", {}}, {"far_trees", {{"trees", 2}}}, {"attention_far_trees", {{"trees", 2}}},
     {"no_counts", {}},
     {"no_target", {}},
     {"tree_take_more", {{"over", 42}, {"spurs", 40}, {"target", 146}}},

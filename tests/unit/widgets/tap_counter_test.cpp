@@ -143,4 +143,36 @@ TEST_SUITE("widgets") {
     CHECK(counter.take_run()->id == "a");
     CHECK(counter.take_run()->text == "Ana");
   }
+
+  TEST_CASE("the second tap of two pressed what the new screen had in the same place") {
+    TapCounter counter;
+    counter.set_targets({{.id = "count", .rect = {0, 700, 360, 56}}}, "home", 0);
+    tap(counter, 180, 728, 1000);
+    CHECK(counter.take_run()->screen == "home");
+    const std::vector<Target> saves = {{.id = "save", .rect = {0, 700, 360, 56}}};
+    counter.set_targets(saves, "count", 1010);
+    for (const std::int64_t after : {60, 150, 250, 399}) {
+      tap(counter, 180, 728, 1010 + after);
+      CHECK_MESSAGE(!counter.has_pending(), after);
+    }
+    counter.set_targets(saves, "count", 1300);  // drawn again, and no newer for it
+    CHECK(counter.is_new_screen(1010 + new_screen_ms - 1));
+    tap(counter, 180, 728, 1010 + new_screen_ms);
+    CHECK(counter.take_run()->id == "save");
+  }
+
+  TEST_CASE("the count pad takes taps from the first frame on, and a new screen may be dragged") {
+    TapCounter counter;
+    counter.set_scroll_area({0, 0, 360, 740});
+    counter.set_targets({{.id = "pad", .rect = {0, 0, 360, 300}, .on_touch = true,
+                          .at_once = true},
+                         {.id = "save", .rect = {0, 600, 360, 56}}}, "count", 1000);
+    tap(counter, 100, 100, 1010);
+    CHECK(counter.take_run()->id == "pad");
+    counter.down(1, 180, 620, 1020);
+    counter.move(1, 180, 560, 1040);
+    CHECK(counter.dragging());
+    counter.up(1, 180, 560, 1060);
+    CHECK_FALSE(counter.has_pending());
+  }
 }

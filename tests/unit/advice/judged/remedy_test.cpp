@@ -26,6 +26,7 @@ TEST_SUITE("advice") {
     CHECK(remedy_of(open_because("no_target")) == Remedy::none);
     CHECK(name_of(open_because("count_more_bias")) == "recount_first");
     CHECK(name_of(open_because("count_more_target")) == "cut_more_buds");
+    CHECK(name_of(open_because("far_trees")) == "call_lead");
     CHECK(name_of(open_because("count_more_few")) == "count_more");
     Verdict told = open_because("harder_sure");
     told.kind = VerdictKind::harder;

@@ -161,4 +161,45 @@ TEST_SUITE("advice") {
     CHECK(std::string(name_of(VerdictKind::on_target)) == "on_target");
     CHECK(std::string(name_of(VerdictKind::count_more)) == "count_more");
   }
+
+  static const std::vector<int> steady = {188, 176, 195, 183, 190, 181, 193, 186, 179, 191,
+                                   188, 184, 192, 187, 185, 190, 183, 189, 186, 188};
+
+  TEST_CASE("two stripped trees stood beside \"just right\"") {
+    SeasonBuilder farm;
+    farm.tags("p1", steady);
+    for (int tree : {3, 9, 17, 27, 39, 47}) farm.tag("p1", 9, tree, 187).check("lead", 9, tree, 188);
+    CHECK(verdict_of(farm.season, "b1", "p1", farm.now_ms()).kind == VerdictKind::on_target);
+    farm.tag("p1", 10, 7, 14);
+    const Verdict one = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(one.kind == VerdictKind::count_more);
+    CHECK(one.reason.id == "far_tree_one");
+    CHECK_FALSE(one.calls_lead);
+    farm.tag("p1", 10, 27, 18);
+    const Verdict two = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(two.kind == VerdictKind::count_more);
+    CHECK(two.reason.id == "far_trees");
+    CHECK(two.calls_lead);
+    CHECK(two.is_urgent);
+    farm.advice("p1", nthtree::ledger::Direction::on_target, 0);
+    CHECK_FALSE(verdict_of(farm.season, "b1", "p1", farm.now_ms()).calls_lead);
+  }
+
+  TEST_CASE("one tree far off is forgotten after good ones, and a mended or re-counted one is no news") {
+    SeasonBuilder farm;
+    farm.tags("p1", steady).tag("p1", 10, 7, 14).tag("p1", 10, 17, 188);
+    CHECK(verdict_of(farm.season, "b1", "p1", farm.now_ms()).reason.id != "far_tree_one");
+    SeasonBuilder checked;
+    checked.tags("p1", steady).tag("p1", 10, 7, 14).tag("p1", 10, 27, 18);
+    checked.check("lead", 10, 7, 15);
+    CHECK_FALSE(verdict_of(checked.season, "b1", "p1", checked.now_ms()).calls_lead);
+  }
+
+  TEST_CASE("far too many, tree after tree, is harder at once and no riddle") {
+    SeasonBuilder farm;
+    farm.tags("p1", {560, 540, 580});
+    const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(verdict.kind == VerdictKind::harder);
+    CHECK(verdict.calls_lead);
+  }
 }
