@@ -2,7 +2,9 @@
 #include "advice/review/day_review.h"
 
 #include <algorithm>
+#include <functional>
 #include <map>
+#include <set>
 
 #include "advice/internal/day_parts.h"
 #include "advice/internal/live.h"
@@ -41,7 +43,31 @@ Tallies tally_day(const ledger::Season& season, const ledger::BlockSeason& block
   return people;
 }
 
-void add_pruners(const BlockContext& context, const Tallies& people, DayReview& review) {
+// How the block stood when the day began; without a context where nothing was counted before.
+struct Before {
+  std::optional<BlockContext> context;
+
+  std::optional<VerdictKind> verdict_of(const std::string& person) const {
+    const Standing* standing = context ? context->standings.of(person) : nullptr;
+    if (!standing) return std::nullopt;
+    return kind_of(*standing, context->settings);
+  }
+  std::optional<AcceptanceKind> acceptance() const {
+    if (!context) return std::nullopt;
+    return accept_in(*context).kind;
+  }
+};
+
+Before before_of(const ledger::Season& season, const ledger::BlockSeason& block,
+                 std::int64_t day_start_ms) {
+  bool counted = false;
+  for_live(block.tag_counts, day_start_ms - 1, [&](const auto&) { counted = true; });
+  if (!counted) return {};
+  return {make_context(season, block, day_start_ms - 1, day_start_ms - 1)};
+}
+
+void add_pruners(const BlockContext& context, const Before& before, const Tallies& people,
+                 DayReview& review) {
   std::map<std::string, CrewRow> rows;
   for (CrewRow& row : crew_in(context)) rows.emplace(row.person, row);
   for (const auto& [person, tally] : people) {
@@ -56,7 +82,9 @@ void add_pruners(const BlockContext& context, const Tallies& people, DayReview& 
     const auto row = rows.find(person);
     if (row != rows.end()) {
       const Drift& drift = row->second.drift;
+      pruner.has_standing = true;
       pruner.verdict = row->second.verdict;
+      pruner.before = before.verdict_of(person);
       pruner.drifted = drift.level.alarm &&
                        context.season->day_of(drift.level.alarm_ms) == review.day;
       pruner.drift_began_ms = pruner.drifted ? drift.level.began_ms : 0;
@@ -68,13 +96,18 @@ void add_pruners(const BlockContext& context, const Tallies& people, DayReview& 
   }
 }
 
+std::int64_t start_of_day(const ledger::Season& season, std::int64_t day) {
+  return day * day_ms - season.farm().utc_offset_minutes * 60000LL;
+}
+
 void add_estimate(const orchard::Estimate& more, orchard::Estimate& sum) {
   sum.value += more.value;
   sum.low += more.low;
   sum.high += more.high;
 }
 
-void add_block(const BlockContext& context, const Tallies& people, DayReview& review) {
+void add_block(const BlockContext& context, const Before& before, const Tallies& people,
+               DayReview& review) {
   BlockDay day;
   day.block = context.block->id;
   for (const auto& [person, tally] : people) {
@@ -85,6 +118,7 @@ void add_block(const BlockContext& context, const Tallies& people, DayReview& re
     review.hours += tally.hours;
   }
   day.acceptance = accept_in(context);
+  day.before = before.acceptance();
   day.pace = pace_in(context);
   day.cost = cost_in(context);
   day.verdict = judge(context.standings.block_standing, context.settings);
@@ -104,17 +138,16 @@ DayReview day_review(const ledger::Season& season, std::int64_t day, std::int64_
   DayReview review;
   review.day = day;
   const std::int64_t today = season.day_of(now_ms);
-  // The last millisecond of that day at the farm.
-  const std::int64_t day_end_ms =
-      (day + 1) * day_ms - season.farm().utc_offset_minutes * 60000LL - 1;
+  const std::int64_t day_end_ms = start_of_day(season, day + 1) - 1;
   const std::int64_t cut_ms = day >= today ? cut_for(season, now_ms) : day_end_ms;
   const std::int64_t as_of_ms = std::min(now_ms, day_end_ms);
   for (const auto& [id, block] : season.blocks()) {
     const Tallies people = tally_day(season, block, day, cut_ms);
     if (people.empty()) continue;
     const BlockContext context = make_context(season, block, as_of_ms, cut_ms);
-    add_pruners(context, people, review);
-    add_block(context, people, review);
+    const Before before = before_of(season, block, start_of_day(season, day));
+    add_pruners(context, before, people, review);
+    add_block(context, before, people, review);
   }
   std::sort(review.revisit.begin(), review.revisit.end(), [](const Revisit& a, const Revisit& b) {
     if (a.value != b.value) return a.value > b.value;
@@ -122,6 +155,19 @@ DayReview day_review(const ledger::Season& season, std::int64_t day, std::int64_
   });
   if (review.revisit.size() > revisit_most) review.revisit.resize(revisit_most);
   return review;
+}
+
+std::vector<std::int64_t> days_with_records(const ledger::Season& season, std::int64_t now_ms) {
+  const std::int64_t cut_ms = cut_for(season, now_ms);
+  std::set<std::int64_t, std::greater<>> days;
+  const auto note = [&](const auto& entry) { days.insert(season.day_of(entry.at_ms())); };
+  for (const auto& [id, block] : season.blocks()) {
+    for_live(block.tag_counts, cut_ms, note);
+    for_live(block.check_counts, cut_ms, note);
+    for_live(block.work_spells, cut_ms, note);
+    for_live(block.advice, cut_ms, note);
+  }
+  return {days.begin(), days.end()};
 }
 
 }  // namespace nthtree::advice

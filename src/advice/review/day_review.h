@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,7 +22,9 @@ struct PrunerDay {
   std::string person, block;
   int counts = 0, checks = 0, trees = 0;
   double hours = 0;
+  bool has_standing = false;   // counted here with a tag; who only re-counts has none
   Verdict verdict;             // at the day's end
+  std::optional<VerdictKind> before;  // when the day began; empty where there was no count yet
   bool drifted = false;
   std::int64_t drift_began_ms = 0;
   int advice_given = 0;
@@ -33,6 +36,7 @@ struct BlockDay {
   int counts = 0, checks = 0;
   std::int64_t trees_today = 0;
   Acceptance acceptance;
+  std::optional<AcceptanceKind> before;  // when the day began; empty where nothing was counted yet
   Pace pace;
   Cost cost;
   Verdict verdict;
@@ -52,5 +56,8 @@ struct DayReview {
 
 // The season as it stood at the end of that day (or at now_ms on the current day).
 DayReview day_review(const ledger::Season& season, std::int64_t day, std::int64_t now_ms);
+
+// The days that have anything to review, newest first, none later than now_ms.
+std::vector<std::int64_t> days_with_records(const ledger::Season& season, std::int64_t now_ms);
 
 }  // namespace nthtree::advice

@@ -162,7 +162,12 @@ Pace pace_in(const BlockContext& context) {
   pace.trees_per_hour = log_estimate(crew.mean, log_sd);
   pace.rate_log_sd = log_sd;
   pace.counting_share = counting_share(block, context.cut_ms, hours);
+  pace.hours_done = hours;
   foresee(context, log_sd, today, pace);
+  const double wage = context.season->farm().wage_per_hour;
+  pace.labour_cost = wage * hours;
+  const orchard::Estimate& left = pace.hours_left;
+  pace.labour_left = {wage * left.value, wage * left.low, wage * left.high};
   return pace;
 }
 

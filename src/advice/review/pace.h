@@ -30,6 +30,7 @@ struct PrunerPace {
 struct Pace {
   std::vector<PrunerPace> pruners;
   std::int64_t trees = 0, trees_done = 0, trees_left = 0;
+  double hours_done = 0;             // person-hours noted here so far
   orchard::Estimate trees_per_hour;  // of one person of the crew here
   double rate_log_sd = 0;            // of its ln: crew, people still to come, weather
   orchard::Estimate hours_left;      // person-hours
@@ -41,6 +42,9 @@ struct Pace {
   double probability_in_time = 0;    // finished before green tip
   double people_needed = 0;          // to finish in time
   double counting_share = 0;         // of the working time, spent counting
+  // In the farm's own money, at its wage; 0 where that is not set.
+  double labour_cost = 0;            // of the hours so far
+  orchard::Estimate labour_left;     // of the hours left
 };
 
 Pace pace_of(const ledger::Season& season, const std::string& block, std::int64_t now_ms);

@@ -33,6 +33,9 @@ TEST_SUITE("advice") {
     CHECK(pace.pruners[0].active_days == 5);
     CHECK(pace.people == 2);
     CHECK(pace.trees_done == 2 * (400 + 10 + 405));
+    CHECK(pace.hours_done == 80);
+    CHECK(pace.labour_cost == doctest::Approx(80 * 18));  // the farm's wage
+    CHECK(pace.labour_left.value == doctest::Approx(18 * pace.hours_left.value));
     CHECK(pace.hours_left.value ==
           doctest::Approx(pace.trees_left / pace.trees_per_hour.value).epsilon(1e-9));
     CHECK(pace.finish_day_early <= pace.finish_day);
