@@ -25,6 +25,7 @@ struct FarmSettings {
   bool us_units = false;
   int utc_offset_minutes = 0;     // where the day of a record begins
   double hours_per_day = 8;
+  std::string currency;           // as written beside amounts: "$", "CAD"; empty: none
   double wage_per_hour = 0;       // in the farm's own money
   double fruit_price_per_kg = 0;  // the same
   double hand_thinning_fruitlets_per_hour = 1000;

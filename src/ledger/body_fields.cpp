@@ -24,6 +24,7 @@ void fields(FieldVisitor& v, FarmSettings& farm) {
   v.flag_or("us_units", farm.us_units);
   v.integer_or("utc_offset_minutes", farm.utc_offset_minutes, limits::utc_offset_minutes);
   v.number_or("hours_per_day", farm.hours_per_day, limits::hours_per_day);
+  v.text_or("currency", farm.currency, currency_bytes_max);
   v.number_or("wage_per_hour", farm.wage_per_hour, limits::money);
   v.number_or("fruit_price_per_kg", farm.fruit_price_per_kg, limits::money);
   v.number_or("hand_thinning_fruitlets_per_hour", farm.hand_thinning_fruitlets_per_hour,

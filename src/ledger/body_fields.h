@@ -17,6 +17,7 @@ namespace nthtree::ledger {
 inline constexpr std::size_t id_bytes_max = 64;
 inline constexpr std::size_t name_bytes_max = 128;
 inline constexpr std::size_t remark_bytes_max = 256;
+inline constexpr std::size_t currency_bytes_max = 16;
 
 void body_fields(FieldVisitor& v, Body& body);
 

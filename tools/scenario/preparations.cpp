@@ -20,6 +20,7 @@ void settings(const Options& options, const FarmPlan& farm, Diary& diary) {
   rates.us_units = true;
   rates.utc_offset_minutes = farm.utc_offset_minutes;
   rates.hours_per_day = 8;
+  rates.currency = "$";
   rates.wage_per_hour = 21;
   rates.fruit_price_per_kg = 0.9;
   rates.hand_thinning_fruitlets_per_hour = 1200;
