@@ -13,14 +13,15 @@
 (globalThis.Nthtree ??= {}).mirror = (() => {
   const TAGS = {
     button: "button", switch: "button", radio: "button", tab: "button", link: "button",
-    heading: "h2", text: "p", banner: "header", main: "main", contentinfo: "footer",
-    list: "ul", listitem: "li", textbox: "input", date: "input",
+    heading: "h2", text: "p", banner: "header", navigation: "nav", main: "main",
+    contentinfo: "footer", list: "ul", listitem: "li", textbox: "input", date: "input",
   };
   // Elements whose tag says the role already.
-  const NATIVE = new Set(["button", "heading", "text", "banner", "main", "contentinfo", "list",
-    "listitem", "textbox", "date"]);
-  const HOLDERS = new Set(["banner", "main", "contentinfo", "group", "radiogroup", "tablist",
-    "list", "listitem", "table", "row", "dialog"]);
+  const NATIVE = new Set(["button", "heading", "text", "banner", "navigation", "main",
+    "contentinfo", "list", "listitem", "textbox", "date"]);
+  const HOLDERS = new Set(["banner", "navigation", "main", "contentinfo", "group", "radiogroup",
+    "tablist", "list", "listitem", "table", "row", "dialog"]);
+  const UNNAMED = new Set(["banner", "contentinfo", "main"]);
   const PRESSABLE = new Set(["button", "link", "switch", "radio", "tab"]);
   const FIELDS = new Set(["textbox", "date"]);
 
@@ -38,6 +39,9 @@
     else if (element.getAttribute(name) !== String(value)) element.setAttribute(name, value);
   }
 
+  // A cell that something to press lies in is a holder too: its words are those of what it holds.
+  const isHolder = (node) => HOLDERS.has(node.r) || node.held === true;
+
   function create(node, tag) {
     const element = document.createElement(tag);
     element.dataset.id = node.i;
@@ -45,7 +49,7 @@
     if (tag === "button") element.type = "button";
     if (node.r === "textbox" && tag === "input") element.type = "text";
     if (node.r === "date") element.type = "date";
-    if (!HOLDERS.has(node.r)) element.classList.add("over");
+    if (!isHolder(node)) element.classList.add("over");
     if (PRESSABLE.has(node.r)) {
       element.addEventListener("click", () => Nthtree.bridge.activate(node.i));
     }
@@ -65,7 +69,7 @@
     if (!holder && !field && node.r !== "img" && node.r !== "progressbar") {
       if (element.textContent !== (node.l ?? "")) element.textContent = node.l ?? "";
       attribute(element, "aria-description", node.h);
-    } else if (node.r !== "banner" && node.r !== "contentinfo" && node.r !== "main") {
+    } else if (!UNNAMED.has(node.r) && !node.held) {
       attribute(element, "aria-label", node.l);
       attribute(element, "aria-description", node.h);
     }
@@ -107,7 +111,7 @@
   }
 
   function upsert(node, parentRole, origin) {
-    const key = `${tagOf(node)} ${node.r} ${parentRole === "list"}`;
+    const key = `${tagOf(node)} ${node.r} ${parentRole === "list"} ${isHolder(node)}`;
     let entry = elements.get(node.i);
     if (!entry || entry.key !== key) {
       entry?.shell.remove();
@@ -118,7 +122,7 @@
     const now = JSON.stringify([node, origin]);
     if (now !== entry.was) {
       entry.was = now;
-      const holder = HOLDERS.has(node.r);
+      const holder = isHolder(node);
       fill(entry.element, node, holder);
       if (!holder || node.r === "main") place(entry.element, node.x, origin);
       if (entry.shell !== entry.element) {
@@ -132,6 +136,10 @@
   function update(json) {
     root ??= document.getElementById("mirror");
     const nodes = JSON.parse(json);
+    for (const node of nodes) {
+      const parent = nodes[node.p];
+      if (parent?.r === "cell" || parent?.r === "columnheader") parent.held = true;
+    }
     const wanted = new Set(nodes.map((node) => node.i));
     for (const [id, entry] of elements) {
       if (wanted.has(id)) continue;

@@ -35,8 +35,8 @@ enum class Role {
   // things to read
   heading, text, image, status, alert, progress,
   // things that hold others
-  banner, main, footer, group, radiogroup, tablist, list, listitem, table, row, column_header,
-  cell, dialog,
+  banner, navigation, main, footer, group, radiogroup, tablist, list, listitem, table, row,
+  column_header, cell, dialog,
 };
 
 enum class Tri { none, no, yes };  // a state that may not apply

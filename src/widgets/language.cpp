@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <optional>
 #include <string>
 
 #include "base/json_text.h"
@@ -46,26 +47,41 @@ std::string mark(std::string_view key, const char* otherwise) {
   return text ? *text : otherwise;
 }
 
+const std::string* argument(const Arguments& arguments, std::string_view name) {
+  for (const auto& [key, value] : arguments) {
+    if (key == name) return &value;
+  }
+  return nullptr;
+}
+
+bool takes_one(const std::string& value) {
+  return value == "1" || (value == "0" && mark("format.zero_takes", "other") == "one");
+}
+
+// What stands between braces: "n" is the argument itself, "n|limb|limbs" the word that goes with
+// it. Nothing where no argument has that name.
+std::optional<std::string> filled(std::string_view inside, const Arguments& arguments) {
+  const std::size_t bar = inside.find('|');
+  const std::string* value = argument(arguments, inside.substr(0, bar));
+  if (!value) return std::nullopt;
+  if (bar == std::string_view::npos) return isolated(*value);
+  const std::string_view words = inside.substr(bar + 1);
+  const std::size_t between = words.find('|');
+  if (between == std::string_view::npos) return std::string(words);
+  return std::string(takes_one(*value) ? words.substr(0, between) : words.substr(between + 1));
+}
+
 std::string fill(const std::string& text, const Arguments& arguments) {
   std::string out;
   out.reserve(text.size() + 16);
   for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text[i] == '{') {
-      const std::size_t end = text.find('}', i);
-      if (end != std::string::npos) {
-        const std::string_view name(text.data() + i + 1, end - i - 1);
-        bool found = false;
-        for (const auto& [key, value] : arguments) {
-          if (key == name) {
-            out += isolated(value);
-            found = true;
-            break;
-          }
-        }
-        if (found) {
-          i = end;
-          continue;
-        }
+    const std::size_t end = text[i] == '{' ? text.find('}', i) : std::string::npos;
+    if (end != std::string::npos) {
+      const std::string_view inside(text.data() + i + 1, end - i - 1);
+      if (const auto words = filled(inside, arguments)) {
+        out += *words;
+        i = end;
+        continue;
       }
     }
     out += text[i];

@@ -4,7 +4,7 @@
 // more file; nothing is compiled in.
 //
 // Not a grammar: a text with a number may have two forms, "key.one" and "key.other"; tr_count
-// picks.
+// picks. A word in a text may follow a number in it: "take {n} {n|limb|limbs}".
 // A key that is missing in the language is taken from English; one that is missing there shows as
 // ⟦key⟧ and is remembered in missing_keys(), which the tests demand to be empty.
 // "language.name" is the language's own name, "format.decimal" and "format.group" its number marks.

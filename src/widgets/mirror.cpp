@@ -110,6 +110,7 @@ const char* role_name(Role role) {
     case Role::alert: return "alert";
     case Role::progress: return "progressbar";
     case Role::banner: return "banner";
+    case Role::navigation: return "navigation";
     case Role::main: return "main";
     case Role::footer: return "contentinfo";
     case Role::group: return "group";

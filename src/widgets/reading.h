@@ -73,8 +73,16 @@ struct Table {
   std::vector<std::vector<std::string>> rows;  // the first cell of each row is its header
   std::vector<float> weights;         // widths; empty: equal
   std::vector<bool> numeric;          // aligned right
+  bool sortable = false;              // its headings are pressed; the caller sorts the rows
+  int sorted_by = -1;                 // the column they are sorted by now
+  bool descending = false;
+  std::vector<std::string> row_ids;   // where a row leads somewhere: its id; empty: none does
 };
-void table(Ui& ui, const Table& spec);
+struct TableTaps {
+  int column = -1;  // heading that was tapped
+  int row = -1;
+};
+TableTaps table(Ui& ui, const Table& spec);
 
 // Thousands of rows of one height: draw_row is called only for those in view.
 struct LongList {

@@ -135,12 +135,12 @@ bool draw_action(Ui& ui, const Action& action, const Rect& box) {
 }
 
 // The actions. Few words: side by side; where one does not fit, below one another.
-float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
+float bottom_bar(Ui& ui, const ScreenSpec& spec, float side, Bar& bar) {
   const Theme& theme = ui.theme();
   const FrameInput& in = ui.input();
   if (spec.actions.empty()) return in.safe_bottom;
   Painter& painter = ui.painter();
-  const float inner = std::min(in.width - in.safe_left - in.safe_right - 2 * theme.edge,
+  const float inner = std::min(in.width - side - in.safe_left - in.safe_right - 2 * theme.edge,
                                theme.column_max);
   const float air = in.height < low_height ? theme.gap / 2 : theme.gap;
   float weights = 0;
@@ -165,10 +165,11 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   const float height = rows * tallest + (rows - 1) * theme.gap + 2 * air + in.safe_bottom;
   const float top = in.height - height;
   painter.layer(Layer::bars);
-  painter.fill({0, top, in.width, height}, theme.page.back);
-  painter.fill({0, top, in.width, 1}, theme.line);
-  ui.open_group({.id = "actions", .role = Role::footer, .rect = {0, top, in.width, height}});
-  const float left = (in.width - inner) / 2;
+  const Rect whole = {side, top, in.width - side, height};
+  painter.fill(whole, theme.page.back);
+  painter.fill({side, top, whole.w, 1}, theme.line);
+  ui.open_group({.id = "actions", .role = Role::footer, .rect = whole});
+  const float left = side > 0 ? side + theme.edge : (in.width - inner) / 2;
   float at = 0;
   for (std::size_t i = 0; i < spec.actions.size(); ++i) {
     const Action& action = spec.actions[i];
@@ -189,6 +190,49 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
   return height;
 }
 
+float pinned_value_w(Ui& ui) { return ui.fonts().measure(Type::title, "0,000,000").w; }
+
+float pinned_height(Ui& ui, std::string_view label, float width) {
+  if (label.empty()) return 0;
+  const float w = std::min(width - 2 * ui.theme().edge, ui.theme().column_max);
+  return std::max(ui.fonts().height(Type::title),
+                  ui.painter().text_height(label, Type::small, w - pinned_value_w(ui))) + 12;
+}
+
+// The places of the app, below one another; returns the width they took.
+float side_bar(Ui& ui, const ScreenSpec& spec, float top, Bar& bar) {
+  if (spec.places.empty() || !ui.desk()) return 0;
+  const Theme& theme = ui.theme();
+  const FrameInput& in = ui.input();
+  Painter& painter = ui.painter();
+  const float grown = 1 + (theme.look.text_scale - 1) * 0.7f;
+  const Rect box = {0, top, in.safe_left + 232 * grown, in.height - top};
+  painter.layer(Layer::bars);
+  painter.fill(box, theme.quiet.back);
+  ui.open_group({.id = "places", .role = Role::navigation, .label = spec.places_label,
+                 .rect = box});
+  const float share = (box.h - theme.gap) / static_cast<float>(spec.places.size());
+  const float height = std::clamp(share, 46.0f, theme.target);
+  float y = box.y + theme.gap / 2;
+  for (const Place& place : spec.places) {
+    const Rect line = {in.safe_left + 6, y, box.w - in.safe_left - 12, height};
+    y += height;
+    ui.add({.id = place.id, .role = Role::button, .label = place.label,
+            .current = place.current, .rect = line}, {.id = place.id});
+    const Pair colors = place.current ? theme.primary : theme.quiet;
+    if (place.current) painter.fill(line.inset(2), colors.back, theme.round);
+    if (ui.is_pressed(place.id)) painter.fill(line.inset(2), fade(colors.ink, 0.18f), theme.round);
+    painter.glyph(place.glyph, {line.x + 10, line.y, 22, line.h}, colors.ink);
+    painter.text({line.x + 42, line.y, line.w - 50, line.h}, place.label,
+                 {.type = Type::small, .color = colors.ink});
+    ui.draw_focus(line.inset(4), place.id);
+    if (ui.taps(place.id) > 0) bar.place = place.id;
+  }
+  ui.close_group();
+  painter.layer(Layer::page);
+  return box.w;
+}
+
 }  // namespace
 
 Bar open_screen(Ui& ui, const ScreenSpec& spec) {
@@ -201,11 +245,35 @@ Bar open_screen(Ui& ui, const ScreenSpec& spec) {
   const float top = top_bar(ui, spec, bar);
   // The actions are laid out first, because the page must know how much they leave; a screen
   // reader should still meet them after the page, so close_screen puts them behind it.
-  const float bottom = bottom_bar(ui, spec, bar);
-  const Rect view = {0, top, in.width, in.height - top - bottom};
+  const float side = side_bar(ui, spec, top, bar);
+  const float bottom = bottom_bar(ui, spec, side, bar);
+  const float pinned = pinned_height(ui, spec.pinned, in.width - side);
+  const Rect view = {side, top + pinned, in.width - side, in.height - top - pinned - bottom};
   ui.open_group({.id = "page", .role = Role::main, .label = spec.title, .rect = view});
-  ui.open_view(spec.key, view);
+  ui.open_view(spec.key, view, spec.full ? ui.theme().page_max : ui.theme().column_max);
   return bar;
+}
+
+void pin(Ui& ui, std::string_view label, std::string_view value, std::string_view unknown) {
+  const Theme& theme = ui.theme();
+  Painter& painter = ui.painter();
+  const Rect view = ui.view();
+  const float height = pinned_height(ui, label, view.w);
+  const Rect box = {view.x, view.y - height, view.w, height};
+  painter.layer(Layer::bars);
+  painter.fill(box, theme.card.back);
+  painter.fill({box.x, box.bottom() - 1, box.w, 1}, theme.line);
+  ui.add({.id = "pinned", .role = Role::status,
+          .label = std::string(label) + ": " + std::string(value.empty() ? unknown : value),
+          .rect = box});
+  const float inner = std::min(box.w - 2 * theme.edge, theme.column_max);
+  const Rect line = {view.x + (view.x > 0 ? theme.edge : (box.w - inner) / 2), box.y, inner,
+                     height};
+  painter.text({line.x, line.y, line.w - pinned_value_w(ui), line.h}, label,
+               {.type = Type::small, .color = theme.card.ink});
+  painter.text(line, value.empty() ? "–" : value,
+               {.type = Type::title, .color = theme.card.ink, .align = Align::right});
+  painter.layer(Layer::page);
 }
 
 void close_screen(Ui& ui) {

@@ -70,6 +70,7 @@ struct Theme {
   float round = 14;       // corner radius of cards and buttons
   float target = 56;      // least height of anything to press
   float column_max = 720; // widest column on a large screen
+  float page_max = 1240;  // widest page of tables and charts there
 };
 
 Theme make_theme(const Look& look);

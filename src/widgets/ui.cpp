@@ -92,6 +92,40 @@ float Ui::room() const { return view_.bottom() - (y() + scroll_) - theme_.gap; }
 
 bool Ui::wide() const { return input_.width >= 640 && input_.width > input_.height; }
 
+bool Ui::two_columns() const { return wide() || input_.width >= 760; }
+
+// High enough for all places at the side, also with large text.
+bool Ui::desk() const { return input_.width >= 1000 && input_.height >= 620; }
+
+int Ui::row_index() const {
+  for (auto it = layout_.rbegin(); it != layout_.rend(); ++it) {
+    if (it->row_index >= 0) return it->row_index;
+  }
+  return -1;
+}
+
+void Ui::open_sticky() {
+  Level& cell = layout_.back();
+  sticky_top_ = cell.y;
+  const int index = row_index();
+  if (index < 0) return;
+  const float height = views_[view_key_].sticky_heights[index];
+  const float neighbour = layout_[layout_.size() - 2].bottom;
+  if (height > view_.h - theme_.gap) return;  // it would never be seen whole: it scrolls
+  const float lowest = std::max(cell.y, neighbour - height);
+  cell.y = sticky_top_ = std::clamp(view_.y + theme_.gap, cell.y, lowest);
+}
+
+void Ui::close_sticky() {
+  const int index = row_index();
+  if (index < 0) return;
+  float& known = views_[view_key_].sticky_heights[index];
+  const float height = layout_.back().bottom - sticky_top_;
+  if (std::fabs(known - height) <= 0.5f) return;
+  known = height;
+  animating_ = true;  // the next frame knows better
+}
+
 void Ui::place_cell(Level& level, float outer_x, float outer_w) {
   const Level& row = layout_.back();
   float total = 0, before = 0;
@@ -309,7 +343,7 @@ void Ui::move_view() {
   scroll_ = std::round(view.scroll);
 }
 
-void Ui::open_view(std::string_view key, const Rect& view) {
+void Ui::open_view(std::string_view key, const Rect& view, float width_max) {
   if (view_key_ != key) velocity_ = 0;
   view_key_ = key;
   view_ = view;
@@ -317,6 +351,11 @@ void Ui::open_view(std::string_view key, const Rect& view) {
   taps_.set_scroll_area(view);
   painter_.push_clip(view);
   Level& level = layout_.back();
+  const bool beside = view.x > 0;  // places stand at its side: the column begins there
+  const float left = beside ? view.x : input_.safe_left;
+  const float inner = view.right() - input_.safe_right - left - 2 * theme_.edge;
+  level.w = std::min(inner, width_max);
+  level.x = left + theme_.edge + (beside ? 0 : (inner - level.w) / 2);
   level.y = level.top = level.bottom = view.y + theme_.gap - scroll_;
 }
 

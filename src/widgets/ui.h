@@ -80,6 +80,8 @@ class Ui {
   void space(float height);    // more air, beyond the gap
   float room() const;          // height left between here and the bottom edge of the view
   bool wide() const;           // landscape phone or larger: two columns pay
+  bool two_columns() const;    // there, and on a tablet held upright
+  bool desk() const;           // an office's screen: places at the side, tables, full width
   // Cells side by side, by weight. Each cell is a column; the row is as tall as the tallest.
   void open_row(const std::vector<float>& weights, float gap = -1, bool for_hand = false);
   void next_cell();
@@ -100,6 +102,10 @@ class Ui {
     ((first ? void(first = false) : next_cell(), cells()), ...);
     close_row();
   }
+  // In a cell: what follows, up to close_sticky, stays in view while its longer neighbour before
+  // it scrolls by, as far as it fits the view. The last thing in its cell.
+  void open_sticky();
+  void close_sticky();
   void open_fixed(float height);  // every widget until close_fixed takes exactly this, gap within
   void close_fixed();
   void open_card();             // paper around what follows; nests twice
@@ -123,7 +129,7 @@ class Ui {
   void draw_focus(const Rect& rect, std::string_view id);
 
   // --- the scrolling view (screen_frame.cpp, long_list.cpp)
-  void open_view(std::string_view key, const Rect& view);
+  void open_view(std::string_view key, const Rect& view, float width_max);
   void close_view();
   const Rect& view() const { return view_; }
   float scroll() const { return scroll_; }
@@ -147,11 +153,12 @@ class Ui {
   };
   struct View {
     float scroll = 0, content = 0;
-    std::map<int, float> row_heights;
+    std::map<int, float> row_heights, sticky_heights;
   };
   void end_cell();
   void place_cell(Level& level, float outer_x, float outer_w);
   void move_view();
+  int row_index() const;  // of the row around the present cell; -1 outside of one
 
   Fonts& fonts_;
   Painter painter_;
@@ -168,6 +175,7 @@ class Ui {
   Rect view_;
   float scroll_ = 0;
   int row_count_ = 0, text_count_ = 0;
+  float sticky_top_ = 0;
   float velocity_ = 0;  // px per ms, after the finger left
   std::int64_t last_ms_ = 0;
   bool animating_ = false;

@@ -43,6 +43,26 @@ TEST_SUITE("widgets") {
     CHECK(tr_count("trees", 12345) == "12.345 árboles");
   }
 
+  TEST_CASE("\"1 limbs\": a word follows the number it belongs to") {
+    auto english = Language::parse("en", R"({"take": "take {n} {n|limb|limbs} in {h} {h|hour|hours}",
+      "odd": "{x|a|b} {n|one}"})");
+    auto french = Language::parse("fr", R"({"take": "{n} {n|branche|branches}",
+      "format.zero_takes": "one"})");
+    REQUIRE(english.ok());
+    REQUIRE(french.ok());
+    add_language(std::move(english.value()));
+    add_language(std::move(french.value()));
+    choose_language("en");
+    CHECK(tr("take", {{"n", "1"}, {"h", "2"}}) == "take 1 limb in 2 hours");
+    CHECK(tr("take", {{"n", "0"}, {"h", "1"}}) == "take 0 limbs in 1 hour");
+    CHECK(tr("take", {{"n", "1½"}, {"h", "11"}}) == "take 1½ limbs in 11 hours");
+    CHECK(tr("odd", {{"n", "1"}}) == "{x|a|b} one");  // no argument of that name
+    choose_language("fr");
+    CHECK(tr("take", {{"n", "0"}}) == "0 branche");
+    CHECK(tr("take", {{"n", "2"}}) == "2 branches");
+    two_languages();
+  }
+
   TEST_CASE("a missing text comes from English, and one missing there is visible and remembered") {
     two_languages();
     choose_language("es");
