@@ -13,6 +13,12 @@ namespace {
 constexpr int passes_max = 300;  // a stalled minute of taps; more would be a loop of our own making
 constexpr std::int64_t load_again_ms = 3000;
 
+// The region of a BCP 47 tag ("en-US"): the United States alone plant in feet and sell in pounds;
+// farms of other regions choose by hand where they do.
+bool measures_in_feet(std::string_view language) {
+  return language.find("-US") != std::string_view::npos;
+}
+
 }  // namespace
 
 App::App(Platform& platform, widgets::Fonts& fonts)
@@ -23,6 +29,7 @@ void App::start(std::string_view varieties) {
     session_.varieties = std::move(read.value());
   }
   session_.preferences.language = widgets::choose_language(platform_.language());
+  session_.us_region = measures_in_feet(platform_.language());
   session_.can_scan = platform_.can_scan();
   session_.exchange.can_share = platform_.can_share();
   session_.now_ms = platform_.wall_ms();

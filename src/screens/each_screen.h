@@ -31,6 +31,7 @@ void draw_before_counts(Scene& scene);
 void draw_brief(Scene& scene);
 void draw_review(Scene& scene);
 void draw_block_map(Scene& scene);
+void draw_numbers(Scene& scene);
 void draw_history(Scene& scene);
 void draw_share(Scene& scene);
 void draw_hand_over(Scene& scene);

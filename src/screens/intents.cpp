@@ -58,6 +58,13 @@ class Applying {
     s_.stack = {Stop{ScreenId::home, {}, {}, {}, {}}};
     leave_screen();
   }
+  void operator()(const GoPlace& place) {
+    s_.asking.clear();
+    s_.day = 0;
+    s_.stack = {Stop{ScreenId::home, {}, {}, {}, {}}};
+    if (place.to.screen != ScreenId::home) s_.stack.push_back(place.to);
+    leave_screen();
+  }
   void operator()(const Back&) {
     if (!s_.asking.empty()) {  // back answers an open question with no
       s_.asking.clear();
@@ -156,6 +163,7 @@ class Applying {
   void operator()(const SetFilter& filter) { s_.filter = filter.text; }
   void operator()(const OpenReason& reason) { s_.reason_open = reason.open; }
   void operator()(const SetDay& day) { s_.day = day.day; }
+  void operator()(const SortBy& sort) { s_.sorted[sort.table] = sort.by; }
 
   void operator()(const SaveRecords& save);
   void operator()(const TrySaveAgain&) { s_.last_save.state = SaveState::writing; }

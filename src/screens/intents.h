@@ -61,6 +61,9 @@ struct ClearFields {};
 struct SetFilter { std::string text; };
 struct OpenReason { bool open = false; };
 struct SetDay { std::int64_t day = 0; };
+struct SortBy { std::string table; Sorting by; };
+struct GoPlace { Stop to; };            // the stack becomes the home screen and, where it is
+                                        // another one, this above it
 
 // --- records (shell): written in this order in one transaction, author = session.person unless
 // `author` is given. `apply` closes the draft and clears the fields they came from.
@@ -107,9 +110,10 @@ using Intent =
     std::variant<Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap,
                  NextLimb, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
                  FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask,
-                 SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SaveRecords,
-                 TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, Share,
-                 PrintReport, ImportFile, StartScan, StopScan, ChoosePart, HandOver, PauseCodes,
+                 SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SortBy, GoPlace,
+                 SaveRecords, TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo,
+                 LeaveDemo, Share, PrintReport,
+                 ImportFile, StartScan, StopScan, ChoosePart, HandOver, PauseCodes,
                  SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
                  DismissToast, Announce>;
 using Intents = std::vector<Intent>;

@@ -41,6 +41,7 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::brief: return draw_brief;
     case ScreenId::review: return draw_review;
     case ScreenId::block_map: return draw_block_map;
+    case ScreenId::numbers: return draw_numbers;
     case ScreenId::history: return draw_history;
     case ScreenId::share: return draw_share;
     case ScreenId::hand_over: return draw_hand_over;

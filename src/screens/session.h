@@ -49,6 +49,7 @@ enum class ScreenId {
   brief,         // the crew's brief for a block
   review,        // the day's review
   block_map,
+  numbers,       // behind a block, for experts
   history,
   share,         // export, print
   hand_over,     // to another phone, without a network
@@ -195,6 +196,12 @@ struct Toast {
   std::int64_t until_ms = 0;
 };
 
+// What a table is sorted by; column -1: as it came.
+struct Sorting {
+  int column = -1;
+  bool descending = false;
+};
+
 struct Session {
   std::string person;  // person id; empty until somebody said who they are
   std::string block;   // block id; empty until chosen
@@ -208,7 +215,8 @@ struct Session {
   int fields_wrong = 0;       // then: how many are wrong
   std::string filter;         // typed in a long list
   bool reason_open = false;   // the lead opened the reason of a verdict
-  std::int64_t day = 0;       // the day looked at in reviews; 0: today
+  std::int64_t day = 0;       // the day looked at in reviews; 0: the last one with records
+  std::map<std::string, Sorting> sorted;  // tables of the office's screen, by id
   Preferences preferences;
   bool demo = false;          // the season shown is the demo farm's; nothing is stored
 
@@ -221,6 +229,7 @@ struct Session {
   std::string update_version;     // a whole new version waits; empty where none
   std::optional<Toast> toast;
   bool can_scan = false;
+  bool us_region = false;         // the phone's region measures in feet, pounds and acres
   Exchange exchange;              // from phone to phone
   std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
 

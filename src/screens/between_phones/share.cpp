@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Tables and paper out of the phone, without a network.
 #include "screens/manager/day_report.h"
+#include "screens/manager/review_parts.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -20,7 +21,7 @@ void draw_share(Scene& scene) {
   line("csv", "counts", ShareForm::counts);
   line("records", "records", ShareForm::records);
   line("json", "json", ShareForm::json);
-  const std::int64_t day = scene.session.day == 0 ? scene.today() : scene.session.day;
+  const std::int64_t day = shown_day(scene);
   if (choice_row(scene.ui, {.id = "print", .label = tr("share.print"), .arrow = false,
                             .glyph = Glyph::print})) {
     scene.want(PrintReport{

@@ -17,7 +17,6 @@ constexpr float below_wide = 16;  // a lying phone: the code takes the height
 void picture(Scene& scene) {
   const Showing& showing = scene.session.exchange.showing;
   if (showing.modules_a_side == 0) return paragraph(scene.ui, tr("hand.codes_making"));
-  const bool wide = scene.ui.wide();
   // The words below scroll; the code must not.
   const float height = std::max(200.0f, scene.ui.room() - below_wide);
   qr_picture(scene.ui, {.id = "code",
@@ -26,7 +25,7 @@ void picture(Scene& scene) {
                         .size = showing.modules_a_side,
                         .modules = showing.modules,
                         .width_max = std::min(side_max, height),
-                        .edge_to_edge = !wide});
+                        .edge_to_edge = !scene.ui.two_columns()});
 }
 
 void pace(Scene& scene) {

@@ -5,10 +5,10 @@
 #include <iterator>
 
 #include "advice/next/sampling_plan.h"
-#include "orchard/crop.h"
 #include "orchard/limits.h"
 #include "orchard/units.h"
 #include "screens/each_screen.h"
+#include "screens/farm/consequences.h"
 #include "screens/parts/form.h"
 #include "screens/parts/new_id.h"
 #include "screens/parts/parts.h"
@@ -27,6 +27,20 @@ const orchard::YieldUnit units_offered[] = {
     orchard::YieldUnit::lb_per_acre, orchard::YieldUnit::t_per_ha, orchard::YieldUnit::kg_per_ha,
     orchard::YieldUnit::boxes_per_ha, orchard::YieldUnit::bins_per_ha,
     orchard::YieldUnit::kg_per_acre, orchard::YieldUnit::t_per_acre};
+
+char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+
+// ASCII letters without regard to their size: good enough for names of varieties.
+bool begins_a_word(const std::string& name, const std::string& typed) {
+  for (std::size_t from = 0; from + typed.size() <= name.size(); ++from) {
+    if (from > 0 && name[from - 1] != ' ') continue;
+    const auto same = [](char a, char b) { return lower(a) == lower(b); };
+    if (std::equal(typed.begin(), typed.end(), name.begin() + static_cast<long>(from), same)) {
+      return true;
+    }
+  }
+  return false;
+}
 
 // One block being typed: the fields, and the block as they make it.
 class BlockForm {
@@ -47,7 +61,6 @@ class BlockForm {
   void counting();
   const Block& block() const { return block_; }
   void keep(Block block) { form_.keep(ledger::BlockSettings{std::move(block)}); }
-  const ledger::BlockSeason* known() const { return known_; }
 
  private:
   std::optional<double> ask(const char* id, const std::string& label, std::optional<double> value,
@@ -80,7 +93,12 @@ class BlockForm {
     const Measure by = us_ ? Measure{"lb", orchard::kg_per_lb} : Measure{"kg"};
     return measured(id, key, by, kg, range_kg);
   }
+  std::vector<orchard::Variety> varieties() const {
+    return orchard::with_changes(scene_.session.varieties, scene_.season.variety_changes());
+  }
+  void suggest_varieties();
   void from_variety();
+  void fit_stride();
   void yield_goal();
   void trunk();
   void plan();
@@ -114,6 +132,7 @@ void BlockForm::place() {
                                .label = tr("edit.variety"),
                                .value = block_.variety,
                                .letters_max = 40});
+  suggest_varieties();
   from_variety();
   block_.rows = whole_number("rows", tr("edit.rows"), block_.rows, limits::rows);
   const int trees =
@@ -132,10 +151,27 @@ void BlockForm::place() {
       whole_number("limbs", tr("edit.limbs"), block_.limbs_per_tree, limits::limbs_per_tree);
 }
 
+// While a variety is typed: those whose name, or a word of it, begins like it; a tap takes one.
+void BlockForm::suggest_varieties() {
+  constexpr std::size_t most = 4;
+  const auto typed = scene_.session.fields.find(key_ + "variety");
+  if (typed == scene_.session.fields.end() || block_.variety.empty()) return;
+  const auto known = varieties();
+  if (orchard::find_variety(known, block_.variety)) return;
+  std::size_t shown = 0;
+  for (const orchard::Variety& variety : known) {
+    if (shown == most || !begins_a_word(variety.name, block_.variety)) continue;
+    ++shown;
+    if (choice_row(scene_.ui, {.id = "variety/" + variety.name, .label = variety.name,
+                               .arrow = false})) {
+      scene_.want(SetField{key_ + "variety", variety.name});
+    }
+  }
+}
+
 // What is usual for the variety, as this farm has it, and a tap to take it over.
 void BlockForm::from_variety() {
-  const auto known =
-      orchard::with_changes(scene_.session.varieties, scene_.season.variety_changes());
+  const auto known = varieties();
   const orchard::Variety* preset = orchard::find_variety(known, block_.variety);
   if (!preset) return;
   const char* when = "variety.time.either";
@@ -306,7 +342,19 @@ void BlockForm::target() {
                               .value_or(input.seeds_per_fruit);
 }
 
+// A block that is new begins with a stride that goes well with its rows: nobody should be greeted
+// with a warning about a number that they did not type.
+void BlockForm::fit_stride() {
+  if (known_ || scene_.session.fields.count(key_ + "stride") > 0) return;
+  if (block_.rows <= 0 || block_.trees_per_row <= 0) return;
+  for (const advice::PlanWarning& warning : advice::check_stride(block_, block_.stride)) {
+    block_.stride = warning.better_stride;
+    return;
+  }
+}
+
 void BlockForm::counting() {
+  fit_stride();
   block_.tolerance_fraction =
       ask("tolerance", tr("edit.tolerance"), 100 * block_.tolerance_fraction, {2, 50}, 0)
           .value_or(15) /
@@ -336,95 +384,48 @@ void BlockForm::counting() {
       {.id = key_ + "green_tip", .label = tr("edit.green_tip"), .value = block_.green_tip_date});
 }
 
-// What an unpruned tree carries against the target as it is being typed: how far over, what comes
-// off, and the thinning by hand that pruning saves.
-void unpruned_facts(Scene& scene, const Block& block, const orchard::Target& target,
-                    double unpruned) {
-  const double leave = target.spurs_to_leave_per_tree.value;
-  const double take = std::max(0.0, unpruned - leave);
-  fact(scene.ui, tr("edit.over"),
-       tr("edit.over_n", {{"n", of_100(orchard::share_over_target(unpruned, leave))}}));
-  fact(scene.ui, tr("edit.take"), whole(take));
-  fact(scene.ui, tr("edit.limbs_take"),
-       tr("edit.limbs_n", {{"n", whole(orchard::limbs_that_carry(
-                                        take, unpruned, std::max(1, block.limbs_per_tree)))},
-                           {"all", whole(block.limbs_per_tree)}}));
-  const double fruitlets = orchard::fruitlets_to_thin(
-      unpruned * target.floral_fraction.value, 1, target.fruits_per_tree);
-  fact(scene.ui, tr("edit.thin"), tr("edit.thin_n", {{"n", whole(fruitlets)}}));
-  const ledger::FarmSettings& farm = scene.season.farm();
-  const double hours = orchard::thinning_hours(fruitlets, static_cast<double>(block.trees()),
-                                               farm.hand_thinning_fruitlets_per_hour);
-  fact(scene.ui, tr("edit.thin_hours"), whole(hours));
-  if (farm.wage_per_hour > 0) {
-    fact(scene.ui, tr("edit.thin_cost"), whole(hours * farm.wage_per_hour));
-  }
-}
-
-void consequence_facts(Scene& scene, const Block& block, const orchard::Target& target) {
-  const bool us = scene.us_units();
-  big_number(scene.ui, whole(target.spurs_to_leave_per_tree.value), tr("edit.leave"));
-  fact(scene.ui, tr("edit.fruits_out"), whole(target.fruits_per_tree));
-  fact(scene.ui, tr("edit.flowering"), whole(target.flowering_spurs_per_tree));
-  fact(scene.ui, tr("edit.per_area", {{"area", us ? tr("edit.acre") : tr("edit.hectare")}}),
-       whole(us ? target.trees_per_acre : target.trees_per_ha));
-  fact(scene.ui, tr("edit.seeds"), whole(target.seeds_per_tree_at_bloom));
-  const orchard::YearPair years = orchard::on_and_off_year(target.flowering_spurs_per_tree);
-  const advice::Consequences& what = scene.reckoning.consequences(scene.season, block.id);
-  const bool counted = what.known && what.before_trees > 0;
-  const double unpruned = what.unpruned_spurs.value;
-  const auto year = [&](const char* key, double leave) {
-    const std::string n = whole(leave);
-    fact(scene.ui, tr(key),
-         counted ? tr("edit.take_years",
-                      {{"n", n}, {"take", whole(std::max(0.0, unpruned - leave))}})
-                 : tr("edit.leave_n", {{"n", n}}));
-  };
-  year("edit.on_year", years.on_spurs_to_leave);
-  year("edit.off_year", years.off_spurs_to_leave);
-  if (counted) unpruned_facts(scene, block, target, unpruned);
-}
-
-void consequences(Scene& scene, const BlockForm& form) {
-  heading(scene.ui, tr("edit.consequences"));
-  std::optional<orchard::Estimate> floral;
-  if (form.known() && !form.known()->bud_samples.empty()) {
-    const advice::FloralFraction& cut = scene.reckoning.floral(scene.season, form.block().id);
-    if (cut.known) {
-      floral = cut.fraction;
-      small_print(scene.ui, tr("edit.floral_cut", {{"n", of_100(cut.fraction.value)}}));
-    }
-  }
-  const auto target = orchard::work_out_target(form.block().target, form.block().spacing, floral);
-  if (target)
-    consequence_facts(scene, form.block(), *target);
-  else
-    small_print(scene.ui, tr("edit.incomplete"));
-}
-
 }  // namespace
 
 void draw_edit_block(Scene& scene) {
   const std::string id = scene.session.here().block;
+  const bool pinned = !scene.ui.two_columns() || scene.ui.input().height < 600;
   open(scene, {.key = "edit_block/" + id,
                .title = id.empty() ? tr("edit.block.new") : tr("edit.block.title"),
-               .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.keep"))}}});
+               .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.keep"))}},
+               .full = true,
+               .pinned = pinned ? tr("edit.leave") : ""});
   BlockForm form(scene, id);
-  const auto asks = [&] {
+  std::optional<orchard::Target> target;
+  const auto first = [&] {
     form.place();
+    if (scene.ui.desk()) form.counting();
+  };
+  const auto second = [&] {
     form.target();
+    target = target_now(scene, form.block());
   };
-  const auto shows = [&] {
-    consequences(scene, form);
-    form.counting();
+  const auto third = [&] {
+    scene.ui.open_sticky();
+    consequences(scene, form.block(), target);
+    scene.ui.close_sticky();
   };
-  side_by_side(scene, asks, shows);
+  if (scene.ui.desk()) {
+    scene.ui.row({1, 1, 1}, first, second, third);
+  } else {
+    const auto asks = [&] { first(), second(), form.counting(); };
+    const auto asks_then_shows = [&] { first(), second(), third(), form.counting(); };
+    scene.ui.two_columns() ? scene.ui.row({1, 1}, asks, third) : asks_then_shows();
+  }
   if (scene.bar.action == "keep") {
     Block block = form.block();
     if (id.empty()) block.id = new_id('b', scene.now_ms());
     form.keep(block);
   }
   finish(scene);
+  if (pinned) {
+    pin(scene.ui, tr("edit.leave"),
+        target ? whole(target->spurs_to_leave_per_tree.value) : "", tr("edit.not_yet"));
+  }
 }
 
 }  // namespace nthtree::screens

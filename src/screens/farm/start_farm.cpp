@@ -17,7 +17,8 @@ void draw_start_farm(Scene& scene) {
   farm.name = form.text({.id = "farm", .label = tr("start.farm")});
   manager.name = form.text({.id = "you", .label = tr("start.you")});
   farm.us_units =
-      form.choice("us", tr("rates.units"), {tr("rates.metric"), tr("rates.us")}, 0) == 1;
+      form.choice("us", tr("rates.units"), {tr("rates.metric"), tr("rates.us")},
+                  scene.session.us_region ? 1 : 0) == 1;
   manager.role = orchard::Role::manager;
   if (scene.bar.action == "go") {
     if (form.ok())

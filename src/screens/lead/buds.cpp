@@ -52,8 +52,7 @@ void fraction_part(Scene& scene) {
                                           {"terminal", whole(floral.terminal_buds)},
                                           {"lateral", whole(floral.lateral_left_out)}}));
   if (floral.trees > 1) {
-    small_print(scene.ui, tr("buds.worth", {{"n", whole(floral.effective_buds)},
-                                            {"effect", number(floral.design_effect, 1)}}));
+    small_print(scene.ui, tr("buds.worth", {{"n", whole(floral.effective_buds)}}));
   }
   if (floral.upper.value >= 0 && floral.lower.value >= 0) {
     small_print(scene.ui, tr("buds.by_position", {{"upper", of_100(floral.upper.value)},

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/manager/day_report.h"
 
+#include <cmath>
 #include <vector>
 
+#include "advice/review/decisions.h"
+#include "screens/manager/review_parts.h"
 #include "screens/parts/wording.h"
 #include "widgets/language.h"
 
@@ -12,51 +15,147 @@ namespace {
 using widgets::number;
 using widgets::tr;
 
-using Cells = std::vector<std::string>;
+// Past this a table may be split between pages, with its head on each.
+constexpr std::size_t rows_kept_together = 12;
 
-std::string row(const char* cell, const Cells& cells) {
-  std::string out = "<tr>";
-  for (const std::string& text : cells) {
-    out += std::string("<") + cell + ">" + html(text) + "</" + cell + ">";
+struct PaperColumn {
+  std::string head;
+  bool numeric = false;
+  bool box = false;  // to tick in the row
+};
+
+// One table under its heading; paper.css says how it looks.
+class PaperTable {
+ public:
+  PaperTable(std::string title, std::vector<PaperColumn> columns)
+      : title_(std::move(title)), columns_(std::move(columns)) {}
+
+  void add(const std::vector<std::string>& cells) {
+    rows_ += "<tr>";
+    for (std::size_t i = 0; i < cells.size(); ++i) rows_ += cell("td", i, cells[i]);
+    rows_ += "</tr>\n";
+    ++count_;
   }
-  return out + "</tr>\n";
+  std::string text() const {
+    if (count_ == 0) return "";
+    std::string out = count_ <= rows_kept_together ? "<section class=\"short\">" : "<section>";
+    if (!title_.empty()) out += "<h2>" + html(title_) + "</h2>\n";
+    out += "<table>\n<thead><tr>";
+    for (std::size_t i = 0; i < columns_.size(); ++i) out += cell("th", i, columns_[i].head);
+    return out + "</tr></thead>\n<tbody>\n" + rows_ + "</tbody></table></section>\n";
+  }
+
+ private:
+  std::string cell(const char* kind, std::size_t column, const std::string& text) const {
+    const PaperColumn& of = columns_[column];
+    const char* look = of.numeric ? " class=\"n\">" : of.box ? " class=\"box\">" : ">";
+    return std::string("<") + kind + look + html(text) + "</" + kind + ">";
+  }
+
+  std::string title_;
+  std::vector<PaperColumn> columns_;
+  std::string rows_;
+  std::size_t count_ = 0;
+};
+
+// Empty in place of a nought that nobody counted.
+std::string some(double value, int decimals = 0) {
+  return value > 0 ? number(value, decimals) : "";
 }
 
-std::string table(const Cells& header, const std::vector<Cells>& rows) {
-  std::string out = "<table>\n" + row("th", header);
-  for (const Cells& cells : rows) out += row("td", cells);
-  return out + "</table>\n";
+std::string totals_table(const ledger::Season& season, const advice::DayReview& review) {
+  const double labour = season.farm().wage_per_hour * review.hours;
+  PaperTable table("", {{tr("review.counts"), true}, {tr("review.checks"), true},
+                        {tr("review.trees"), true}, {tr("review.hours"), true},
+                        {tr("review.labour"), true}, {tr("review.advice"), true}});
+  table.add({whole(review.counts), whole(review.checks),
+             whole(static_cast<double>(review.trees)), number(review.hours, 1),
+             labour > 0 ? money_text(season, labour) : "", whole(review.advice_given)});
+  return table.text();
 }
 
-std::string people_table(const ledger::Season& season, const advice::DayReview& review) {
-  std::vector<Cells> rows;
-  for (const advice::PrunerDay& day : review.pruners) {
-    rows.push_back({person_text(season, day.person), block_text(season, day.block),
-                    whole(day.counts), whole(day.trees), number(day.hours, 1),
-                    verdict_line(day.verdict),
-                    day.drifted ? tr("review.drifted",
-                                     {{"when", time_text(season, day.drift_began_ms)}})
-                                : ""});
+std::string list_of(const std::string& title, const std::vector<NewsLine>& lines) {
+  if (lines.empty()) return "";
+  std::string out = "<section class=\"short\"><h2>" + html(title) + "</h2>\n<ul>\n";
+  for (const NewsLine& line : lines) {
+    out += "<li><strong>" + html(line.label) + "</strong>" +
+           (line.trailing.empty() ? "" : ", <strong>" + html(line.trailing) + "</strong>") + ". " +
+           html(line.detail) + "</li>\n";
   }
-  return table({tr("review.people"), tr("review.blocks"), tr("review.counts"), tr("review.trees"),
-                tr("review.hours"), tr("standing.title"), tr("standing.drift")},
-               rows);
+  return out + "</ul></section>\n";
+}
+
+std::string decisions_list(const ledger::Season& season, const advice::DayReview& review) {
+  std::vector<NewsLine> lines;
+  for (const advice::Decision& open : advice::decisions_of(review)) {
+    lines.push_back(line_of(season, review, open));
+  }
+  return list_of(tr("review.decide"), lines);
 }
 
 std::string blocks_table(const ledger::Season& season, const advice::DayReview& review) {
-  std::vector<Cells> rows;
+  PaperTable table(tr("review.blocks"),
+                   {{tr("edit.block.title")}, {tr("review.accepted")},
+                    {tr("standing.left"), true}, {tr("standing.target"), true},
+                    {tr("review.trees"), true}, {tr("review.rate"), true},
+                    {tr("review.labour"), true}, {tr("review.cost_off"), true},
+                    {tr("review.done_about"), true}, {tr("review.green_tip_short"), true}});
+  const auto money = [&](double amount) {
+    return amount >= 1 ? money_text(season, amount) : std::string();
+  };
+  std::string notes;
   for (const advice::BlockDay& day : review.blocks) {
     const advice::Acceptance& done = day.acceptance;
-    rows.push_back({block_text(season, day.block), whole(done.target),
-                    whole(done.mean.value) + " (" + range_text(done.mean.low, done.mean.high) + ")",
-                    reason_text(done.reason),
-                    tr("review.pace", {{"done", whole(static_cast<double>(day.pace.trees_done))},
-                                       {"all", whole(static_cast<double>(day.pace.trees))}}),
-                    day.pace.finish_day > 0 ? date_text(day.pace.finish_day) : ""});
+    const advice::Pace& pace = day.pace;
+    const bool counted = done.counts > 0 && done.target > 0;
+    const std::string left =
+        whole(done.mean.value) + " (" + range_text(done.mean.low, done.mean.high) + ")";
+    const std::string tip = pace.has_green_tip ? date_text(pace.green_tip_day) : "";
+    const bool told = pace.has_green_tip && pace.finish_day > 0;
+    table.add({block_text(season, day.block), block_state(done.kind), counted ? left : "",
+               some(done.target),
+               whole(static_cast<double>(pace.trees_done)) + " / " +
+                   whole(static_cast<double>(pace.trees)),
+               pace.hours_done > 0 ? number(pace.trees_per_hour.value, 1) : "",
+               money(pace.labour_cost),
+               money(day.cost.thinning_cost.value + day.cost.crop_lost_value.value),
+               pace.finish_day > 0 ? date_text(pace.finish_day) : "",
+               told ? tip + ": " + in_time_text(pace.probability_in_time) : tip});
+    if (counted) {
+      notes += "<p>" + html(block_text(season, day.block) + ": " + spread_text(done)) + "</p>\n";
+    }
   }
-  return table({tr("review.blocks"), tr("standing.target"), tr("standing.left"),
-                tr("review.accepted"), tr("review.trees"), tr("done")},
-               rows);
+  return table.text() + notes;
+}
+
+std::string people_table(const ledger::Season& season, const advice::DayReview& review) {
+  PaperTable table(tr("review.people"),
+                   {{tr("edit.name")}, {tr("edit.block.title")}, {tr("review.counts"), true},
+                    {tr("review.checks"), true}, {tr("review.trees"), true},
+                    {tr("review.hours"), true}, {tr("review.rate"), true},
+                    {tr("standing.title")}, {tr("standing.drift")}});
+  for (const advice::PrunerDay& day : review.pruners) {
+    table.add({person_text(season, day.person), block_text(season, day.block), some(day.counts),
+               some(day.checks), some(day.trees), some(day.hours, 1),
+               some(day.hours > 0 ? day.trees / day.hours : 0, 1),
+               day.has_standing ? verdict_line(day.verdict) : "",
+               day.drifted ? tr("review.drifted",
+                                {{"when", time_text(season, day.drift_began_ms)}})
+                           : ""});
+  }
+  return table.text();
+}
+
+std::string revisit_table(const ledger::Season& season, const advice::DayReview& review) {
+  PaperTable table(tr("review.revisit"),
+                   {{tr("edit.block.title")}, {tr("row"), true}, {tr("tree"), true},
+                    {tr("review.pruned_by")}, {tr("review.over"), true},
+                    {tr("done"), false, true}});
+  for (const advice::Revisit& tree : review.revisit) {
+    table.add({block_text(season, tree.block), whole(tree.tree.row), whole(tree.tree.tree),
+               person_text(season, tree.person), whole(tree.over), ""});
+  }
+  return table.text();
 }
 
 }  // namespace
@@ -76,26 +175,11 @@ std::string html(const std::string& text) {
 }
 
 std::string day_report(const ledger::Season& season, const advice::DayReview& review) {
-  std::string out = "<h1>" + html(season.farm().name) + ", " + html(date_text(review.day)) +
-                    "</h1>\n";
-  out += table({tr("review.counts"), tr("review.checks"), tr("review.trees"), tr("review.hours"),
-                tr("review.advice")},
-               {{whole(review.counts), whole(review.checks),
-                 whole(static_cast<double>(review.trees)), number(review.hours, 1),
-                 whole(review.advice_given)}});
-  out += "<h2>" + html(tr("review.blocks")) + "</h2>\n" + blocks_table(season, review);
-  out += "<h2>" + html(tr("review.people")) + "</h2>\n" + people_table(season, review);
-  if (!review.revisit.empty()) {
-    std::vector<Cells> rows;
-    for (const advice::Revisit& tree : review.revisit) {
-      rows.push_back({tree_text(tree.tree), person_text(season, tree.person),
-                      tr("review.over_n", {{"n", whole(tree.over)}})});
-    }
-    out += "<h2>" + html(tr("review.revisit")) + "</h2>\n" +
-           table({tr("tree"), tr("review.people"), tr("standing.left")}, rows);
-  }
-  out += "<p>" + html(tr("help.all")) + "</p>\n";
-  return out;
+  return "<header><h1>" + html(season.farm().name) + "</h1>\n<p>" +
+         html(tr("review.title") + ", " + date_year_text(review.day)) + "</p></header>\n" +
+         totals_table(season, review) + decisions_list(season, review) +
+         blocks_table(season, review) + people_table(season, review) +
+         revisit_table(season, review) + "<footer>" + html(tr("help.all")) + "</footer>\n";
 }
 
 }  // namespace nthtree::screens

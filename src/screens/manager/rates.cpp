@@ -46,6 +46,9 @@ void draw_rates(Scene& scene) {
   };
   farm.hours_per_day =
       ask("farm/hours", tr("rates.hours"), farm.hours_per_day, limits::hours_per_day, 2);
+  farm.currency = form.text({.id = "farm/currency", .label = tr("rates.currency"),
+                             .value = farm.currency, .letters_max = 4, .optional = true,
+                             .hint = tr("rates.currency_hint")});
   farm.wage_per_hour = ask("farm/wage", tr("rates.wage"), farm.wage_per_hour, limits::money, 2);
   const double shown = price_shown(farm.fruit_price_per_kg, farm.us_units);
   const double price = ask("farm/price", tr("rates.price", {{"unit", farm.us_units ? "lb" : "kg"}}),

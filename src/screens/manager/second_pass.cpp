@@ -30,7 +30,8 @@ void stage_part(Scene& scene) {
   int selected = -1;
   for (int i = 0; i < 5; ++i) {
     rows.push_back({.id = "stage/" + std::to_string(stages[i]),
-                    .label = tr("second.stage." + std::to_string(stages[i]))});
+                    .label = tr("second.stage." + std::to_string(stages[i])),
+                    .detail = "BBCH " + std::to_string(stages[i])});
     if (stages[i] == now) selected = i;
   }
   const int chosen = radio_list(scene.ui, {.id = "stage", .label = tr("second.stage"),

@@ -52,10 +52,10 @@ void save_file_row(Scene& scene);
 
 double tolerance_of(const Scene& scene);
 
-// Two parts of a page: one below the other, or on a lying phone one beside the other.
+// Two parts of a page: one below the other, or on a lying phone and a tablet one beside the other.
 template <typename First, typename Second>
 void side_by_side(Scene& scene, First&& first, Second&& second) {
-  if (scene.ui.wide()) return scene.ui.row({1, 1}, first, second);
+  if (scene.ui.two_columns()) return scene.ui.row({1, 1}, first, second);
   first();
   second();
 }

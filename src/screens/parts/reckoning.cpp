@@ -23,7 +23,7 @@ void Reckoning::forget() {
 void Reckoning::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, worklists_,
-        florals_, consequences_, briefs_, acceptances_, spreads_, reviews_, second_,
+        florals_, consequences_, briefs_, acceptances_, spreads_, days_, reviews_, second_,
         exercises_now_, exercises_, learnings_, lines_);
 }
 
@@ -137,6 +137,11 @@ const advice::TagSpread& Reckoning::spread(const Season& season, const std::stri
                                            std::int64_t now_ms) {
   check(season, now_ms);
   return keep(spreads_, block, [&] { return advice::tag_spread(season, block, now_ms); });
+}
+
+const std::vector<std::int64_t>& Reckoning::days(const Season& season, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(days_, "", [&] { return advice::days_with_records(season, now_ms); });
 }
 
 const advice::DayReview& Reckoning::review(const Season& season, std::int64_t day,

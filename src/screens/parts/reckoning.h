@@ -70,6 +70,8 @@ class Reckoning {
                                        std::int64_t now_ms);
   const advice::TagSpread& spread(const Season& season, const std::string& block,
                                   std::int64_t now_ms);
+  // Days with anything to review, newest first.
+  const std::vector<std::int64_t>& days(const Season& season, std::int64_t now_ms);
   const advice::DayReview& review(const Season& season, std::int64_t day, std::int64_t now_ms);
   const advice::SecondPass& second_pass(const Season& season, const std::string& block);
   // The counting exercise begun last in that block; without trees where there is none.
@@ -113,6 +115,7 @@ class Reckoning {
   Kept<advice::Brief> briefs_;
   Kept<advice::Acceptance> acceptances_;
   Kept<advice::TagSpread> spreads_;
+  Kept<std::vector<std::int64_t>> days_;
   Kept<advice::DayReview> reviews_;
   Kept<advice::SecondPass> second_;
   Kept<advice::ExerciseProgress> exercises_now_;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/scene.h"
 
+#include "screens/parts/places.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -113,7 +114,12 @@ void open(Scene& scene, const Head& head) {
                  .person = shows_person(screen) && me ? person_text(scene.season, me->id) : "",
                  .status = shows_person(screen) ? status_text(session) : "",
                  .status_glyph = offline ? Glyph::cloud_off : Glyph::cloud,
-                 .actions = head.actions});
+                 .actions = head.actions,
+                 .places = places_of(scene),
+                 .places_label = tr("home.places"),
+                 .full = head.full,
+                 .pinned = head.pinned});
+  if (!scene.bar.place.empty()) scene.want(GoPlace{place_stop(scene.bar.place)});
   if (scene.bar.back) scene.want(Back{});
   if (scene.bar.person && screen != ScreenId::who) scene.go(ScreenId::who);
   if (scene.bar.status && screen != ScreenId::sync) scene.go(ScreenId::sync);

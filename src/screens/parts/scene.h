@@ -65,6 +65,8 @@ struct Head {
   std::string title;
   std::vector<widgets::Action> actions;
   bool back = true;  // false only where there is nowhere to go back to
+  bool full = false;   // tables and charts: as wide as it gets (widgets/screen_frame.h)
+  std::string pinned;  // label of the number that stays in sight
 };
 
 // Opens the screen and takes care of back, person and status. The action tapped is in scene.bar.

@@ -55,11 +55,26 @@ std::string range_text(double low, double high) {
 
 std::string of_100(double share) { return whole(100 * share); }
 
+std::string money_text(const ledger::Season& season, double amount) {
+  std::string currency = season.farm().currency;
+  if (currency.empty()) return whole(amount);
+  // "$1,240", but "CAD 1,240": letters stand apart.
+  const unsigned char last = static_cast<unsigned char>(currency.back());
+  const bool letters = (last >= 'A' && last <= 'Z') || (last >= 'a' && last <= 'z');
+  return tr(letters ? "format.money_letters" : "format.money",
+            {{"currency", std::move(currency)}, {"n", whole(amount)}});
+}
+
 std::string date_text(std::int64_t day) {
   const std::string iso = base::iso_minute(day * day_ms);
   const int month = std::atoi(iso.substr(5, 2).c_str());
   return tr("format.date", {{"day", std::to_string(std::atoi(iso.substr(8, 2).c_str()))},
                             {"month", tr("month." + std::to_string(month))}});
+}
+
+std::string date_year_text(std::int64_t day) {
+  return tr("format.date_year",
+            {{"date", date_text(day)}, {"year", base::iso_minute(day * day_ms).substr(0, 4)}});
 }
 
 std::string day_text(std::int64_t day, std::int64_t today) {

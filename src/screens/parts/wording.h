@@ -26,9 +26,12 @@ std::string whole(double value);                             // "1,234", never "
 std::string short_number(double value);                      // "1.8", "4": two decimals at most
 std::string range_text(double low, double high);             // "124 to 168"
 std::string of_100(double share);                            // 0.08 → "8"
+// An amount in the farm's own money: "$1,240", "1 240 $", without its sign where none is set.
+std::string money_text(const ledger::Season& season, double amount);
 
 std::string day_text(std::int64_t day, std::int64_t today);  // "today", "25 Nov"
 std::string date_text(std::int64_t day);                     // "25 Nov"
+std::string date_year_text(std::int64_t day);                // "25 Nov 2026"
 std::string when_text(std::int64_t at_ms, std::int64_t now_ms);  // "12 min ago"
 std::string clock_text(const ledger::Season& season, std::int64_t at_ms);  // "14:05"
 std::string time_text(const ledger::Season& season, std::int64_t at_ms);  // "25 Nov 14:05"

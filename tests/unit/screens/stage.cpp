@@ -216,6 +216,7 @@ void add_manager(std::vector<Scene>& all) {
   all.push_back(scene("manager_home", ScreenId::home, "m1"));
   all.push_back(scene("review", ScreenId::review, "m1"));
   all.push_back(scene("block_map", ScreenId::block_map, "m1"));
+  all.push_back(scene("numbers", ScreenId::numbers, "m1"));
   all.push_back(scene("history", ScreenId::history, "m1"));
   all.push_back(scene("share", ScreenId::share, "m1"));
   all.push_back(scene("set_up", ScreenId::set_up, "m1"));

@@ -137,10 +137,13 @@ TEST_SUITE("screens: worksheet") {
     for (const std::string& words :
          {std::to_string(floral.spur_buds) + " on spurs",
           std::to_string(floral.terminal_buds) + " at shoot ends",
-          std::to_string(floral.lateral_left_out) + " side buds left out",
-          "design effect " + base::print("%.1f", floral.design_effect)}) {
+          std::to_string(floral.lateral_left_out) + " side buds left out"}) {
       CHECK_MESSAGE(phone.shows(words), words);
     }
+    CHECK_FALSE(phone.shows("esign effect"));  // a word for experts
+    Phone experts(stage::at(ScreenId::numbers, "l1", "b1"), season);
+    CHECK(experts.shows("Design effect of the buds: " +
+                        base::print("%.1f", floral.design_effect)));
   }
 
   TEST_CASE("every unit of yield, box, bin and trunk stays what it was when something else is typed") {
@@ -209,9 +212,14 @@ TEST_SUITE("screens: worksheet") {
     }
   }
 
-  TEST_CASE("the map tells how trees differ, whether the shape fits, and when to stop") {
+  TEST_CASE("the map tells how trees differ; the names of the books stand behind, for experts") {
     Phone phone(stage::at(ScreenId::block_map, "m1", "b1"), stage::farm());
-    for (const char* word : {"How the trees differ", "Shape of the counts", "Green", "Kuno",
+    CHECK(phone.shows("Trees differ by"));
+    for (const char* word : {"Shape of the counts", "Green", "Kuno", "binomial"}) {
+      CHECK_FALSE_MESSAGE(phone.shows(word), word);
+    }
+    REQUIRE(phone.tap("numbers"));
+    for (const char* word : {"Shape of the counts", "Green", "Kuno",
                              "Our rule, for a decision", "Mean of the tags"}) {
       CHECK_MESSAGE(phone.shows(word), word);
     }

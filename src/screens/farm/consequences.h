@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What a block's numbers come to while they are typed: the target, and what it means for the trees.
+//
+// Private to this folder.
+#pragma once
+
+#include <optional>
+
+#include "orchard/target.h"
+#include "screens/parts/scene.h"
+
+namespace nthtree::screens {
+
+// The target of a block as it stands on the screen, with the floral fraction of the buds cut open
+// where there are any; empty while something is missing.
+std::optional<orchard::Target> target_now(Scene& scene, const orchard::Block& block);
+
+void consequences(Scene& scene, const orchard::Block& block,
+                  const std::optional<orchard::Target>& target);
+
+}  // namespace nthtree::screens
