@@ -7,6 +7,8 @@
 "use strict";
 (globalThis.Nthtree ??= {}).device = (() => {
   const FILE_BYTES_MAX = 96 * 1024 * 1024; // a season of 200,000 records is 60 MB
+  // Undressed is better than not at all; WebKit tells a frame without scripts of no load.
+  const PAPER_PATIENCE_MS = 1500;
   const CONTEXT_PATIENCE_MS = 4000; // a context not given back by then: start the page again
 
   const vibrate = (durationMs) => navigator.vibrate?.(durationMs); // not on iOS
@@ -76,7 +78,8 @@
     input.click();
   }
 
-  // The report is put into a sandboxed frame: no script in it runs.
+  // The report is put into a sandboxed frame: no script in it runs. It is printed as soon as it has
+  // its dress and its type; a printer that waits for neither would get the browser's own.
   function print(html) {
     document.getElementById("paper")?.remove();
     const frame = document.createElement("iframe");
@@ -89,9 +92,28 @@
     const policy = trustedHtml();
     const page = parsed.parseFromString(policy ? policy.createHTML(html) : html, "text/html");
     for (const bad of page.querySelectorAll("script, link, iframe, object, embed")) bad.remove();
+    page.documentElement.lang = document.documentElement.lang;
+    page.title = document.title;
     paper.documentElement.replaceWith(paper.importNode(page.documentElement, true));
-    frame.contentWindow.focus();
-    frame.contentWindow.print();
+    dress(paper).finally(() => {
+      frame.contentWindow.focus();
+      frame.contentWindow.print();
+    });
+  }
+
+  async function dress(paper) {
+    const sheet = paper.createElement("link");
+    sheet.rel = "stylesheet";
+    sheet.href = new URL(Nthtree.fileName?.("paper.css") ?? "paper.css", document.baseURI).href;
+    const late = new Promise((resolve) => { setTimeout(resolve, PAPER_PATIENCE_MS); });
+    const there = new Promise((resolve) => {
+      sheet.onload = resolve;
+      sheet.onerror = resolve;
+    });
+    paper.head.append(sheet);
+    await Promise.race([there, late]);
+    await Promise.race([late, Promise.allSettled(["8pt Orchard", "bold 8pt Orchard"]
+      .map((face) => paper.fonts.load(face)))]);
   }
 
   let htmlPolicy;

@@ -13,14 +13,24 @@
   function attach(element, node) {
     element.autocomplete = "off";
     element.setAttribute("autocapitalize", node.t === "number" ? "off" : "sentences");
-    element.enterKeyHint = "done";
+    element.enterKeyHint = "next";
     if (node.t === "number") element.inputMode = "decimal";
     element.addEventListener("input", () => Nthtree.bridge.type(node.i, element.value));
     element.addEventListener("keydown", (event) => {
       // 229: a key that belongs to a composition of the keyboard, not to us.
       if (event.isComposing || event.keyCode === 229) return;
-      if (event.key === "Enter" && element.tagName === "INPUT") element.blur();
+      if (event.key === "Enter" && element.tagName === "INPUT") goOn(element);
     });
+  }
+
+  // The keyboard's own key goes to the next field of the form, and puts the keyboard away behind
+  // the last one.
+  function goOn(element) {
+    const fields = [...document.querySelectorAll("#mirror main input")]
+      .filter((field) => !field.readOnly && field.type !== "date");
+    const next = fields[fields.indexOf(element) + 1];
+    if (next) next.focus({ preventScroll: true });
+    else element.blur();
   }
 
   // The app's value wins unless somebody is typing right now.

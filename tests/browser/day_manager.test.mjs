@@ -3,13 +3,15 @@
 // A manager's day, by role and name: a farm begun on an empty phone, a block with its target, a
 // wrong entry, people; and the day's review of the demo farm.
 import assert from "node:assert/strict";
-import { closeBrowser, openPhone } from "./support/browser.mjs";
+import { closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
 import { withFarm, withHands } from "./support/farm.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
-async function onEmptyPhone(work) {
+const METRIC = { locale: "en-CA" }; // a new farm measures as the phone's region does
+
+async function onEmptyPhone(work, options = {}) {
   const site = await serveSite();
-  const phone = withHands(await openPhone(site.origin));
+  const phone = withHands(await openPhone(site.origin, options));
   try {
     await work(phone);
     assert.deepEqual(phone.troubles, [], "the page reported errors");
@@ -59,7 +61,7 @@ export default [
       await phone.tap(/^North/);
       await phone.sees("Leave on each tree");
       await phone.sees("146");
-    }) },
+    }, METRIC) },
 
   { name: "a wrong entry is said beside its field and nothing is kept", run: () =>
     onEmptyPhone(async (phone) => {
@@ -92,7 +94,7 @@ export default [
       await phone.tap("Keep this block");
       await phone.see("heading", "North Slope");
       await phone.sees("North");
-    }) },
+    }, METRIC) },
 
   { name: "looks at the demo farm, and nothing of it stays", run: () =>
     onEmptyPhone(async (phone) => {
@@ -123,6 +125,88 @@ export default [
       });
     } finally {
       await closeBrowser();
+    }
+  } },
+
+  { name: "the day opens on the last day that has records, and begins with what to decide",
+    run: async () => {
+      try {
+        await withFarm(async ({ phone }) => { // its week is last week: today nobody counted
+          await phone.beSomebody("Wren");
+          await phone.tap("The day");
+          await phone.see("heading", /^The day: \d+ [A-Z]/);
+          const order = (await phone.screen()).filter(([role]) => role === "h2");
+          assert.equal(order[0][1], "To decide");
+          await phone.sees(/^(Lower Bench|Mill Side), row \d+, tree \d+, /);
+          assert.ok(!(await phone.shows("No record on this day")));
+        });
+      } finally {
+        await closeBrowser();
+      }
+    } },
+
+  { name: "the office's screen: places at the side, a table that sorts, a row that leads on",
+    run: async () => {
+      try {
+        await withFarm(async ({ phone }) => {
+          await phone.beSomebody("Wren");
+          await phone.see("navigation", "Places");
+          await phone.tap("The day");
+          await phone.see("table", "The people");
+          const column = () => phone.page.locator("#mirror [role=table][aria-label='The people']")
+            .getByRole("row").evaluateAll((rows) => rows.slice(1).map((row) =>
+              Number(row.querySelectorAll("[role=cell]")[2].textContent)));
+          const most = Math.max(...await column());
+          await phone.tapLocator(phone.page.locator("#mirror")
+            .getByRole("table", { name: "The people" })
+            .getByRole("button", { name: "Trees counted" }));
+          assert.equal((await column())[0], most, "not sorted, most first");
+          await phone.tapLocator(phone.page.locator("#mirror")
+            .getByRole("table", { name: "The blocks" })
+            .getByRole("button", { name: "Lower Bench" }));
+          await phone.see("heading", "Lower Bench");
+          await phone.tap("Export and print");
+          await phone.see("heading", "Export and print");
+          await phone.tap("Back");
+          await phone.see("heading", "Oxbow Lantern Farm");
+          assert.deepEqual(phone.troubles, [], "the page reported errors");
+        }, { size: SIZES.office, touch: false });
+      } finally {
+        await closeBrowser();
+      }
+    } },
+
+  { name: "the keyboard's own key goes to the next field, and the target stays in sight",
+    run: () => onEmptyPhone(async (phone) => {
+      await phone.tap(/^Start a farm/);
+      await phone.fill("Name of the farm", "North Slope");
+      await phone.fill("Your name", "Robin");
+      await phone.tap("Start the farm");
+      await phone.tap("Add a block");
+      await phone.tapLocator(phone.find("textbox", "Name"));
+      await phone.page.waitForFunction(() => document.activeElement?.matches("#mirror input"));
+      for (const text of ["North", "Honeycrisp", "20"]) {
+        await phone.page.keyboard.type(text);
+        await phone.page.keyboard.press("Enter");
+        await phone.settle();
+      }
+      const field = await phone.page.evaluate(() =>
+        document.activeElement.getAttribute("aria-label"));
+      assert.equal(field, "Trees in a row");
+      await addBlock(phone);
+      await phone.sees("Leave on each tree: 146");
+    }, METRIC) },
+
+  { name: "a phone of the United States begins in feet, one of Canada in metres", run: async () => {
+    for (const [locale, unit] of [["en-US", "ft"], ["en-CA", "m"]]) {
+      await onEmptyPhone(async (phone) => {
+        await phone.tap(/^Start a farm/);
+        await phone.fill("Name of the farm", "North Slope");
+        await phone.fill("Your name", "Robin");
+        await phone.tap("Start the farm");
+        await phone.tap("Add a block");
+        await phone.sees(`Between rows (${unit})`);
+      }, { locale });
     }
   } },
 

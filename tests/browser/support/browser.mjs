@@ -18,7 +18,7 @@ import { openWebkit } from "./webkit.mjs";
 export const SIZES = {
   portrait: { width: 360, height: 740 }, tall: { width: 390, height: 844 },
   landscape: { width: 740, height: 360 }, tablet: { width: 820, height: 1180 },
-  desktop: { width: 1280, height: 800 },
+  desktop: { width: 1280, height: 800 }, office: { width: 1440, height: 900 },
 };
 const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader",
   "--enable-unsafe-swiftshader", "--disable-background-networking", "--no-first-run"];
@@ -152,7 +152,7 @@ export function makePhone(page, context, troubles = [], fingers = null) {
       const box = await locator.first().boundingBox();
       const view = await page.locator("#mirror main").boundingBox();
       const inBar = await locator.first().evaluate((element) =>
-        element.closest("header, footer, [role=dialog], [role=status]") !== null);
+        element.closest("header, nav, footer, [role=dialog], [role=status]") !== null);
       const x = box.x + box.width / 2;
       const y = box.y + box.height / 2;
       if (inBar || (y > view.y + 4 && y < view.y + view.height - 4)) return { x, y };
