@@ -44,6 +44,7 @@ Outcome export_command(const Words& words);
 Outcome import_command(const Words& words);
 Outcome varieties_command(const Words& words);
 Outcome trial_command(const Words& words);
+Outcome evening_command(const Words& words);
 
 extern const char* const target_help;
 extern const char* const replay_help;
@@ -53,5 +54,6 @@ extern const char* const export_help;
 extern const char* const import_help;
 extern const char* const varieties_help;
 extern const char* const trial_help;
+extern const char* const evening_help;
 
 }  // namespace nthtree::cli

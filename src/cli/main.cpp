@@ -18,6 +18,7 @@ const Command commands[] = {
     {"replay", "a season's standings and verdicts, at any time of it", replay_help, replay_command},
     {"explain", "one block's whole reasoning, to check with a pencil", explain_help,
      explain_command},
+    {"evening", "where to go back, and who goes where tomorrow", evening_help, evening_command},
     {"verify", "checks ledger files", verify_help, verify_command},
     {"export", "a season as CSV or JSON lines", export_help, export_command},
     {"import", "records or counts on paper into a ledger folder", import_help, import_command},

@@ -111,6 +111,24 @@ const Sentence of_the_rest[] = {
                           "{row} unseen: one in {better} is better"},
 };
 
+// Of going back and of tomorrow.
+const Sentence of_evening[] = {
+    {"back_over", "about {over} {over?spur|spurs} a tree too many ({low} to {high})"},
+    {"back_counts", "{counts} {counts?count|counts} at that time"},
+    {"back_inferred", "some of these rows were not logged: who pruned them is inferred from "
+                      "counts"},
+    {"back_pays", "{chance%} likely to pay"},
+    {"back_look", "count {trees} {trees?tree|trees} there first: looking is worth more than "
+                  "acting"},
+    {"back_dear", "taking a spur off there costs more than it saves"},
+    {"back_short", "about {short} {short?spur|spurs} a tree too few: nothing can be put back"},
+    {"back_late", "does not fit into the hours left before green tip"},
+    {"gang_stays", "stays where it is"},
+    {"gang_moves", "goes to another block"},
+    {"gang_saves", "the whole plan saves about {trees} {trees?tree|trees} from being late"},
+    {"gang_late", "even so {chance%} likely to be in time; about {trees} {trees?tree|trees} late"},
+};
+
 // A number as it is said. "100 % sure" is never true of anything counted.
 std::string said(double value, bool percent) {
   const double number = value * (percent ? 100 : 1);
@@ -148,7 +166,7 @@ std::string filled(const char* text, const advice::Reason& reason) {
 
 std::string sentence(const advice::Reason& reason) {
   using Part = std::span<const Sentence>;
-  for (const Part part : {Part(of_verdicts), Part(of_trees), Part(of_the_rest)}) {
+  for (const Part part : {Part(of_verdicts), Part(of_trees), Part(of_the_rest), Part(of_evening)}) {
     for (const Sentence& one : part) {
       if (reason.id == one.id) return filled(one.text, reason);
     }

@@ -45,6 +45,8 @@ struct BlockSeason {
   Entries<HarvestCount> harvest_counts;
   Entries<ReturnBloom> return_bloom;
   Entries<ExerciseCount> exercise_counts;
+  Entries<RowDone> rows_done;
+  Entries<TreeState> tree_states;
   std::uint64_t revision = 0;  // grows with every change; for caches
 };
 

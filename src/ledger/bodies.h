@@ -29,6 +29,8 @@ struct FarmSettings {
   double wage_per_hour = 0;       // in the farm's own money
   double fruit_price_per_kg = 0;  // the same
   double hand_thinning_fruitlets_per_hour = 1000;
+  // Small fruit and bloom lost next year by 1,000 spurs too many; 0 where the farm has set none.
+  double crowding_cost_per_1000_spurs = 0;
   double sureness = 0.95;            // how sure before advice to change, 0.8 … 0.99
   double too_many_cost_ratio = 1.0;  // cost of one spur too many against one too few
   std::string key() const { return {}; }
@@ -140,6 +142,25 @@ struct ExerciseCount {
   orchard::TreeAddress tree;
   int round = 1;
   int spurs = 0;
+};
+
+// A row, or a part of one, that somebody has pruned.
+enum class RowSide { left, right };
+struct RowDone {
+  std::string block;
+  int row = 1;
+  std::string person;      // who pruned it; the author where empty
+  std::optional<int> first_tree, last_tree;  // of a part, both included; empty: the row's end
+  std::optional<RowSide> side;  // where two people share a row, one side each
+  std::string day;         // "2026-02-03" where it is entered late; empty: the record's own day
+};
+
+// What stands at an address instead of a bearing tree, or that one bears after all.
+enum class TreeKind { bearing, missing, replant, pollinizer, other_variety };
+struct TreeState {
+  std::string block;
+  orchard::TreeAddress tree;
+  TreeKind is = TreeKind::bearing;
 };
 
 // Takes the record named by `replaces` out of the season.

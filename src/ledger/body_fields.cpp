@@ -29,6 +29,8 @@ void fields(FieldVisitor& v, FarmSettings& farm) {
   v.number_or("fruit_price_per_kg", farm.fruit_price_per_kg, limits::money);
   v.number_or("hand_thinning_fruitlets_per_hour", farm.hand_thinning_fruitlets_per_hour,
               limits::fruitlets_per_hour);
+  v.number_or("crowding_cost_per_1000_spurs", farm.crowding_cost_per_1000_spurs,
+              limits::money);
   v.number_or("sureness", farm.sureness, limits::sureness);
   v.number_or("too_many_cost_ratio", farm.too_many_cost_ratio, limits::cost_ratio);
 }
@@ -74,6 +76,12 @@ void target_fields(FieldVisitor& v, orchard::TargetInput& target) {
   v.number_or("seeds_per_fruit", target.seeds_per_fruit, limits::seeds_per_fruit);
 }
 
+void demand_day(FieldVisitor& v, const char* name, const std::string& day) {
+  std::int64_t ignored_ms = 0;
+  v.demand(day.empty() || (day.size() == 10 && base::parse_iso(day, ignored_ms)), name,
+           "not_a_date", "must be a day such as 2026-03-28");
+}
+
 void fields(FieldVisitor& v, BlockSettings& settings) {
   orchard::Block& block = settings.block;
   v.text("block", block.id, id_bytes_max);
@@ -94,10 +102,7 @@ void fields(FieldVisitor& v, BlockSettings& settings) {
   v.integer_or("stride_start", block.stride_start, limits::stride);
   v.integer_or("stride_floor", block.stride_floor, limits::stride);
   v.text_or("green_tip_date", block.green_tip_date, 10);
-  std::int64_t ignored_ms = 0;
-  v.demand(block.green_tip_date.empty() || (block.green_tip_date.size() == 10 &&
-                                            base::parse_iso(block.green_tip_date, ignored_ms)),
-           "green_tip_date", "not_a_date", "must be a day such as 2026-03-28");
+  demand_day(v, "green_tip_date", block.green_tip_date);
 }
 
 void fields(FieldVisitor& v, PersonSettings& settings) {
@@ -105,6 +110,7 @@ void fields(FieldVisitor& v, PersonSettings& settings) {
   v.text("name", settings.person.name, name_bytes_max);
   v.choice("role", settings.person.role, wire::roles);
   v.flag_or("active", settings.person.active);
+  v.text_or("gang", settings.person.gang, name_bytes_max);
 }
 
 void fields(FieldVisitor& v, BudSample& body) {
@@ -205,6 +211,24 @@ void fields(FieldVisitor& v, VarietySettings& settings) {
   v.choice_or("biennial_tendency", variety.biennial_tendency, wire::biennial_tendencies);
   v.choice_or("pruning_time", variety.pruning_time, wire::pruning_times);
   v.text_or("source", variety.source, remark_bytes_max);
+}
+
+void fields(FieldVisitor& v, RowDone& body) {
+  v.text("block", body.block, id_bytes_max);
+  v.integer("row", body.row, limits::rows);
+  v.text_or("person", body.person, id_bytes_max);
+  v.integer_or("first_tree", body.first_tree, limits::trees_per_row);
+  v.integer_or("last_tree", body.last_tree, limits::trees_per_row);
+  v.demand(!body.last_tree || body.first_tree.value_or(1) <= *body.last_tree, "last_tree",
+           "out_of_range", "cannot be before first_tree");
+  v.choice_or("side", body.side, wire::row_sides);
+  v.text_or("day", body.day, 10);
+  demand_day(v, "day", body.day);
+}
+
+void fields(FieldVisitor& v, TreeState& body) {
+  tree_fields(v, body.block, body.tree);
+  v.choice("is", body.is, wire::tree_kinds);
 }
 
 void fields(FieldVisitor&, Unknown&) {}

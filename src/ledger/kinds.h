@@ -63,6 +63,8 @@ inline constexpr std::tuple kinds{
     Listed<ExerciseCount>{"exercise_count", &BlockSeason::exercise_counts},
     Passing<Withdrawal>{"withdrawal"},
     Settings<VarietySettings>{"variety"},
+    Listed<RowDone>{"row_done", &BlockSeason::rows_done},
+    Listed<TreeState>{"tree_state", &BlockSeason::tree_states},
 };
 
 // ---- DO NOT CHANGE above this line. ----

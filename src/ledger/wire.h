@@ -18,6 +18,9 @@ inline const Choices directions = {"harder", "lighter", "on_target"};
 inline const Choices block_steps = {"started", "finished", "accepted", "revisit"};
 inline const Choices biennial_tendencies = {"low", "medium", "high"};
 inline const Choices pruning_times = {"before_green_tip", "rebase_after_green_tip", "either"};
+inline const Choices row_sides = {"left", "right"};
+inline const Choices tree_kinds = {"bearing", "missing", "replant", "pollinizer",
+                                   "other_variety"};
 inline const Choices yield_units = {"boxes_per_acre", "boxes_per_ha", "bins_per_acre",
                                     "bins_per_ha",    "kg_per_acre",  "kg_per_ha",
                                     "t_per_acre",     "t_per_ha",     "lb_per_acre"};

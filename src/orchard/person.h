@@ -14,6 +14,7 @@ struct Person {
   std::string name;
   Role role = Role::pruner;
   bool active = true;  // false once somebody has left; what they counted stays
+  std::string gang;    // those who are sent to one place together; empty: on their own
   friend bool operator==(const Person&, const Person&) = default;
 };
 

@@ -8,6 +8,7 @@
 
 #include "advice/internal/day_parts.h"
 #include "advice/internal/live.h"
+#include "advice/known/rows_pruned.h"
 #include "base/text.h"
 #include "stats/quantiles.h"
 
@@ -151,8 +152,11 @@ Pace pace_in(const BlockContext& context) {
   for (const auto& [person, spells] : people) {
     pace.pruners.push_back(pace_of_one(person, spells, crew, variance, today));
   }
-  pace.trees = block.block ? block.block->trees() : 0;
-  pace.trees_done = std::min(pace.trees, static_cast<std::int64_t>(trees));
+  pace.trees = planting_of(block, context.cut_ms).bearing();
+  // Rows say what was pruned; what people typed is the fallback where fewer rows were logged.
+  const double in_rows = rows_pruned(*context.season, block.id, context.cut_ms).trees_logged;
+  pace.trees_done =
+      std::min(pace.trees, static_cast<std::int64_t>(std::max(trees, std::floor(in_rows))));
   if (is_finished(block, context.cut_ms)) pace.trees_done = pace.trees;
   pace.trees_left = pace.trees - pace.trees_done;
   pace.people = by_day.empty() ? 0 : static_cast<double>(by_day.rbegin()->second.size());

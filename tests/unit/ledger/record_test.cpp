@@ -70,7 +70,9 @@ std::vector<Body> every_kind() {
           ReturnBloom{"b1", {1, 1}, 120, 300},
           ExerciseCount{"e1", "b1", {1, 1}, 2, 170},
           Withdrawal{"wrong tree"},
-          variety_settings()};
+          variety_settings(),
+          RowDone{"b1", 14, "p2", 3, 40, RowSide::left, "2026-02-03"},
+          TreeState{"b1", {3, 9}, TreeKind::replant}};
 }
 
 }  // namespace
