@@ -2,7 +2,7 @@
 #include "app/app.h"
 
 #include <algorithm>
-#include <cstring>
+#include <utility>
 
 #include "widgets/language.h"
 #include "widgets/theme.h"
@@ -13,115 +13,35 @@ namespace {
 constexpr int passes_max = 300;  // a stalled minute of taps; more would be a loop of our own making
 constexpr std::int64_t load_again_ms = 3000;
 
+template <typename... Ts>
+struct Overloaded : Ts... {
+  using Ts::operator()...;
+};
+template <typename... Ts>
+Overloaded(Ts...) -> Overloaded<Ts...>;
+
+// What reaches the farm's own records; while the demo is looked at, none of it may.
+bool touches_own_data(const screens::Intent& intent) {
+  return std::holds_alternative<screens::Share>(intent) ||
+         std::holds_alternative<screens::ImportFile>(intent) ||
+         std::holds_alternative<screens::JoinFarm>(intent) ||
+         std::holds_alternative<screens::StartFarm>(intent);
+}
+
 // The region of a BCP 47 tag ("en-US"): the United States alone plant in feet and sell in pounds;
 // farms of other regions choose by hand where they do.
 bool measures_in_feet(std::string_view language) {
   return language.find("-US") != std::string_view::npos;
 }
 
-}  // namespace
-
-App::App(Platform& platform, widgets::Fonts& fonts)
-    : platform_(platform), fonts_(fonts), ui_(fonts) {}
-
-void App::start(std::string_view varieties) {
-  if (auto read = orchard::read_varieties(varieties)) {
-    session_.varieties = std::move(read.value());
-  }
-  session_.preferences.language = widgets::choose_language(platform_.language());
-  session_.us_region = measures_in_feet(platform_.language());
-  session_.can_scan = platform_.can_scan();
-  session_.exchange.can_share = platform_.can_share();
-  session_.now_ms = platform_.wall_ms();
-  // A code that came with the address (the office showed it as a QR code).
-  std::string code = platform_.start_fragment();
-  if (const std::size_t at = code.find('='); at != std::string::npos) code.erase(0, at + 1);
-  if (code.size() >= 10) session_.fields["code"] = code.substr(0, 64);
-  set_look();
-  platform_.store_load();
-  platform_.store_ask_status();
+// A code that came with the address (the office showed it as a QR code).
+std::string join_code_of(std::string fragment) {
+  if (const std::size_t at = fragment.find('='); at != std::string::npos) fragment.erase(0, at + 1);
+  return fragment.size() >= 10 ? fragment.substr(0, 64) : "";
 }
 
-bool App::lay_out(const SurfaceSize& size, std::int64_t now_ms) {
-  const widgets::FrameInput input{size.width, size.height, size.safe.top, size.safe.right,
-                                  size.safe.bottom, size.safe.left, now_ms};
-  bool again = true;
-  for (int pass = 0; again && pass < passes_max; ++pass) {
-    session_.now_ms = session_now();
-    ui_.begin_frame(input);
-    const screens::Intents intents = screens::draw(ui_, season(), session_, reckoning_);
-    ui_.end_frame();
-    run_all(intents);
-    // What was asked for changes the picture; and taps that wait come one control at a time.
-    again = !intents.empty() || ui_.has_pending();
-  }
-  if (session_.toast) {
-    platform_.schedule_wake(std::max<std::int64_t>(50, session_.toast->until_ms - session_.now_ms));
-  }
-  return ui_.animating();
-}
-
-std::int64_t App::session_now() const {
-  return platform_.wall_ms() + (session_.demo ? demo_.clock_ahead_ms : 0);
-}
-
-// --- what the platform says
-
-void App::on_store_records(const std::vector<std::string_view>& records) {
-  for (std::string_view bytes : records) {
-    if (auto record = client_.load_record(bytes)) {
-      loading_.push_back(std::move(*record));
-    } else {
-      ++set_aside_;
-    }
-  }
-  session_.records_read += static_cast<std::int64_t>(records.size());
-  platform_.request_frame();
-}
-
-void App::on_store_loaded(const std::vector<MetaChange>& meta,
-                          const std::vector<MetaChange>& drafts, int set_aside) {
-  if (loaded_) return;
-  loaded_ = true;
-  season_.apply_all(std::move(loading_));
-  loading_ = {};
-  set_aside_ += set_aside;
-  std::string state;
-  bool remembered = false;
-  for (const MetaChange& entry : meta) {
-    if (entry.key == "sync") state = entry.value;
-    if (entry.key == "memory") remembered = screens::read_memory(session_, entry.value);
-  }
-  if (!remembered) session_.preferences.language = widgets::choose_language(platform_.language());
-  for (const MetaChange& draft : drafts) {
-    // Keys are "p:" and the person; see draft_key.
-    if (draft.key.rfind("p:", 0) != 0) continue;
-    screens::restore_drafts(session_, season_, draft.key.substr(2), draft.value);
-  }
-  client_.load_state(state);
-  client_.start(random_key(), moment());
-  set_look();
-  session_.stack = screens::first_stack(season_, session_);
-  // A phone that has joined a farm with nothing in it yet waits where it is told so.
-  const bool waits =
-      client_.status().joined && session_.here().screen == screens::ScreenId::welcome;
-  if (waits || (session_.fields.count("code") && !client_.status().joined)) {
-    session_.stack.push_back({screens::ScreenId::join_farm, {}, {}, {}, {}});
-  }
-  drive_sync();
-  follow_screen();
-  platform_.request_frame();
-}
-
-void App::on_store_load_failed(std::string_view detail) {
-  // Never started without its records: a count saved now could be on top of ones not seen.
-  session_.last_save.trouble = std::string(detail);
-  platform_.schedule_wake(load_again_ms);
-  platform_.request_frame();
-}
-
-void App::on_store_status(const StoreStatus& status) {
-  screens::StorageSummary& storage = session_.storage;
+screens::StorageSummary summary_of(const StoreStatus& status) {
+  screens::StorageSummary storage;
   storage.known = true;
   storage.persisted = status.persisted;
   storage.private_window = status.private_window;
@@ -130,60 +50,263 @@ void App::on_store_status(const StoreStatus& status) {
   storage.usage_bytes = status.usage_bytes;
   storage.quota_bytes = status.quota_bytes;
   storage.lost = status.lost;
-  if (status.brought_back > storage.brought_back) {
-    toast("sync.brought_back", std::to_string(status.brought_back));
-  }
   storage.brought_back = status.brought_back;
-  platform_.request_frame();
+  return storage;
+}
+
+}  // namespace
+
+App::App(Platform& platform, widgets::Fonts& fonts)
+    : platform_(platform),
+      fonts_(fonts),
+      ui_(fonts),
+      context_(platform),
+      saver_(context_),
+      hand_over_(context_),
+      sync_(context_, [this] { return saver_.waits(); },
+            [this](std::int64_t fresh) { hand_over_.imported(fresh); }),
+      take_in_(context_, sync_),
+      demo_(context_),
+      navigator_(platform) {}
+
+void App::start(std::string_view varieties) {
+  screens::Started started;
+  if (auto read = orchard::read_varieties(varieties)) started.varieties = std::move(read.value());
+  started.language = widgets::choose_language(platform_.language());
+  started.us_region = measures_in_feet(platform_.language());
+  started.can_scan = platform_.can_scan();
+  started.can_share = platform_.can_share();
+  started.code = join_code_of(platform_.start_fragment());
+  context_.tell(started);
+  set_look();
+  platform_.store_load();
+  platform_.store_ask_status();
+}
+
+// --- frames, and what the screens ask for
+
+bool App::lay_out(const SurfaceSize& size, std::int64_t at_ms) {
+  const widgets::FrameInput input{size.width, size.height, size.safe.top, size.safe.right,
+                                  size.safe.bottom, size.safe.left, at_ms};
+  bool again = true;
+  for (int pass = 0; again && pass < passes_max; ++pass) {
+    context_.tell(screens::Clock{context_.now_ms()});
+    ui_.begin_frame(input);
+    const screens::Intents intents =
+        screens::draw(ui_, season(), session(), context_.reckoning);
+    ui_.end_frame();
+    run_all(intents);
+    // What was asked for changes the picture; and taps that wait come one control at a time.
+    again = !intents.empty() || ui_.has_pending();
+  }
+  if (const auto& toast = session().toast) {
+    platform_.schedule_wake(std::max<std::int64_t>(50, toast->until_ms - session().now_ms));
+  }
+  return ui_.animating();
+}
+
+void App::run_all(const screens::Intents& intents) {
+  for (const screens::Intent& intent : intents) {
+    context_.take(intent);
+    run(intent);
+    if (session().demo) continue;
+    if (screens::touches_drafts(intent)) saver_.draft_changed();
+    if (screens::touches_memory(intent)) saver_.write_memory();
+  }
+  if (!intents.empty()) follow();
+}
+
+void App::run(const screens::Intent& intent) {
+  const bool in_demo = session().demo;
+  if (in_demo && touches_own_data(intent)) return context_.toast("toast.demo", {}, true);
+  std::visit(
+      Overloaded{
+          [&](const screens::SaveRecords& wish) {
+            in_demo ? demo_.save(wish) : saver_.save(wish);
+          },
+          [&](const screens::TrySaveAgain&) { saver_.try_again(); },
+          [&](const screens::SetPreferences&) { set_look(); },
+          [&](const screens::JoinFarm& wish) { sync_.join(wish.code); },
+          [&](const screens::StartFarm& wish) { saver_.start_farm(wish); },
+          [&](const screens::LookAtDemo&) { demo_.look(); },
+          [&](const screens::LeaveDemo&) { leave_demo(); },
+          [&](const screens::Share& wish) { hand_over_.share(wish); },
+          [&](const screens::PrintReport& wish) { platform_.print_html(wish.html); },
+          [&](const screens::ImportFile&) { platform_.pick_file(".txt,.json,.jsonl"); },
+          [&](const screens::StartScan&) { take_in_.start_scan(); },
+          [&](const screens::Go& go) {
+            if (go.to.screen == screens::ScreenId::hand_over) hand_over_.plan();
+          },
+          [&](const screens::ChoosePart&) { hand_over_.make_codes(); },
+          [&](const screens::HandOver& wish) { hand_over_.give(wish); },
+          [&](const screens::PauseCodes&) { hand_over_.on_wake(); },
+          [&](const screens::ShowCode& wish) { hand_over_.show_code(wish.code); },
+          [&](const screens::TakeOffered&) { take_in_.take_offered(); },
+          [&](const screens::SyncNow&) { on_online(); },
+          [&](const screens::ApplyUpdate&) {
+            // Never over a count: the screen says so too.
+            if (!saver_.waits()) platform_.apply_update();
+          },
+          [&](const screens::AskPersistence&) { platform_.store_ask_persistence(); },
+          [&](const screens::Announce& wish) { platform_.announce(wish.text, wish.assertive); },
+          [](const auto&) {},
+      },
+      intent);
+}
+
+void App::follow() {
+  navigator_.follow(session());
+  take_in_.follow();
+  hand_over_.follow();
+}
+
+void App::set_look() {
+  const screens::Preferences& wished = session().preferences;
+  widgets::choose_language(wished.language);
+  ui_.set_theme(widgets::make_theme({.dusk = wished.theme == screens::Theme::dark,
+                                     .text_scale = static_cast<float>(wished.text_percent) / 100,
+                                     .left_handed = wished.left_hand}));
+}
+
+void App::leave_demo() {
+  demo_.leave();
+  sync_.drive();
+  saver_.write_memory();  // the look chosen while looking at the demo stays
+}
+
+// --- the store
+
+void App::on_store_records(const std::vector<std::string_view>& records) {
+  for (std::string_view bytes : records) {
+    if (auto record = context_.client.load_record(bytes)) {
+      loading_.push_back(std::move(*record));
+    } else {
+      sync_.set_aside(1);
+    }
+  }
+  context_.tell(screens::RecordsRead{static_cast<std::int64_t>(records.size())});
+}
+
+void App::on_store_loaded(const std::vector<MetaChange>& meta,
+                          const std::vector<MetaChange>& drafts, int set_aside) {
+  if (context_.loaded) return;
+  context_.loaded = true;
+  context_.season.apply_all(std::exchange(loading_, {}));
+  sync_.set_aside(set_aside);
+  std::string state;
+  screens::Loaded loaded;
+  for (const MetaChange& entry : meta) {
+    if (entry.key == "sync") state = entry.value;
+    if (entry.key == "memory") loaded.memory = entry.value;
+  }
+  for (const MetaChange& draft : drafts) {
+    if (auto person = person_of_draft(draft.key)) loaded.drafts.emplace_back(*person, draft.value);
+  }
+  context_.client.load_state(state);
+  context_.client.start(context_.random_key(), context_.moment());
+  loaded.joined = context_.client.status().joined;
+  context_.tell(loaded);
+  set_look();
+  sync_.drive();
+  follow();
+}
+
+void App::on_store_load_failed(std::string_view detail) {
+  // Never started without its records: a count saved now could be on top of ones not seen.
+  load_failed_ = true;
+  context_.tell(screens::LoadFailed{std::string(detail)});
+  platform_.schedule_wake(load_again_ms);
+}
+
+void App::load_again() {
+  if (!std::exchange(load_failed_, false)) return;
+  context_.tell(screens::LoadTriedAgain{});
+  platform_.store_load();  // records that came already change nothing when they come again
+}
+
+void App::on_store_done(RequestId id, StoreOutcome outcome, std::string_view detail) {
+  if (outcome == StoreOutcome::full) context_.tell(screens::DiskFull{});
+  if (!saver_.done(id, outcome, detail)) sync_.store_done(id, outcome == StoreOutcome::saved);
+  if (context_.loaded) sync_.drive();
+  follow();
+}
+
+void App::on_store_status(const StoreStatus& status) {
+  context_.tell(screens::StorageTold{summary_of(status)});
+}
+
+// --- the network, time and the browser
+
+void App::on_http_done(RequestId id, int status, std::string_view body) {
+  if (!demo_.http_done(id, status, body)) sync_.http_done(id, status, body);
+  follow();
 }
 
 void App::on_wake() {
-  if (!loaded_) {
-    if (!session_.last_save.trouble.empty()) {
-      session_.last_save.trouble.clear();
-      session_.records_read = 0;
-      platform_.store_load();  // records that came already change nothing when they come again
-    }
-    return;
+  if (!context_.loaded) return load_again();
+  saver_.on_wake();
+  if (const auto& toast = session().toast; toast && toast->until_ms <= context_.now_ms()) {
+    context_.tell(screens::ToastOver{});
   }
-  if (save_again_ms_ >= 0 && platform_.elapsed_ms() >= save_again_ms_) store_next_save();
-  if (session_.toast && session_.toast->until_ms <= session_now()) {
-    session_.toast.reset();
-    platform_.request_frame();
-  }
-  drive_codes();
-  client_.tick(moment());
-  drive_sync();
+  hand_over_.on_wake();
+  sync_.on_wake();
 }
 
 void App::on_back() {
-  from_browser_back_ = true;
+  navigator_.browser_went_back();
   run_all({screens::Back{}});
-  from_browser_back_ = false;
   platform_.request_frame();
 }
 
 void App::on_visible(bool visible) {
-  if (!visible) {
-    write_draft();
-    return;
-  }
+  if (!visible) return saver_.write_drafts();
   platform_.store_ask_status();
-  if (!loaded_) return;
-  client_.network_back(moment());
-  drive_sync();
-  platform_.request_frame();
+  if (!context_.loaded) return;
+  sync_.network_back();
+  platform_.request_frame();  // a hidden page draws nothing
 }
 
 void App::on_online() {
-  if (!loaded_) return;
-  client_.network_back(moment());
-  drive_sync();
+  if (context_.loaded) sync_.network_back();
 }
 
 void App::on_update_ready(std::string_view version) {
-  session_.update_version = version.empty() ? "new" : std::string(version);
-  platform_.request_frame();
+  context_.tell(screens::UpdateWaits{version.empty() ? "new" : std::string(version)});
+}
+
+// --- from phone to phone
+
+void App::on_file(std::string_view, std::string_view bytes) {
+  take_in_.take(bytes);
+  follow();
+}
+
+void App::on_file_too_large(std::string_view) { take_in_.on_file_too_large(); }
+
+void App::on_file_given(FileGiven how) {
+  if (how == FileGiven::saved) context_.toast("toast.file_saved");
+  if (how == FileGiven::shared) context_.toast("toast.file_shared");
+}
+
+void App::on_scan(std::string_view bytes, bool chain) {
+  take_in_.on_scan(bytes, chain);
+  follow();
+}
+
+void App::on_scan_progress(const ScanProgress& progress) { take_in_.on_scan_progress(progress); }
+
+void App::on_scan_stopped(std::string_view detail) {
+  take_in_.on_scan_stopped(detail);
+  follow();
+}
+
+void App::on_codes(RequestId id, int codes, std::string_view detail) {
+  hand_over_.on_codes(id, codes, detail);
+  follow();
+}
+
+void App::on_code(int code, int modules_a_side, std::string_view modules) {
+  hand_over_.on_code(code, modules_a_side, modules);
 }
 
 }  // namespace nthtree::app

@@ -1,37 +1,33 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The app: the season, the session, and what the screens ask for. It joins the screens, the ledger,
-// sync and the platform, and decides nothing that one of them could decide.
+// The app: events in, frames out. It hands what the platform says and what the screens ask for to
+// the room whose business it is, and decides nothing that one of them could decide.
 //
-// The way of one tap: screen -> intent -> record -> the phone's store, durable -> season ->
-// screen. A record is applied to the season, called saved and offered to sync only after the store
-// has confirmed it. The draft of a count goes in the same transaction.
+// The way of one tap: screen -> intent -> Saver -> the phone's store, durable -> season -> news ->
+// screen.
 //
-// Invariants:
-//   - nothing is written before the load has succeeded;
-//   - saves are stored in the order they were made; a failed one waits and is tried again, never
-//     dropped, and while it waits no draft is overwritten;
-//   - the demo farm stores, sends and mixes nothing.
+// Invariants: nothing is written before the load has succeeded; the demo farm stores, sends and
+// mixes nothing; the session is moved by intents and news alone (context.h).
 //
 //   App app(platform, fonts);
-//   app.start();                       // then events and frames
+//   app.start(varieties);                       // then events and frames
 #pragma once
 
 #include <cstdint>
-#include <deque>
-#include <map>
-#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "ledger/ledger.h"
-#include "ledger/season.h"
-#include "screens/parts/reckoning.h"
-#include "screens/screens.h"
+#include "app/context.h"
+#include "app/demo.h"
+#include "app/hand_over.h"
+#include "app/navigator.h"
 #include "app/platform.h"
+#include "app/saver.h"
 #include "app/surface.h"
-#include "sync/client.h"
+#include "app/sync_driver.h"
+#include "app/take_in.h"
+#include "screens/screens.h"
 #include "widgets/ui.h"
 
 namespace nthtree::app {
@@ -43,11 +39,11 @@ class App : public Surface, public PlatformEvents {
   void start(std::string_view varieties);
 
   bool lay_out(const SurfaceSize& size, std::int64_t now_ms) override;
-  bool buzzes() const override { return session_.preferences.buzz; }
+  bool buzzes() const override { return session().preferences.buzz; }
   widgets::Ui& ui() override { return ui_; }
   widgets::Fonts& fonts() override { return fonts_; }
-  const screens::Session& session() const { return session_; }
-  const ledger::Season& season() const { return session_.demo ? demo_.season : season_; }
+  const screens::Session& session() const { return context_.session(); }
+  const ledger::Season& season() const { return context_.shown(); }
 
   void on_store_records(const std::vector<std::string_view>& records) override;
   void on_store_loaded(const std::vector<MetaChange>& meta, const std::vector<MetaChange>& drafts,
@@ -71,105 +67,25 @@ class App : public Surface, public PlatformEvents {
   void on_code(int code, int modules_a_side, std::string_view modules) override;
 
  private:
-  // Records on their way to the disk, stored together or not at all.
-  struct Save {
-    std::vector<ledger::Record> records;
-    std::string draft_person;        // whose draft ends or changes with it
-    bool closes_draft = false;
-    std::string becomes_person;      // who holds the phone once it is durable (a farm was started)
-  };
-  struct Demo {
-    ledger::Season season;
-    std::int64_t clock_ahead_ms = 0;  // the demo's week lies in the past
-    std::uint64_t sequence = 0;
-    RequestId request = 0;
-    screens::Session before;          // where the person really was
-  };
-
-  // --- intents (app_intents.cpp)
-  void run(const screens::Intent& intent);
   void run_all(const screens::Intents& intents);
+  void run(const screens::Intent& intent);
+  void follow();  // browser, camera and codes, after whatever may have moved somebody
   void set_look();
-  void follow_screen();              // history and wake lock
-  void join(std::string code);
-  void look_at_demo();
-  void take_demo(std::string_view lines);
   void leave_demo();
-  void share(const screens::Share& share);
-  void toast(const char* key, std::string value = {}, bool warning = false);
-  std::int64_t session_now() const;  // wall time, or the demo's
-
-  // --- from phone to phone (app_exchange.cpp)
-  void plan_hand_over();
-  void make_codes();
-  void hand_over(const screens::HandOver& wish);
-  std::string day_name() const;
-  void order_codes_from(int code);
-  void shuffle_codes();
-  void follow_codes();
-  void show_code(int code);
-  void drive_codes();
-  void open_receive();
-  void take(std::string_view lines);
-  void take_in(std::string lines);
-  void imported(const sync::Notice::Tally& tally);
-  void end_scan();
-
-  // --- records and drafts (app_store.cpp)
-  void save(const screens::SaveRecords& intent);
-  void save_in_demo(const screens::SaveRecords& intent);
-  void start_farm(const screens::StartFarm& farm);
-  void queue(Save save);
-  void store_next_save();
-  void saved(const Save& save);
-  void write_draft();
-  void write_memory();
-  const screens::Drafts& drafts_of(const std::string& person);
-  std::string draft_key(const std::string& person) const;
-
-  // --- sync (app_sync.cpp)
-  void drive_sync();                 // carries out what the client wants, asks for the next wake
-  void carry_out(sync::Send& send);
-  void carry_out(sync::StoreChange& change);
-  void carry_out(sync::Apply& apply);
-  void carry_out(sync::WantDeviceKey& want);
-  void carry_out(sync::Joined&);
-  void carry_out(sync::Notice& notice);
-  void rebuild_season();
-  void summarise_sync();
-  sync::Moment moment();
-  ledger::DeviceKey random_key();
-  RequestId next_request() { return ++last_request_; }
+  void load_again();
 
   Platform& platform_;
   widgets::Fonts& fonts_;
   widgets::Ui ui_;
-  screens::Session session_;
-  screens::Reckoning reckoning_;
-  ledger::Season season_;
+  Context context_;
+  Saver saver_;
+  HandOver hand_over_;
+  SyncDriver sync_;
+  TakeIn take_in_;
   Demo demo_;
-  sync::Client client_;
-  bool loaded_ = false;
+  Navigator navigator_;
   std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
-  int set_aside_ = 0;
-
-  RequestId last_request_ = 0;
-  std::deque<Save> saves_;           // the first is on its way (or waits for another try)
-  RequestId save_request_ = 0;       // 0: none under way
-  std::int64_t save_again_ms_ = -1;  // elapsed time of the next try, -1: none planned
-  RequestId draft_request_ = 0;
-  std::set<std::string> drafts_dirty_;  // people whose half-done count is not on the disk yet
-  std::map<RequestId, std::int32_t> store_changes_;  // request -> the client's number
-  std::map<RequestId, std::int32_t> sends_;
-  std::int64_t joining_until_ms_ = 0;
-  RequestId codes_request_ = 0;        // the chain asked for last
-  std::vector<int> code_order_;        // of this round
-  std::size_t code_at_ = 0;            // in code_order_
-  std::int64_t code_due_ms_ = -1;      // elapsed time of the next one; -1: none is shown
-  std::string offered_;                // another farm's records, until the person has said yes
-  int history_depth_ = 0;
-  bool from_browser_back_ = false;
-  bool awake_ = false;
+  bool load_failed_ = false;
 };
 
 }  // namespace nthtree::app

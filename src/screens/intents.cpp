@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "orchard/limits.h"
+#include "screens/navigation.h"
 
 namespace nthtree::screens {
 namespace {
@@ -22,57 +23,23 @@ orchard::TreeAddress inside(const ledger::Season& season, const std::string& blo
   return tree;
 }
 
-// Where a count is told once it is over.
-Stop stop_after(const CountDraft& draft) {
-  switch (draft.purpose) {
-    case CountPurpose::before:
-      return {ScreenId::before_counts, draft.block, {}, {}, {}};
-    case CountPurpose::clusters:
-      return {ScreenId::second_pass, draft.block, {}, {}, {}};
-    case CountPurpose::harvest:
-      return {ScreenId::harvest, draft.block, {}, {}, {}};
-    case CountPurpose::return_bloom:
-      return {ScreenId::return_bloom, draft.block, {}, {}, {}};
-    case CountPurpose::exercise:
-      return {ScreenId::exercise, draft.block, {}, {}, {}};
-    default:
-      return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
-  }
-}
-
 class Applying {
  public:
   Applying(Session& session, const ledger::Season& season) : s_(session), season_(season) {}
 
   void operator()(const Go& go) {
-    if (!(s_.here() == go.to)) s_.stack.push_back(go.to);
+    go_to(s_, go.to);
     const bool busy = s_.exchange.taken.state == Taken::State::taking;
     if (go.to.screen == ScreenId::receive && !busy) s_.exchange.taken = {};
-    leave_screen();
   }
-  void operator()(const Replace& replace) {
-    s_.stack.back() = replace.to;
-    leave_screen();
-  }
-  void operator()(const Home&) {
-    s_.stack = {Stop{ScreenId::home, {}, {}, {}, {}}};
-    leave_screen();
-  }
+  void operator()(const Replace& replace) { go_instead(s_, replace.to); }
+  void operator()(const Home&) { go_home(s_); }
   void operator()(const GoPlace& place) {
-    s_.asking.clear();
     s_.day = 0;
-    s_.stack = {Stop{ScreenId::home, {}, {}, {}, {}}};
-    if (place.to.screen != ScreenId::home) s_.stack.push_back(place.to);
-    leave_screen();
+    go_home(s_);
+    go_to(s_, place.to);
   }
-  void operator()(const Back&) {
-    if (!s_.asking.empty()) {  // back answers an open question with no
-      s_.asking.clear();
-      return;
-    }
-    if (s_.stack.size() > 1) s_.stack.pop_back();
-    leave_screen();
-  }
+  void operator()(const Back&) { go_back(s_); }
   void operator()(const ChoosePerson& choice) {
     if (choice.person != s_.person) {
       s_.parked[s_.person] = s_.drafts;
@@ -81,16 +48,15 @@ class Applying {
       s_.person = choice.person;
     }
     s_.fields.clear();
-    s_.stack = first_stack(season_, s_);
-    leave_screen();
+    begin_anew(s_, season_);
   }
   void operator()(const ChooseBlock& choice) {
     s_.block = choice.block;
+    s_.asking.clear();
     if (s_.stack.size() > 1)
-      s_.stack.pop_back();
+      go_back(s_);
     else
-      s_.stack = first_stack(season_, s_);
-    leave_screen();
+      begin_anew(s_, season_);
   }
 
   void operator()(const OpenCount& open);
@@ -112,15 +78,15 @@ class Applying {
   void operator()(const DropDraft&) {
     s_.drafts.count.reset();
     s_.asking.clear();
-    if (s_.here().screen == ScreenId::count) (*this)(Back{});
+    if (s_.here().screen == ScreenId::count) go_back(s_);
   }
   void operator()(const FinishPractice&) {
     if (!s_.drafts.count) return;
     s_.practised = s_.drafts.count;
     s_.last_save = {};
-    const Stop next = stop_after(*s_.practised);
-    if (next.screen != ScreenId::verdict) tell_practised();
-    leave_count(next);
+    s_.drafts.count.reset();
+    if (stop_after(*s_.practised).screen != ScreenId::verdict) tell_practised();
+    leave_count(s_, CountDraft(*s_.practised));  // leaving may forget what was practised
   }
 
   void operator()(const OpenBuds& open) {
@@ -165,12 +131,11 @@ class Applying {
   void operator()(const SetDay& day) { s_.day = day.day; }
   void operator()(const SortBy& sort) { s_.sorted[sort.table] = sort.by; }
 
-  void operator()(const SaveRecords& save);
-  void operator()(const TrySaveAgain&) { s_.last_save.state = SaveState::writing; }
+  void operator()(const SaveRecords&) { s_.asking.clear(); }
   void operator()(const SetPreferences& set) { s_.preferences = set.preferences; }
   void operator()(const DismissToast&) { s_.toast.reset(); }
 
-  // The camera and the disk are the shell's; here is what the screen says of them.
+  // The camera and the disk are the app's; here is what the screen says of them.
   void operator()(const StartScan&) {
     s_.exchange.camera.on = true;
     s_.exchange.camera.damaged = 0;
@@ -192,7 +157,7 @@ class Applying {
     s_.exchange.showing.paused = true;
   }
 
-  // The shell's alone.
+  // The app's alone.
   template <typename Other>
   void operator()(const Other&) {}
 
@@ -204,35 +169,6 @@ class Applying {
     if (!draft || draft->mends || draft->round > 0) return;
     draft->tree = inside(season_, draft->block, tree);
     draft->moved = true;
-  }
-  void leave_screen() {
-    const auto told = [](const Stop& stop) { return stop.screen == ScreenId::verdict; };
-    if (std::none_of(s_.stack.begin(), s_.stack.end(), told)) s_.practised.reset();
-    s_.asking.clear();
-    s_.fields_tried = false;
-    s_.filter.clear();
-    s_.reason_open = false;
-  }
-  // Counting was begun on the very screen that it leads back to, which may not have named its
-  // block: on the stack twice, it would take two steps back to leave it.
-  void leave_count(const Stop& next) {
-    s_.drafts.count.reset();
-    const std::size_t depth = s_.stack.size();
-    if (depth > 1 && s_.stack[depth - 2].screen == next.screen) s_.stack.pop_back();
-    s_.stack.back() = next;
-    leave_screen();
-  }
-  // Back on the verdict of a count that was corrected or taken back: it is told of another tree
-  // now, or there is nothing to tell.
-  void follow_count(const ledger::Body& body) {
-    if (s_.here().screen != ScreenId::verdict) return;
-    if (std::holds_alternative<ledger::Withdrawal>(body) && s_.stack.size() > 1) {
-      s_.stack.pop_back();
-    }
-    if (const auto* tag = std::get_if<ledger::TagCount>(&body)) s_.stack.back().tree = tag->tree;
-    if (const auto* check = std::get_if<ledger::CheckCount>(&body)) {
-      s_.stack.back().tree = check->tree;
-    }
   }
   void tell_practised() { s_.toast = Toast{"saved.practice", {}, false, s_.now_ms + toast_ms}; }
   void touch(CountDraft& draft) {
@@ -264,8 +200,7 @@ void Applying::operator()(const OpenCount& open) {
     s_.drafts.count = fresh;
   }
   const Stop to{ScreenId::count, s_.drafts.count->block, {}, {}, {}};
-  if (s_.here().screen != ScreenId::count) s_.stack.push_back(to);
-  leave_screen();
+  go_to(s_, s_.here().screen == ScreenId::count ? Stop(s_.here()) : to);
 }
 
 void Applying::operator()(const Taps& taps) {
@@ -344,30 +279,9 @@ void Applying::operator()(const StartMend& mend) {
       draft.seconds_before_mend = entry.body.seconds;
       draft.started_ms = draft.last_tap_ms = s_.now_ms;
       s_.drafts.count = draft;
-      s_.stack.back() = Stop{ScreenId::count, id, {}, {}, {}};
-      leave_screen();
+      go_instead(s_, {ScreenId::count, id, {}, {}, {}});
       return;
     }
-  }
-}
-
-void Applying::operator()(const SaveRecords& save) {
-  using From = SaveRecords::From;
-  s_.last_save.state = SaveState::writing;
-  s_.last_save.record.reset();
-  s_.last_save.trouble.clear();
-  if (!save.bodies.empty()) s_.last_save.body = save.bodies.front();
-  s_.asking.clear();
-  if (save.from == From::count && s_.drafts.count) {
-    s_.practised.reset();
-    leave_count(stop_after(*s_.drafts.count));
-  }
-  if (save.from == From::buds) s_.drafts.buds.reset();
-  if (save.from == From::fields) {
-    s_.fields.clear();
-    if (s_.stack.size() > 1) s_.stack.pop_back();
-    follow_count(s_.last_save.body);
-    leave_screen();
   }
 }
 
@@ -422,22 +336,6 @@ bool touches_memory(const Intent& intent) {
   return std::holds_alternative<ChoosePerson>(intent) ||
          std::holds_alternative<ChooseBlock>(intent) ||
          std::holds_alternative<SetPreferences>(intent);
-}
-
-std::vector<Stop> first_stack(const ledger::Season& season, const Session& session) {
-  const auto only = [](ScreenId screen) { return Stop{screen, {}, {}, {}, {}}; };
-  if (!season.has_farm() && season.people().empty()) return {only(ScreenId::welcome)};
-  const orchard::Person* person = season.person(session.person);
-  if (!person) return {only(ScreenId::who)};
-  const bool needs_block = person->role != orchard::Role::manager;
-  if (needs_block && !season.block(session.block)) return {only(ScreenId::choose_block)};
-  std::vector<Stop> stack = {only(ScreenId::home)};
-  const auto& draft = session.drafts.count;
-  if (draft && !draft->empty())
-    stack.push_back({ScreenId::count, draft->block, {}, {}, {}});
-  else if (session.drafts.buds)
-    stack.push_back({ScreenId::buds, session.drafts.buds->block, {}, {}, {}});
-  return stack;
 }
 
 void restore_drafts(Session& session, const ledger::Season& season, const std::string& person,

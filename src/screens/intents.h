@@ -3,9 +3,10 @@
 // What a screen wants: values, given back by draw(). A screen never writes, sends or stores.
 //
 // `apply` makes the changes that touch the session alone (navigation, drafts, typed fields,
-// preferences). The shell calls it for every intent, and does the rest for those marked "shell".
+// preferences). The app calls it for every intent, and does the rest for those marked "app"; what
+// came of it reaches the session as news (news.h).
 //
-//   for (const Intent& intent : draw(…)) { apply(session, season, intent); shell.run(intent); }
+//   for (const Intent& intent : draw(…)) { apply(session, season, intent); app.run(intent); }
 #pragma once
 
 #include <optional>
@@ -27,7 +28,7 @@ struct Back {};
 struct ChoosePerson { std::string person; };
 struct ChooseBlock { std::string block; };
 
-// --- one count; shell also writes the draft to the phone, and buzzes
+// --- one count; the app also writes the draft to the phone, and buzzes
 struct OpenCount {                      // a draft of the same purpose and tree is resumed
   CountPurpose purpose = CountPurpose::tag;
   std::string block;
@@ -47,7 +48,7 @@ struct StartMend { ledger::RecordId record; };  // count the same tree again aft
 struct DropDraft {};                            // after the person said yes
 struct FinishPractice {};                       // in place of saving, in practice mode
 
-// --- one branch of buds; shell writes the draft as well
+// --- one branch of buds; the app writes the draft as well
 struct OpenBuds { std::string block; orchard::TreeAddress tree; ledger::BranchPosition position; };
 struct BudTaps { BudKind kind = BudKind::spur_floral; int times = 1; };
 struct UndoBud {};
@@ -65,8 +66,8 @@ struct SortBy { std::string table; Sorting by; };
 struct GoPlace { Stop to; };            // the stack becomes the home screen and, where it is
                                         // another one, this above it
 
-// --- records (shell): written in this order in one transaction, author = session.person unless
-// `author` is given. `apply` closes the draft and clears the fields they came from.
+// --- records (app): written in this order in one transaction, author = session.person unless
+// `author` is given. What they came from closes with the news that they were written.
 struct SaveRecords {
   std::vector<ledger::Body> bodies;
   std::optional<ledger::RecordId> replaces;  // for a single body
@@ -75,16 +76,16 @@ struct SaveRecords {
 };
 struct TrySaveAgain {};
 
-// --- settings (shell writes the preferences to the phone)
+// --- settings (the app writes the preferences to the phone)
 struct SetPreferences { Preferences preferences; };
 
-// --- farm (shell)
+// --- farm (app)
 struct JoinFarm { std::string code; };
 struct StartFarm { ledger::FarmSettings farm; orchard::Person manager; };
 struct LookAtDemo {};
 struct LeaveDemo {};
 
-// --- files, paper, network (shell)
+// --- files, paper, network (app)
 // counts: a table for people; records: a table of everything; json: what another phone reads
 enum class ShareForm { counts, records, json };
 struct Share { ShareForm form = ShareForm::json; };
@@ -93,7 +94,7 @@ struct ImportFile {};
 struct StartScan {};
 struct StopScan {};
 
-// --- from phone to phone (shell)
+// --- from phone to phone (app)
 struct ChoosePart { Part part = Part::today; };  // its codes are made at once
 struct HandOver { bool sheet = false; };  // the chosen part, as a file
 struct PauseCodes { bool on = true; };
@@ -118,21 +119,17 @@ using Intent =
                  DismissToast, Announce>;
 using Intents = std::vector<Intent>;
 
-// The part of an intent that changes the session alone. Intents that are the shell's change
+// The part of an intent that changes the session alone. Intents that are the app's change
 // nothing here beyond closing what they came from.
 void apply(Session& session, const ledger::Season& season, const Intent& intent);
 
-// True where the drafts changed by a tap, so that the shell writes them to the phone (key: the
+// True where the drafts changed by a tap, so that the app writes them to the phone (key: the
 // person id, text: write_drafts). After SaveRecords the stored draft is removed only once the
 // records are durable; until then a killed tab still finds the count.
 bool touches_drafts(const Intent& intent);
 
-// True where who, where or the preferences changed, so that the shell writes write_memory.
+// True where who, where or the preferences changed, so that the app writes write_memory.
 bool touches_memory(const Intent& intent);
-
-// The stack to begin with once the records are read, or the person changed: welcome, who, block,
-// home, and above it a count that was interrupted.
-std::vector<Stop> first_stack(const ledger::Season& season, const Session& session);
 
 // Puts drafts read from the phone in place, by person; one whose count is already in the season
 // (the tab died between the durable write and the removal) is dropped.

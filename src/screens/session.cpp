@@ -131,6 +131,11 @@ bool are_digits(const std::string& typed) {
 
 }  // namespace
 
+int CountDraft::seconds() const {
+  return static_cast<int>(
+      std::min(static_cast<double>(active_ms / 1000), limits::counting_seconds.high));
+}
+
 int CountDraft::spurs() const {
   if (way == CountWay::keypad && !digits.empty()) {
     int value = 0;

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // Everything a screen knows beside the season: who holds the phone, where they are in the app,
-// what they have half done, and what the shell reports about storage and the network.
+// what they have half done, and what is known of storage and the network.
 //
-// It is plain state. Screens read it and never write; `apply` (intents.h) makes the pure changes,
-// the shell fills in what only it can know (the parts marked "shell" below).
+// It is plain state. Screens and app read it and never write: `apply` (intents.h, news.h) does,
+// from what somebody wanted and from what happened outside.
 //
 // Invariants: `stack` is never empty; at most one count draft is open; nothing here says "saved"
-// unless the shell reported a durable write. Units: milliseconds since 1970-01-01 UTC, spurs.
+// unless a durable write was told. Units: milliseconds since 1970-01-01 UTC, spurs.
 //
 //   Session session;
 //   for (const Intent& intent : draw(ui, season, session, reckoning)) apply(session, intent);
@@ -111,7 +111,7 @@ struct CountDraft {
   std::vector<int> limbs_before_mend;
   int seconds_before_mend = 0;
 
-  int seconds() const { return static_cast<int>(active_ms / 1000); }
+  int seconds() const;           // that counting took, as many as a record holds at most
   int spurs() const;             // the number as it stands, whichever way it was counted
   bool empty() const;            // nothing counted yet
 };
@@ -151,14 +151,30 @@ struct Preferences {
   friend bool operator==(const Preferences&, const Preferences&) = default;
 };
 
-// --- what the shell reports
+// --- what news tell
 
-enum class SaveState { none, writing, on_phone, on_hub, failed };
+enum class SaveState {
+  none,
+  writing,
+  on_phone,
+  on_hub,
+  failed,   // by the disk: it waits and is tried again
+  refused,  // by the ledger: nothing waits, it stands where it was typed
+};
 struct LastSave {
   SaveState state = SaveState::none;
-  std::optional<ledger::RecordId> record;
+  std::optional<ledger::RecordId> record;  // of the first that was made
   std::string trouble;  // "full", "read_only", "closed", "failed", or an error's own words
-  ledger::Body body;    // what was to be saved, to show and to try again
+  ledger::Body body;    // what was to be saved, to show
+};
+
+// A moment that moves with every exchange: that alone is no reason to draw a frame.
+struct Unwatched {
+  std::int64_t ms = 0;
+  Unwatched() = default;
+  Unwatched(std::int64_t at_ms) : ms(at_ms) {}
+  operator std::int64_t() const { return ms; }
+  friend bool operator==(const Unwatched&, const Unwatched&) { return true; }
 };
 
 enum class Link { never_paired, trying, reached, unreachable, refused };
@@ -168,12 +184,13 @@ struct SyncSummary {
   bool fetched_all = false;           // the hub had nothing more at the last answer
   int unsent = 0;
   std::int64_t unsent_since_ms = 0;   // of the oldest unsent record; 0 where none
-  std::int64_t last_reached_ms = 0;   // 0 where never
+  Unwatched last_reached_ms;          // 0 where never
   int not_backed_up = 0;
   int set_aside = 0;                  // records that could not be read, kept apart
   int clock_off_minutes = 0;          // against the hub; 0 where fine or unknown
   std::string trouble;                // why joining failed, an id of the hub's; may be empty
   int code_minutes = 0;               // how long its join codes are good; 0 where it did not say
+  friend bool operator==(const SyncSummary&, const SyncSummary&) = default;
 };
 
 struct StorageSummary {
@@ -187,6 +204,7 @@ struct StorageSummary {
   std::int64_t quota_bytes = -1;
   std::int64_t lost = 0;          // records the browser threw away and that are not here again
   std::int64_t brought_back = 0;  // records it threw away and the second copy gave back
+  friend bool operator==(const StorageSummary&, const StorageSummary&) = default;
 };
 
 struct Toast {
@@ -220,7 +238,7 @@ struct Session {
   Preferences preferences;
   bool demo = false;          // the season shown is the demo farm's; nothing is stored
 
-  // shell
+  // from news
   std::int64_t now_ms = 0;
   std::int64_t records_read = 0;  // while opening
   LastSave last_save;

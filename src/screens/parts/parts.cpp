@@ -76,6 +76,7 @@ void save_state(Scene& scene) {
       pill(scene.ui, tr("saved.on_hub"), Tone::good);
       return;
     case SaveState::failed:
+    case SaveState::refused:
       return;  // told at the head of every screen, see scene.cpp
   }
 }

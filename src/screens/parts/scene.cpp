@@ -25,12 +25,13 @@ std::string status_text(const Session& session) {
 // Said wherever the person has gone meanwhile: what they kept is not kept.
 void not_saved(Scene& scene) {
   const LastSave& save = scene.session.last_save;
-  if (save.state != SaveState::failed) return;
+  const bool refused = save.state == SaveState::refused;
+  if (save.state != SaveState::failed && !refused) return;
   if (notice(scene.ui, {.id = "not_saved",
                         .tone = Tone::trouble,
                         .title = tr("saved.failed"),
                         .text = trouble_text(save.trouble),
-                        .action = tr("saved.again"),
+                        .action = refused ? "" : tr("saved.again"),
                         .live = true})) {
     scene.want(TrySaveAgain{});
   }
@@ -123,7 +124,8 @@ void open(Scene& scene, const Head& head) {
   if (scene.bar.back) scene.want(Back{});
   if (scene.bar.person && screen != ScreenId::who) scene.go(ScreenId::who);
   if (scene.bar.status && screen != ScreenId::sync) scene.go(ScreenId::sync);
-  // The count fills its screen: there, warnings wait until the count is saved.
+  // The count fills its screen: there, warnings wait until the count is saved; but why it cannot be.
+  if (screen == ScreenId::count && session.last_save.state == SaveState::refused) not_saved(scene);
   if (screen != ScreenId::count && screen != ScreenId::opening) warnings(scene);
 }
 

@@ -153,6 +153,24 @@ TEST_SUITE("shell") {
     CHECK(again.app.session().last_save.state == SaveState::on_phone);
   }
 
+  TEST_CASE("a count of more than four hours was refused for its seconds, and lost with its draft") {
+    PlatformNative platform;
+    put_season(platform);
+    const std::size_t before = platform.records.size();
+    Phone phone(platform);
+    open_count(phone);
+    phone.tap_id("count");
+    for (int i = 0; i < 730; ++i) {  // a tap each twenty seconds: the longest pause that counts
+      platform.now_ms += screens::pause_ms_max;
+      CHECK(phone.app.ui().tap_counter().activate(i < 150 || i % 2 ? "pad" : "undo"));
+      phone.app.lay_out({360, 740, 1, {}}, platform.elapsed_ms());
+    }
+    platform.deliver();
+    phone.tap_id("save");
+    CHECK(platform.records.size() == before + 1);
+    CHECK(phone.app.session().last_save.state == SaveState::on_phone);
+  }
+
   TEST_CASE("a draft is not overwritten while its count waits for the disk") {
     PlatformNative platform;
     put_season(platform);

@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include "screens/navigation.h"
+#include "screens/news.h"
 #include "unit/screens/stage.h"
 
 namespace {
@@ -17,7 +19,14 @@ Session counting() {
   return session;
 }
 
-void run(Session& session, const Intent& intent) { apply(session, stage::farm(), intent); }
+// As the app does: what is to be saved is written at once.
+void run(Session& session, const Intent& intent) {
+  apply(session, stage::farm(), intent);
+  if (const auto* save = std::get_if<SaveRecords>(&intent)) {
+    apply(session, stage::farm(),
+          Writing{save->from, save->bodies.empty() ? ledger::Body() : save->bodies.front(), {}});
+  }
+}
 
 }  // namespace
 

@@ -7,6 +7,7 @@
 #include <utility>
 #include <variant>
 
+#include "screens/news.h"
 #include "unit/screens/stage.h"
 #include "widgets/language.h"
 
@@ -27,6 +28,9 @@ class Phone {
       for (const Intent& intent : draw(ui, season_, session, reckoning_)) {
         asked.push_back(intent);
         apply(session, season_, intent);
+        if (const auto* save = std::get_if<SaveRecords>(&intent)) {
+          apply(session, season_, Writing{save->from, save->bodies.front(), std::nullopt});
+        }
       }
     });
   }

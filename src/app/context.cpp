@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/context.h"
+
+#include "base/text.h"
+
+namespace nthtree::app {
+
+sync::Moment Context::moment() {
+  sync::Moment now;
+  now.wall_ms = platform.wall_ms();
+  now.elapsed_ms = platform.elapsed_ms();
+  platform.random_bytes(&now.chance, sizeof now.chance);
+  return now;
+}
+
+ledger::DeviceKey Context::random_key() {
+  ledger::DeviceKey key;
+  platform.random_bytes(&key.high, sizeof key.high);
+  platform.random_bytes(&key.low, sizeof key.low);
+  return key;
+}
+
+std::string Context::today() const {
+  constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
+  return base::iso_minute(season.day_of(platform.wall_ms()) * day_ms).substr(0, 10);
+}
+
+}  // namespace nthtree::app

@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/hand_over.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "app/parcel.h"
+#include "ledger/record_table.h"
+
+namespace nthtree::app {
+namespace {
+
+using screens::Part;
+using screens::ScreenId;
+using screens::Showing;
+
+constexpr std::size_t codes_bytes_max = 16u * 1024 * 1024;  // as web/exchange.js unpacks at most
+
+}  // namespace
+
+void HandOver::plan() {
+  if (context_.session().demo || !context_.loaded) return;
+  screens::PartsMeasured measured;
+  const auto records = [&measured](Part part) {
+    return measured.parcels[static_cast<std::size_t>(part)].records;
+  };
+  for (Part part : {Part::unsent, Part::today, Part::everything}) {
+    const auto ids =
+        ids_of(part, context_.client, context_.season, context_.platform.wall_ms());
+    measured.parcels[static_cast<std::size_t>(part)] = measure(ids, context_.client.book());
+  }
+  // The least that is likely to be wanted: an evening's records, not the whole season.
+  const bool hub = context_.session().sync.link != screens::Link::never_paired;
+  measured.likely = hub && records(Part::unsent) > 0 ? Part::unsent : Part::today;
+  context_.tell(measured);
+  make_codes();
+}
+
+void HandOver::make_codes() {
+  const auto ids =
+      ids_of(showing().part, context_.client, context_.season, context_.platform.wall_ms());
+  const auto bytes = static_cast<std::size_t>(measure(ids, context_.client.book()).bytes);
+  request_ = context_.next_request();  // an answer to an older request is none
+  if (bytes == 0) return context_.tell(screens::CodesMade{});
+  if (bytes > codes_bytes_max) return context_.tell(screens::CodesMade{0, "too_many"});
+  context_.platform.make_codes(request_, lines_of(ids, context_.client.book()));
+}
+
+void HandOver::give(const screens::HandOver& wish) {
+  if (context_.session().demo) return;
+  const auto ids =
+      ids_of(showing().part, context_.client, context_.season, context_.platform.wall_ms());
+  const std::string lines = lines_of(ids, context_.client.book());
+  if (lines.empty()) return context_.toast("toast.nothing_to_share");
+  // Plain text by name and type: browsers let a share sheet take few kinds of files, and this is
+  // one that all of them do.
+  context_.platform.save_file("nthtree-" + context_.today() + ".txt", "text/plain", lines,
+                              wish.sheet);
+}
+
+void HandOver::share(const screens::Share& wish) {
+  using Form = screens::ShareForm;
+  const sync::Book& book = context_.client.book();
+  const auto save = [&](const char* ending, const char* mime, const std::string& text) {
+    context_.platform.save_file("nthtree-" + context_.today() + ending, mime, text, false);
+  };
+  if (book.size() == 0) return context_.toast("toast.nothing_to_share");
+  if (wish.form == Form::counts) {
+    return save("-counts.csv", "text/csv", ledger::count_table(context_.season));
+  }
+  // One record a line, byte for byte: the form another phone reads.
+  if (wish.form == Form::json) {
+    return save(".jsonl", "application/json", lines_of(book.coverage(), book));
+  }
+  std::vector<ledger::Record> records;
+  book.each([&](const ledger::RecordId&, const std::string& bytes) {
+    if (auto record = ledger::read_record(bytes)) records.push_back(std::move(*record));
+  });
+  std::sort(records.begin(), records.end(),
+            [](const auto& a, const auto& b) { return a.place() < b.place(); });
+  save("-records.csv", "text/csv",
+       ledger::record_table(records, context_.season.farm().utc_offset_minutes));
+}
+
+// Whoever goes back from what came in to handing over finds it there, too.
+void HandOver::imported(std::int64_t fresh) {
+  const auto& stack = context_.session().stack;
+  const bool below = std::any_of(stack.begin(), stack.end(), [](const screens::Stop& stop) {
+    return stop.screen == ScreenId::hand_over;
+  });
+  if (fresh > 0 && below) plan();
+}
+
+// ---- codes
+
+void HandOver::on_codes(RequestId id, int codes, std::string_view detail) {
+  if (id != request_) return;
+  const char* trouble = detail.find("too many") != detail.npos ? "too_many" : "failed";
+  context_.tell(screens::CodesMade{codes, trouble});
+  order_codes_from(1);
+}
+
+// The first round runs up from a code, so that people can follow it. Every later one has an order
+// of its own: a camera that misses each fourth code would miss the same ones for ever.
+void HandOver::order_codes_from(int code) {
+  const int codes = showing().codes;
+  order_.clear();
+  for (int i = 0; i < codes; ++i) order_.push_back((code - 1 + i) % codes + 1);
+  at_ = 0;
+}
+
+void HandOver::shuffle_codes() {
+  for (std::size_t i = order_.size(); i > 1; --i) {
+    std::uint64_t chance = 0;
+    context_.platform.random_bytes(&chance, sizeof chance);
+    std::swap(order_[i - 1], order_[chance % i]);
+  }
+  at_ = 0;
+}
+
+std::int64_t HandOver::code_ms() const {
+  return screens::code_ms[static_cast<std::size_t>(showing().pace)];
+}
+
+void HandOver::follow() {
+  if (context_.session().here().screen != ScreenId::show_codes) {
+    due_ms_ = -1;
+    return;
+  }
+  if (showing().state != Showing::State::ready || due_ms_ >= 0) return;
+  due_ms_ = context_.platform.elapsed_ms() + code_ms();
+  context_.platform.draw_code(showing().code);
+}
+
+void HandOver::show_code(int code) {
+  order_codes_from(code);
+  context_.platform.draw_code(code);
+}
+
+void HandOver::on_wake() {
+  if (due_ms_ < 0 || showing().paused || showing().codes < 2) return;
+  if (context_.session().here().screen != ScreenId::show_codes) return;
+  if (const std::int64_t left = due_ms_ - context_.platform.elapsed_ms(); left > 0) {
+    return context_.platform.schedule_wake(left);
+  }
+  if (++at_ >= order_.size()) {
+    context_.tell(screens::RoundBegun{});
+    shuffle_codes();
+  }
+  context_.platform.draw_code(order_[at_]);
+}
+
+void HandOver::on_code(int code, int modules_a_side, std::string_view modules) {
+  const auto side = static_cast<std::size_t>(std::max(0, modules_a_side));
+  if (showing().state != Showing::State::ready) return;
+  if (side == 0 || modules.size() != side * side) {
+    return context_.tell(screens::CodesMade{0, "failed"});
+  }
+  screens::CodeDrawn drawn{code, modules_a_side, {}};
+  for (const char module : modules) drawn.modules.push_back(module == '1');
+  context_.tell(drawn);
+  due_ms_ = context_.platform.elapsed_ms() + code_ms();
+  on_wake();
+}
+
+}  // namespace nthtree::app

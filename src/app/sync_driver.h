@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Carries out what the sync client wants (sync/client.h), and tells how it stands. Requests and
+// stored changes are numbered by the platform's ids here and by the client's own inside.
+//
+//   driver.join(code);  driver.http_done(id, 200, body);  driver.on_wake();
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <string>
+#include <string_view>
+
+#include "app/context.h"
+
+namespace nthtree::app {
+
+class SyncDriver {
+ public:
+  // `saves_wait`: whether the saver has something to write, with the number of unsent records in
+  // it. `imported`: told when all of a file or a chain of codes is in, with what was new.
+  SyncDriver(Context& context, std::function<bool()> saves_wait,
+             std::function<void(std::int64_t fresh)> imported)
+      : context_(context), saves_wait_(std::move(saves_wait)), imported_(std::move(imported)) {}
+
+  // After every event that may have given the client something to do.
+  void drive();
+  void join(std::string code);
+  void network_back();
+  void on_wake();
+  void import(std::string lines);  // records, one a line, from a file or a chain of codes
+  bool http_done(RequestId id, int status, std::string_view body);  // false: not ours
+  void store_done(RequestId id, bool stored);
+  void set_aside(int records) { set_aside_ += records; }  // found unreadable on the disk
+
+ private:
+  void carry_out(sync::Send& send);
+  void carry_out(sync::StoreChange& change);
+  void carry_out(sync::Apply& apply);
+  void carry_out(sync::WantDeviceKey& want);
+  void carry_out(sync::Joined&);
+  void carry_out(sync::Notice& notice);
+  void taken_in(const sync::Notice::Tally& tally);
+  void rebuild_season();
+  screens::SyncSummary summary() const;
+
+  Context& context_;
+  std::function<bool()> saves_wait_;
+  std::function<void(std::int64_t)> imported_;
+  std::map<RequestId, std::int32_t> sends_, changes_;  // request -> the client's number
+  std::int64_t joining_until_ms_ = 0;
+  screens::Link refusal_ = screens::Link::never_paired;  // why joining failed last: how,
+  std::string trouble_;                                  // the hub's word for it,
+  int code_minutes_ = 0;                                 // and for how long its codes are good
+  int clock_off_minutes_ = 0;
+  int set_aside_ = 0;
+};
+
+}  // namespace nthtree::app
