@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Keeps the browser in step with where somebody stands: one entry of its history a screen deeper, so
-// that its back button goes back in the app, and the screen awake while somebody counts, shows codes
-// or reads them. Where a step leads is decided in screens/navigation.h.
+// Keeps the browser in step with where somebody stands: one entry of its history a screen deeper,
+// so that its back button goes back in the app, and the screen awake while somebody counts, shows
+// codes or reads them. Where a step leads is decided in screens/navigation.h.
 //
 //   navigator.follow(session);   // after every event
 #pragma once

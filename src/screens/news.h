@@ -5,8 +5,8 @@
 // screens and session are moved by two things alone, intents (intents.h) and news.
 //
 // Invariants: a count's draft, a branch's draft and a form close with `Writing` and with nothing
-// else, so that what the ledger refused still stands where it was typed; nothing says "saved" before
-// `Saved`.
+// else, so that what the ledger refused still stands where it was typed; nothing says "saved"
+// before `Saved`.
 //
 //   if (apply(session, season, Saved{})) platform.request_frame();
 #pragma once
@@ -49,7 +49,7 @@ struct Writing {  // the records are made and on their way to the disk
   std::optional<ledger::RecordId> record;
 };
 struct Refused { ledger::Body body; std::string trouble; };  // by the ledger: nothing was made
-struct Saved { std::string becomes_person; };  // durable; who holds the phone now, where that changes
+struct Saved { std::string becomes_person; };  // durable; who now holds the phone, if it changes
 struct NotSaved { std::string trouble; };      // as in LastSave; they wait and are tried again
 struct WritingAgain {};                       // what waited is on its way once more
 struct DiskFull {};
@@ -83,7 +83,7 @@ struct TakeRefused { std::string trouble; };
 struct TakeWaits { std::string trouble; };
 struct CameraRead { int have = 0, count = 0, damaged = 0; std::vector<int> missing; };
 struct CameraSaw { std::string trouble; };  // what it saw was of no use; it goes on looking
-struct CameraEnded { std::string trouble; bool whole = false; };  // whole: a chain of codes is read
+struct CameraEnded { std::string trouble; bool whole = false; };  // whole: a chain is read
 struct CodeScanned { std::string code; };  // a join code
 
 // --- the demo farm
@@ -92,10 +92,10 @@ struct DemoLeft { Session before; };
 
 using News =
     std::variant<Clock, Started, RecordsRead, LoadFailed, LoadTriedAgain, Loaded, Writing, Refused,
-                 Saved, NotSaved, WritingAgain, DiskFull, SyncTold, RecordsArrived, FarmJoined, StorageTold,
-                 UpdateWaits, Told, ToastOver, PartsMeasured, CodesMade, CodeDrawn, RoundBegun,
-                 FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead, CameraSaw,
-                 CameraEnded, CodeScanned, DemoOpened, DemoLeft>;
+                 Saved, NotSaved, WritingAgain, DiskFull, SyncTold, RecordsArrived, FarmJoined,
+                 StorageTold, UpdateWaits, Told, ToastOver, PartsMeasured, CodesMade, CodeDrawn,
+                 RoundBegun, FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead,
+                 CameraSaw, CameraEnded, CodeScanned, DemoOpened, DemoLeft>;
 
 // True where the screen may look different now, so that a frame is due.
 bool apply(Session& session, const ledger::Season& season, const News& news);

@@ -20,13 +20,13 @@ struct Scale {
 
 Scale scale_for(const BandChart& spec, float x, float w) {
   double low = spec.band_low, high = spec.band_high;
-  const double air = std::max(1e-9, high - low) * 0.8;
-  low -= air;
-  high += air;
+  const double spare = std::max(1e-9, high - low) * 0.8;
+  low -= spare;
+  high += spare;
   for (const BandRow& row : spec.rows) {
     if (!row.known) continue;
-    low = std::min(low, row.low - air * 0.15);
-    high = std::max(high, row.high + air * 0.15);
+    low = std::min(low, row.low - spare * 0.15);
+    high = std::max(high, row.high + spare * 0.15);
   }
   // One pruner with two trees may reach from here to the next valley: cut that, keep the band wide.
   const double width_max = 9 * std::max(1e-9, spec.band_high - spec.band_low);

@@ -124,7 +124,7 @@ void open(Scene& scene, const Head& head) {
   if (scene.bar.back) scene.want(Back{});
   if (scene.bar.person && screen != ScreenId::who) scene.go(ScreenId::who);
   if (scene.bar.status && screen != ScreenId::sync) scene.go(ScreenId::sync);
-  // The count fills its screen: there, warnings wait until the count is saved; but why it cannot be.
+  // The count fills its screen: there, warnings wait until it is saved; but not why it cannot be.
   if (screen == ScreenId::count && session.last_save.state == SaveState::refused) not_saved(scene);
   if (screen != ScreenId::count && screen != ScreenId::opening) warnings(scene);
 }
