@@ -56,6 +56,14 @@ CASES = {
         {"assets/languages/en.json": '{"a":"x"}', "src/screens/a.h": HEAD + 'auto t = tr("b");\n'},
         "defined nowhere: b"),
     "a dead link is found": ({"README.md": "# T\n[x](gone.md)\n"}, "dead link gone.md"),
+    "a page that names a file that is gone is found": (
+        {"src/base/README.md": "# T\n## Files\n| `gone.h` | what |\n"}, "names gone.h"),
+    "a page that leaves out a header is found": (
+        {"src/base/README.md": "# T\n## Files\n| `a.h` | what |\n", "src/base/a.h": HEAD,
+         "src/base/b.h": HEAD}, "does not name b.h"),
+    "a page that names a header's folder, or its stem, is fine": (
+        {"src/base/README.md": "# T\n## Files\n`inner/` holds all but `a`.\n",
+         "src/base/a.h": HEAD, "src/base/inner/b.h": HEAD}, None),
     "two titles are found": ({"README.md": "# T\n# U\n"}, "2 titles"),
     "a stranger at the top is found": ({"notes.txt": "x"}, "top level"),
 }

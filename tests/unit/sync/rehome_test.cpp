@@ -43,6 +43,15 @@ TEST_CASE("a re-homed record is the same record under an id of its own bytes") {
   }
 }
 
+// SHA-256 of "a" begins with ca97, of "b" with 3e23 (FIPS 180-4): the smaller one keeps the id. Two
+// versions of the app that differed here would drop each other's records for ever.
+TEST_CASE("of two records under one id the one with the smaller digest keeps it, in every version") {
+  CHECK(hexadecimal(sha256("a")).rfind("ca978112", 0) == 0);
+  CHECK(hexadecimal(sha256("b")).rfind("3e23e816", 0) == 0);
+  CHECK(keeps_id("b", "a"));
+  CHECK_FALSE(keeps_id("a", "b"));
+}
+
 TEST_CASE("the id is found whatever stands before it") {
   const std::string id = "000000000000aaaa0000000000000001-7";
   const auto expected = ledger::parse_record_id(id);
