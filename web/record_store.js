@@ -136,7 +136,7 @@
       // Named values first: a cursor older than the records is harmless, a newer one is a hole.
       const [inDatabase] = await Promise.all([readNamed("meta"), writer && secondCopy.read()]);
       const meta = writer ? await bringBack(inDatabase) : inDatabase;
-      const drafts = await readNamed("drafts");
+      const drafts = Nthtree.looking.join(await readNamed("drafts"));
       const { bad, count } = await readRecords(onRecords, true,
         writer ? packs.gather : undefined);
       const healed = writer ? await heal(bad) : [];
@@ -340,6 +340,9 @@
         if (key.startsWith(DRAFT_PREFIX)) draftNow.set(key.slice(DRAFT_PREFIX.length), { json });
       }
       raiseMark(await write(records, meta));
+      for (const [key] of meta) {
+        if (key.startsWith(DRAFT_PREFIX)) Nthtree.looking.forget(key.slice(DRAFT_PREFIX.length));
+      }
       await secondCopy.note({ own: records, values: meta });
     } catch (error) {
       if (error.conflict) await keepConflict(error.conflict);
@@ -411,6 +414,7 @@
   // Only the newest text of a draft matters: an attempt that was overtaken is dropped, so that
   // a repeated write can never bring back a draft that append() has removed.
   async function putDraft(key, json) {
+    if (!oneWriter.held()) Nthtree.looking.keep(key, json);
     mayWrite();
     const mine = { json };
     draftNow.set(key, mine);
@@ -418,6 +422,7 @@
       if (json === "") transaction.objectStore("drafts").delete(key);
       else transaction.objectStore("drafts").put(json, key);
     }, () => draftNow.get(key) === mine);
+    Nthtree.looking.forget(key);
   }
 
   // ---- what the phone promises

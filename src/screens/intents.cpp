@@ -215,13 +215,36 @@ void Applying::operator()(const Taps& taps) {
   }
 }
 
+// A typed number takes the place of what was counted, and undo gives that back.
+void replace_by_typed(CountDraft& draft) {
+  const int typed = draft.spurs();
+  draft.replaced.insert(draft.replaced.end(), draft.limbs.begin(), draft.limbs.end());
+  draft.replaced.push_back(static_cast<int>(draft.limbs.size()));
+  draft.limbs = {typed};
+  draft.steps.push_back(step_typed);
+  draft.digits.clear();
+}
+
+// The draft may come from a phone's store: of a text that does not fit together nothing is made up.
+void bring_back_replaced(CountDraft& draft) {
+  std::vector<int>& replaced = draft.replaced;
+  if (replaced.empty()) return;
+  const auto limbs = static_cast<std::size_t>(replaced.back());
+  replaced.pop_back();
+  if (limbs == 0 || limbs > replaced.size()) return replaced.clear();
+  draft.limbs.assign(replaced.end() - static_cast<std::ptrdiff_t>(limbs), replaced.end());
+  replaced.resize(replaced.size() - limbs);
+}
+
 void Applying::operator()(const UndoTap&) {
   CountDraft* draft = count();
   if (!draft || draft->steps.empty()) return;
   touch(*draft);
   const int step = draft->steps.back();
   draft->steps.pop_back();
-  if (step != 0) {
+  if (step == step_typed) {
+    bring_back_replaced(*draft);
+  } else if (step != 0) {
     draft->limbs.back() -= step;
   } else if (draft->limbs.size() > 1) {
     draft->limbs.pop_back();
@@ -257,9 +280,7 @@ void Applying::operator()(const ChooseWay& choice) {
   if (choice.way == CountWay::keypad) {
     draft->digits.clear();  // the tapped number still stands until a digit is typed
   } else if (draft->way == CountWay::keypad && !draft->digits.empty()) {
-    draft->limbs = {draft->spurs()};  // go on from the typed number
-    draft->steps.clear();
-    draft->digits.clear();
+    replace_by_typed(*draft);  // go on from the typed number
   }
   draft->way = choice.way;
 }

@@ -48,7 +48,8 @@ void fields(Visitor& v, CountDraft& draft) {
   v.choice("way", draft.way, ways);
   v.integers_or("limbs", draft.limbs, limbs_max, limits::spurs_per_tree);
   v.text_or("digits", draft.digits, keypad_digits_max);
-  v.integers_or("steps", draft.steps, steps_max, {-1, 5});
+  v.integers_or("steps", draft.steps, steps_max, {-1, step_typed});
+  v.integers_or("replaced", draft.replaced, steps_max, limits::spurs_per_tree);
   v.text_or("second_digits", draft.second_digits, keypad_digits_max);
   v.flag_or("on_second", draft.on_second);
   v.flag_or("practice", draft.practice);

@@ -84,6 +84,7 @@ struct Stop {
 enum class CountPurpose { tag, check, before, clusters, harvest, return_bloom, exercise };
 enum class CountWay { tap, limbs, keypad };
 inline constexpr std::size_t keypad_digits_max = 4;
+inline constexpr int step_typed = 6;
 
 // A count that is under way. Written to the phone at every change, so that a call, a locked
 // screen or a killed tab costs nothing.
@@ -95,7 +96,8 @@ struct CountDraft {
   CountWay way = CountWay::tap;
   std::vector<int> limbs = {0};  // running counts; one entry unless counted limb by limb
   std::string digits;            // typed on the keypad
-  std::vector<int> steps;        // for undo: what each tap added; 0 where a new limb began
+  std::vector<int> steps;        // for undo: what each tap added; 0: a new limb; or step_typed
+  std::vector<int> replaced;     // by typed numbers, for undo: the limbs, then how many they are
   // A second number beside the first: vegetative spurs (clusters), all spurs (return bloom).
   std::string second_digits;
   bool on_second = false;

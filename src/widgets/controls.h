@@ -37,6 +37,7 @@ struct TapPad {
   float leave = 0;       // height to leave below; the pad takes the rest, at least height_min
   float height_min = 220;
   bool stretch = false;  // in a row: as tall as its neighbours
+  bool at_once = true;   // takes taps from the first frame of its screen on
 };
 int tap_pad(Ui& ui, const TapPad& spec);
 

@@ -5,28 +5,68 @@
 
 namespace nthtree::widgets {
 
+namespace {
+
+constexpr float label_air = 16;  // beside and between the words of a part
+
+// How the parts lie: side by side, equally wide where that does for the words, by need where it
+// does not; below one another only where even that would break a word.
+struct Parts {
+  std::vector<float> widths;
+  float height = 0;
+  bool stacked = false;
+};
+
+std::vector<float> widths_by_need(Ui& ui, const Segments& spec) {
+  std::vector<float> widths;
+  float sum = 0;
+  for (const Choice& item : spec.items) {
+    const float words = ui.fonts().measure(Type::strong, item.label).w;
+    widths.push_back(std::max(ui.theme().target, words + label_air + 2));
+    sum += widths.back();
+  }
+  if (sum > ui.width()) return {};
+  for (float& width : widths) width *= ui.width() / sum;
+  return widths;
+}
+
+Parts parts_of(Ui& ui, const Segments& spec) {
+  Parts parts;
+  const float count = static_cast<float>(std::max<std::size_t>(1, spec.items.size()));
+  parts.widths.assign(spec.items.size(), ui.width() / count);
+  parts.height = ui.theme().target;
+  bool one_line = true;
+  for (const Choice& item : spec.items) {
+    const Lines lines = ui.fonts().wrap(Type::strong, item.label, ui.width() / count - label_air);
+    parts.stacked = parts.stacked || lines.word_broken;
+    one_line = one_line && lines.lines.size() < 2;
+    parts.height = std::max(parts.height, lines.size.h + 18);
+  }
+  if (one_line && !parts.stacked) return parts;
+  if (auto widths = widths_by_need(ui, spec); !widths.empty()) {
+    return {std::move(widths),
+            std::max(ui.theme().target, ui.fonts().height(Type::strong) + 18), false};
+  }
+  if (!parts.stacked) return parts;
+  parts.height = ui.theme().target;
+  for (const Choice& item : spec.items) {
+    const float label_w = ui.width() - 24;
+    parts.height = std::max(
+        parts.height, ui.painter().text_height(item.label, Type::strong, label_w) + 18);
+  }
+  return parts;
+}
+
+}  // namespace
+
 int segments(Ui& ui, const Segments& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
   const float label_h =
       spec.hide_label ? 0 : painter.text_height(spec.label, Type::body, ui.width()) + 4;
-  const std::size_t count = std::max<std::size_t>(1, spec.items.size());
-  const float part_w = ui.width() / static_cast<float>(count);
-  float part_h = theme.target;
-  bool stacked = false;
-  for (const Choice& item : spec.items) {
-    const Lines lines = ui.fonts().wrap(Type::strong, item.label, part_w - 16);
-    stacked = stacked || lines.word_broken;
-    part_h = std::max(part_h, lines.size.h + 18);
-  }
-  if (stacked) {  // a long word in a narrow column: below one another
-    part_h = theme.target;
-    for (const Choice& item : spec.items) {
-      const float label_w = ui.width() - 24;
-      part_h = std::max(part_h, painter.text_height(item.label, Type::strong, label_w) + 18);
-    }
-  }
-  const float rows = stacked ? static_cast<float>(count) : 1;
+  const Parts parts = parts_of(ui, spec);
+  const float part_h = parts.height;
+  const float rows = parts.stacked ? static_cast<float>(spec.items.size()) : 1;
   const Rect box = ui.take(label_h + rows * part_h);
   ui.open_group({.id = spec.id, .role = spec.tabs ? Role::tablist : Role::radiogroup,
                  .label = spec.label, .rect = box});
@@ -36,11 +76,13 @@ int segments(Ui& ui, const Segments& spec) {
   const Rect frame = {box.x, box.y + label_h, box.w, rows * part_h};
   painter.fill(frame, theme.quiet.back, theme.round);
   int selected = spec.selected;
+  float left = frame.x;
   for (std::size_t i = 0; i < spec.items.size(); ++i) {
     const Choice& item = spec.items[i];
     const float at = static_cast<float>(i);
-    const Rect part = stacked ? Rect{frame.x, frame.y + at * part_h, frame.w, part_h}
-                              : Rect{frame.x + at * part_w, frame.y, part_w, part_h};
+    const Rect part = parts.stacked ? Rect{frame.x, frame.y + at * part_h, frame.w, part_h}
+                                    : Rect{left, frame.y, parts.widths[i], part_h};
+    left += parts.widths[i];
     const bool chosen = static_cast<int>(i) == spec.selected;
     Control control{.id = item.id, .role = spec.tabs ? Role::tab : Role::radio,
                     .label = item.label, .rect = part};

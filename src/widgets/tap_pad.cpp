@@ -23,7 +23,7 @@ int tap_pad(Ui& ui, const TapPad& spec) {
   const Rect box = spec.stretch ? ui.take_stretched(height) : ui.take(height);
   ui.add({.id = spec.id, .role = Role::button, .label = spec.label,
           .hint = spec.value + (spec.caption.empty() ? "" : " " + spec.caption), .rect = box},
-         {.id = spec.id, .on_touch = true, .at_once = true});
+         {.id = spec.id, .on_touch = true, .at_once = spec.at_once});
   const Pair colors = ui.is_pressed(spec.id) ? theme.pad_pressed : theme.pad;
   painter.fill(box, colors.back, theme.round + 10);
   painter.outline(box.inset(5), fade(colors.ink, 0.28f), theme.round + 6, 2);

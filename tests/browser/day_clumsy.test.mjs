@@ -3,8 +3,8 @@
 // A clumsy day: two taps where one was meant, a digit too many, the wrong tree. What went wrong once
 // when people did that stays mended here.
 import assert from "node:assert/strict";
-import { closeBrowser } from "./support/browser.mjs";
-import { withFarm } from "./support/farm.mjs";
+import { closeBrowser, openPhone } from "./support/browser.mjs";
+import { withFarm, withHands } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
 const day = (name, work, options) => ({ name, run: async () => {
@@ -103,5 +103,93 @@ export default [
       await phone.tap("Done");
       await phone.tap(/^My day/);
       await phone.see("button", /^Row 9, tree 33/);
+    }),
+
+  day("a typed number destroyed what was tapped, and there was no way back", async ({ phone }) => {
+    await phone.beSomebody("Priya", "Lower Bench");
+    await phone.tap("Count this tree");
+    await phone.tapMany(PAD, 49);
+    await type(phone, "7");
+    await phone.sees(/^49 counted before stand by/);
+    await phone.tap("Tap", { role: "tab" });
+    await phone.see("button", "Save 7");
+    await phone.tap("Undo");
+    await phone.see("button", "Save 49");
+    await phone.tap("Undo");
+    await phone.see("button", "Save 48");
+  }),
+
+  day("a second tab counted, and its count was thrown away when the first one closed",
+    async ({ phone, hub }) => {
+      await phone.beSomebody("Priya", "Lower Bench");
+      const other = withHands(await openPhone(hub.origin, { context: phone.context }));
+      await other.sees(/this one only looks/);
+      await other.tap("Count this tree");
+      await other.sees(/this one only looks/);
+      await other.tapMany(PAD, 6);
+      await phone.page.close();
+      await other.page.waitForEvent("load");
+      await other.ready();
+      await other.see("button", "Save 6");
+      assert.equal(await other.shows("this one only looks"), false);
+      await other.save(6);
+      await other.sees(/Saved/);
+      await other.tap("Done");
+      await other.page.reload();
+      await other.ready();
+      await other.sees("Leave on each tree");
+      assert.equal(await other.shows("Go on counting"), false);
+    }),
+
+  day("a second tab that opened on a count under way did not say that it only looks",
+    async ({ phone, hub }) => {
+      await phone.beSomebody("Priya", "Lower Bench");
+      await phone.tap("Count this tree");
+      await phone.tapMany(PAD, 5);
+      await phone.page.waitForTimeout(300);
+      const other = withHands(await openPhone(hub.origin, { context: phone.context }));
+      await other.see("button", "Save 5");
+      await other.sees(/this one only looks/);
+    }),
+
+  day("large text took away Tap, By limb and Type", async ({ phone }) => {
+    await phone.beSomebody("Priya", "Lower Bench");
+    await phone.tap(/^Settings/);
+    for (const size of ["130 %", "160 %"]) {
+      for (let i = 0; i < 2; i += 1) await phone.tap(/^Text size: .* more$/);
+      await phone.sees(new RegExp(size.replace(" ", ".")));
+      await phone.tap("Back");
+      await phone.tap("Count this tree");
+      for (const way of ["Tap", "By limb", "Type"]) await phone.see("tab", way);
+      await phone.tap("By limb", { role: "tab" });
+      for (const name of [PAD, "Next limb", "Undo", "+5", "−1"]) {
+        await phone.place(phone.find("button", name));
+      }
+      await phone.tap("Back");
+      await phone.tap(/^Settings/);
+    }
+  }),
+
+  day("254 of 254 was told to take more, and a stripped tree stood beside Just right",
+    async ({ phone }) => {
+      await phone.beSomebody("Priya", "Lower Bench");
+      await phone.sees("217 to 293 is fine");
+      const count = async (spurs) => {
+        await phone.tap("Count this tree");
+        await type(phone, String(spurs));
+        await phone.save(spurs);
+        await phone.sees(new RegExp(`^${spurs} · Priya`));
+      };
+      await count(255);
+      await phone.sees(/^GOOD/);
+      await phone.tap("Done");
+      await count(14);
+      await phone.sees(/^TOO FEW/);
+      await phone.sees(/The last tree is far off/);
+      assert.equal(await phone.shows("go on like this"), false);
+      await phone.tap("Done");
+      await count(18);
+      await phone.sees(/call the lead before the next tree/);
+      await phone.sees(/^CALL THE LEAD/);
     }),
 ];

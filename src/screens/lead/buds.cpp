@@ -141,7 +141,8 @@ void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* 
   const int n = tap_pad(scene.ui, {.id = id, .label = tr(key),
                                    .value = whole(count_of(draft, kind)),
                                    .leave = 1e5f, .height_min = 120,
-                                   .stretch = true});
+                                   .stretch = true,
+                                   .at_once = false});
   if (n > 0) scene.want(BudTaps{kind, n});
 }
 

@@ -54,9 +54,7 @@ void warnings(Scene& scene) {
     notice(scene.ui, {.id = "lost", .tone = Tone::caution,
                       .text = tr("sync.lost", {{"n", whole(session.storage.lost)}})});
   }
-  if (!session.storage.writer) {
-    notice(scene.ui, {.id = "other_tab", .tone = Tone::caution, .text = tr("welcome.other_tab")});
-  }
+  other_tab(scene);
   if (session.demo && notice(scene.ui, {.id = "demo", .tone = Tone::caution,
                                         .text = tr("home.demo"),
                                         .action = tr("home.leave_demo")})) {
@@ -101,6 +99,12 @@ const orchard::Person* Scene::me() const { return season.person(session.person);
 bool Scene::us_units() const {
   if (session.preferences.units == Units::farm) return season.farm().us_units;
   return session.preferences.units == Units::us;
+}
+
+void other_tab(Scene& scene) {
+  if (scene.session.storage.writer) return;
+  notice(scene.ui, {.id = "other_tab", .tone = Tone::caution, .text = tr("welcome.other_tab"),
+                    .live = true});
 }
 
 void open(Scene& scene, const Head& head) {

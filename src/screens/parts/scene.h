@@ -74,6 +74,10 @@ void open(Scene& scene, const Head& head);
 // Closes it and draws the toast.
 void finish(Scene& scene);
 
+// In a tab that only looks, because another one writes: says so. Part of every screen's head; the
+// count, which fills its screen, draws it among its own.
+void other_tab(Scene& scene);
+
 // A yes/no question of this screen, drawn after finish: open while session.asking == id. True
 // once, when the answer is yes; no closes it.
 bool asked(Scene& scene, const std::string& id, const std::string& title, const std::string& text,

@@ -4,6 +4,7 @@
 // The row with minus, undo and plus five stands between the pad and Save, so that a thumb that
 // runs over the pad's edge undoes at worst, and never saves.
 #include <cmath>
+#include <numeric>
 
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
@@ -140,16 +141,8 @@ bool has_ways(const CountDraft& draft) {
   return !has_second(draft.purpose) && draft.purpose != CountPurpose::harvest;
 }
 
-// With large letters on an upright phone the ways would push the pad off the screen: there they
-// stand behind "change", beside the tree.
-bool hides_ways(const Scene& scene, const CountDraft& draft) {
-  return has_ways(draft) && !scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f;
-}
-
 // A mend, or a turn in a counting exercise, is of one tree and no other.
 bool is_of_one_tree(const CountDraft& draft) { return draft.mends || draft.round > 0; }
-
-void way_row(Scene& scene, const CountDraft& draft);
 
 void tree_steppers(Scene& scene, const CountDraft& draft) {
   const ledger::BlockSeason* block = scene.season.block(draft.block);
@@ -176,7 +169,7 @@ void tree_steppers(Scene& scene, const CountDraft& draft) {
 // The tree, as one row; opened, two steppers to walk to another one.
 void tree_row(Scene& scene, const CountDraft& draft) {
   const bool is_open = scene.session.asking == "tree";
-  if (!is_open && is_of_one_tree(draft) && !hides_ways(scene, draft)) {
+  if (!is_open && is_of_one_tree(draft)) {
     scene.ui.open_card();
     strong_line(scene.ui, tree_text(draft.tree));
     scene.ui.close_card(scene.ui.theme().card);
@@ -192,8 +185,7 @@ void tree_row(Scene& scene, const CountDraft& draft) {
     }
     return;
   }
-  if (!is_of_one_tree(draft)) tree_steppers(scene, draft);
-  if (hides_ways(scene, draft)) way_row(scene, draft);
+  tree_steppers(scene, draft);
   if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
     scene.want(Ask{});
   }
@@ -303,13 +295,14 @@ void pad_part(Scene& scene, const CountDraft& draft) {
 }
 
 void info_part(Scene& scene, const CountDraft& draft) {
+  other_tab(scene);
   tree_row(scene, draft);
   const std::string problem = problem_of(scene, draft);
   // While the tree is changed, or something is wrong, the keys below must not slide off the screen.
   const bool needs_room = scene.session.asking == "tree" || !problem.empty();
   if (has_second(draft.purpose))
     number_choice(scene, draft);
-  else if (has_ways(draft) && !hides_ways(scene, draft) && !needs_room)
+  else if (has_ways(draft) && !needs_room)
     way_row(scene, draft);
   if (!problem.empty()) {
     notice(scene.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
@@ -318,6 +311,10 @@ void info_part(Scene& scene, const CountDraft& draft) {
   const TagEntry* before = block && draft.purpose == CountPurpose::tag && !draft.mends
                                ? tag_of(*block, draft.tree, scene.session.person)
                                : nullptr;
+  const int counted = std::accumulate(draft.limbs.begin(), draft.limbs.end(), 0);
+  if (draft.way == CountWay::keypad && !draft.digits.empty() && counted > 0) {
+    small_print(scene.ui, tr("count.stands_by", {{"n", whole(counted)}}));
+  }
   if (before) small_print(scene.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));
 }
 

@@ -24,7 +24,7 @@ export const POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval';
   "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'";
 
 export const PARTS = ["seal.js", "database.js", "storage_promise.js", "one_writer.js",
-  "packs.js", "second_copy.js", "record_store.js", "transport.js", "updates.js"];
+  "looking_tab.js",  "packs.js", "second_copy.js", "record_store.js", "transport.js", "updates.js"];
 
 export const pageWith = (scripts, more = "") =>
   `<!doctype html><html lang="en"><meta charset="utf-8"><title>Nthtree</title>${

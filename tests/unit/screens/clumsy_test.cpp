@@ -150,4 +150,58 @@ TEST_SUITE("screens: clumsy") {
     CHECK(top == "person/p3");
     CHECK(lead.shows("See now: 2 of the last trees are far off."));
   }
+
+  TEST_CASE("a typed number destroyed what was tapped: one undo covers every way of counting") {
+    Phone phone(stage::at(ScreenId::home, "p3", "b1"), stage::farm());
+    const auto spurs = [&] { return phone.session.drafts.count->spurs(); };
+    phone.tap("count");
+    phone.tap("way_limbs");
+    for (int i = 0; i < 4; ++i) phone.tap("pad");
+    phone.tap("next_limb");
+    for (int i = 0; i < 3; ++i) phone.tap("pad");
+    phone.tap("way_type");
+    phone.tap("keypad/9");
+    CHECK(phone.shows("7 counted before stand by"));
+    phone.tap("way_tap");
+    CHECK(spurs() == 9);
+    phone.tap("five");
+    phone.tap("way_type");
+    phone.tap("keypad/2");
+    phone.tap("way_limbs");
+    CHECK(spurs() == 2);
+    phone.tap("undo");  // the second typed number
+    CHECK(spurs() == 14);
+    phone.tap("undo");  // +5
+    CHECK(spurs() == 9);
+    const auto kept = read_drafts(write_drafts(phone.session.drafts));
+    REQUIRE((kept && kept->count));
+    phone.session.drafts = *kept;  // the tab died, and the count goes on
+    phone.look();
+    phone.tap("undo");  // the first one: both limbs are back
+    CHECK(phone.session.drafts.count->limbs == std::vector<int>{4, 3});
+    phone.tap("undo");
+    CHECK(phone.session.drafts.count->limbs == std::vector<int>{4, 2});
+  }
+
+  TEST_CASE("a draft whose undo does not fit together makes nothing up") {
+    Session session = stage::at(ScreenId::count, "p3", "b1");
+    for (const std::vector<int>& replaced : {std::vector<int>{}, {5}, {0}, {3, 4, 7}}) {
+      CountDraft draft;
+      draft.block = "b1";
+      draft.tree = {1, 1};
+      draft.limbs = {7};
+      draft.steps = {step_typed};
+      draft.replaced = replaced;
+      session.drafts.count = draft;
+      apply(session, stage::farm(), UndoTap{});
+      CHECK(session.drafts.count->limbs == std::vector<int>{7});
+    }
+  }
+
+  TEST_CASE("a tab that only looks says so on the count as well") {
+    Session session = stage::at(ScreenId::count, "p3", "b1");
+    session.storage.writer = false;
+    apply(session, stage::farm(), OpenCount{CountPurpose::tag, "b1", {12, 48}, {}, 0});
+    CHECK(Phone(session, stage::farm()).shows("this one only looks"));
+  }
 }

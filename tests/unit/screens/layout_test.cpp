@@ -4,6 +4,10 @@
 // clipped, nothing overlaps, and a glove hits everything (12 mm, 46 CSS px at 96 to the inch).
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <iterator>
+#include <set>
+
 #include "unit/screens/stage.h"
 #include "widgets/language.h"
 
@@ -56,6 +60,26 @@ void check_all(const std::string& language, float text_scale) {
   CHECK(drawn == static_cast<int>(stage::scenes().size()) * 6);
 }
 
+// What can be pressed on a screen, wherever it has to be scrolled to. Of long lists only the rows in
+// view are there, and how many those are is a matter of size.
+std::set<std::string> pressable(const widgets::HeadlessFrame& frame) {
+  std::set<std::string> ids;
+  for (const widgets::Control& control : frame.controls()) {
+    if (control.role <= widgets::Role::spinbutton && control.position == 0) ids.insert(control.id);
+  }
+  return ids;
+}
+
+// Lays out the scene at that size of text.
+std::set<std::string> pressable_at(const stage::Scene& scene, Reckoning& reckoning,
+                                   const Size& size, float text_scale) {
+  widgets::HeadlessSetting setting{.width = size.width, .height = size.height};
+  setting.look.text_scale = text_scale;
+  widgets::HeadlessFrame frame(stage::fonts(), setting);
+  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+  return pressable(frame);
+}
+
 }  // namespace
 
 TEST_SUITE("screens: layout") {
@@ -71,6 +95,35 @@ TEST_SUITE("screens: layout") {
 
   TEST_CASE("every screen fits in every language at 160 % text") {
     for (const std::string& language : stage::languages()) check_all(language, 1.6f);
+  }
+
+  TEST_CASE("every screen fits in every language at 130 % text") {
+    for (const std::string& language : stage::languages()) check_all(language, 1.3f);
+  }
+
+  TEST_CASE("Tap, By limb and Type were taken away by large text: nothing disappears at any size") {
+    for (const std::string& language : stage::languages()) {
+      widgets::choose_language(language);
+      Reckoning reckoning;
+      const ledger::Season* last = nullptr;
+      for (const stage::Scene& scene : stage::scenes()) {
+        if (scene.season != last) reckoning.forget();
+        last = scene.season;
+        for (const Size& size : {Size{360, 740}, Size{740, 360}}) {
+          const std::set<std::string> all = pressable_at(scene, reckoning, size, 1.0f);
+          for (const float text_scale : {1.15f, 1.3f, 1.45f, 1.6f}) {
+            const std::set<std::string> now = pressable_at(scene, reckoning, size, text_scale);
+            std::vector<std::string> gone;
+            std::set_difference(all.begin(), all.end(), now.begin(), now.end(),
+                                std::back_inserter(gone));
+            for (const std::string& id : gone) {
+              FAIL_CHECK(language << " " << scene.name << " at " << text_scale << ": no " << id);
+            }
+          }
+        }
+      }
+    }
+    widgets::choose_language("en");
   }
 
   TEST_CASE("no screen asks for a text that a language lacks") {
