@@ -213,7 +213,7 @@ export default [
   { name: "the whole app speaks Spanish once it is chosen", run: () =>
     onEmptyPhone(async (phone) => {
       await phone.tap("Español", { role: "radio" });
-      await phone.see("button", /^Unirse a una finca/);
+      await phone.see("button", /^Unirse a una huerta/);
       assert.equal(await phone.page.evaluate(() => document.documentElement.lang), "es");
     }) },
 ];
