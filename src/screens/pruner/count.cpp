@@ -324,6 +324,12 @@ std::string save_label(const CountDraft& draft) {
                         : tr("count.save", {{"n", sum}});
 }
 
+// Half a lying screen is narrow for large letters.
+std::string short_save_label(const Scene& scene, const CountDraft& draft) {
+  if (draft.practice || scene.ui.theme().look.text_scale <= 1.2f) return save_label(draft);
+  return tr("count.save_short", {{"n", whole(draft.spurs())}});
+}
+
 // A lying phone has no height to spare for a bar: what ends the count stands beside the pad.
 void wide_count(Scene& scene, const CountDraft& draft) {
   scene.ui.hand_row(
@@ -346,7 +352,7 @@ void wide_count(Scene& scene, const CountDraft& draft) {
             },
             [&] {
               if (button(scene.ui, {.id = "save",
-                                    .label = save_label(draft),
+                                    .label = short_save_label(scene, draft),
                                     .enabled = problem_of(scene, draft).empty()})) {
                 save(scene, draft);
               }
