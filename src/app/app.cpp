@@ -126,6 +126,7 @@ void App::run(const screens::Intent& intent) {
           },
           [&](const screens::TrySaveAgain&) { saver_.try_again(); },
           [&](const screens::SetPreferences&) { set_look(); },
+          [&](const screens::ChoosePerson&) { set_look(); },  // each person has a language
           [&](const screens::JoinFarm& wish) { sync_.join(wish.code); },
           [&](const screens::StartFarm& wish) { saver_.start_farm(wish); },
           [&](const screens::LookAtDemo&) { demo_.look(); },

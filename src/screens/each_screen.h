@@ -18,6 +18,7 @@ void draw_pruner_home(Scene& scene);
 void draw_lead_home(Scene& scene);
 void draw_manager_home(Scene& scene);
 void draw_count(Scene& scene);
+void draw_what_counts(Scene& scene);
 void draw_verdict(Scene& scene);
 void draw_my_day(Scene& scene);
 void draw_entry(Scene& scene);

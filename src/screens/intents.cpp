@@ -46,6 +46,8 @@ class Applying {
       s_.drafts = s_.parked[choice.person];
       s_.parked.erase(choice.person);
       s_.person = choice.person;
+      const auto spoken = s_.languages.find(choice.person);
+      if (spoken != s_.languages.end()) s_.preferences.language = spoken->second;
     }
     s_.fields.clear();
     begin_anew(s_, season_);
@@ -132,7 +134,11 @@ class Applying {
   void operator()(const SortBy& sort) { s_.sorted[sort.table] = sort.by; }
 
   void operator()(const SaveRecords&) { s_.asking.clear(); }
-  void operator()(const SetPreferences& set) { s_.preferences = set.preferences; }
+  void operator()(const SetPreferences& set) {
+    const bool language = set.preferences.language != s_.preferences.language;
+    s_.preferences = set.preferences;
+    if (language && !s_.person.empty()) s_.languages[s_.person] = s_.preferences.language;
+  }
   void operator()(const DismissToast&) { s_.toast.reset(); }
 
   // The camera and the disk are the app's; here is what the screen says of them.

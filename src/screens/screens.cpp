@@ -28,6 +28,7 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::choose_block: return draw_choose_block;
     case ScreenId::home: return draw_home;
     case ScreenId::count: return draw_count;
+    case ScreenId::what_counts: return draw_what_counts;
     case ScreenId::verdict: return draw_verdict;
     case ScreenId::my_day: return draw_my_day;
     case ScreenId::entry: return draw_entry;

@@ -99,13 +99,35 @@ struct Memory {
   Preferences preferences;
   std::string person;
   std::string block;
+  std::string languages;  // "p3\tes\n", a line a person
 };
+
+constexpr std::size_t languages_bytes_max = 1 << 14;
+
+std::string write_languages(const std::map<std::string, std::string>& languages) {
+  std::string text;
+  for (const auto& [person, language] : languages) text += person + "\t" + language + "\n";
+  return text.size() <= languages_bytes_max ? text : "";
+}
+
+std::map<std::string, std::string> languages_in(std::string_view text) {
+  std::map<std::string, std::string> languages;
+  while (!text.empty()) {
+    const std::string_view line = text.substr(0, text.find('\n'));
+    text.remove_prefix(std::min(text.size(), line.size() + 1));
+    const std::size_t tab = line.find('\t');
+    if (tab == std::string_view::npos) continue;
+    languages[std::string(line.substr(0, tab))] = line.substr(tab + 1);
+  }
+  return languages;
+}
 
 template <typename Visitor>
 void fields(Visitor& v, Memory& memory) {
   v.group("preferences", memory.preferences, [](auto& w, auto& p) { fields(w, p); });
   v.text_or("person", memory.person, ledger::id_bytes_max);
   v.text_or("block", memory.block, ledger::id_bytes_max);
+  v.text_or("languages", memory.languages, languages_bytes_max);
 }
 
 template <typename Visitor>
@@ -171,7 +193,8 @@ std::optional<Drafts> read_drafts(std::string_view text) {
 }
 
 std::string write_memory(const Session& session) {
-  Memory memory{session.preferences, session.person, session.block};
+  Memory memory{session.preferences, session.person, session.block,
+                write_languages(session.languages)};
   ledger::FieldWriter writer;
   fields(writer, memory);
   return writer.object();
@@ -183,6 +206,7 @@ bool read_memory(Session& session, std::string_view text) {
   session.preferences = memory->preferences;
   session.person = memory->person;
   session.block = memory->block;
+  session.languages = languages_in(memory->languages);
   return true;
 }
 

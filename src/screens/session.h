@@ -37,6 +37,7 @@ enum class ScreenId {
   choose_block,
   home,          // pruner, lead or manager home, by the person's role
   count,         // any count of one tree
+  what_counts,   // what is a spur, as a drawing
   verdict,       // after a tag or check count was saved
   my_day,
   entry,         // one saved count: correct it or take it back
@@ -176,6 +177,7 @@ struct Session {
   std::int64_t day = 0;       // the day looked at in reviews; 0: the last one with records
   std::map<std::string, Sorting> sorted;  // tables of the office's screen, by id
   Preferences preferences;
+  std::map<std::string, std::string> languages;  // that each person chose here, by person id
   bool demo = false;          // the season shown is the demo farm's; nothing is stored
 
   // from news
@@ -190,7 +192,6 @@ struct Session {
   bool us_region = false;         // the phone's region measures in feet, pounds and acres
   Exchange exchange;              // from phone to phone
   std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
-
   const Stop& here() const { return stack.back(); }
 };
 

@@ -7,7 +7,8 @@
 namespace nthtree::widgets {
 namespace {
 
-// Told by shape as well: down, up, square, small disc; hollow where nothing is counted yet.
+// Told by shape as well: up (above the band), down (below it), square, small disc; hollow where
+// nothing is counted yet.
 void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
@@ -20,10 +21,10 @@ void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
   const float h = side / 2;
   switch (cell.verdict) {
     case Verdict::harder:
-      painter.triangle({at.x - h, at.y - h}, {at.x + h, at.y - h}, {at.x, at.y + h}, color);
+      painter.triangle({at.x - h, at.y + h}, {at.x + h, at.y + h}, {at.x, at.y - h}, color);
       break;
     case Verdict::lighter:
-      painter.triangle({at.x - h, at.y + h}, {at.x + h, at.y + h}, {at.x, at.y - h}, color);
+      painter.triangle({at.x - h, at.y - h}, {at.x + h, at.y - h}, {at.x, at.y + h}, color);
       break;
     case Verdict::on_target:
       painter.fill({at.x - h * 0.8f, at.y - h * 0.8f, side * 0.8f, side * 0.8f}, color, 2);

@@ -94,6 +94,17 @@ struct QrPicture {
 };
 void qr_picture(Ui& ui, const QrPicture& spec);
 
+// A piece of an apple tree in winter with the bud that is meant, and whether it is counted; drawn,
+// so that it needs no language.
+struct SpurPicture {
+  enum class Part { spur, shoot_end, side_bud };
+  std::string id;
+  std::string label;
+  Part part = Part::spur;
+  bool counts = true;
+};
+void spur_picture(Ui& ui, const SpurPicture& spec);
+
 // Where the camera's picture goes: the browser lays it over this box (web/scanner.js, by the id).
 struct Viewfinder {
   std::string id;

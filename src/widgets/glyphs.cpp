@@ -44,20 +44,29 @@ struct Pen {
   }
 };
 
-// A block arrow: the verdict's arrow must read at arm's length.
-void block_arrow(const Pen& pen, bool down) {
+void arrow(const Pen& pen, bool down) {
   const float s = down ? 1.0f : -1.0f, c = 12;
   pen.painter.fill({pen.x + 9.0f * pen.unit, pen.y + (down ? 2.5f : 11.0f) * pen.unit,
                     6 * pen.unit, 10.5f * pen.unit}, pen.color);
   pen.triangle({c - 9, c + s * 0.8f}, {c + 9, c + s * 0.8f}, {c, c + s * 10});
 }
 
+// Where the number lies against the band: the band as two lines, the number as a disc. It must read
+// at arm's length.
+void band_sign(const Pen& pen, float low_line, float high_line, float disc) {
+  for (const float line : {low_line, high_line}) pen.box(2, line - 1.5f, 20, 3, 1);
+  pen.disc(12, disc, 4.4f);
+}
+
 void draw_signs(const Pen& pen, Glyph glyph) {
   switch (glyph) {
     case Glyph::back: pen.stroke({{15, 4}, {7, 12}, {15, 20}}); break;
     case Glyph::forward: pen.stroke({{9, 5}, {16, 12}, {9, 19}}); break;
-    case Glyph::down: block_arrow(pen, true); break;
-    case Glyph::up: block_arrow(pen, false); break;
+    case Glyph::down: arrow(pen, true); break;
+    case Glyph::up: arrow(pen, false); break;
+    case Glyph::above: band_sign(pen, 21, 14, 5.5f); break;
+    case Glyph::within: band_sign(pen, 21, 3, 12); break;
+    case Glyph::below: band_sign(pen, 10, 3, 18.5f); break;
     case Glyph::level:
       pen.box(3, 6.5f, 18, 4, 1);
       pen.box(3, 13.5f, 18, 4, 1);

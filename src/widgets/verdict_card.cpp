@@ -9,9 +9,9 @@ namespace nthtree::widgets {
 
 VerdictLook verdict_look(const Theme& theme, Verdict verdict) {
   switch (verdict) {
-    case Verdict::harder: return {theme.harder, Glyph::down};
-    case Verdict::lighter: return {theme.lighter, Glyph::up};
-    case Verdict::on_target: return {theme.on_target, Glyph::level};
+    case Verdict::harder: return {theme.harder, Glyph::above};
+    case Verdict::lighter: return {theme.lighter, Glyph::below};
+    case Verdict::on_target: return {theme.on_target, Glyph::within};
     case Verdict::count_more: break;
   }
   return {theme.count_more, Glyph::more};

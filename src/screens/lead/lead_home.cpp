@@ -71,16 +71,6 @@ void jobs_part(Scene& scene) {
   last_menu_rows(scene);
 }
 
-const char* step_key(ledger::BlockStep step) {
-  switch (step) {
-    case ledger::BlockStep::started: return "lead.progress.started";
-    case ledger::BlockStep::finished: return "lead.progress.finished";
-    case ledger::BlockStep::accepted: return "lead.progress.accepted";
-    case ledger::BlockStep::revisit: break;
-  }
-  return "lead.progress.revisit";
-}
-
 void progress_part(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   if (!block) return;
@@ -91,7 +81,7 @@ void progress_part(Scene& scene) {
   std::vector<widgets::ChoiceRow> rows;
   for (int i = 0; i < 4; ++i) {
     rows.push_back({.id = "step/" + std::to_string(i),
-                    .label = tr(step_key(static_cast<ledger::BlockStep>(i)))});
+                    .label = step_text(static_cast<ledger::BlockStep>(i))});
   }
   heading(scene.ui, tr("lead.progress"));
   const int chosen = radio_list(scene.ui, {.id = "progress", .label = tr("lead.progress"),

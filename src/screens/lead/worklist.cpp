@@ -1,11 +1,25 @@
 // SPDX-License-Identifier: Apache-2.0
 // Tagged trees worth a re-count, best first, with the reason. The tag's number is never shown here.
+#include <algorithm>
+
 #include "screens/each_screen.h"
+#include "screens/parts/form.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
+
+namespace {
+
+// Row after row, and in a row from its first tree on: as the lead walks.
+std::vector<advice::Recount> in_walking_order(std::vector<advice::Recount> list) {
+  std::sort(list.begin(), list.end(),
+            [](const auto& a, const auto& b) { return a.tree < b.tree; });
+  return list;
+}
+
+}  // namespace
 
 void draw_worklist(Scene& scene) {
   open(scene, {.key = "worklist", .title = tr("worklist.title")});
@@ -19,9 +33,12 @@ void draw_worklist(Scene& scene) {
   }
   small_print(scene.ui,
               tr("worklist.text", {{"n", whole(advice::recounts_of_one_person)}}));
+  Form form(scene);
+  const bool by_row = form.choice("worklist/order", tr("worklist.order"),
+                                  {tr("worklist.by_worth"), tr("worklist.by_row")}, 0) == 1;
   int position = 0;
   std::string above;
-  for (const advice::Recount& recount : list) {
+  for (const advice::Recount& recount : by_row ? in_walking_order(list) : list) {
     const orchard::TreeAddress tree = recount.tree;
     const std::string name = person_text(scene.season, recount.person);
     const std::string whose =

@@ -35,6 +35,12 @@ Counted counted(ledger::ExerciseCount& body) { return {"exercise.title", &body.s
 template <typename T>
 concept is_count = requires(T body) { counted(body); };
 
+template <typename T>
+constexpr bool is_act =
+    std::is_same_v<T, ledger::BudSample> || std::is_same_v<T, ledger::Advice> ||
+    std::is_same_v<T, ledger::BlockProgress> || std::is_same_v<T, ledger::GrowthStage> ||
+    std::is_same_v<T, ledger::WorkSpell>;
+
 // Counts of an exercise stay unseen, or the second one of a tree would follow the first.
 template <typename T>
 constexpr bool is_blind(const T&) {
@@ -114,6 +120,26 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
     });
   }
   std::sort(lines.begin(), lines.end(), [](const CountLine& a, const CountLine& b) {
+    return a.at_ms != b.at_ms ? a.at_ms > b.at_ms : b.id < a.id;
+  });
+  return lines;
+}
+
+std::vector<ActLine> act_lines(const ledger::Season& season, const std::string& person,
+                               std::int64_t day) {
+  std::vector<ActLine> lines;
+  for (const auto& held : season.blocks()) {
+    ledger::each_list(held.second, [&]<typename T>(const ledger::Entries<T>& entries) {
+      if constexpr (is_act<T>) {
+        for (const auto& entry : entries) {
+          if (entry.withdrawn || entry.author != person) continue;
+          if (season.day_of(entry.at_ms()) != day) continue;
+          lines.push_back({entry.place.id, held.first, entry.at_ms(), entry.body});
+        }
+      }
+    });
+  }
+  std::sort(lines.begin(), lines.end(), [](const ActLine& a, const ActLine& b) {
     return a.at_ms != b.at_ms ? a.at_ms > b.at_ms : b.id < a.id;
   });
   return lines;

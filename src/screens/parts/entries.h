@@ -56,6 +56,17 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
 // What that person counted in the block before, of the same kind as `like`, latest last.
 std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger::Body& like,
                                  const std::string& person);
+// What somebody noted with one tap, other than a count: buds of a branch, a word told, how far a
+// block is, a growth stage, hours worked.
+struct ActLine {
+  ledger::RecordId id;
+  std::string block;
+  std::int64_t at_ms = 0;
+  ledger::Body body;
+};
+// Of that person and day, newest first; what was taken back is left out.
+std::vector<ActLine> act_lines(const ledger::Season& season, const std::string& person,
+                               std::int64_t day);
 // The number of a count, a tag's as it was first counted; 0 of anything else.
 int number_of(ledger::Body count);
 // The line of that record id, withdrawn or not; `id` all zero where there is none.

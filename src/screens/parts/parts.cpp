@@ -89,6 +89,19 @@ const advice::NextTree& next_tree_of(Scene& scene, const std::string& person) {
   return scene.reckoning.next(scene.season, scene.block_id(), person, from, scene.now_ms());
 }
 
+void lead_said(Scene& scene) {
+  constexpr std::int64_t said_for_ms = 36LL * 3600 * 1000;
+  const ledger::BlockSeason* block = scene.block();
+  const auto* said = block ? last_advice(*block, scene.session.person) : nullptr;
+  if (!said || said->at_ms() < scene.now_ms() - said_for_ms) return;
+  const std::string words = direction_text(said->body.direction, said->body.spurs_per_tree,
+                                           person_text(scene.season, scene.session.person));
+  notice(scene.ui, {.id = "said",
+                    .title = tr("home.said", {{"name", person_text(scene.season, said->author)},
+                                              {"when", when_text(said->at_ms(), scene.now_ms())}}),
+                    .text = words});
+}
+
 void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing) {
   if (choice_row(scene.ui, {.id = id, .label = label, .trailing = trailing, .glyph = glyph})) {

@@ -33,6 +33,9 @@ void save_state(Scene& scene);
 // The next tree of a person in a block, from their last tagged tree on.
 const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
 
+// What the lead told this person in this block, on their own phone: today's and yesterday's word.
+void lead_said(Scene& scene);
+
 // A menu row that leads to another screen.
 void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing = {});

@@ -205,6 +205,16 @@ std::string direction_text(ledger::Direction direction, int spurs, const std::st
   return tr(std::string("advice.say.") + kind, {{"name", name}, {"n", whole(spurs)}});
 }
 
+std::string step_text(ledger::BlockStep step) {
+  switch (step) {
+    case ledger::BlockStep::started: return tr("lead.progress.started");
+    case ledger::BlockStep::finished: return tr("lead.progress.finished");
+    case ledger::BlockStep::accepted: return tr("lead.progress.accepted");
+    case ledger::BlockStep::revisit: break;
+  }
+  return tr("lead.progress.revisit");
+}
+
 std::string trouble_text(const std::string& trouble) {
   if (trouble == "full" || trouble == "read_only" || trouble == "closed") {
     return tr("saved." + trouble);

@@ -57,6 +57,8 @@ std::string hands_text(const advice::HandTerms& hands, bool fewer);
 
 std::string direction_text(ledger::Direction direction, int spurs, const std::string& name);
 
+std::string step_text(ledger::BlockStep step);  // "Accepted"
+
 // Kept ledger trouble ids in words of what to do.
 std::string trouble_text(const std::string& trouble);
 

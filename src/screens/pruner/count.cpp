@@ -10,6 +10,7 @@
 #include "screens/each_screen.h"
 #include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
+#include "screens/parts/form.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
@@ -144,26 +145,45 @@ bool has_ways(const CountDraft& draft) {
 // A mend, or a turn in a counting exercise, is of one tree and no other.
 bool is_of_one_tree(const CountDraft& draft) { return draft.mends || draft.round > 0; }
 
-void tree_steppers(Scene& scene, const CountDraft& draft) {
-  const ledger::BlockSeason* block = scene.season.block(draft.block);
-  const bool known = block && block->block;
-  const int rows = known ? block->block->rows : static_cast<int>(orchard::limits::rows.high);
-  const int trees = known ? block->block->trees_in_row(draft.tree.row)
-                          : static_cast<int>(orchard::limits::trees_per_row.high);
-  if (const int moved = stepper(scene.ui, {.id = "row",
-                                           .label = tr("row"),
-                                           .value = static_cast<double>(draft.tree.row),
-                                           .minimum = 1,
-                                           .maximum = static_cast<double>(rows)})) {
-    scene.want(MoveTree{moved, 0});
-  }
-  if (const int moved = stepper(scene.ui, {.id = "place",
-                                           .label = tr("tree"),
-                                           .value = static_cast<double>(draft.tree.tree),
-                                           .minimum = 1,
-                                           .maximum = static_cast<double>(trees)})) {
-    scene.want(MoveTree{0, moved});
-  }
+// One half of the address: typed, or walked to step by step.
+struct Half {
+  const char* id;     // of the stepper: "row", "place"
+  const char* label;
+  int value;
+  orchard::Range range;
+};
+
+int typed_or_stepped(Scene& scene, Form& form, const CountDraft& draft, const Half& half) {
+  // Another draft begins with its own tree, not with what was typed for the last one.
+  const std::string field = "at/" + std::string(half.id) + "/" + std::to_string(draft.started_ms);
+  const auto typed = form.number({.id = field,
+                                  .label = tr(half.label),
+                                  .value = static_cast<double>(half.value),
+                                  .range = half.range});
+  const int moved = stepper(scene.ui, {.id = half.id,
+                                       .label = tr(half.label),
+                                       .value = static_cast<double>(half.value),
+                                       .minimum = half.range.low,
+                                       .maximum = half.range.high});
+  if (moved == 0) return typed ? static_cast<int>(*typed) : half.value;
+  scene.want(SetField{field, std::to_string(half.value + moved)});
+  return half.value + moved;
+}
+
+void tree_choice(Scene& scene, const CountDraft& draft) {
+  const ledger::BlockSeason* season = scene.season.block(draft.block);
+  const orchard::Block* block = season && season->block ? &*season->block : nullptr;
+  const auto upto = [](int most) { return orchard::Range{1, static_cast<double>(most)}; };
+  Form form(scene);
+  orchard::TreeAddress tree = draft.tree;
+  tree.row = typed_or_stepped(scene, form, draft,
+                              {"row", "row", draft.tree.row,
+                               block ? upto(block->rows) : orchard::limits::rows});
+  tree.tree = typed_or_stepped(scene, form, draft,
+                               {"place", "tree", draft.tree.tree,
+                                block ? upto(block->trees_in_row(draft.tree.row))
+                                      : orchard::limits::trees_per_row});
+  if (!(tree == draft.tree)) scene.want(SetTree{tree});
 }
 
 // The tree, as one row; opened, two steppers to walk to another one.
@@ -185,9 +205,21 @@ void tree_row(Scene& scene, const CountDraft& draft) {
     }
     return;
   }
-  tree_steppers(scene, draft);
+  tree_choice(scene, draft);
   if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
     scene.want(Ask{});
+  }
+}
+
+bool has_room_beside_tree(const Scene& scene) {
+  return !scene.ui.wide() && scene.ui.theme().look.text_scale < 1.1f &&
+         scene.session.asking != "tree";
+}
+
+// What counts as a spur, as a drawing, one tap from the pad.
+void what_counts_button(Scene& scene) {
+  if (button(scene.ui, {.id = "what", .label = tr("count.what_short"), .kind = Kind::quiet})) {
+    scene.go(ScreenId::what_counts);
   }
 }
 
@@ -294,9 +326,18 @@ void pad_part(Scene& scene, const CountDraft& draft) {
   if (limbs) next_limb_key(scene);
 }
 
+// Where letters are large or the phone lies there is no room beside the tree: below everything.
+void what_counts_below(Scene& scene, const CountDraft& draft) {
+  if (has_ways(draft) && !has_room_beside_tree(scene)) what_counts_button(scene);
+}
+
 void info_part(Scene& scene, const CountDraft& draft) {
   other_tab(scene);
-  tree_row(scene, draft);
+  if (has_ways(draft) && has_room_beside_tree(scene)) {
+    scene.ui.row({1, 0.45f}, [&] { tree_row(scene, draft); }, [&] { what_counts_button(scene); });
+  } else {
+    tree_row(scene, draft);
+  }
   const std::string problem = problem_of(scene, draft);
   // While the tree is changed, or something is wrong, the keys below must not slide off the screen.
   const bool needs_room = scene.session.asking == "tree" || !problem.empty();
@@ -357,6 +398,7 @@ void wide_count(Scene& scene, const CountDraft& draft) {
                 save(scene, draft);
               }
             });
+        what_counts_below(scene, draft);
       },
       [&] { pad_part(scene, draft); });
 }
@@ -388,6 +430,7 @@ void draw_count(Scene& scene) {
   } else {
     info_part(scene, draft);
     pad_part(scene, draft);
+    what_counts_below(scene, draft);
   }
   if (scene.bar.action == "save") save(scene, draft);
   if (scene.bar.action == "throw") scene.want(Ask{"throw"});

@@ -60,15 +60,70 @@ void counts_part(Scene& scene) {
   }
 }
 
+std::string words_of(const Scene& scene, const ActLine& act) {
+  if (const auto* told = std::get_if<ledger::Advice>(&act.body)) {
+    return direction_text(told->direction, told->spurs_per_tree,
+                          person_text(scene.season, told->person));
+  }
+  if (const auto* progress = std::get_if<ledger::BlockProgress>(&act.body)) {
+    return step_text(progress->step);
+  }
+  if (const auto* stage = std::get_if<ledger::GrowthStage>(&act.body)) {
+    return tr("second.stage") + ": BBCH " + std::to_string(stage->bbch);
+  }
+  if (const auto* spell = std::get_if<ledger::WorkSpell>(&act.body)) {
+    return tr("day.works", {{"trees", whole(spell->trees)},
+                            {"hours", number(spell->minutes / 60.0, 1)}});
+  }
+  const auto* buds = std::get_if<ledger::BudSample>(&act.body);
+  if (!buds) return "";
+  return tr("day.act_buds", {{"tree", tree_text(buds->tree)},
+                             {"floral", whole(buds->floral())},
+                             {"all", whole(buds->floral() + buds->vegetative())}});
+}
+
+// One tap noted it, so two take it back: a record that withdraws it; nothing is erased.
+void acts_part(Scene& scene, const std::vector<ActLine>& acts) {
+  if (acts.empty()) return;
+  heading(scene.ui, tr("day.acts"));
+  small_print(scene.ui, tr("day.acts_text"));
+  for (const ActLine& act : acts) {
+    if (choice_row(scene.ui, {.id = "act/" + act.id.text(), .label = words_of(scene, act),
+                              .detail = block_text(scene.season, act.block) + ", " +
+                                        clock_text(scene.season, act.at_ms),
+                              .arrow = false, .glyph = Glyph::undo})) {
+      scene.want(Ask{"act/" + act.id.text()});
+    }
+  }
+}
+
+void ask_about_acts(Scene& scene, const std::vector<ActLine>& acts) {
+  for (const ActLine& act : acts) {
+    if (!asked(scene, "act/" + act.id.text(), tr("day.act_question"), words_of(scene, act),
+               tr("entry.take_back_short"), tr("no"))) {
+      continue;
+    }
+    SaveRecords save;
+    save.bodies = {ledger::Withdrawal{}};
+    save.replaces = act.id;
+    scene.want(save);
+  }
+}
+
 }  // namespace
 
 void draw_my_day(Scene& scene) {
   open(scene, {.key = "my_day", .title = tr("day.title")});
   save_state(scene);
   const auto counts = [&] { counts_part(scene); };
-  const auto work = [&] { work_part(scene); };
-  side_by_side(scene, counts, work);
+  const auto acts = act_lines(scene.season, scene.session.person, scene.today());
+  const auto rest = [&] {
+    acts_part(scene, acts);
+    work_part(scene);
+  };
+  side_by_side(scene, counts, rest);
   finish(scene);
+  ask_about_acts(scene, acts);
 }
 
 }  // namespace nthtree::screens

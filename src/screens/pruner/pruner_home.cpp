@@ -41,6 +41,17 @@ void next_tree_card(Scene& scene, const advice::NextTree& next) {
   scene.ui.close_card(scene.ui.theme().card);
 }
 
+// Somebody who begins in another row says so first: the count opens with its tree to be chosen.
+void elsewhere(Scene& scene, const advice::NextTree& next) {
+  if (!choice_row(scene.ui, {.id = "elsewhere", .label = tr("home.elsewhere"),
+                             .glyph = Glyph::tree})) {
+    return;
+  }
+  const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
+  scene.want(OpenCount{CountPurpose::tag, scene.block_id(), tree});
+  scene.want(Ask{"tree"});
+}
+
 // An exercise of this week that still waits for this person.
 void exercise_row(Scene& scene) {
   constexpr std::int64_t week_ms = 7 * 86400000LL;
@@ -76,6 +87,7 @@ void draw_pruner_home(Scene& scene) {
   unfinished(scene, Resume::in_bar);
   const auto standing = [&] {
     what_to_leave(scene);
+    lead_said(scene);
     const ledger::BlockSeason* block = scene.block();
     if (block && last_tag(*block, scene.session.person)) {
       if (!scene.ui.wide()) heading(scene.ui, tr("home.you"));
@@ -87,6 +99,7 @@ void draw_pruner_home(Scene& scene) {
   };
   const auto further = [&] {
     next_tree_card(scene, next);
+    if (!counting) elsewhere(scene, next);
     block_line(scene);
     exercise_row(scene);
     more(scene);

@@ -209,6 +209,11 @@ std::string difference_text(int tag, int check) {
   return share > 0 ? tr("check.more", {{"n", n}}) : tr("check.less", {{"n", n}});
 }
 
+// People miss some spurs in a hundred; a quarter is another tree, a slip, or a talk to be had.
+bool are_far_apart(int tag, int check) {
+  return 4 * std::abs(check - tag) >= std::max(tag, check) && tag != check;
+}
+
 void draw_check(Scene& scene, const Counted& counted) {
   const ledger::BlockSeason* block = scene.block();
   const TagEntry* tag = block ? tag_of(*block, counted.tree) : nullptr;
@@ -228,6 +233,9 @@ void draw_check(Scene& scene, const Counted& counted) {
       fact(scene.ui, tr("check.tag"), whole(tagged));
       fact(scene.ui, tr("check.you"), whole(counted.spurs));
       strong_line(scene.ui, difference_text(tagged, counted.spurs));
+      if (are_far_apart(tagged, counted.spurs)) {
+        notice(scene.ui, {.id = "apart", .tone = Tone::caution, .text = tr("check.far_apart")});
+      }
     } else {
       paragraph(scene.ui, tr("check.no_tag"));
     }

@@ -120,7 +120,13 @@ void add_pruner(std::vector<Scene>& all) {
   odd.session.drafts.count->digits = "1400";
   odd.session.asking = "odd";
   all.push_back(odd);
+  all.push_back(scene("what_counts", ScreenId::what_counts, "p3"));
+  Scene looking = tap;
+  looking.name = "count_looking_tab";
+  looking.session.storage.writer = false;
+  all.push_back(looking);
   all.push_back(scene("my_day", ScreenId::my_day, "p3"));
+  all.push_back(scene("my_day_lead", ScreenId::my_day, "l1"));
   all.push_back(scene("my_day_empty", ScreenId::my_day, "m1"));
 }
 
