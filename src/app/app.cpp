@@ -192,7 +192,6 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
                           const std::vector<MetaChange>& drafts, int set_aside) {
   if (context_.loaded) return;
   context_.loaded = true;
-  context_.season.apply_all(std::exchange(loading_, {}));
   sync_.set_aside(set_aside);
   std::string state;
   screens::Loaded loaded;
@@ -200,10 +199,14 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
     if (entry.key == "sync") state = entry.value;
     if (entry.key == "memory") loaded.memory = entry.value;
   }
+  // How a record stands is in the state, and what is set aside is not in the season.
+  context_.client.load_state(state);
+  std::erase_if(loading_, [this](ledger::Record& r) { return !context_.client.counts(r); });
+  context_.season.apply_all(std::exchange(loading_, {}));
   for (const MetaChange& draft : drafts) {
     if (auto person = person_of_draft(draft.key)) loaded.drafts.emplace_back(*person, draft.value);
   }
-  context_.client.load_state(state);
+  context_.client.set_role_of([this](const std::string& id) { return sync_.role_of(id); });
   context_.client.start(context_.random_key(), context_.moment());
   loaded.joined = context_.client.status().joined;
   context_.tell(loaded);

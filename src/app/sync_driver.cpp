@@ -106,14 +106,20 @@ void SyncDriver::carry_out(sync::Apply& apply) {
 }
 
 void SyncDriver::rebuild_season() {
-  std::vector<ledger::Record> records;
-  context_.client.book().each([&records](const ledger::RecordId&, const std::string& bytes) {
-    if (auto record = ledger::read_record(bytes)) records.push_back(std::move(*record));
-  });
   context_.season = {};
-  context_.season.apply_all(std::move(records));
+  context_.season.apply_all(context_.client.counted());
   context_.reckoning.forget();
   context_.tell(screens::RecordsArrived{});
+}
+
+std::optional<orchard::Role> SyncDriver::role_of(const std::string& person) const {
+  const auto& people = context_.season.people();
+  const bool has_manager = std::any_of(people.begin(), people.end(), [](const auto& entry) {
+    return entry.second.role == orchard::Role::manager;
+  });
+  if (!has_manager) return std::nullopt;  // anybody may set the farm up
+  const orchard::Person* known = context_.season.person(person);
+  return known ? known->role : orchard::Role::pruner;
 }
 
 void SyncDriver::carry_out(sync::WantDeviceKey&) {
@@ -138,6 +144,8 @@ void SyncDriver::carry_out(sync::Notice& notice) {
       set_aside_ += static_cast<int>(notice.number);
       return context_.toast("toast.set_aside", number, true);
     case Kind::set_aside_at_hub: return context_.toast("toast.set_aside_at_hub", number, true);
+    case Kind::outside_role: return context_.toast("toast.outside_role", number, true);
+    case Kind::hub_quota: return context_.toast("toast.hub_quota", {}, true);
     case Kind::no_key: return context_.toast("toast.no_key", {}, true);
     case Kind::hub_full: return context_.toast("toast.hub_full", {}, true);
     case Kind::join_failed:

@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -32,6 +33,8 @@ class SyncDriver {
   void import(std::string lines);  // records, one a line, from a file or a chain of codes
   bool http_done(RequestId id, int status, std::string_view body);  // false: not ours
   void store_done(RequestId id, bool stored);
+  // What the season knows of an author's role; empty before the farm has a manager.
+  std::optional<orchard::Role> role_of(const std::string& person) const;
   void set_aside(int records) { set_aside_ += records; }  // found unreadable on the disk
 
  private:

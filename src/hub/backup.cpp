@@ -3,7 +3,10 @@
 #include <unistd.h>
 
 #include <filesystem>
+#include <fstream>
+#include <map>
 
+#include "base/text.h"
 #include "hub/sqlite.h"
 #include "hub/secret.h"
 #include "hub/store_sqlite.h"
@@ -54,6 +57,10 @@ struct Heads {
 base::Result<Heads> heads_of(Store& store) {
   sync::HubSide side(store);
   if (const auto opened = side.open(); !opened) return opened.error();
+  if (!store.damaged().empty()) {
+    return failed(base::print("%zu records are damaged; run verify", store.damaged().size()),
+                  store.damaged().front().text());
+  }
   Heads heads;
   heads.records = side.records();
   for (const auto& [device, held] : side.held()) {
@@ -112,6 +119,25 @@ base::Result<std::uint64_t> back_up(const std::string& path, const std::string& 
   return heads.records;
 }
 
+std::string hexadecimal(const sync::Digest& digest) {
+  std::string text;
+  for (const std::uint8_t byte : digest) text += base::print("%02x", byte);
+  return text;
+}
+
+// A backup of before a phone was lost would let it in again.
+void withdraw_again(Store& store, const std::string& path) {
+  std::map<std::string, std::int64_t> withdrawn;
+  std::ifstream list(path + ".withdrawn");
+  for (std::string hash; list >> hash;) list >> withdrawn[hash];
+  const auto keys = store.keys();
+  if (!keys) return;
+  for (const KeyOfPhone& key : *keys) {
+    const auto found = withdrawn.find(hexadecimal(key.hash));
+    if (key.withdrawn_ms == 0 && found != withdrawn.end()) store.withdraw_key(key.id, found->second);
+  }
+}
+
 base::Status restore(const std::string& from, const std::string& path) {
   if (const auto whole = check_integrity(from); !whole) return whole;
   std::error_code error;
@@ -124,6 +150,7 @@ base::Status restore(const std::string& from, const std::string& path) {
     if (!store) return store.error();
     (*store)->begin();
     (*store)->set_epoch(random_text());
+    withdraw_again(**store, path);
     if (const auto committed = (*store)->commit(); !committed) return committed;
   }
   if (const auto folded = fold_log(copy); !folded) return folded;

@@ -5,6 +5,8 @@
 #include <pthread.h>
 #include <signal.h>
 #include <sys/file.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -16,6 +18,7 @@
 #include <iterator>
 
 #include "base/text.h"
+#include "hub/keys_sqlite.h"
 #include "hub/secret.h"
 #include "hub/server.h"
 #include "hub/store_sqlite.h"
@@ -51,6 +54,34 @@ class FolderLock {
   bool held_;
 };
 
+// An empty or missing file where there was a farm is a disk that failed, a wrong folder or a wrong
+// mount, and not a new farm: the phones would be told to send everything again to a hub without keys.
+base::Result<std::unique_ptr<Store>> open_store(const Options& options) {
+  const std::string path = store_path(options);
+  std::error_code error;
+  const bool is_there = fs::exists(path, error) && fs::file_size(path, error) > 0;
+  for (const char* trace : {"", "-wal", ".before", ".withdrawn", ".farm"}) {
+    if (is_there || options.new_farm || !fs::exists(path + trace, error)) continue;
+    return base::Error{"store_missing",
+                       "is missing or empty although there was a farm here: look for the disk, restore "
+                       "a backup, or say --new-farm", path};
+  }
+  auto store = open_sqlite_store(path);
+  if (store) std::ofstream(path + ".farm") << "There is a farm here. See " << path << ".\n";
+  return store;
+}
+
+// Names come from phones: what is no letter a terminal shows could be an order to it.
+std::string printable(std::string_view text) {
+  std::string safe;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    const bool is_shown = byte >= 0x20 && byte != 0x7f && c != '\\';
+    safe += is_shown ? std::string(1, c) : base::print("\\x%02x", byte);
+  }
+  return safe;
+}
+
 base::Status import_scenario(const std::string& folder, Writer& writer) {
   std::vector<fs::path> files;
   std::error_code error;
@@ -81,6 +112,14 @@ base::Status import_scenario(const std::string& folder, Writer& writer) {
   return base::Ok{};
 }
 
+// Each connection is an open file.
+void raise_file_limit() {
+  rlimit files{};
+  if (getrlimit(RLIMIT_NOFILE, &files) != 0) return;
+  files.rlim_cur = std::min<rlim_t>(files.rlim_max, connections_max + 100);
+  setrlimit(RLIMIT_NOFILE, &files);
+}
+
 base::Status serve(const Options& options) {
   const FolderLock lock(options.data);
   if (!lock.held()) return base::Error{"in_use", "another hub uses this folder", options.data};
@@ -92,7 +131,7 @@ base::Status serve(const Options& options) {
   pthread_sigmask(SIG_BLOCK, &endings, nullptr);
   signal(SIGPIPE, SIG_IGN);
 
-  auto store = open_sqlite_store(store_path(options));
+  auto store = open_store(options);
   if (!store) return store.error();
   const bool empty = (*store)->last_arrival() == 0;
   Site site;
@@ -106,12 +145,19 @@ base::Status serve(const Options& options) {
   if (empty && !options.scenario.empty()) {
     if (const auto imported = import_scenario(options.scenario, writer); !imported) return imported;
   }
-  Service service({options.behind_tls, options.code_minutes, wall_ms,
-                   [](const std::string& code) {
-                     std::printf("join code: %s\n", code.c_str());
-                     std::fflush(stdout);
-                   }},
-                  std::move(site), writer);
+  ServiceSettings settings;
+  settings.behind_tls = options.behind_tls;
+  settings.code_minutes = options.code_minutes;
+  settings.wall_ms = wall_ms;
+  settings.trusted_proxy = options.trusted_proxy;
+  if (!options.role.empty()) settings.code_role = role_named(options.role);
+  settings.show_code = [](const std::string& code, orchard::Role role) {
+    std::printf("join code: %s\n  for a %s's phone\n", code.c_str(), role_name(role));
+    std::fflush(stdout);
+  };
+  Service service(std::move(settings), std::move(site), writer);
+  if (const auto loaded = service.load(); !loaded) return loaded;
+  raise_file_limit();
   Server server(service);
   if (const auto listening = server.listen(options.host, options.port); !listening) {
     return listening;
@@ -120,7 +166,7 @@ base::Status serve(const Options& options) {
   std::printf("listening on http://%s%s%s:%u\n", is_v6 ? "[" : "", options.host.c_str(),
               is_v6 ? "]" : "", server.port());
   std::fflush(stdout);
-  if (const auto started = service.start(); !started) return started;
+  service.start();
 
   int ending = 0;
   sigwait(&endings, &ending);
@@ -131,36 +177,44 @@ base::Status serve(const Options& options) {
 }
 
 base::Status add_code(const Options& options) {
-  auto store = open_sqlite_store(store_path(options));
+  auto store = open_store(options);
   if (!store) return store.error();
   const std::string code = new_join_code();
   (*store)->begin();
   (*store)->add_code(sync::sha256(*tidy_join_code(code)),
-                     wall_ms() + options.code_minutes * 60000);
+                     wall_ms() + options.code_minutes * 60000,
+                     {role_named(options.role).value_or(orchard::Role::pruner), options.person, ""});
   if (const auto committed = (*store)->commit(); !committed) return committed;
   std::printf("join code: %s\n", code.c_str());
   return base::Ok{};
 }
 
 base::Status list_keys(const Options& options) {
-  auto store = open_sqlite_store(store_path(options));
+  auto store = open_store(options);
   if (!store) return store.error();
-  for (const KeyOfPhone& key : (*store)->keys()) {
+  const auto keys = (*store)->keys();
+  if (!keys) return keys.error();
+  const auto uses = (*store)->uses_of_keys();
+  for (const KeyOfPhone& key : *keys) {
     std::string last = "nothing sent";
-    if (const auto record = (*store)->last_record_of(carrier_of(key))) {
-      const auto read = ledger::read_record(record->bytes);
-      last = "last record " + base::iso_minute(record->received_ms) +
-             (read && !read->author.empty() ? " by " + read->author : "");
+    if (const auto use = uses.find(key.id); use != uses.end()) {
+      const auto record = ledger::read_record((*store)->last_record_of(key.id).value_or(""));
+      last = base::print("%llu records, the last %s",
+                         static_cast<unsigned long long>(use->second.records),
+                         base::iso_minute(use->second.last_ms).c_str());
+      if (record && !record->author.empty()) last += " by " + printable(record->author);
     }
-    std::printf("%4lld  %s  %s  %s  %s\n", static_cast<long long>(key.id),
+    std::printf("%4lld  %s  %s  %-7s  %s%s%s  %s\n", static_cast<long long>(key.id),
                 base::iso_minute(key.joined_ms).c_str(),
-                key.withdrawn_ms ? "withdrawn" : "good     ", key.name.c_str(), last.c_str());
+                key.withdrawn_ms ? "withdrawn" : "good     ", role_name(key.role),
+                printable(key.name).c_str(), key.person.empty() ? "" : " of ",
+                printable(key.person).c_str(), last.c_str());
   }
   return base::Ok{};
 }
 
 base::Status withdraw(const Options& options) {
-  auto store = open_sqlite_store(store_path(options));
+  auto store = open_store(options);
   if (!store) return store.error();
   (*store)->begin();
   const bool withdrawn = (*store)->withdraw_key(std::atoll(options.argument.c_str()), wall_ms());
@@ -171,19 +225,37 @@ base::Status withdraw(const Options& options) {
 }
 
 base::Status list_set_aside(const Options& options) {
-  auto store = open_sqlite_store(store_path(options));
+  auto store = open_store(options);
   if (!store) return store.error();
   for (const SetAside& entry : (*store)->set_aside_list()) {
     std::printf("%s from %s, no record: %s\n%s\n", entry.id.text().c_str(),
-                entry.carrier.c_str(), entry.reason.c_str(), entry.bytes.c_str());
+                printable(entry.carrier).c_str(), printable(entry.reason).c_str(),
+                printable(entry.bytes).c_str());
   }
   // Held and given on, because a later version may read them.
-  (*store)->each_id([&](const ledger::RecordId& id) {
-    const auto record = ledger::read_record((*store)->bytes(id).value_or(""));
+  (*store)->each_held([&](const sync::HeldRecord& held) {
+    if (!held.standing.aside.empty()) {
+      std::printf("%s, kept and not counted: %s\n", held.id.text().c_str(),
+                  printable(held.standing.aside).c_str());
+    }
+    const auto record = ledger::read_record((*store)->bytes(held.id).value_or(""));
     if (record) return;
-    std::printf("%s, not readable here: %s\n", id.text().c_str(), record.error().text().c_str());
+    std::printf("%s, not readable here: %s\n", held.id.text().c_str(),
+                printable(record.error().text()).c_str());
   });
   return base::Ok{};
+}
+
+base::Status verify(const Options& options) {
+  auto store = open_store(options);
+  if (!store) return store.error();
+  std::uint64_t whole = 0;
+  (*store)->each_held([&](const sync::HeldRecord&) { ++whole; });
+  if (const auto failure = (*store)->failure()) return *failure;
+  std::printf("%llu records are whole\n", static_cast<unsigned long long>(whole));
+  if ((*store)->damaged().empty()) return base::Ok{};
+  return base::Error{"damaged", base::print("%zu records are not what was stored",
+                                            (*store)->damaged().size()), store_path(options)};
 }
 
 base::Status make_backup(const Options& options) {
@@ -203,6 +275,10 @@ base::Status restore_backup(const Options& options) {
 }  // namespace
 
 base::Status run_command(const std::string& command, const Options& options) {
+  if (!options.role.empty() && !role_named(options.role)) {
+    return base::Error{"usage", "--role is pruner, lead or manager, not " + options.role, ""};
+  }
+  umask(077);  // what the crew counts, and who they are, is for the farm's own eyes
   std::error_code error;
   fs::create_directories(options.data, error);
   if (error) return base::Error{"no_folder", error.message(), options.data};
@@ -216,6 +292,7 @@ base::Status run_command(const std::string& command, const Options& options) {
   if (command == "keys") return list_keys(options);
   if (command == "withdraw") return withdraw(options);
   if (command == "set-aside") return list_set_aside(options);
+  if (command == "verify") return verify(options);
   if (command == "backup") return make_backup(options);
   if (command == "restore") return restore_backup(options);
   return base::Error{"usage", "unknown command " + command, ""};

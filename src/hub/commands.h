@@ -17,10 +17,13 @@ struct Options {
   unsigned short port = 8080;
   std::int64_t code_minutes = code_minutes_default;
   bool behind_tls = false;
+  bool new_farm = false;      // make a store although there seems to have been one
+  std::string trusted_proxy;  // its address
+  std::string role, person;   // of a code
   std::string argument;  // FILE or NUMBER
 };
 
-// serve, code, keys, withdraw, set-aside, backup or restore. Error id "usage": a wrong command.
+// serve, code, keys, withdraw, set-aside, verify, backup or restore. Error id "usage": a wrong command.
 base::Status run_command(const std::string& command, const Options& options);
 
 }  // namespace nthtree::hub

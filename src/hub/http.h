@@ -18,6 +18,7 @@ struct HttpRequest {
   std::string content_type, content_encoding;
   std::string accept_encoding, if_none_match;
   std::string authorization;
+  std::string forwarded_for;
   std::string body;
 };
 

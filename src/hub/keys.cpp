@@ -1,19 +1,45 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/keys.h"
 
+#include <algorithm>
+#include <cstdio>
+
 namespace nthtree::hub {
 
 std::string carrier_of(const KeyOfPhone& key) {
   return key.name + " #" + std::to_string(key.id);
 }
 
-void Keys::set(const std::vector<KeyOfPhone>& keys) {
+sync::Sender sender_of(const KeyOfPhone& key) {
+  return {key.id, carrier_of(key), key.person, key.role};
+}
+
+void Keys::set(const base::Result<std::vector<KeyOfPhone>>& keys) {
+  if (!keys) {
+    std::fprintf(stderr, "keys: %s; those known stay\n", keys.error().text().c_str());
+    return;
+  }
   std::map<sync::Digest, KeyOfPhone> good;
-  for (const KeyOfPhone& key : keys) {
-    if (key.withdrawn_ms == 0) good[key.hash] = key;
+  std::set<sync::Digest> withdrawn;
+  for (const KeyOfPhone& key : *keys) {
+    key.withdrawn_ms == 0 ? void(good[key.hash] = key) : void(withdrawn.insert(key.hash));
   }
   const std::lock_guard lock(mutex_);
   good_ = std::move(good);
+  withdrawn_ = std::move(withdrawn);
+}
+
+bool Keys::is_withdrawn(std::string_view secret) const {
+  const sync::Digest hash = sync::sha256(secret);
+  const std::lock_guard lock(mutex_);
+  return withdrawn_.count(hash) > 0;
+}
+
+bool Keys::has_manager() const {
+  const std::lock_guard lock(mutex_);
+  return std::any_of(good_.begin(), good_.end(), [](const auto& entry) {
+    return entry.second.role == orchard::Role::manager;
+  });
 }
 
 std::optional<KeyOfPhone> Keys::find(std::string_view secret) const {

@@ -11,22 +11,31 @@
 #include <map>
 #include <mutex>
 #include <optional>
+#include <set>
 #include <string_view>
 #include <vector>
 
 #include "hub/store.h"
+#include "sync/hub_side.h"
 
 namespace nthtree::hub {
 
+// Whose a request is, for sync.
+sync::Sender sender_of(const KeyOfPhone& key);
+
 class Keys {
  public:
-  void set(const std::vector<KeyOfPhone>& keys);
+  // Where they could not be read, what was known stays known: a locked file logs nobody out.
+  void set(const base::Result<std::vector<KeyOfPhone>>& keys);
   // Empty where the secret is unknown or withdrawn.
   std::optional<KeyOfPhone> find(std::string_view secret) const;
+  bool is_withdrawn(std::string_view secret) const;
+  bool has_manager() const;
 
  private:
   mutable std::mutex mutex_;
   std::map<sync::Digest, KeyOfPhone> good_;
+  std::set<sync::Digest> withdrawn_;
 };
 
 }  // namespace nthtree::hub

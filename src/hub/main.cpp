@@ -17,10 +17,15 @@ constexpr const char* usage =
   --scenario FOLDER           records for an empty store: every .jsonl file in it
   --join-code-minutes 10      how long a join code lives
   --behind-tls                a server in front speaks https (browsers are told to stay with it)
-nthtree-hub code --data FOLDER [--minutes 10]     one more join code, while the hub runs or not
+  --trust-proxy ADDRESS       of that server: whom it says it asks for is believed
+  --role ROLE                 of the codes shown: pruner, lead or manager (the manager's first)
+  --new-farm                  make an empty store where one is missing
+nthtree-hub code --data FOLDER [--minutes 10] [--role pruner] [--person ID]
+                                                  one more join code, while the hub runs or not
 nthtree-hub keys --data FOLDER                    the phones that have joined
 nthtree-hub withdraw NUMBER --data FOLDER         takes a phone's key; what it sent stays
 nthtree-hub set-aside --data FOLDER               records that could not be read, and why
+nthtree-hub verify --data FOLDER                  reads every record and its check sum
 nthtree-hub backup FILE --data FOLDER             a checked copy, while the hub runs or not
 nthtree-hub restore FILE --data FOLDER            puts a backup back; the hub must not run
 )";
@@ -47,8 +52,8 @@ int main(int argc, char** argv) {
   for (std::size_t i = first; i < words.size(); ++i) {
     const std::string& word = words[i];
     if (word == "--help") return std::fputs(usage, stdout), 0;
-    if (word == "--behind-tls") {
-      options.behind_tls = true;
+    if (word == "--behind-tls" || word == "--new-farm") {
+      (word == "--new-farm" ? options.new_farm : options.behind_tls) = true;
       continue;
     }
     if (word.substr(0, 2) != "--") {
@@ -61,6 +66,9 @@ int main(int argc, char** argv) {
     if (word == "--data") options.data = value;
     else if (word == "--site") options.site = value;
     else if (word == "--scenario") options.scenario = value;
+    else if (word == "--trust-proxy") options.trusted_proxy = value;
+    else if (word == "--person") options.person = value;
+    else if (word == "--role") options.role = value;
     else if (word == "--listen") {
       const std::size_t colon = value.rfind(':');
       std::int64_t port = 0;

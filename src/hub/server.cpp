@@ -18,31 +18,46 @@ using tcp = asio::ip::tcp;
 // A request head fits here; a body is read straight into the message.
 constexpr std::size_t buffer_bytes_max = 64 * 1024;
 
-// Who is connected, for the limits and for a clean end.
+class Session;
+
+// Who is connected, for the limits and for a clean end. Where there is no room, whoever has been
+// silent longest between two requests makes it.
 class Connections {
  public:
   Connections(int all, int per_address) : all_max_(all), per_address_max_(per_address) {}
 
-  bool enter(const std::string& address) {
-    const std::lock_guard lock(mutex_);
-    if (all_ >= all_max_ || by_address_[address] >= per_address_max_) return false;
-    ++all_;
-    ++by_address_[address];
-    return true;
-  }
+  bool enter(const std::string& address);
   void leave(const std::string& address) {
     const std::lock_guard lock(mutex_);
     --all_;
     if (--by_address_[address] <= 0) by_address_.erase(address);
+  }
+  // A session waits for its next request; the number it stands under meanwhile.
+  std::uint64_t waits(std::weak_ptr<Session> session, const std::string& address) {
+    const std::lock_guard lock(mutex_);
+    idle_[++turn_] = {std::move(session), address};
+    return turn_;
+  }
+  void works(std::uint64_t turn) {
+    const std::lock_guard lock(mutex_);
+    idle_.erase(turn);
   }
 
   std::atomic<int> busy = 0;  // requests under way
   std::atomic<bool> stopping = false;
 
  private:
+  struct Idle {
+    std::weak_ptr<Session> session;
+    std::string address;
+  };
+  std::shared_ptr<Session> take_longest_idle(const std::string& address);
+
   std::mutex mutex_;
   const int all_max_, per_address_max_;
   int all_ = 0;
+  std::uint64_t turn_ = 0;
+  std::map<std::uint64_t, Idle> idle_;  // longest first
   std::map<std::string, int> by_address_;
 };
 
@@ -62,6 +77,7 @@ HttpRequest head_of(const http::request_header<>& head, const std::string& addre
   request.accept_encoding = field(http::field::accept_encoding);
   request.if_none_match = field(http::field::if_none_match);
   request.authorization = field(http::field::authorization);
+  request.forwarded_for = text_of(head["X-Forwarded-For"]);
   return request;
 }
 
@@ -72,15 +88,25 @@ class Session : public std::enable_shared_from_this<Session> {
           std::shared_ptr<Connections> connections, const ServerSettings& settings)
       : stream_(std::move(socket)), address_(std::move(address)), service_(service),
         connections_(std::move(connections)), settings_(settings) {}
-  ~Session() { connections_->leave(address_); }
+  ~Session() {
+    connections_->works(turn_);
+    connections_->leave(address_);
+  }
 
   void run() {
     asio::dispatch(stream_.get_executor(), [self = shared_from_this()] { self->read_head(true); });
+  }
+  // Makes room for somebody else.
+  void give_up() {
+    asio::dispatch(stream_.get_executor(), [self = shared_from_this()] {
+      if (self->turn_ != 0) self->close();
+    });
   }
 
  private:
   void read_head(bool first) {
     if (connections_->stopping) return close();
+    turn_ = connections_->waits(weak_from_this(), address_);
     parser_.emplace();
     parser_->header_limit(header_bytes_max);
     parser_->body_limit(sync::body_bytes_max);
@@ -94,6 +120,7 @@ class Session : public std::enable_shared_from_this<Session> {
   }
 
   void on_head(beast::error_code error) {
+    connections_->works(std::exchange(turn_, 0));
     if (error == http::error::header_limit) return refuse(431);
     if (error == http::error::body_limit) return refuse(413);
     if (error == http::error::end_of_stream || error == beast::error::timeout ||
@@ -187,6 +214,7 @@ class Session : public std::enable_shared_from_this<Session> {
   beast::tcp_stream stream_;
   beast::flat_buffer buffer_{buffer_bytes_max};
   std::string address_;
+  std::uint64_t turn_ = 0;  // while it waits for a request
   Service& service_;
   std::shared_ptr<Connections> connections_;
   const ServerSettings& settings_;
@@ -196,6 +224,36 @@ class Session : public std::enable_shared_from_this<Session> {
   std::optional<http::response<http::span_body<const char>>> message_;
   std::optional<http::response_serializer<http::span_body<const char>>> serializer_;
 };
+
+// Of this address where there is one, else of any.
+std::shared_ptr<Session> Connections::take_longest_idle(const std::string& address) {
+  for (auto idle = idle_.begin(); idle != idle_.end();) {
+    if (!address.empty() && idle->second.address != address) {
+      ++idle;
+      continue;
+    }
+    auto session = idle->second.session.lock();
+    idle = idle_.erase(idle);
+    if (session) return session;
+  }
+  return nullptr;
+}
+
+bool Connections::enter(const std::string& address) {
+  std::shared_ptr<Session> evicted;  // ends outside the lock
+  {
+    const std::lock_guard lock(mutex_);
+    const bool all_taken = all_ >= all_max_;
+    if (all_taken || by_address_[address] >= per_address_max_) {
+      evicted = take_longest_idle(all_taken ? "" : address);
+      if (!evicted) return false;
+    }
+    ++all_;
+    ++by_address_[address];
+  }
+  if (evicted) evicted->give_up();
+  return true;
+}
 
 }  // namespace
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/service.h"
 
+#include <chrono>
 #include <future>
 
 #include "base/text.h"
@@ -51,29 +52,69 @@ base::Error refusal_of(CodeUse use) {
 Service::Service(ServiceSettings settings, Site site, Writer& writer)
     : settings_(std::move(settings)), site_(std::move(site)), writer_(writer) {}
 
-base::Status Service::start() {
+double steady_clock_seconds() {
+  using namespace std::chrono;
+  return duration<double>(steady_clock::now().time_since_epoch()).count();
+}
+
+void Service::read_keys(Store& store) {
+  keys_.set(store.keys());
+  const std::vector<sync::Digest> codes = store.codes(settings_.wall_ms());
+  if (store.failure()) return;
+  const std::lock_guard lock(codes_mutex_);
+  codes_ = {codes.begin(), codes.end()};
+}
+
+bool Service::is_code(const sync::Digest& hash) {
+  const std::lock_guard lock(codes_mutex_);
+  return codes_.count(hash) > 0;
+}
+
+base::Status Service::load() {
   std::promise<base::Status> loaded;
   writer_.run(
       [this](Store& store, sync::HubSide&) {
-        writer_.on_change([this](Store& changed) { keys_.set(changed.keys()); });
-        keys_.set(store.keys());
+        writer_.on_change([this](Store& changed) {
+          read_keys(changed);
+          changed.rollback();  // forgets a failure: the next look may find the file free
+        });
+        read_keys(store);
       },
       [&](base::Status status) { loaded.set_value(std::move(status)); });
-  auto status = loaded.get_future().get();
-  if (status) make_code();
-  return status;
+  return loaded.get_future().get();
 }
 
+// The last hop that the proxy itself has seen.
+std::string Service::address_of(const HttpRequest& request) const {
+  if (settings_.trusted_proxy.empty() || request.address != settings_.trusted_proxy) {
+    return request.address;
+  }
+  const std::string_view list = request.forwarded_for;
+  std::string_view last = list.substr(list.rfind(',') == list.npos ? 0 : list.rfind(',') + 1);
+  while (!last.empty() && last.front() == ' ') last.remove_prefix(1);
+  return last.empty() ? request.address : std::string(last.substr(0, 64));
+}
+
+// Whoever stands at the hub is one of its own people: the first phone is the manager's.
 void Service::make_code() {
+  const orchard::Role role =
+      settings_.code_role.value_or(keys_.has_manager() ? orchard::Role::pruner
+                                                       : orchard::Role::manager);
+  make_code({role, "", ""}, settings_.code_minutes,
+            [this, role](const base::Status& status, const std::string& code) {
+              if (status && settings_.show_code) settings_.show_code(code, role);
+            });
+}
+
+void Service::make_code(const CodeFor& who, std::int64_t minutes, const CodeMade& made) {
   const std::string code = new_join_code();
   writer_.run(
-      [this, code](Store& store, sync::HubSide&) {
-        store.add_code(sync::sha256(*tidy_join_code(code)),
-                       settings_.wall_ms() + settings_.code_minutes * 60000);
+      [this, code, who, minutes](Store& store, sync::HubSide&) {
+        store.add_code(sync::sha256(*tidy_join_code(code)), settings_.wall_ms() + minutes * 60000,
+                       who);
+        read_keys(store);
       },
-      [this, code](const base::Status& status) {
-        if (status && settings_.show_code) settings_.show_code(code);
-      });
+      [code, made](const base::Status& status) { made(status, code); });
 }
 
 HttpReply Service::reply(int status, std::string body) const {
@@ -149,10 +190,21 @@ std::optional<HttpReply> Service::refuse_foreign(const HttpRequest& head) const 
   return error_reply(403, "foreign_page", "only the app of this hub may ask");
 }
 
+// A phone that joined after the backup a hub was set back to has done nothing wrong, and is told so.
+HttpReply Service::refuse_key(std::string_view secret) const {
+  if (secret.empty()) return error_reply(401, "no_key", "this phone has not joined");
+  if (keys_.is_withdrawn(secret)) {
+    return error_reply(401, "key_withdrawn", "this phone's key was withdrawn");
+  }
+  return error_reply(401, "key_unknown",
+                     "this hub does not know the phone's key: it may have been set back to a backup "
+                     "from before the phone joined; join again, nothing on the phone is lost");
+}
+
 std::optional<HttpReply> Service::refuse_stranger(const HttpRequest& head) {
   const auto phone = keys_.find(secret_of(head));
-  if (!phone) return error_reply(401, "no_key", "this phone has no key, or a withdrawn one");
-  if (!requests_.take(std::to_string(phone->id), seconds())) {
+  if (!phone) return refuse_key(secret_of(head));
+  if (!requests_.take(std::to_string(phone->id), settings_.steady_seconds())) {
     return error_reply(429, "slow_down", "too many requests of this phone");
   }
   return std::nullopt;
@@ -173,13 +225,13 @@ void Service::handle(HttpRequest request, const Done& done) {
 
 void Service::handle_sync(HttpRequest request, const Done& done) {
   const auto phone = keys_.find(secret_of(request));
-  if (!phone) return done(error_reply(401, "no_key", "this phone has no key, or a withdrawn one"));
+  if (!phone) return done(refuse_key(secret_of(request)));
   const std::string path(path_of(request.target));
   auto parsed = sync::read_hub_request(path, std::move(request.body));
   if (!parsed) return done(reply(400, sync::write_error(parsed.error())));
   const bool compress = names(request.accept_encoding, "gzip");
   const bool taken = writer_.submit(
-      {std::move(*parsed), carrier_of(*phone), [=, this](sync::HubReply answer) {
+      {std::move(*parsed), sender_of(*phone), [=, this](sync::HubReply answer) {
          HttpReply sent = reply(answer.status, std::move(answer.body));
          if (compress && sent.own_body.size() >= compress_from_bytes) {
            sent.own_body = gzip(sent.own_body);
@@ -191,14 +243,17 @@ void Service::handle_sync(HttpRequest request, const Done& done) {
 }
 
 void Service::handle_join(const HttpRequest& request, const Done& done) {
-  if (!joins_by_address_.take(request.address, seconds()) || !joins_.take("", seconds())) {
-    return done(error_reply(429, "slow_down", "too many tries; wait a minute"));
-  }
   const auto envelope = sync::read_envelope(request.body);
   const auto join = envelope ? sync::read_join_request(*envelope)
                              : base::Result<sync::JoinRequest>(envelope.error());
   if (!join) return done(reply(400, sync::write_error(join.error())));
   const auto code = tidy_join_code(join->code);
+  const double now_seconds = settings_.steady_seconds();
+  const bool is_right = code && is_code(sync::sha256(*code));
+  if (!is_right && (!joins_by_address_.take(address_of(request), now_seconds) ||
+                    !joins_.take("", now_seconds))) {
+    return done(error_reply(429, "slow_down", "too many tries; wait a minute"));
+  }
   if (!code) return done(code_refused(CodeUse::unknown));
 
   const std::string secret = random_text();
@@ -207,9 +262,11 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
   writer_.run(
       [=, this](Store& store, sync::HubSide&) {
         const std::int64_t now_ms = settings_.wall_ms();
-        *use = store.use_code(sync::sha256(*code), now_ms);
-        if (*use == CodeUse::taken) store.add_key(sync::sha256(secret), name, now_ms);
-        keys_.set(store.keys());
+        CodeFor who;
+        *use = store.use_code(sync::sha256(*code), now_ms, who);
+        if (*use != CodeUse::taken) return;
+        store.add_key(sync::sha256(secret), name, who, now_ms);
+        read_keys(store);
       },
       [=, this](const base::Status& status) {
         if (!status) return done(reply(503, sync::write_error(status.error())));

@@ -12,7 +12,9 @@
 
 #include <cstdint>
 #include <functional>
+#include <mutex>
 #include <optional>
+#include <set>
 #include <string>
 
 #include "hub/http.h"
@@ -24,12 +26,20 @@
 
 namespace nthtree::hub {
 
+double steady_clock_seconds();
+
 struct ServiceSettings {
   bool behind_tls = false;  // something in front speaks https: HSTS is sent
   std::int64_t code_minutes = code_minutes_default;
   std::function<std::int64_t()> wall_ms;
+  // For the limits: a wall clock that is set must neither block nor free anybody.
+  std::function<double()> steady_seconds = steady_clock_seconds;
+  // The address of a proxy whose X-Forwarded-For is believed; empty: nobody's is.
+  std::string trusted_proxy;
+  // Of the codes that are shown; empty: the manager's until there is one, then pruners'.
+  std::optional<orchard::Role> code_role;
   // Told whenever there is a new join code: at the start and after one was used.
-  std::function<void(const std::string& code)> show_code;
+  std::function<void(const std::string& code, orchard::Role role)> show_code;
 };
 
 class Service {
@@ -38,8 +48,10 @@ class Service {
 
   Service(ServiceSettings settings, Site site, Writer& writer);
 
-  // Loads the keys and makes the first join code. Blocks until the store has answered.
-  base::Status start();
+  // Loads the keys: before anybody may ask. Blocks until the store has answered.
+  base::Status load();
+  // Makes the first join code.
+  void start() { make_code(); }
 
   // An answer that needs no body, given from the head alone; empty where the body is wanted.
   std::optional<HttpReply> refuse_early(const HttpRequest& head);
@@ -57,13 +69,20 @@ class Service {
   HttpReply reply(int status, std::string body) const;
   HttpReply error_reply(int status, const char* id, const char* what) const;
   HttpReply code_refused(CodeUse use) const;
+  HttpReply refuse_key(std::string_view secret) const;
+  using CodeMade = std::function<void(const base::Status&, const std::string& code)>;
   void make_code();
-  double seconds() const { return static_cast<double>(settings_.wall_ms()) / 1000; }
+  void make_code(const CodeFor& who, std::int64_t minutes, const CodeMade& made);
+  std::string address_of(const HttpRequest& request) const;
+  void read_keys(Store& store);
+  bool is_code(const sync::Digest& hash);
 
   ServiceSettings settings_;
   Site site_;
   Writer& writer_;
   Keys keys_;
+  std::mutex codes_mutex_;
+  std::set<sync::Digest> codes_;
   RateLimit requests_{requests_burst, requests_per_second};
   RateLimit joins_{joins_burst, joins_per_second};
   RateLimit joins_by_address_{joins_burst_per_address, joins_per_second_per_address};

@@ -13,10 +13,12 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "orchard/person.h"
 #include "sync/digest.h"
 #include "sync/hub_store.h"
 #include "sync/sequence_set.h"
@@ -29,15 +31,24 @@ struct KeyOfPhone {
   std::string name;
   std::int64_t joined_ms = 0;
   std::int64_t withdrawn_ms = 0;  // 0: good
+  std::string person;             // whose phone it is; empty: shared
+  orchard::Role role = orchard::Role::pruner;
+};
+
+struct KeyUse {  // what came with a key
+  std::uint64_t records = 0, bytes = 0;
+  std::int64_t last_ms = 0;
+};
+
+// Who may join with a code.
+struct CodeFor {
+  orchard::Role role = orchard::Role::pruner;
+  std::string person;
+  std::string name;  // for the hub's people; empty: what the phone calls itself
 };
 
 // Under what name a phone's records stand: two phones may have been given one name.
 std::string carrier_of(const KeyOfPhone& key);
-
-struct LastRecord {  // that came with a key
-  std::int64_t received_ms = 0;
-  std::string bytes;
-};
 
 struct SetAside {  // what came as a record and is none
   ledger::RecordId id;
@@ -57,16 +68,26 @@ class Store : public sync::HubStore {
   virtual void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       = 0;
 
-  virtual void add_code(const sync::Digest& hash, std::int64_t expires_ms) = 0;
-  // Taken once, while it is known, not expired and not used; from then on it is used.
-  virtual CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms) = 0;
-  virtual void add_key(const sync::Digest& hash, const std::string& name, std::int64_t now_ms) = 0;
+  virtual void add_code(const sync::Digest& hash, std::int64_t expires_ms, const CodeFor& who)
+      = 0;
+  // Taken once, while it is known, not expired and not used; from then on it is used. `who`: whom it
+  // was made for.
+  virtual CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms, CodeFor& who) = 0;
+  virtual std::vector<sync::Digest> codes(std::int64_t now_ms) = 0;  // neither used nor expired
+  virtual void add_key(const sync::Digest& hash, const std::string& name, const CodeFor& who,
+                       std::int64_t now_ms) = 0;
   // False where there is no such key.
   virtual bool withdraw_key(std::int64_t id, std::int64_t now_ms) = 0;
-  virtual std::vector<KeyOfPhone> keys() = 0;
-  // Tells whose phone a key is, for whoever has lost one.
-  virtual std::optional<LastRecord> last_record_of(const std::string& carrier) = 0;
+  virtual bool change_key(std::int64_t id, const std::string& name, const CodeFor& who) = 0;
+  // An error where they cannot be read: never an empty list in its place.
+  virtual base::Result<std::vector<KeyOfPhone>> keys() = 0;
+  virtual std::map<std::int64_t, KeyUse> uses_of_keys() = 0;
+  // The latest record that came with a key: tells whose phone it is, for whoever has lost one.
+  virtual std::optional<std::string> last_record_of(std::int64_t key) = 0;
   virtual std::vector<SetAside> set_aside_list() = 0;
+
+  // Records whose bytes are not those that were stored, found at the last reading of all of them.
+  virtual const std::vector<ledger::RecordId>& damaged() const = 0;
 
   // Changes whenever another process has changed the database.
   virtual std::int64_t changes_of_others() = 0;

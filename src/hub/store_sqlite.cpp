@@ -1,34 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/store_sqlite.h"
 
+#include <zlib.h>
+
+#include <cstdio>
 #include <map>
 
 #include "base/text.h"
+#include "hub/keys_sqlite.h"
+#include "hub/schema_sqlite.h"
 #include "hub/secret.h"
 #include "hub/sqlite.h"
 
 namespace nthtree::hub {
 namespace {
 
-constexpr const char* schema = R"(
-CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
-CREATE TABLE records (
-  arrival INTEGER PRIMARY KEY, device BLOB NOT NULL, sequence INTEGER NOT NULL,
-  bytes BLOB NOT NULL, carrier TEXT NOT NULL, received_ms INTEGER NOT NULL,
-  UNIQUE (device, sequence)) STRICT;
-CREATE TABLE set_aside (
-  id INTEGER PRIMARY KEY, device BLOB NOT NULL, sequence INTEGER NOT NULL, bytes BLOB NOT NULL,
-  reason TEXT NOT NULL, sender BLOB NOT NULL, carrier TEXT NOT NULL, received_ms INTEGER NOT NULL,
-  UNIQUE (device, sequence, sender, bytes)) STRICT;
-CREATE TABLE openings (first_arrival INTEGER PRIMARY KEY, opening TEXT NOT NULL) STRICT;
-CREATE TABLE backed_up (device BLOB PRIMARY KEY, head INTEGER NOT NULL) STRICT;
-CREATE TABLE join_codes (
-  hash BLOB PRIMARY KEY, expires_ms INTEGER NOT NULL, used_ms INTEGER NOT NULL) STRICT;
-CREATE TABLE keys (
-  id INTEGER PRIMARY KEY, hash BLOB NOT NULL UNIQUE, name TEXT NOT NULL,
-  joined_ms INTEGER NOT NULL, withdrawn_ms INTEGER NOT NULL) STRICT;
-PRAGMA user_version = 1;
-)";
+enum RowRank : std::int64_t { row_hearsay = 0, row_owned = 1, row_removed = 2 };
 
 std::string key_bytes(const ledger::DeviceKey& key) {
   std::string bytes(16, '\0');
@@ -48,8 +35,21 @@ ledger::DeviceKey key_of(std::string_view bytes) {
   return key;
 }
 
-std::string_view view(const sync::Digest& digest) {
-  return {reinterpret_cast<const char*>(digest.data()), digest.size()};
+// CRC-32 over all that a row says of its record: against accidents of the disk, not against people.
+std::int64_t sum_of(std::string_view device, std::int64_t sequence, std::string_view bytes) {
+  const std::string place = std::string(device) + std::to_string(sequence);
+  const auto text = [](std::string_view t) { return reinterpret_cast<const Bytef*>(t.data()); };
+  const uLong of_place = crc32(0, text(place), static_cast<uInt>(place.size()));
+  return static_cast<std::int64_t>(crc32(of_place, text(bytes), static_cast<uInt>(bytes.size())));
+}
+
+void sum_in_sql(sqlite3_context* context, int, sqlite3_value** values) {
+  const auto blob = [&](int i) {
+    const void* bytes = sqlite3_value_blob(values[i]);
+    const auto size = static_cast<std::size_t>(sqlite3_value_bytes(values[i]));
+    return bytes ? std::string_view(static_cast<const char*>(bytes), size) : std::string_view();
+  };
+  sqlite3_result_int64(context, sum_of(blob(0), sqlite3_value_int64(values[1]), blob(2)));
 }
 
 std::int64_t whole(std::uint64_t value) { return static_cast<std::int64_t>(value); }
@@ -68,12 +68,17 @@ class SqliteStore : public Store {
   std::vector<sync::Arrival> page(std::uint64_t after, std::uint64_t records_max,
                                   std::size_t bytes_max) override;
   std::uint64_t backed_up(const ledger::DeviceKey& device) override;
-  void each_id(const std::function<void(const ledger::RecordId&)>& visit) override;
-  void each_set_aside(const std::function<void(const ledger::RecordId&, const ledger::DeviceKey&)>&
-                          visit) override;
+  void each_held(const std::function<void(const sync::HeldRecord&)>& visit) override;
+  void each_removed(const std::function<void(const ledger::RecordId&)>& visit) override;
+  void each_set_aside(
+      const std::function<void(const ledger::RecordId&, std::int64_t)>& visit) override;
+  void each_owner(
+      const std::function<void(const ledger::DeviceKey&, std::int64_t)>& visit) override;
   void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
-           const sync::Provenance& from) override;
+           const sync::Standing& standing, const sync::Provenance& from) override;
   void drop(const ledger::RecordId& id) override;
+  void remove(std::uint64_t arrival, const ledger::RecordId& id) override;
+  void set_owner(const ledger::DeviceKey& device, std::int64_t key) override;
   void set_aside(const ledger::RecordId& id, std::string_view bytes, std::string_view reason,
                  const sync::Provenance& from) override;
   std::optional<base::Error> failure() override { return database_.failure(); }
@@ -85,21 +90,49 @@ class SqliteStore : public Store {
   void set_epoch(const std::string& epoch) override { set_meta("epoch", epoch); }
   void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       override;
-  void add_code(const sync::Digest& hash, std::int64_t expires_ms) override;
-  CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms) override;
-  void add_key(const sync::Digest& hash, const std::string& name, std::int64_t now_ms) override;
-  bool withdraw_key(std::int64_t id, std::int64_t now_ms) override;
-  std::vector<KeyOfPhone> keys() override;
-  std::optional<LastRecord> last_record_of(const std::string& carrier) override;
+  void add_code(const sync::Digest& hash, std::int64_t expires_ms, const CodeFor& who) override {
+    keys_.add_code(hash, expires_ms, who);
+  }
+  CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms, CodeFor& who) override {
+    return keys_.use_code(hash, now_ms, who);
+  }
+  std::vector<sync::Digest> codes(std::int64_t now_ms) override { return keys_.codes(now_ms); }
+  void add_key(const sync::Digest& hash, const std::string& name, const CodeFor& who,
+               std::int64_t now_ms) override {
+    keys_.add_key(hash, name, who, now_ms);
+  }
+  bool withdraw_key(std::int64_t id, std::int64_t now_ms) override {
+    return keys_.withdraw(id, now_ms, path_);
+  }
+  bool change_key(std::int64_t id, const std::string& name, const CodeFor& who) override {
+    return keys_.change(id, name, who);
+  }
+  base::Result<std::vector<KeyOfPhone>> keys() override { return keys_.all(); }
+  std::map<std::int64_t, KeyUse> uses_of_keys() override { return keys_.uses(); }
+  std::optional<std::string> last_record_of(std::int64_t key) override {
+    return keys_.last_record_of(key);
+  }
+  const std::vector<ledger::RecordId>& damaged() const override { return damaged_; }
   std::vector<SetAside> set_aside_list() override;
   std::int64_t changes_of_others() override;
 
  private:
   base::Status check_settings();
+  void note_uses();
+  bool is_whole(std::string_view device, std::int64_t sequence, std::string_view bytes,
+                std::int64_t sum);
   void set_meta(const char* key, const std::string& value);
   Statement& prepared(const char* sql);
 
   Database database_;
+  KeysSqlite keys_{database_};
+  std::string path_;
+  struct Brought {
+    KeyUse use;
+    std::uint64_t last_arrival = 0;
+  };
+  std::map<std::int64_t, Brought> brought_;  // since the last commit, by key
+  std::vector<ledger::RecordId> damaged_;
   std::map<const char*, std::unique_ptr<Statement>> statements_;  // by the address of their text
   std::map<ledger::DeviceKey, std::uint64_t> backed_up_;
   std::int64_t backed_up_of_change_ = -1;
@@ -108,7 +141,7 @@ class SqliteStore : public Store {
 base::Status SqliteStore::check_settings() {
   const std::pair<const char*, const char*> wanted[] = {
       {"journal_mode", "wal"}, {"synchronous", "2"}, {"foreign_keys", "1"},
-      {"trusted_schema", "0"}, {"cell_size_check", "1"}, {"user_version", "1"}};
+      {"trusted_schema", "0"}, {"cell_size_check", "1"}, {"user_version", schema_version}};
   for (const auto& [name, value] : wanted) {
     const std::string found = database_.value(std::string("PRAGMA ") + name);
     if (found != value) {
@@ -129,10 +162,16 @@ base::Status SqliteStore::open(const std::string& path, const SqliteOptions& opt
   if (options.pages_max > 0) {
     database_.value("PRAGMA max_page_count=" + std::to_string(options.pages_max));
   }
+  path_ = path;
+  sqlite3_create_function(database_.handle(), "record_sum", 3, SQLITE_UTF8 | SQLITE_DETERMINISTIC,
+                          nullptr, sum_in_sql, nullptr, nullptr);
   database_.execute("BEGIN IMMEDIATE");
-  if (database_.value("PRAGMA user_version") == "0") {
+  const std::string version = database_.value("PRAGMA user_version");
+  if (version == "0") {
     database_.execute(schema);
     set_meta("epoch", random_text());
+  } else if (version == "1") {
+    database_.execute(from_version_1);
   }
   database_.execute("COMMIT");
   if (database_.failure()) return *database_.failure();
@@ -150,7 +189,21 @@ void SqliteStore::set_meta(const char* key, const std::string& value) {
   put.bind_text(1, key).bind_text(2, value).run();
 }
 
+// One row a key and commit, so that a list of the keys needs no look at their records.
+void SqliteStore::note_uses() {
+  Statement& add = prepared(
+      "INSERT INTO key_uses VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET records = records "
+      "+ excluded.records, bytes = bytes + excluded.bytes, last_ms = excluded.last_ms, "
+      "last_arrival = excluded.last_arrival");
+  for (const auto& [key, brought] : brought_) {
+    add.bind(1, key).bind(2, whole(brought.use.records)).bind(3, whole(brought.use.bytes));
+    add.bind(4, brought.use.last_ms).bind(5, whole(brought.last_arrival)).run();
+  }
+  brought_.clear();
+}
+
 base::Status SqliteStore::commit() {
+  if (!brought_.empty() && !database_.failure()) note_uses();
   database_.execute("COMMIT");
   if (!database_.failure()) return base::Ok{};
   const base::Error error = *database_.failure();
@@ -159,6 +212,7 @@ base::Status SqliteStore::commit() {
 }
 
 void SqliteStore::rollback() {
+  brought_.clear();
   database_.clear_failure();
   if (!sqlite3_get_autocommit(database_.handle())) database_.execute("ROLLBACK");
   database_.clear_failure();
@@ -192,28 +246,45 @@ void SqliteStore::note_opening() {
   note.bind(1, whole(last_arrival() + 1)).bind_text(2, opening).run();
 }
 
+bool SqliteStore::is_whole(std::string_view device, std::int64_t sequence, std::string_view bytes,
+                           std::int64_t sum) {
+  if (sum_of(device, sequence, bytes) == sum) return true;
+  const ledger::RecordId id{key_of(device), count(sequence)};
+  std::fprintf(stderr, "store: %s is damaged; the phones are asked for it again\n",
+               id.text().c_str());
+  return false;
+}
+
 std::optional<std::string> SqliteStore::bytes(const ledger::RecordId& id) {
-  Statement& find = prepared("SELECT bytes FROM records WHERE device = ? AND sequence = ?");
+  Statement& find = prepared(
+      "SELECT bytes, sum FROM records WHERE device = ? AND sequence = ? AND rank < 2");
   std::optional<std::string> bytes;
   const std::string device = key_bytes(id.device);
   find.bind_blob(1, device).bind(2, whole(id.sequence));
-  while (find.next()) bytes = std::string(find.blob(0));
+  while (find.next()) {
+    if (is_whole(device, whole(id.sequence), find.blob(0), find.integer(1))) {
+      bytes = std::string(find.blob(0));
+    }
+  }
   return bytes;
 }
 
 std::vector<sync::Arrival> SqliteStore::page(std::uint64_t after, std::uint64_t records_max,
                                              std::size_t bytes_max) {
   Statement& list = prepared(
-      "SELECT arrival, device, sequence, bytes FROM records WHERE arrival > ? ORDER BY arrival "
-      "LIMIT ?");
+      "SELECT arrival, device, sequence, bytes, rank, aside, at_ms, sum FROM records "
+      "WHERE arrival > ? ORDER BY arrival LIMIT ?");
   std::vector<sync::Arrival> page;
   std::size_t bytes = 0;
   list.bind(1, whole(after)).bind(2, whole(records_max));
   while (list.next()) {
     bytes += list.blob(3).size() + 1;
     if (bytes > bytes_max && !page.empty()) break;
+    if (!is_whole(list.blob(1), list.integer(2), list.blob(3), list.integer(7))) continue;
     page.push_back({count(list.integer(0)), {key_of(list.blob(1)), count(list.integer(2))},
-                    std::string(list.blob(3))});
+                    std::string(list.blob(3)),
+                    {list.integer(4) == row_hearsay ? sync::Rank::hearsay : sync::Rank::owned,
+                     std::string(list.blob(5)), list.integer(6)}});
   }
   list.reset();
   return page;
@@ -232,28 +303,73 @@ std::uint64_t SqliteStore::backed_up(const ledger::DeviceKey& device) {
   return head == backed_up_.end() ? 0 : head->second;
 }
 
-void SqliteStore::each_id(const std::function<void(const ledger::RecordId&)>& visit) {
-  Statement list(database_, "SELECT device, sequence FROM records ORDER BY device, sequence");
+void SqliteStore::each_held(const std::function<void(const sync::HeldRecord&)>& visit) {
+  damaged_.clear();
+  Statement list(database_,
+                 "SELECT device, sequence, rank, aside, at_ms, sender, received_ms, bytes, sum "
+                 "FROM records WHERE rank < 2");
+  while (list.next()) {
+    const ledger::RecordId id{key_of(list.blob(0)), count(list.integer(1))};
+    if (!is_whole(list.blob(0), list.integer(1), list.blob(7), list.integer(8))) {
+      damaged_.push_back(id);
+      continue;
+    }
+    visit({id,
+           {list.integer(2) == row_hearsay ? sync::Rank::hearsay : sync::Rank::owned,
+            std::string(list.blob(3)), list.integer(4)},
+           list.integer(5), list.integer(6)});
+  }
+}
+
+void SqliteStore::each_removed(const std::function<void(const ledger::RecordId&)>& visit) {
+  Statement list(database_, "SELECT device, sequence FROM records WHERE rank = 2");
   while (list.next()) visit({key_of(list.blob(0)), count(list.integer(1))});
 }
 
 void SqliteStore::each_set_aside(
-    const std::function<void(const ledger::RecordId&, const ledger::DeviceKey&)>& visit) {
-  Statement list(database_, "SELECT device, sequence, sender FROM set_aside ORDER BY id");
+    const std::function<void(const ledger::RecordId&, std::int64_t)>& visit) {
+  Statement list(database_, "SELECT device, sequence, key FROM set_aside ORDER BY id");
   while (list.next()) {
-    visit({key_of(list.blob(0)), count(list.integer(1))}, key_of(list.blob(2)));
+    visit({key_of(list.blob(0)), count(list.integer(1))}, list.integer(2));
   }
 }
 
+void SqliteStore::each_owner(
+    const std::function<void(const ledger::DeviceKey&, std::int64_t)>& visit) {
+  Statement list(database_, "SELECT device, key FROM owners");
+  while (list.next()) visit(key_of(list.blob(0)), list.integer(1));
+}
+
+void SqliteStore::set_owner(const ledger::DeviceKey& device, std::int64_t key) {
+  const std::string bytes = key_bytes(device);
+  Statement& set = prepared("INSERT OR REPLACE INTO owners VALUES (?, ?)");
+  set.bind_blob(1, bytes).bind(2, key).run();
+}
+
 void SqliteStore::put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
-                      const sync::Provenance& from) {
+                      const sync::Standing& standing, const sync::Provenance& from) {
   const std::string device = key_bytes(id.device);
   Statement& insert = prepared(
-      "INSERT INTO records VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (device, sequence) DO UPDATE SET "
-      "arrival = excluded.arrival, bytes = excluded.bytes, carrier = excluded.carrier, "
-      "received_ms = excluded.received_ms");
+      "INSERT INTO records VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (device, sequence) "
+      "DO UPDATE SET arrival = excluded.arrival, bytes = excluded.bytes, carrier = "
+      "excluded.carrier, received_ms = excluded.received_ms, sender = excluded.sender, rank = "
+      "excluded.rank, aside = excluded.aside, at_ms = excluded.at_ms, sum = excluded.sum");
   insert.bind(1, whole(arrival)).bind_blob(2, device).bind(3, whole(id.sequence));
-  insert.bind_blob(4, bytes).bind_text(5, from.carrier).bind(6, from.wall_ms).run();
+  insert.bind_blob(4, bytes).bind_text(5, from.carrier).bind(6, from.wall_ms);
+  insert.bind(7, from.sender).bind(8, standing.rank == sync::Rank::owned ? row_owned : row_hearsay);
+  insert.bind_text(9, standing.aside).bind(10, standing.at_ms);
+  insert.bind(11, sum_of(device, whole(id.sequence), bytes)).run();
+  Brought& brought = brought_[from.sender];
+  brought.use = {brought.use.records + 1, brought.use.bytes + bytes.size(), from.wall_ms};
+  brought.last_arrival = arrival;
+}
+
+void SqliteStore::remove(std::uint64_t arrival, const ledger::RecordId& id) {
+  const std::string device = key_bytes(id.device);
+  Statement& remove = prepared(
+      "UPDATE records SET arrival = ?1, bytes = x'', carrier = '', rank = 2, aside = '', sum = "
+      "record_sum(device, sequence, x'') WHERE device = ?2 AND sequence = ?3");
+  remove.bind(1, whole(arrival)).bind_blob(2, device).bind(3, whole(id.sequence)).run();
 }
 
 void SqliteStore::drop(const ledger::RecordId& id) {
@@ -268,11 +384,11 @@ void SqliteStore::set_aside(const ledger::RecordId& id, std::string_view bytes,
   const std::string device = key_bytes(id.device);
   Statement& insert = prepared(
       "INSERT OR IGNORE INTO set_aside (device, sequence, bytes, reason, sender, carrier, "
-      "received_ms) VALUES (?, ?, ?, ?, ?, ?, ?)");
-  const std::string sender = key_bytes(from.sender);
+      "received_ms, key) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+  const std::string sender = std::to_string(from.sender);
   insert.bind_blob(1, device).bind(2, whole(id.sequence)).bind_blob(3, bytes);
   insert.bind_text(4, reason).bind_blob(5, sender).bind_text(6, from.carrier);
-  insert.bind(7, from.wall_ms).run();
+  insert.bind(7, from.wall_ms).bind(8, from.sender).run();
 }
 
 std::vector<SetAside> SqliteStore::set_aside_list() {
@@ -295,68 +411,6 @@ void SqliteStore::set_backed_up(
     insert.bind_blob(1, device).bind(2, whole(head)).run();
   }
   backed_up_of_change_ = -1;
-}
-
-void SqliteStore::add_code(const sync::Digest& hash, std::int64_t expires_ms) {
-  Statement insert(database_, "INSERT OR REPLACE INTO join_codes VALUES (?, ?, 0)");
-  insert.bind_blob(1, view(hash)).bind(2, expires_ms).run();
-}
-
-CodeUse SqliteStore::use_code(const sync::Digest& hash, std::int64_t now_ms) {
-  Statement use(database_,
-                "UPDATE join_codes SET used_ms = ?1 WHERE hash = ?2 AND used_ms = 0 AND "
-                "expires_ms > ?1 RETURNING 1");
-  use.bind(1, now_ms).bind_blob(2, view(hash));
-  bool taken = false;
-  while (use.next()) taken = true;
-  if (taken) return CodeUse::taken;
-  Statement find(database_, "SELECT used_ms FROM join_codes WHERE hash = ?");
-  find.bind_blob(1, view(hash));
-  CodeUse why = CodeUse::unknown;
-  while (find.next()) why = find.integer(0) != 0 ? CodeUse::used : CodeUse::expired;
-  return why;
-}
-
-void SqliteStore::add_key(const sync::Digest& hash, const std::string& name,
-                          std::int64_t now_ms) {
-  Statement insert(database_,
-                   "INSERT INTO keys (hash, name, joined_ms, withdrawn_ms) VALUES (?, ?, ?, 0)");
-  insert.bind_blob(1, view(hash)).bind_text(2, name).bind(3, now_ms).run();
-}
-
-bool SqliteStore::withdraw_key(std::int64_t id, std::int64_t now_ms) {
-  Statement withdraw(database_,
-                     "UPDATE keys SET withdrawn_ms = ? WHERE id = ? AND withdrawn_ms = 0 "
-                     "RETURNING 1");
-  withdraw.bind(1, now_ms).bind(2, id);
-  bool withdrawn = false;
-  while (withdraw.next()) withdrawn = true;
-  return withdrawn;
-}
-
-std::vector<KeyOfPhone> SqliteStore::keys() {
-  std::vector<KeyOfPhone> keys;
-  Statement list(database_, "SELECT id, hash, name, joined_ms, withdrawn_ms FROM keys ORDER BY id");
-  while (list.next()) {
-    KeyOfPhone key{list.integer(0), {}, std::string(list.blob(2)), list.integer(3),
-                   list.integer(4)};
-    const std::string_view hash = list.blob(1);
-    for (std::size_t i = 0; i < key.hash.size() && i < hash.size(); ++i) {
-      key.hash[i] = static_cast<std::uint8_t>(hash[i]);
-    }
-    keys.push_back(std::move(key));
-  }
-  return keys;
-}
-
-std::optional<LastRecord> SqliteStore::last_record_of(const std::string& carrier) {
-  std::optional<LastRecord> last;
-  Statement find(database_,
-                 "SELECT received_ms, bytes FROM records WHERE carrier = ? ORDER BY arrival DESC "
-                 "LIMIT 1");
-  find.bind_text(1, carrier);
-  while (find.next()) last = LastRecord{find.integer(0), std::string(find.blob(1))};
-  return last;
 }
 
 std::int64_t SqliteStore::changes_of_others() {

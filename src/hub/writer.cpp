@@ -88,7 +88,7 @@ void Writer::take_group(std::deque<Waiting> group) {
   std::vector<sync::HubReply> replies;
   store_->begin();
   for (const Waiting& waiting : group) {
-    replies.push_back(side_.take(waiting.job->request, waiting.job->carrier, wall_ms_()));
+    replies.push_back(side_.take(waiting.job->request, waiting.job->sender, wall_ms_()));
     if (store_->failure()) break;
   }
   // commit after a failure fails too, and rolls back.
@@ -114,7 +114,7 @@ void Writer::answer_after_failure(std::deque<Waiting>& group, const base::Error&
       job.done({error.id == "disk_full" ? 507 : 503, sync::write_error(error)});
       continue;
     }
-    sync::HubReply reply = side_.take(job.request, job.carrier, wall_ms_());
+    sync::HubReply reply = side_.take(job.request, job.sender, wall_ms_());
     store_->rollback();
     job.done(std::move(reply));
   }

@@ -8,7 +8,7 @@
 // Not here: HTTP, keys (the callbacks do those).
 //
 //   Writer writer(std::move(store), now);
-//   writer.submit({std::move(request), "tablet 3", [](sync::HubReply reply) { … }});
+//   writer.submit({std::move(request), sender, [](sync::HubReply reply) { … }});
 #pragma once
 
 #include <atomic>
@@ -30,7 +30,7 @@ class Writer {
  public:
   struct Job {
     sync::HubRequest request;
-    std::string carrier;
+    sync::Sender sender;
     std::function<void(sync::HubReply)> done;  // called on the writer's thread
   };
   // Anything else that needs the store, in a transaction of its own.

@@ -2,13 +2,27 @@
 #include "sync/book.h"
 
 #include <algorithm>
-#include <iterator>
 
 #include "base/result.h"
 
 namespace nthtree::sync {
+namespace {
 
-void Book::put(const ledger::RecordId& id, std::string_view bytes) {
+void remove(Coverage& from, const ledger::RecordId& id) {
+  const auto device = from.find(id.device);
+  if (device == from.end()) return;
+  device->second.remove(id.sequence);
+  if (device->second.empty()) from.erase(device);
+}
+
+bool contains(const Coverage& coverage, const ledger::RecordId& id) {
+  const auto device = coverage.find(id.device);
+  return device != coverage.end() && device->second.contains(id.sequence);
+}
+
+}  // namespace
+
+void Book::put(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
   NTHTREE_ASSERT(id.sequence > 0 && !bytes.empty());
   Line& line = lines_[id.device];
   std::string* place = nullptr;
@@ -31,7 +45,11 @@ void Book::put(const ledger::RecordId& id, std::string_view bytes) {
     coverage_[id.device].add(id.sequence);
   }
   *place = bytes;
-  if (const auto original = original_of(id, bytes)) ceded_.insert(original->id);
+  rank == Rank::hearsay ? hearsay_[id.device].add(id.sequence) : remove(hearsay_, id);
+  if (const auto original = original_of(id, bytes)) {
+    const auto [left, is_new] = ceded_.emplace(original->id, rank);
+    left->second = std::max(left->second, rank);
+  }
 }
 
 void Book::drop(const ledger::RecordId& id) {
@@ -43,9 +61,19 @@ void Book::drop(const ledger::RecordId& id) {
     line.later.erase(id.sequence);
   }
   --size_;
-  const auto covered = coverage_.find(id.device);
-  covered->second.remove(id.sequence);
-  if (covered->second.empty()) coverage_.erase(covered);
+  remove(coverage_, id);
+  remove(hearsay_, id);
+}
+
+void Book::demote(const Coverage& ids) {
+  for (const auto& [device, set] : ids) {
+    const SequenceSet here = set.common_with(held_of(device));
+    if (!here.empty()) hearsay_[device].add(here);
+  }
+}
+
+Rank Book::rank(const ledger::RecordId& id) const {
+  return contains(hearsay_, id) ? Rank::hearsay : Rank::owned;
 }
 
 const std::string* Book::find(const ledger::RecordId& id) const {
@@ -71,10 +99,15 @@ const SequenceSet& Book::held_of(const ledger::DeviceKey& device) const {
 }
 
 std::uint64_t Book::highest_used(const ledger::DeviceKey& device) const {
-  const std::uint64_t held = held_of(device).highest();
-  const auto after = ceded_.upper_bound({device, ~std::uint64_t{0}});
-  if (after == ceded_.begin() || std::prev(after)->device != device) return held;
-  return std::max(held, std::prev(after)->sequence);
+  const auto claimed = hearsay_.find(device);
+  std::uint64_t highest = claimed == hearsay_.end()
+                              ? held_of(device).highest()
+                              : held_of(device).minus(claimed->second).highest();
+  for (auto left = ceded_.lower_bound({device, 0}); left != ceded_.end(); ++left) {
+    if (left->first.device != device) break;
+    if (left->second == Rank::owned) highest = std::max(highest, left->first.sequence);
+  }
+  return highest;
 }
 
 void Book::each(
@@ -87,25 +120,49 @@ void Book::each(
   }
 }
 
-Admission Overlay::take(const ledger::RecordId& id, std::string_view bytes) {
-  Admission admission = admit(*this, id, bytes);
-  for (const Place& place : admission.puts) put(place.id, place.bytes);
-  for (const ledger::RecordId& dropped : admission.drops) changes_[dropped] = std::nullopt;
+Admission Overlay::take(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
+  Admission admission = admit(*this, id, bytes, rank);
+  for (const ledger::RecordId& dropped : admission.drops) drop(dropped);
+  for (const Put& put : admission.puts) {
+    changes_[put.place.id] = Change{put.place.bytes, put.rank};
+    const auto original = original_of(put.place.id, put.place.bytes);
+    if (original) ceded_.insert(original->id);
+  }
   return admission;
 }
 
-void Overlay::put(const ledger::RecordId& id, std::string_view bytes) {
-  changes_[id] = std::string(bytes);
-  if (const auto original = original_of(id, bytes)) ceded_.insert(original->id);
+void Overlay::set_rank(const ledger::RecordId& id, Rank rank) {
+  if (auto held = bytes(id)) changes_[id] = Change{std::move(*held), rank};
 }
 
 std::optional<std::string> Overlay::bytes(const ledger::RecordId& id) const {
   const auto change = changes_.find(id);
-  return change == changes_.end() ? book_.bytes(id) : change->second;
+  if (change == changes_.end()) return book_.bytes(id);
+  return change->second ? std::optional<std::string>(change->second->bytes) : std::nullopt;
+}
+
+bool Overlay::holds(const ledger::RecordId& id) const {
+  const auto change = changes_.find(id);
+  return change == changes_.end() ? book_.holds(id) : change->second.has_value();
+}
+
+Rank Overlay::rank(const ledger::RecordId& id) const {
+  const auto change = changes_.find(id);
+  return change == changes_.end() || !change->second ? book_.rank(id) : change->second->rank;
 }
 
 bool Overlay::ceded(const ledger::RecordId& id) const {
   return ceded_.count(id) > 0 || book_.ceded(id);
+}
+
+void Overlay::write_to(Book& book) const {
+  for (const auto& [id, change] : changes_) {
+    if (change) {
+      book.put(id, change->bytes, change->rank);
+    } else {
+      book.drop(id);
+    }
+  }
 }
 
 }  // namespace nthtree::sync

@@ -3,10 +3,10 @@
 // All records a phone holds, by device and sequence, as bytes; with what each device has in
 // ranges. Holds what is on the disk and nothing else: the client changes it when a store is done.
 //
-// Not the season (ledger/season.h) and not the disk. Records nobody can read are kept too, as
-// bytes under their id, so that they are passed on; `readable` tells.
+// Each is owned or hearsay (standing.h). Not the season (ledger/season.h) and not the disk. Records
+// nobody can read are kept too, as bytes under their id, so that they are passed on.
 //
-//   book.put(id, bytes);
+//   book.put(id, bytes, Rank::owned);
 //   book.coverage().at(device).text();  // "1-17"
 #pragma once
 
@@ -26,17 +26,23 @@ namespace nthtree::sync {
 class Book : public Holdings {
  public:
   // Puts or replaces.
-  void put(const ledger::RecordId& id, std::string_view bytes);
+  void put(const ledger::RecordId& id, std::string_view bytes, Rank rank = Rank::owned);
   void drop(const ledger::RecordId& id);
+  // What of this is held counts as hearsay from now on.
+  void demote(const Coverage& ids);
 
   // Null where not held. Good until the next put or drop.
   const std::string* find(const ledger::RecordId& id) const;
   std::optional<std::string> bytes(const ledger::RecordId& id) const override;
+  bool holds(const ledger::RecordId& id) const override { return find(id) != nullptr; }
+  Rank rank(const ledger::RecordId& id) const override;
   bool ceded(const ledger::RecordId& id) const override { return ceded_.count(id) > 0; }
 
+  const Coverage& hearsay() const { return hearsay_; }
   const Coverage& coverage() const { return coverage_; }
   const SequenceSet& held_of(const ledger::DeviceKey& device) const;
-  // The highest sequence that is or ever was a record's: never to be given again.
+  // The highest sequence that is or ever was a record's of its owner: never to be given again.
+  // What others claim about this device takes no number away.
   std::uint64_t highest_used(const ledger::DeviceKey& device) const;
   std::size_t size() const { return size_; }
   // By device and sequence.
@@ -50,8 +56,8 @@ class Book : public Holdings {
     std::map<std::uint64_t, std::string> later;
   };
   std::map<ledger::DeviceKey, Line> lines_;
-  Coverage coverage_;
-  std::set<ledger::RecordId> ceded_;
+  Coverage coverage_, hearsay_;
+  std::map<ledger::RecordId, Rank> ceded_;  // first ids of re-homed records, with the rank of those
   std::size_t size_ = 0;
 };
 
@@ -62,21 +68,26 @@ class Overlay : public Holdings {
   explicit Overlay(const Book& book) : book_(book) {}
 
   // Admits and keeps the change.
-  Admission take(const ledger::RecordId& id, std::string_view bytes);
-  // Keeps bytes as they are, without merging: what nobody here can read.
-  void put(const ledger::RecordId& id, std::string_view bytes);
+  Admission take(const ledger::RecordId& id, std::string_view bytes, Rank rank);
+  void drop(const ledger::RecordId& id) { changes_[id] = std::nullopt; }
+  void set_rank(const ledger::RecordId& id, Rank rank);  // of what is held
 
   std::optional<std::string> bytes(const ledger::RecordId& id) const override;
+  bool holds(const ledger::RecordId& id) const override;
+  Rank rank(const ledger::RecordId& id) const override;
   bool ceded(const ledger::RecordId& id) const override;
 
-  // What to store: the new bytes, or empty where the id is dropped.
-  const std::map<ledger::RecordId, std::optional<std::string>>& changes() const {
-    return changes_;
-  }
+  struct Change {
+    std::string bytes;
+    Rank rank = Rank::owned;
+  };
+  // What to store, or empty where the id is dropped.
+  const std::map<ledger::RecordId, std::optional<Change>>& changes() const { return changes_; }
+  void write_to(Book& book) const;  // once it is on the disk
 
  private:
   const Book& book_;
-  std::map<ledger::RecordId, std::optional<std::string>> changes_;
+  std::map<ledger::RecordId, std::optional<Change>> changes_;
   std::set<ledger::RecordId> ceded_;
 };
 

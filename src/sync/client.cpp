@@ -13,6 +13,48 @@ constexpr std::int64_t refused_again_ms = 5 * 60 * 1000;
 // A transport that never calls back must not stop a lane for ever.
 constexpr std::int64_t transport_slack_ms = 2000;
 constexpr std::int64_t code_minutes_told_max = 24 * 60;  // more is no answer of a hub
+constexpr std::size_t state_bytes_max = 16u << 20;
+
+std::vector<std::string> read_proofs(const nlohmann::json& state) {
+  std::vector<std::string> proofs;
+  const auto list = state.find("proofs");
+  if (list == state.end() || !list->is_array()) return proofs;
+  for (const auto& proof : *list) {
+    if (proof.is_string()) proofs.push_back(proof.get<std::string>());
+  }
+  return proofs;
+}
+
+Coverage read_hearsay(const nlohmann::json& state) {
+  Coverage hearsay;
+  const auto found = state.find("hearsay");
+  if (found == state.end() || !found->is_object()) return hearsay;
+  for (const auto& [key, ranges] : found->items()) {
+    const auto device = ledger::parse_device_key(key);
+    const auto set = ranges.is_string() ? parse_sequence_set(ranges.get<std::string>())
+                                        : std::nullopt;
+    if (device && set) hearsay[*device] = *set;
+  }
+  return hearsay;
+}
+
+void read_odd(const nlohmann::json& state, std::map<ledger::RecordId, Standing>& odd) {
+  const auto found = state.find("odd");
+  if (found == state.end() || !found->is_object()) return;
+  for (const auto& [text, entry] : found->items()) {
+    const auto id = ledger::parse_record_id(text);
+    if (!id || !entry.is_array() || entry.size() != 2 || !entry[0].is_string() ||
+        !entry[1].is_number_unsigned()) {
+      continue;
+    }
+    odd[*id] = {Rank::owned, entry[0].get<std::string>(), entry[1].get<std::int64_t>()};
+  }
+}
+
+std::string odd_text(const ledger::RecordId& id, const Standing& standing) {
+  return "\"" + id.text() + "\":[" + ledger::json_quoted(standing.aside) + ',' +
+         std::to_string(standing.at_ms) + ']';
+}
 
 }  // namespace
 
@@ -29,7 +71,7 @@ base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
 }
 
 void Client::load_state(std::string_view state) {
-  const auto parsed = ledger::parse_json(state, {4096, 2});
+  const auto parsed = ledger::parse_json(state, {state_bytes_max, 3});
   if (!parsed || !parsed->is_object()) return;
   const auto text = [&](const char* name) {
     const auto found = parsed->find(name);
@@ -50,9 +92,34 @@ void Client::load_state(std::string_view state) {
   own_backed_up_ = count("own_backed_up");
   clock_.wrote({static_cast<std::int64_t>(count("clock_ms")),
                 static_cast<std::uint32_t>(count("clock_tick"))});
+  for (std::string& proof : read_proofs(*parsed)) add_proof(std::move(proof));
+  book_.demote(read_hearsay(*parsed));
+  read_odd(*parsed, odd_);
 }
 
-std::string Client::state_text(const Cursor& cursor) const {
+// `storing`: what is stored along with this state; null: nothing.
+std::string Client::state_text(const Cursor& cursor, const Storing* storing) const {
+  Coverage hearsay = book_.hearsay();
+  std::map<ledger::RecordId, Standing> odd = odd_;
+  if (storing) {
+    for (const auto& [id, change] : storing->overlay.changes()) {
+      const bool is_hearsay = change && change->rank == Rank::hearsay;
+      is_hearsay ? hearsay[id.device].add(id.sequence) : hearsay[id.device].remove(id.sequence);
+    }
+    for (const auto& [id, standing] : storing->odd) odd[id] = standing;
+  }
+  std::string proofs, ranges, odd_ones;
+  for (const std::string& proof : proofs_) {
+    proofs += (proofs.empty() ? "" : ",") + ledger::json_quoted(proof);
+  }
+  for (const auto& [device, set] : hearsay) {
+    if (set.empty()) continue;
+    ranges += (ranges.empty() ? "\"" : ",\"") + device.text() + "\":\"" + set.text() + '"';
+  }
+  for (const auto& [id, standing] : odd) {
+    if (standing.aside.empty() && standing.at_ms == 0) continue;
+    odd_ones += (odd_ones.empty() ? "" : ",") + odd_text(id, standing);
+  }
   const auto number = [](std::uint64_t value) { return std::to_string(value); };
   return "{\"v\":1,\"device\":\"" + device_.text() +
          "\",\"bearer\":" + ledger::json_quoted(bearer_) +
@@ -61,14 +128,18 @@ std::string Client::state_text(const Cursor& cursor) const {
          ledger::json_quoted(cursor.opening) + ",\"own_head\":" + number(own_head_) +
          ",\"own_backed_up\":" + number(own_backed_up_) +
          ",\"clock_ms\":" + number(static_cast<std::uint64_t>(clock_.last().at_ms)) +
-         ",\"clock_tick\":" + number(clock_.last().tick) + "}";
+         ",\"clock_tick\":" + number(clock_.last().tick) + ",\"proofs\":[" + proofs +
+         "],\"hearsay\":{" + ranges + "},\"odd\":{" + odd_ones + "}}";
 }
 
 void Client::start(const ledger::DeviceKey& fresh, const Moment& now) {
   NTHTREE_ASSERT(!started_);
   started_ = true;
   const bool is_new = !has_device_;
-  if (is_new) device_ = fresh;
+  if (is_new) {
+    add_proof(fresh.text());
+    device_ = proven_.back();
+  }
   has_device_ = true;
   // The clock goes on after everything this device wrote; of others it believes less.
   for (const auto& [device, latest] : loaded_) {
@@ -92,6 +163,7 @@ base::Result<ledger::Record> Client::write(ledger::Body body, std::string author
   for (const auto& [id, bytes] : writing_) {
     if (id.device == device_) last = std::max(last, id.sequence);
   }
+  while (book_.holds({device_, last + 1})) ++last;  // claimed by somebody else: left to them
   record.id = {device_, last + 1};
   record.clock_ms = wall_ms;
   record.stamp = clock_.next(wall_ms);
@@ -106,8 +178,15 @@ base::Result<ledger::Record> Client::write(ledger::Body body, std::string author
 void Client::local_stored(const ledger::RecordId& id, const Moment& now) {
   const auto written = writing_.find(id);
   if (written == writing_.end()) return;
-  book_.put(id, written->second);
+  // Somebody claimed this number before it was given: what it is, its owner says.
+  const bool was_claimed = book_.holds(id);
+  book_.put(id, written->second, Rank::owned);
   writing_.erase(written);
+  if (was_claimed) {
+    odd_.erase(id);
+    actions_.emplace_back(Apply{{}, true});
+    store_state(now);
+  }
   note_unsent(id, now);
   if (send_lane_.failures == 0) send_lane_.due_ms = now.elapsed_ms;
   tick(now);
@@ -285,6 +364,29 @@ void Client::take_join(int status, std::string_view body, const Moment& now) {
   tick(now);
 }
 
+bool Client::counts(ledger::Record& record) const {
+  const auto odd = odd_.find(record.id);
+  if (odd == odd_.end()) return true;
+  if (odd->second.at_ms != 0) record.stamp = {odd->second.at_ms, 0};
+  return odd->second.aside.empty();
+}
+
+std::vector<ledger::Record> Client::counted() const {
+  std::vector<ledger::Record> records;
+  book_.each([&](const ledger::RecordId&, const std::string& bytes) {
+    auto record = ledger::read_record(bytes);
+    if (record && counts(*record)) records.push_back(std::move(*record));
+  });
+  return records;
+}
+
+Standing Client::standing_of(const ledger::RecordId& id) const {
+  const auto odd = odd_.find(id);
+  Standing standing = odd == odd_.end() ? Standing{} : odd->second;
+  standing.rank = book_.rank(id);
+  return standing;
+}
+
 std::vector<Action> Client::take_actions() { return std::exchange(actions_, {}); }
 
 Status Client::status() const {
@@ -293,6 +395,10 @@ Status Client::status() const {
   status.no_key = no_key_;
   status.fetched_all = fetched_all_ && incoming_.empty() && !storing_;
   status.unsent = sync::size(unsent_);
+  status.hearsay = sync::size(book_.hearsay());
+  for (const auto& [id, standing] : odd_) {
+    status.outside_role += !standing.aside.empty() && book_.holds(id);
+  }
   status.unsent_since_ms = unsent_.empty() ? 0 : unsent_since_ms_;
   status.contact_ms = contact_ms_;
   status.own_head = own_head_;

@@ -9,6 +9,8 @@
 //   - a record is sent only after local_stored: what the hub has, this phone's disk had first;
 //   - pulled records and the cursor that says so are one StoreChange, all or nothing;
 //   - the hub's own word (hello) says what it lacks; "sent" marks of the phone are never trusted;
+//   - a record's standing (standing.h) is the hub's word; without one, it is what this phone can
+//     tell: its own records are owned, all others hearsay;
 //   - the hub's key is part of the stored state: no phone believes to have joined without one;
 //   - while anything is unsent a retry is due, whatever went wrong before;
 //   - fetching never waits for sending;
@@ -22,6 +24,7 @@
 
 #include <cstdint>
 #include <deque>
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -64,6 +67,7 @@ struct Joined {};  // the key is on this phone's disk
 struct Notice {
   enum class Kind {
     cloned,           // this phone's key was in use elsewhere; it goes on with a new one
+    outside_role,     // number: records that their writers might not write: kept, and not counted
     clock_off,        // number: minutes this phone's clock is ahead of the hub's (or behind, < 0)
     hub_set_back,     // the hub came back from a backup and is being refilled
     set_aside_here,   // number: records this app cannot read; kept, passed on, not shown
@@ -99,6 +103,8 @@ struct Status {
   std::uint64_t own_head = 0;        // this device's records 1 … here are on the hub
   std::uint64_t own_backed_up = 0;   // … and in a verified backup of it
   bool hub_behind = false;           // requests fail at the moment
+  std::uint64_t hearsay = 0;         // records that their owners' phones have not confirmed
+  std::uint64_t outside_role = 0;    // kept, and not counted: see Standing::aside
 };
 
 class Client {
@@ -118,6 +124,13 @@ class Client {
   // ---- at the start: every record on the disk, then the state, then start
   // The record for the season, or why it cannot be read (it is kept and passed on all the same).
   base::Result<ledger::Record> load_record(std::string_view bytes);
+  // After load_state: whether a record goes into the season; where it is ordered by another time
+  // than its stamp, the stamp is set to that.
+  bool counts(ledger::Record& record) const;
+  // What role the season knows of an author, to judge what comes by hand; empty: nobody yet has a
+  // role here. Unset, nothing is judged.
+  using RoleOf = std::function<std::optional<orchard::Role>(const std::string& person)>;
+  void set_role_of(RoleOf role_of) { role_of_ = std::move(role_of); }
   void load_state(std::string_view state);  // "" on a new phone; a damaged one counts as new
   void start(const ledger::DeviceKey& fresh, const Moment& now);  // fresh: used on a new phone
 
@@ -145,6 +158,10 @@ class Client {
   const Book& book() const { return book_; }
   const ledger::DeviceKey& device() const { return device_; }
   const Coverage& unsent() const { return unsent_; }  // not known to be on the hub
+  // The records that go into the season, in no order; all of them, as bytes, are in the book.
+  std::vector<ledger::Record> counted() const;
+  Standing standing_of(const ledger::RecordId& id) const;
+  const std::map<ledger::RecordId, Standing>& odd() const { return odd_; }  // not as usual
   Status status() const;
  private:
   enum class Lane { join, send, fetch };
@@ -164,6 +181,8 @@ class Client {
   struct Incoming {  // a batch of records waiting to be merged and stored
     std::string body;
     std::optional<Cursor> cursor;  // of a pull; an import has none
+    std::map<std::size_t, Standing> standings;  // by line of a pull, where not the usual
+    std::vector<ledger::RecordId> gone;         // removed at the hub
     bool more = false;
     bool state_only = false, last = true;  // last: of an import, no part of it follows
   };
@@ -174,6 +193,8 @@ class Client {
     std::vector<ledger::Record> records;
     Coverage at_hub;   // ids whose bytes the hub has just shown us
     Coverage to_send;  // what this batch makes worth sending
+    std::map<ledger::RecordId, Standing> odd;  // standings that change; the usual where they end
+    std::int64_t outside_role = 0;
     bool rebuild = false, has_key = false;  // the hub's key is in the state that is being stored
     Notice::Tally tally;
   };
@@ -186,7 +207,7 @@ class Client {
   void refused(LaneState& lane, const Moment& now);
   void tell(Notice::Kind kind, std::int64_t number = 0, std::string text = "");
   void take_join(int status, std::string_view body, const Moment& now);
-  std::string state_text(const Cursor& cursor) const;
+  std::string state_text(const Cursor& cursor, const Storing* storing) const;
   LaneState& lane_of(Lane lane);
   void expire_requests(const Moment& now);
 
@@ -196,6 +217,7 @@ class Client {
   void send_push(const Moment& now);
   void take_hello(const Pending& asked, const Envelope& envelope, const Moment& now);
   void take_push(const Pending& asked, const Envelope& envelope, const Moment& now);
+  void count_no_more(const std::vector<ledger::RecordId>& ids, const Moment& now);
   void push_refused(const Pending& asked, const Moment& now);
   void note_heads(const Pending& asked, std::uint64_t head, std::uint64_t backed_up);
   void note_unsent(const ledger::RecordId& id, const Moment& now);
@@ -207,7 +229,16 @@ class Client {
   void take_pull(const Envelope& envelope, const Moment& now);
   void merge_next(const Moment& now);
   bool waits_for_local(const Incoming& incoming) const;
-  void merge_line(Storing& storing, std::string_view line);
+  void merge_line(Storing& storing, std::string_view line, std::size_t number,
+                  const Moment& now);
+  void note_standing(Storing& storing, const Place& arrived, const Admission& admission,
+                     const Standing& standing);
+  Standing standing_in(const Storing& storing, const ledger::RecordId& id) const;
+  Standing judge(const base::Result<ledger::Record>& record, const Moment& now) const;
+  bool is_own(const ledger::DeviceKey& device) const;
+  void begin_anew_with_hub();
+  void add_proof(std::string proof);
+  void leave_device();
   void store_state(const Moment& now);
   void want_key();
 
@@ -218,8 +249,13 @@ class Client {
   std::map<ledger::DeviceKey, ledger::Stamp> loaded_;  // latest stamp by device, until start
   ledger::DeviceKey device_;
   bool has_device_ = false;
+  std::vector<std::string> proofs_;  // what this phone's devices are the digests of, latest last
+  std::vector<ledger::DeviceKey> proven_;  // those devices
+  std::map<ledger::RecordId, Standing> odd_;  // set aside, or ordered by another time
+  RoleOf role_of_;
   std::string bearer_;      // the hub's key for this phone; empty: not joined
   bool tell_joined_ = false, fetched_all_ = false, no_key_ = false, wants_key_ = false;
+  bool device_taken_ = false;  // another key owns it
   Cursor cursor_;
   std::string hub_epoch_;  // of the last hello
   std::uint64_t own_head_ = 0, own_backed_up_ = 0;
@@ -231,6 +267,8 @@ class Client {
   std::map<ledger::RecordId, std::string> writing_;  // made, not yet on the disk
   Coverage unsent_;
   Coverage added_since_hello_;  // so that its answer, of older date, takes nothing away
+  Coverage vouched_less_;       // own hearsay that the hub has: it asks for more and gets no more
+  Coverage wanted_;             // sent because the hub wanted them; once between two hellos
   Coverage refused_by_hub_;     // single records the hub would not take apart, left out …
   std::int64_t refused_until_ms_ = 0;  // … until then: it may have been the network's doing
   std::size_t push_records_max_ = batch_records_max;

@@ -25,9 +25,11 @@ void Client::run_send_lane(const Moment& now) {
 
 void Client::send_hello(const Moment& now) {
   added_since_hello_.clear();
-  Pending pending;
-  std::string body =
-      sync::write(HelloRequest{device_, book_.coverage(), cursor_, now.wall_ms});
+  wanted_.clear();
+  std::vector<std::string> proofs = proofs_;
+  if (proofs.size() > proofs_max) proofs.erase(proofs.begin(), proofs.end() - proofs_max);
+  std::string body = sync::write(
+      HelloRequest{device_, book_.coverage(), cursor_, now.wall_ms, std::move(proofs)});
   request(Lane::send, path_hello, std::move(body), {}, now);
 }
 
@@ -39,6 +41,10 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   mind_clock(reply->wall_ms, asked, now);
   mind_epoch(reply->epoch);
   note_heads(asked, reply->head, reply->backed_up);
+  if (reply->not_owner && asked.device == device_) {
+    device_taken_ = true;
+    want_key();
+  }
 
   // Only what is still held can be sent, and what was written meanwhile is unsent too.
   Coverage unsent;
@@ -51,7 +57,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   want(reply->missing);
   want(added_since_hello_);
   if (now.elapsed_ms >= refused_until_ms_) refused_by_hub_.clear();
-  unsent_ = minus(unsent, refused_by_hub_);
+  unsent_ = minus(minus(unsent, refused_by_hub_), vouched_less_);
   if (unsent_.empty()) unsent_since_ms_ = 0;
   succeeded(send_lane_, now.elapsed_ms, now);
 }
@@ -60,6 +66,7 @@ void Client::mind_epoch(const std::string& epoch) {
   if (!hub_epoch_.empty() ? epoch != hub_epoch_
                           : !cursor_.epoch.empty() && epoch != cursor_.epoch) {
     tell(Notice::Kind::hub_set_back);
+    vouched_less_.clear();
   }
   hub_epoch_ = epoch;
 }
@@ -85,6 +92,9 @@ void Client::send_push(const Moment& now) {
     if (!record) return true;  // dropped meanwhile
     if (push.ids.size() >= push_records_max_ || bytes + record->size() > batch_record_bytes_max) {
       return false;
+    }
+    if (const Standing standing = standing_of(id); !standing.usual()) {
+      push.standings[push.ids.size()] = standing;
     }
     push.ids.push_back(id);
     push.lines.push_back(*record);
@@ -130,6 +140,16 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
       if (device->second.empty()) coverage->erase(device);
     }
   }
+  for (const ledger::RecordId& id : asked.ids) {
+    if (is_own(id.device) && book_.rank(id) == Rank::hearsay) {
+      vouched_less_[id.device].add(id.sequence);
+    }
+  }
+  for (const ledger::RecordId& id : reply->wanted) {
+    SequenceSet& sent = wanted_[id.device];
+    if (book_.holds(id) && !sent.contains(id.sequence)) note_unsent(id, now);
+    sent.add(id.sequence);
+  }
   told_full_ = false;
   if (unsent_.empty()) unsent_since_ms_ = 0;
   push_records_max_ = std::min(batch_records_max, push_records_max_ * 2);
@@ -137,12 +157,26 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
   if (reply->epoch != hub_epoch_) needs_hello_ = true;
   if (!reply->set_aside.empty()) {
     tell(Notice::Kind::set_aside_at_hub, static_cast<std::int64_t>(reply->set_aside.size()));
+    count_no_more(reply->set_aside, now);
   }
   for (const ledger::RecordId& id : reply->conflicts) {
     if (id.device == device_) want_key();
     fetch_lane_.due_ms = now.elapsed_ms;  // the other record is there to be had
   }
   succeeded(send_lane_, now.elapsed_ms, now);
+}
+
+// Hearsay that the hub keeps out of what it holds counts nowhere.
+void Client::count_no_more(const std::vector<ledger::RecordId>& ids, const Moment& now) {
+  bool changed = false;
+  for (const ledger::RecordId& id : ids) {
+    if (!book_.holds(id) || book_.rank(id) == Rank::owned) continue;
+    odd_[id].aside = aside_apart;
+    changed = true;
+  }
+  if (!changed) return;
+  actions_.emplace_back(Apply{{}, true});
+  store_state(now);
 }
 
 // The hub does not take the batch apart. Halving finds the one record it is about, which is then

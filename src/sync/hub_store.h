@@ -5,6 +5,7 @@
 // All calls come from one thread and between a begin and a commit that the caller of HubSide
 // makes; what is put is seen by later calls at once. After a failure every call does nothing until
 // the caller has rolled back: HubSide asks once, at the end, by `failure`.
+// `sender` names a phone's key by its number; 0 is the hub's own people.
 // Invariants: arrivals only grow; a reader who has seen arrival n misses nothing below it. At each
 // start, before the first put, a new opening is noted for the arrivals to come.
 #pragma once
@@ -18,19 +19,28 @@
 
 #include "base/result.h"
 #include "ledger/record.h"
+#include "sync/standing.h"
 
 namespace nthtree::sync {
 
 struct Arrival {
   std::uint64_t arrival = 0;
   ledger::RecordId id;
-  std::string bytes;
+  std::string bytes;  // empty: the record was removed
+  Standing standing;
 };
 
 struct Provenance {  // who brought a record, and when by the hub's clock
-  ledger::DeviceKey sender;
-  std::string carrier;  // the name of the key it came with
+  std::int64_t sender = 0;  // number of the key
+  std::string carrier;      // its name
   std::int64_t wall_ms = 0;
+};
+
+struct HeldRecord {  // as the list of all of them gives it
+  ledger::RecordId id;
+  Standing standing;
+  std::int64_t sender = 0;
+  std::int64_t received_ms = 0;
 };
 
 class HubStore {
@@ -46,15 +56,23 @@ class HubStore {
   virtual std::vector<Arrival> page(std::uint64_t after, std::uint64_t records_max,
                                     std::size_t bytes_max) = 0;
   virtual std::uint64_t backed_up(const ledger::DeviceKey& device) = 0;  // contiguous head
-  virtual void each_id(const std::function<void(const ledger::RecordId&)>& visit) = 0;
+  // In any order, without those that were removed, and without those whose bytes are damaged: what
+  // is not visited is asked of the phones again.
+  virtual void each_held(const std::function<void(const HeldRecord&)>& visit) = 0;
+  virtual void each_removed(const std::function<void(const ledger::RecordId&)>& visit) = 0;
   virtual void each_set_aside(
-      const std::function<void(const ledger::RecordId&, const ledger::DeviceKey& sender)>&
-          visit) = 0;
+      const std::function<void(const ledger::RecordId&, std::int64_t sender)>& visit) = 0;
+  // Which key owns a device.
+  virtual void each_owner(
+      const std::function<void(const ledger::DeviceKey&, std::int64_t key)>& visit) = 0;
 
   // Puts a record as the newest arrival, in place of what stood under its id.
   virtual void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
-                   const Provenance& from) = 0;
+                   const Standing& standing, const Provenance& from) = 0;
   virtual void drop(const ledger::RecordId& id) = 0;
+  // Leaves of a record only that it was there, as the newest arrival.
+  virtual void remove(std::uint64_t arrival, const ledger::RecordId& id) = 0;
+  virtual void set_owner(const ledger::DeviceKey& device, std::int64_t key) = 0;
   // Keeps what is no record, apart; the same of the same sender twice is kept once.
   virtual void set_aside(const ledger::RecordId& id, std::string_view bytes,
                          std::string_view reason, const Provenance& from) = 0;

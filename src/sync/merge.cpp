@@ -1,45 +1,107 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sync/merge.h"
 
+#include <algorithm>
+
 namespace nthtree::sync {
 namespace {
 
-void settle_conflict(const Holdings& holdings, const ledger::RecordId& id, std::string_view held,
-                     std::string_view bytes, Admission& admission) {
-  const bool arrival_wins = !keeps_id(held, bytes);
-  const std::string_view loser = arrival_wins ? held : bytes;
-  std::optional<Place> moved = rehome(loser);
-  // Only a record that was re-homed itself can be too long for it, and such an id is the digest of
-  // its bytes: whoever claims it for other bytes made them up.
-  if (!moved) return;
-  admission.outcome = Admission::Outcome::conflict;
-  if (!holdings.bytes(moved->id)) {
-    admission.puts.push_back(std::move(*moved));
-  } else if (!arrival_wins) {
-    admission.outcome = Admission::Outcome::already_held;
+using Outcome = Admission::Outcome;
+
+// One slot is contested at a time; this carries what the steps share.
+class Settling {
+ public:
+  explicit Settling(const Holdings& holdings) : holdings_(holdings) {}
+
+  void take(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
+    if (const auto original = original_of(id, bytes)) return take_rehomed(id, bytes, rank, *original);
+    take_into_slot(id, bytes, rank);
   }
-  if (arrival_wins) admission.puts.push_back({id, std::string(bytes)});
-}
+
+  Admission admission;
+
+ private:
+  void put(Place place, Rank rank) { admission.puts.push_back({std::move(place), rank}); }
+
+  // Under its own first id: alone, beside what loses to it, or moved away.
+  void take_into_slot(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
+    const std::optional<std::string> held = holdings_.bytes(id);
+    if (!held) return settle_in(id, bytes, rank, Outcome::added);
+    const Rank held_rank = holdings_.rank(id);
+    if (*held == bytes) {
+      if (rank > held_rank) settle_in(id, bytes, rank, Outcome::confirmed);
+      return;
+    }
+    // An id that is the digest of what stands there cannot be claimed for anything else.
+    const bool held_for_good = original_of(id, *held).has_value();
+    const bool arrival_wins =
+        !held_for_good && (rank != held_rank ? rank > held_rank : keeps_id(bytes, *held));
+    if (!arrival_wins) return move_away(bytes, rank, Outcome::conflict);
+    settle_in(id, bytes, rank, Outcome::conflict);
+    move_away(*held, held_rank, Outcome::conflict);
+  }
+
+  void settle_in(const ledger::RecordId& id, std::string_view bytes, Rank rank, Outcome outcome) {
+    if (holdings_.ceded(id)) {  // it may have lost this id before, and now has it again
+      const ledger::RecordId moved = rehomed_id(bytes);
+      if (holdings_.holds(moved) && original_of(moved, *holdings_.bytes(moved))) {
+        rank = std::max(rank, holdings_.rank(moved));
+        admission.drops.push_back(moved);
+      }
+    }
+    admission.outcome = outcome;
+    put({id, std::string(bytes)}, rank);
+  }
+
+  void move_away(std::string_view bytes, Rank rank, Outcome outcome) {
+    std::optional<Place> moved = rehome(bytes);
+    if (!moved) {
+      if (admission.puts.empty()) admission.outcome = Outcome::no_place;
+      if (const auto id = peek_id(bytes)) admission.out.push_back({*id, std::string(bytes)});
+      return;
+    }
+    keep_rehomed(std::move(*moved), rank, outcome);
+  }
+
+  void keep_rehomed(Place moved, Rank rank, Outcome outcome) {
+    const std::optional<std::string> held = holdings_.bytes(moved.id);
+    if (held && *held == moved.bytes) {
+      if (rank <= holdings_.rank(moved.id)) return;
+      outcome = Outcome::confirmed;
+    } else if (held) {
+      // Somebody took this id for bytes it is not the digest of.
+      const Rank squatters = holdings_.rank(moved.id);
+      put(std::move(moved), rank);
+      admission.outcome = Outcome::conflict;
+      move_away(*held, squatters, Outcome::conflict);
+      return;
+    }
+    admission.outcome = outcome;
+    put(std::move(moved), rank);
+  }
+
+  void take_rehomed(const ledger::RecordId& id, std::string_view bytes, Rank rank,
+                    const Place& original) {
+    const std::optional<std::string> slot = holdings_.bytes(original.id);
+    const bool stands_there = slot && *slot == original.bytes;
+    if (rank == Rank::owned || stands_there) {
+      // Its owner vouches for it under its first id; or nobody disputes it there.
+      if (!slot || stands_there) admission.wanted = original.id;
+      return take_into_slot(original.id, original.bytes, rank);
+    }
+    keep_rehomed({id, std::string(bytes)}, rank, Outcome::added);
+  }
+
+  const Holdings& holdings_;
+};
 
 }  // namespace
 
-Admission admit(const Holdings& holdings, const ledger::RecordId& id, std::string_view bytes) {
-  Admission admission;
-  const std::optional<std::string> held = holdings.bytes(id);
-  if (held && *held == bytes) return admission;
-  // It lost this id before: it is here already, under the other id.
-  if (holdings.ceded(id) && holdings.bytes(rehomed_id(bytes))) return admission;
-
-  if (held) {
-    settle_conflict(holdings, id, *held, bytes, admission);
-    return admission;
-  }
-  admission.outcome = Admission::Outcome::added;
-  admission.puts.push_back({id, std::string(bytes)});
-  if (const auto original = original_of(id, bytes)) {
-    if (holdings.bytes(original->id) == original->bytes) admission.drops.push_back(original->id);
-  }
-  return admission;
+Admission admit(const Holdings& holdings, const ledger::RecordId& id, std::string_view bytes,
+                Rank rank) {
+  Settling settling(holdings);
+  settling.take(id, bytes, rank);
+  return std::move(settling.admission);
 }
 
 }  // namespace nthtree::sync

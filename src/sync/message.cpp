@@ -19,6 +19,18 @@ base::Error wrong(std::string where, std::string what) {
   return {"bad_message", std::move(what), std::move(where)};
 }
 
+// [line, "owned" | "hearsay", why it is set aside, what it is ordered by]
+bool read_standing(const json& entry, std::map<std::size_t, Standing>& standings) {
+  if (!entry.is_array() || entry.size() < 4 || !entry[0].is_number_unsigned() ||
+      !entry[1].is_string() || !entry[2].is_string() || !entry[3].is_number_unsigned()) {
+    return false;
+  }
+  standings[entry[0].get<std::size_t>()] = {
+      entry[1].get_ref<const std::string&>() == "hearsay" ? Rank::hearsay : Rank::owned,
+      entry[2].get<std::string>(), entry[3].get<std::int64_t>()};
+  return true;
+}
+
 // Reads fields of one object and remembers the first that is wrong.
 class Fields {
  public:
@@ -72,6 +84,33 @@ class Fields {
       if (!set->empty()) coverage[*device] = *set;
     }
     return coverage;
+  }
+
+  // Absent is none: an older version does not send it.
+  std::vector<ledger::RecordId> ids_or(const char* name) {
+    return object_.contains(name) ? ids(name) : std::vector<ledger::RecordId>{};
+  }
+
+  std::vector<std::string> proofs() {
+    std::vector<std::string> proofs;
+    const auto found = object_.find("proofs");
+    if (found == object_.end()) return proofs;
+    if (!found->is_array() || found->size() > proofs_max) return fail("proofs", "too many"), proofs;
+    for (const json& proof : *found) {
+      if (proof.is_string()) proofs.push_back(proof.get<std::string>());
+    }
+    return proofs;
+  }
+
+  std::map<std::size_t, Standing> standings() {
+    std::map<std::size_t, Standing> standings;
+    const auto found = object_.find("standing");
+    if (found == object_.end()) return standings;
+    if (!found->is_array()) return fail("standing", "must be a list"), standings;
+    for (const json& entry : *found) {
+      if (!read_standing(entry, standings)) return fail("standing", "must be of lines"), standings;
+    }
+    return standings;
   }
 
   std::vector<ledger::RecordId> ids(const char* name) {
@@ -132,6 +171,55 @@ std::string field(const char* name, const std::vector<ledger::RecordId>& ids) {
     comma = ",";
   }
   return text + ']';
+}
+
+std::string standing_field(const std::map<std::size_t, Standing>& standings) {
+  if (standings.empty()) return "";
+  std::string text;
+  for (const auto& [line, standing] : standings) {
+    text += (text.empty() ? "[" : ",[") + std::to_string(line) +
+            (standing.rank == Rank::hearsay ? ",\"hearsay\"," : ",\"owned\",") +
+            json_quoted(standing.aside) + ',' + std::to_string(standing.at_ms) + ']';
+  }
+  return ",\"standing\":[" + text + ']';
+}
+
+// Absent where there are none, as older versions know it.
+std::string field_or(const char* name, const std::vector<ledger::RecordId>& ids) {
+  return ids.empty() ? "" : field(name, ids);
+}
+
+std::string proofs_field(const std::vector<std::string>& proofs) {
+  std::string text;
+  for (const std::string& proof : proofs) text += (text.empty() ? "" : ",") + json_quoted(proof);
+  return proofs.empty() ? "" : ",\"proofs\":[" + text + ']';
+}
+
+// What of a phone's holdings fits one hello. Naming less is always true; the hub then asks for less.
+Coverage clipped(const Coverage& have, const ledger::DeviceKey& own, std::int64_t turn) {
+  Coverage fitting;
+  std::size_t bytes = 0;
+  const auto add = [&](const ledger::DeviceKey& device, const SequenceSet& set) {
+    SequenceSet part;
+    for (const SequenceSet::Range& range : set.ranges()) {
+      if (part.ranges().size() == have_ranges_max) break;
+      part.add(range.first, range.last);
+    }
+    const std::size_t length = part.text().size() + 40;
+    if (bytes + length > have_bytes_max) return false;
+    bytes += length;
+    fitting[device] = std::move(part);
+    return true;
+  };
+  if (const auto mine = have.find(own); mine != have.end()) add(mine->first, mine->second);
+  // Another part each time: where all fits, the order does not matter.
+  auto at = have.begin();
+  if (!have.empty()) std::advance(at, static_cast<std::size_t>(turn / 1000) % have.size());
+  for (std::size_t i = 0; i < have.size(); ++i, ++at) {
+    if (at == have.end()) at = have.begin();
+    if (at->first != own && !add(at->first, at->second)) break;
+  }
+  return fitting;
 }
 
 std::string cursor_fields(const Cursor& cursor) {
@@ -228,23 +316,26 @@ std::string write(const JoinReply& m) { return begin() + field("bearer", m.beare
 
 std::string write(const HelloRequest& m) {
   return begin() + field("device", m.device.text()) + cursor_fields(m.cursor) +
-         wall_field(m.wall_ms) + field("have", m.have) + '}';
+         wall_field(m.wall_ms) + proofs_field(m.proofs) +
+         field("have", clipped(m.have, m.device, m.wall_ms)) + '}';
 }
 std::string write(const HelloReply& m) {
   return begin() + field("epoch", m.epoch) + wall_field(m.wall_ms) + field("head", m.head) +
-         field("backed_up", m.backed_up) + field("missing", m.missing) + '}';
+         field("backed_up", m.backed_up) + (m.not_owner ? field("not_owner", true) : "") +
+         field("missing", m.missing) + '}';
 }
 
 std::string write(const PushRequest& m) {
   std::string text = begin() + field("device", m.device.text()) +
-                     field("bytes", line_bytes(m.lines)) + run_field(m.ids) + '}';
+                     field("bytes", line_bytes(m.lines)) + standing_field(m.standings) +
+                     run_field(m.ids) + '}';
   append_lines(text, m.lines);
   return text;
 }
 std::string write(const PushReply& m) {
   return begin() + field("epoch", m.epoch) + field("head", m.head) +
          field("backed_up", m.backed_up) + field("conflicts", m.conflicts) +
-         field("set_aside", m.set_aside) + '}';
+         field("set_aside", m.set_aside) + field_or("wanted", m.wanted) + '}';
 }
 
 std::string write(const PullRequest& m) {
@@ -253,10 +344,13 @@ std::string write(const PullRequest& m) {
 std::string write(const PullReply& m) {
   std::string text =
       begin() + cursor_fields(m.cursor) + field("reset", m.reset) + field("more", m.more) +
+      standing_field(m.standings) + field_or("gone", m.gone) +
       field("bytes", line_bytes(m.lines)) + '}';
   append_lines(text, m.lines);
   return text;
 }
+
+ledger::DeviceKey device_of_proof(std::string_view proof) { return rehomed_id(proof).device; }
 
 std::string write_error(const base::Error& error) {
   return begin() + field("error", error.id) + field("what", error.what) +
@@ -288,20 +382,21 @@ base::Result<JoinReply> read_join_reply(const Envelope& e) {
 
 base::Result<HelloRequest> read_hello_request(const Envelope& e) {
   Fields f(e.head);
-  HelloRequest m{f.device("device"), f.coverage("have"), f.cursor(), f.whole("wall_ms")};
+  HelloRequest m{f.device("device"), f.coverage("have"), f.cursor(), f.whole("wall_ms"),
+                 f.proofs()};
   return finish(f, std::move(m));
 }
 base::Result<HelloReply> read_hello_reply(const Envelope& e) {
   Fields f(e.head);
   HelloReply m{f.text("epoch", epoch_bytes_max), f.whole("wall_ms"), f.coverage("missing"),
-               f.count("head"), f.count("backed_up")};
+               f.count("head"), f.count("backed_up"), f.flag("not_owner")};
   if (m.epoch.empty()) f.fail("epoch", "must not be empty");
   return finish(f, std::move(m));
 }
 
 base::Result<PushRequest> read_push_request(const Envelope& e) {
   Fields f(e.head);
-  PushRequest m{f.device("device"), {}, e.lines};
+  PushRequest m{f.device("device"), {}, e.lines, f.standings()};
   const auto runs = e.head.find("runs");
   if (runs == e.head.end() || !runs->is_array()) {
     f.fail("runs", "must be a list of [device, first, last]");
@@ -320,7 +415,7 @@ base::Result<PushRequest> read_push_request(const Envelope& e) {
 base::Result<PushReply> read_push_reply(const Envelope& e) {
   Fields f(e.head);
   PushReply m{f.text("epoch", epoch_bytes_max), f.count("head"), f.count("backed_up"),
-              f.ids("conflicts"), f.ids("set_aside")};
+              f.ids("conflicts"), f.ids("set_aside"), f.ids_or("wanted")};
   return finish(f, std::move(m));
 }
 
@@ -332,7 +427,8 @@ base::Result<PullRequest> read_pull_request(const Envelope& e) {
 }
 base::Result<PullReply> read_pull_reply(const Envelope& e) {
   Fields f(e.head);
-  PullReply m{f.cursor(), f.flag("reset"), f.flag("more"), e.lines};
+  PullReply m{f.cursor(), f.flag("reset"), f.flag("more"), e.lines,
+              f.standings(), f.ids_or("gone")};
   if (f.count("bytes") != line_bytes(m.lines)) f.fail("bytes", "must be those of the lines");
   if (m.cursor.epoch.empty()) f.fail("epoch", "must not be empty");
   return finish(f, std::move(m));

@@ -12,6 +12,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
@@ -21,6 +22,7 @@
 #include "base/result.h"
 #include "sync/rehome.h"
 #include "sync/sequence_set.h"
+#include "sync/standing.h"
 
 namespace nthtree::sync {
 
@@ -32,6 +34,11 @@ inline constexpr std::size_t batch_record_bytes_max = 900 * 1024;  // leaves roo
 inline constexpr std::size_t body_bytes_max = 1 << 20;
 inline constexpr std::size_t head_bytes_max = 512 * 1024;  // 5,000 devices in one hello
 inline constexpr std::size_t device_name_bytes_max = 64;
+// A hello names at most this much, so that nothing anybody sends can make it too long to be read:
+// what is left out is named in another one.
+inline constexpr std::size_t have_bytes_max = 400 * 1024;
+inline constexpr std::size_t have_ranges_max = 1000;  // of one device
+inline constexpr std::size_t proofs_max = 16;
 
 inline constexpr std::string_view path_join = "/v1/join";
 inline constexpr std::string_view path_hello = "/v1/hello";
@@ -68,6 +75,8 @@ struct HelloRequest {
   Coverage have;  // of every device
   Cursor cursor;
   std::int64_t wall_ms = 0;  // the phone's own clock, right or wrong
+  // The texts that this phone's devices are the digests of (device_of_proof): nobody else has them.
+  std::vector<std::string> proofs;
 };
 struct HelloReply {
   std::string epoch;
@@ -75,12 +84,16 @@ struct HelloReply {
   Coverage missing;              // what the hub lacks of `have`
   std::uint64_t head = 0;        // contiguous, of the asking device
   std::uint64_t backed_up = 0;   // the same, in a verified backup
+  bool not_owner = false;        // another key owns the asking device: take a new one
 };
 
 struct PushRequest {
   ledger::DeviceKey device;                // who sends
   std::vector<ledger::RecordId> ids;       // of the lines, in order
   std::vector<std::string_view> lines;
+  // How the sender knows lines to stand, where not as usual: a hub that was set back hears again
+  // what it had set aside. Rank hearsay in its own devices' lines: it does not vouch for them.
+  std::map<std::size_t, Standing> standings;
 };
 struct PushReply {
   std::string epoch;
@@ -88,6 +101,7 @@ struct PushReply {
   std::uint64_t backed_up = 0;
   std::vector<ledger::RecordId> conflicts;  // ids that two records claim
   std::vector<ledger::RecordId> set_aside;  // records the hub cannot read; it keeps their bytes
+  std::vector<ledger::RecordId> wanted;     // the hub's bytes under these may be others: send yours
 };
 
 struct PullRequest {
@@ -99,7 +113,12 @@ struct PullReply {
   bool reset = false;  // the cursor was not of this hub's history: these are from the beginning
   bool more = false;
   std::vector<std::string_view> lines;
+  std::map<std::size_t, Standing> standings;  // of lines whose standing is not the usual one
+  std::vector<ledger::RecordId> gone;         // removed at the hub: to be dropped here
 };
+
+// The device that a proof, 32 hexadecimal digits drawn at random, belongs to.
+ledger::DeviceKey device_of_proof(std::string_view proof);
 
 std::string write(const JoinRequest& message);
 std::string write(const JoinReply& message);

@@ -20,19 +20,19 @@ using Content = std::map<ledger::RecordId, std::string>;
 
 Content content(test::MemoryHubStore& store) {
   Content all;
-  store.each_id([&](const ledger::RecordId& id) { all[id] = *store.bytes(id); });
+  store.each_held([&](const HeldRecord& held) { all[held.id] = *store.bytes(held.id); });
   return all;
 }
 
 void push(HubSide& hub, test::MemoryHubStore& store, const std::vector<std::string_view>& lines) {
-  PushRequest push{{1, 1}, {}, {}};
+  PushRequest push{{1, 1}, {}, {}, {}};
   for (const std::string_view line : lines) {
     push.ids.push_back(peek_id(line).value_or(ledger::RecordId{{9, 9}, push.ids.size() + 1}));
     push.lines.push_back(line);
   }
   auto request = read_hub_request(path_push, write(push));
   NTHTREE_ASSERT(request.ok());
-  const HubReply reply = hub.take(*request, "fuzz", 1);
+  const HubReply reply = hub.take(*request, {1, "fuzz", "", orchard::Role::manager}, 1);
   NTHTREE_ASSERT(reply.status == 200);
   const auto envelope = read_envelope(reply.body);
   NTHTREE_ASSERT(envelope.ok() && read_push_reply(*envelope).ok());
@@ -65,7 +65,7 @@ void fetch_all(HubSide& hub, Client& client) {
         }
         auto request = read_hub_request(send->path, send->body);
         NTHTREE_ASSERT(request.ok());
-        client.response(send->request, 200, hub.take(*request, "p", 1).body, now);
+        client.response(send->request, 200, hub.take(*request, {2, "p", "", orchard::Role::manager}, 1).body, now);
       } else if (auto* store = std::get_if<StoreChange>(&action)) {
         client.store_done(store->store, true, now);
       }

@@ -50,22 +50,30 @@ std::string record_text(const ledger::DeviceKey& device, std::uint64_t sequence)
 }
 
 struct Phone {
-  ledger::DeviceKey device;
   std::string key;
+  std::string proof = hub::random_text();
+  ledger::DeviceKey device = sync::device_of_proof(proof);
   std::unique_ptr<test::RawHttp> http;
   std::uint64_t next = 1;
   Clock::time_point due;
 
+  std::string hello() const {
+    return posted("/v1/hello", write(sync::HelloRequest{device, {}, {}, 1, {proof}}));
+  }
+
   std::string request(int batch) {
     std::vector<std::string> bytes;
-    sync::PushRequest push{device, {}, {}};
+    sync::PushRequest push{device, {}, {}, {}};
     for (int i = 0; i < batch; ++i, ++next) {
       bytes.push_back(record_text(device, next));
       push.ids.push_back({device, next});
     }
     for (const std::string& b : bytes) push.lines.push_back(b);
-    const std::string body = write(push);
-    return "POST /v1/push HTTP/1.1\r\nHost: localhost\r\n" + test::json_type +
+    return posted("/v1/push", write(push));
+  }
+
+  std::string posted(const std::string& path, const std::string& body) const {
+    return "POST " + path + " HTTP/1.1\r\nHost: localhost\r\n" + test::json_type +
            "Authorization: Bearer " + key + "\r\nContent-Length: " + std::to_string(body.size()) +
            "\r\n\r\n" + body;
   }
@@ -124,15 +132,18 @@ int measure(const char* program, const Plan& plan) {
     (*store)->begin();
     for (Phone& phone : phones) {
       phone.key = hub::random_text();
-      hub::random_bytes(&phone.device, sizeof phone.device);
-      (*store)->add_key(sync::sha256(phone.key), "load", 1);
+      (*store)->add_key(sync::sha256(phone.key), "load", {}, 1);
     }
     if (!(*store)->commit()) return 1;
   }
   unsigned short port = 0;
   const pid_t hub = start_hub(program, folder.path(), port);
   if (port == 0) return std::fprintf(stderr, "the hub did not start\n"), 1;
-  for (Phone& phone : phones) phone.http = std::make_unique<test::RawHttp>(port);
+  for (Phone& phone : phones) {
+    phone.http = std::make_unique<test::RawHttp>(port);
+    phone.http->say(phone.hello());
+    if (test::status_of(phone.http->hear(20000)) != 200) return 1;
+  }
 
   Tally tally;
   const auto start = Clock::now() + std::chrono::milliseconds(200);

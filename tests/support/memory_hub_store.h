@@ -25,7 +25,10 @@ class MemoryHubStore : public sync::HubStore {
     std::string epoch;
     std::map<std::uint64_t, sync::Arrival> arrivals;
     std::map<ledger::RecordId, std::uint64_t> by_id;
-    std::set<std::tuple<ledger::RecordId, ledger::DeviceKey, std::string>> set_aside;
+    std::map<ledger::RecordId, sync::HeldRecord> held;  // how each stands, and who brought it
+    std::set<ledger::RecordId> removed;
+    std::map<ledger::DeviceKey, std::int64_t> owners;
+    std::set<std::tuple<ledger::RecordId, std::int64_t, std::string>> set_aside;
     std::map<ledger::DeviceKey, std::uint64_t> backed_up;
     std::map<std::uint64_t, std::string> openings;
     std::uint64_t last = 0;
@@ -65,25 +68,34 @@ class MemoryHubStore : public sync::HubStore {
     const auto at = now_.backed_up.find(device);
     return at == now_.backed_up.end() ? 0 : at->second;
   }
-  void each_id(const std::function<void(const ledger::RecordId&)>& visit) override {
-    for (const auto& [id, arrival] : now_.by_id) visit(id);
+  void each_held(const std::function<void(const sync::HeldRecord&)>& visit) override {
+    for (const auto& [id, held] : now_.held) visit(held);
   }
-  void each_set_aside(const std::function<void(const ledger::RecordId&, const ledger::DeviceKey&)>&
-                          visit) override {
+  void each_removed(const std::function<void(const ledger::RecordId&)>& visit) override {
+    for (const ledger::RecordId& id : now_.removed) visit(id);
+  }
+  void each_owner(const std::function<void(const ledger::DeviceKey&, std::int64_t)>& visit)
+      override {
+    for (const auto& [device, key] : now_.owners) visit(device, key);
+  }
+  void each_set_aside(const std::function<void(const ledger::RecordId&, std::int64_t)>& visit)
+      override {
     for (const auto& [id, sender, bytes] : now_.set_aside) visit(id, sender);
   }
 
   void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
-           const sync::Provenance&) override {
+           const sync::Standing& standing, const sync::Provenance& from) override {
     if (refuses()) return;
     drop(id);
-    now_.arrivals[arrival] = {arrival, id, std::string(bytes)};
+    now_.arrivals[arrival] = {arrival, id, std::string(bytes), standing};
     now_.by_id[id] = arrival;
+    now_.held[id] = {id, standing, from.sender, from.wall_ms};
     const std::uint64_t last = now_.last;
     now_.last = std::max(now_.last, arrival);
     undo_.push_back([this, arrival, id, last] {
       now_.arrivals.erase(arrival);
       now_.by_id.erase(id);
+      now_.held.erase(id);
       now_.last = last;
     });
   }
@@ -91,11 +103,36 @@ class MemoryHubStore : public sync::HubStore {
     const auto at = now_.by_id.find(id);
     if (refuses() || at == now_.by_id.end()) return;
     const sync::Arrival old = now_.arrivals[at->second];
+    const sync::HeldRecord held = now_.held[id];
     now_.arrivals.erase(at->second);
     now_.by_id.erase(at);
-    undo_.push_back([this, old] {
+    now_.held.erase(id);
+    undo_.push_back([this, old, held] {
       now_.arrivals[old.arrival] = old;
       now_.by_id[old.id] = old.arrival;
+      now_.held[old.id] = held;
+    });
+  }
+  void remove(std::uint64_t arrival, const ledger::RecordId& id) override {
+    if (refuses()) return;
+    drop(id);
+    now_.arrivals[arrival] = {arrival, id, "", {}};
+    now_.removed.insert(id);
+    const std::uint64_t last = now_.last;
+    now_.last = std::max(now_.last, arrival);
+    undo_.push_back([this, arrival, id, last] {
+      now_.arrivals.erase(arrival);
+      now_.removed.erase(id);
+      now_.last = last;
+    });
+  }
+  void set_owner(const ledger::DeviceKey& device, std::int64_t key) override {
+    if (refuses()) return;
+    const auto at = now_.owners.find(device);
+    const auto before = at == now_.owners.end() ? std::nullopt : std::optional(at->second);
+    now_.owners[device] = key;
+    undo_.push_back([this, device, before] {
+      before ? void(now_.owners[device] = *before) : void(now_.owners.erase(device));
     });
   }
   void set_aside(const ledger::RecordId& id, std::string_view bytes, std::string_view,

@@ -17,12 +17,19 @@
 
 namespace nthtree::test {
 
+// The device of a phone that drew these bits at its first start.
+inline ledger::DeviceKey device_drawn(ledger::DeviceKey bits) {
+  return sync::device_of_proof(bits.text());
+}
+
 struct HubOfTest {
   MemoryHubStore store{"epoch 1"};
   sync::HubSide side{store};
   std::vector<std::string> paths;  // of all requests answered
   int refuse_status = 0;           // answers everything with this
   std::int64_t clock_ms = monday_ms;
+  sync::Sender sender{1, "phone", "", orchard::Role::manager};  // whoever asked last
+  int keys = 0;                                                 // given out
 
   HubOfTest() { CHECK(side.open().ok()); }
 
@@ -30,11 +37,14 @@ struct HubOfTest {
                         const std::string& bearer = "key") {
     paths.push_back(path);
     if (refuse_status != 0) return {refuse_status, sync::write_error({"refused", "", ""})};
-    if (path == sync::path_join) return {200, sync::write(sync::JoinReply{"key"})};
-    if (bearer != "key") return {401, sync::write_error({"no_key", "", ""})};
+    if (path == sync::path_join) {
+      return {200, sync::write(sync::JoinReply{"key" + std::to_string(++keys)})};
+    }
+    if (bearer.substr(0, 3) != "key") return {401, sync::write_error({"no_key", "", ""})};
+    sender.key = bearer == "key" ? 1 : std::stoll(bearer.substr(3));
     auto request = sync::read_hub_request(path, body);
     if (!request) return {400, sync::write_error(request.error())};
-    sync::HubReply reply = side.take(*request, "phone", clock_ms);
+    sync::HubReply reply = side.take(*request, sender, clock_ms);
     if (reply.status == 200) {
       store.commit();
     } else {

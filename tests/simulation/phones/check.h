@@ -22,6 +22,7 @@ void check_order(const World& world, Failures& failures);     // a phone's recor
 void check_set_aside(const World& world, Failures& failures); // nothing counts as no record
 void check_backup(const World& world, Failures& failures);    // what counts as backed up, is
 void check_promises(const World& world, Failures& failures);  // acknowledged means on the disk
+void check_trust(const World& world, Failures& failures);     // what the hostile phone got
 void check_traffic(const World& world, Failures& failures);   // no phone floods the hub
 
 Failures check(const World& world);

@@ -64,6 +64,7 @@ Settings draw(std::uint64_t seed, Fault fault) {
   s.later_kinds = some(4);
   s.unreadable = some(3);
   s.skew_ms_max = random.chance(0.3) ? 3LL * 86400000 : 60000;
+  s.hostile_acts = some(40);
   return s;
 }
 
@@ -99,6 +100,7 @@ Settings draw_season(std::uint64_t seed, int days) {
   s.corrections = 0.1;
   s.later_kinds = s.unreadable = about(days / 5 + 1);
   s.skew_ms_max = 3600000;
+  s.hostile_acts = about(10 * days);
   return s;
 }
 
@@ -108,13 +110,14 @@ std::string Settings::text() const {
       "%.2f delay %lld ms; disk %lld ms, hub crash %.2f; phones: %d crashes, %d partitions, %d full "
       "disks, %d clock jumps, %d exchanges, %d clones, %d set back, %d reset, %d without a key; hub: "
       "%d outages, %d full, %d backups, %d restores, %d replaced by hand; corrections %.2f, %d of "
-      "later kinds, %d unreadable; clocks up to %lld s off",
+      "later kinds, %d unreadable; clocks up to %lld s off; "
+      "%d hostile acts",
       static_cast<unsigned long long>(seed), name_of(fault), phones, counts_per_phone,
       static_cast<long long>(storm_ms / 1000), lost, twice, cut, portal,
       static_cast<long long>(delay_ms_max), static_cast<long long>(disk_ms_max), hub_crash,
       phone_crashes, partitions, full_disks, clock_jumps, exchanges, clones, set_backs, resets,
       strangers, hub_outages, hub_full, backups, restores, replaced_by_hand, corrections,
-      later_kinds, unreadable, static_cast<long long>(skew_ms_max / 1000));
+      later_kinds, unreadable, static_cast<long long>(skew_ms_max / 1000), hostile_acts);
 }
 
 }  // namespace nthtree::simulation

@@ -53,6 +53,7 @@ struct Settings {
   double corrections = 0;     // of the counts
   int later_kinds = 0, unreadable = 0;  // records of other versions of the app
   std::int64_t skew_ms_max = 0;
+  int hostile_acts = 0;  // of a phone that has a key and uses it against the others
 
   std::string text() const;
 };

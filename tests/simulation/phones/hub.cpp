@@ -4,11 +4,11 @@
 namespace nthtree::simulation {
 
 void FaultyStore::put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
-                      const sync::Provenance& from) {
+                      const sync::Standing& standing, const sync::Provenance& from) {
   if (fault_ == Fault::loser_thrown_away && sync::original_of(id, bytes)) return;
   std::string kept(bytes);
   if (fault_ == Fault::bytes_rewritten) kept.insert(1, " ");
-  MemoryHubStore::put(arrival, id, kept, from);
+  MemoryHubStore::put(arrival, id, kept, standing, from);
 }
 
 std::vector<sync::Arrival> FaultyStore::page(std::uint64_t after, std::uint64_t records_max,
@@ -36,11 +36,28 @@ void Hub::crash() {
   open();
 }
 
-std::optional<sync::HubReply> Hub::answer(const std::string& path, std::string body, int phone) {
+orchard::Role role_of(int phone) {
+  if (phone == hostile_phone) return orchard::Role::pruner;
+  return phone % 3 == 0   ? orchard::Role::manager
+         : phone % 3 == 1 ? orchard::Role::pruner
+                          : orchard::Role::lead;
+}
+
+std::optional<sync::HubReply> Hub::answer(const std::string& path, std::string body, int phone,
+                                          const std::string& bearer) {
   if (away) return std::nullopt;
   ++requests;
   if (phone == stranger) return sync::HubReply{401, sync::write_error({"no_key", "", ""})};
-  if (path == sync::path_join) return sync::HubReply{200, sync::write(sync::JoinReply{"key"})};
+  if (path == sync::path_join) {
+    const auto number = static_cast<std::int64_t>(keys_.size()) + 1;
+    const std::string fresh = "key" + std::to_string(number);
+    const bool is_pruner = role_of(phone) == orchard::Role::pruner;
+    keys_[fresh] = {number, std::to_string(phone), is_pruner ? "p" + std::to_string(phone) : "",
+                    role_of(phone)};
+    return sync::HubReply{200, sync::write(sync::JoinReply{fresh})};
+  }
+  const auto key = keys_.find(bearer);
+  if (key == keys_.end()) return sync::HubReply{401, sync::write_error({"no_key", "", ""})};
   auto request = sync::read_hub_request(path, std::move(body));
   if (!request) return sync::HubReply{400, sync::write_error(request.error())};
   if (settings_.fault == Fault::bad_batch_refused) {
@@ -54,7 +71,7 @@ std::optional<sync::HubReply> Hub::answer(const std::string& path, std::string b
     pull->cursor.arrival = std::min(pull->cursor.arrival, store_.last_arrival());
     pull->cursor.opening = store_.opening_of(pull->cursor.arrival);
   }
-  sync::HubReply reply = side_.take(*request, std::to_string(phone), wall_ms);
+  sync::HubReply reply = side_.take(*request, key->second, wall_ms);
   if (reply.status != 200) {
     crash();  // the transaction is rolled back and the lists are read again
     return reply;

@@ -22,7 +22,7 @@ class FaultyStore : public test::MemoryHubStore {
       : MemoryHubStore(std::move(epoch)), fault_(fault), random_(random) {}
 
   void put(std::uint64_t arrival, const ledger::RecordId& id, std::string_view bytes,
-           const sync::Provenance& from) override;
+           const sync::Standing& standing, const sync::Provenance& from) override;
   std::vector<sync::Arrival> page(std::uint64_t after, std::uint64_t records_max,
                                   std::size_t bytes_max) override;
 
@@ -31,12 +31,17 @@ class FaultyStore : public test::MemoryHubStore {
   base::Random& random_;
 };
 
+// Phones that write only their own counts, that also re-count and advise, and that may do all.
+orchard::Role role_of(int phone);
+inline constexpr int hostile_phone = 1000;
+
 class Hub {
  public:
   Hub(const Settings& settings, base::Random& random);
 
   // The answer, or none where the hub is away or dies over it.
-  std::optional<sync::HubReply> answer(const std::string& path, std::string body, int phone);
+  std::optional<sync::HubReply> answer(const std::string& path, std::string body, int phone,
+                                       const std::string& bearer);
 
   void back_up();
   void restore(std::size_t backup, bool by_hand);  // by hand: the file is replaced, epoch and all
@@ -44,6 +49,7 @@ class Hub {
   const test::MemoryHubStore::Content& backup(std::size_t i) const { return backups_[i]; }
 
   const test::MemoryHubStore::Content& content() const { return store_.content(); }
+  const std::map<std::string, sync::Sender>& keys() const { return keys_; }
   void set_full(bool full) { store_.full = full; }
 
   bool away = false;
@@ -59,6 +65,7 @@ class Hub {
   Settings settings_;
   base::Random& random_;
   FaultyStore store_;
+  std::map<std::string, sync::Sender> keys_;  // by bearer
   sync::HubSide side_;
   std::vector<test::MemoryHubStore::Content> backups_;
   int epochs_ = 1, starts_ = 0;

@@ -20,10 +20,14 @@ void Phone::start() {
   wake_at_ms_ = -1;
   client = std::make_unique<sync::Client>();
   season = {};
+  std::vector<ledger::Record> records;
   for (const auto& [id, bytes] : disk.records) {
-    if (const auto record = client->load_record(bytes)) season.apply(*record);
+    if (auto record = client->load_record(bytes)) records.push_back(std::move(*record));
   }
   client->load_state(disk.state);
+  for (ledger::Record& record : records) {
+    if (client->counts(record)) season.apply(record);
+  }
   client->start({world.random.next(), world.random.next()}, moment());
   join();
 }
@@ -69,13 +73,16 @@ ledger::Body Phone::next_body(std::optional<ledger::RecordId>& replaces) {
   const int tree = ++world.trees;
   const orchard::TreeAddress address{1 + tree / 4000, 1 + tree % 4000};
   const int spurs = static_cast<int>(random.below(300));
+  const bool is_pruner = role_of(number) == orchard::Role::pruner;
   if (random.chance(world.settings.corrections) && !disk.records.empty()) {
     auto at = disk.records.begin();
     std::advance(at, random.below(disk.records.size()));
-    replaces = at->first;
-    if (random.chance(0.3)) return ledger::Withdrawal{"slip " + std::to_string(tree)};
+    if (!is_pruner || at->first.device == device) {
+      replaces = at->first;
+      if (random.chance(0.3)) return ledger::Withdrawal{"slip " + std::to_string(tree)};
+    }
   }
-  if (random.chance(0.2)) return ledger::CheckCount{"b1", address, spurs, 60};
+  if (!is_pruner && random.chance(0.2)) return ledger::CheckCount{"b1", address, spurs, 60};
   return ledger::TagCount{"b" + std::to_string(1 + random.below(2)), address, spurs, {}, {}, 30};
 }
 
@@ -210,9 +217,7 @@ void Phone::carry_out(sync::Action& action) {
     for (const ledger::Record& record : apply->records) season.apply(record);
     if (!apply->rebuild || world.settings.fault == Fault::rebuild_ignored) return;
     season = {};
-    client->book().each([&](const ledger::RecordId&, const std::string& bytes) {
-      if (const auto record = ledger::read_record(bytes)) season.apply(*record);
-    });
+    for (const ledger::Record& record : client->counted()) season.apply(record);
   } else if (std::get_if<sync::WantDeviceKey>(&action)) {
     if (world.settings.fault == Fault::key_kept) return;
     world.at(5, [this, then = incarnation] {

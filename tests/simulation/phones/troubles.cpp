@@ -22,6 +22,7 @@ void World::plan_storm() {
   plan_nights();
   plan_troubles_of_phones();
   plan_troubles_of_hub();
+  sometime(settings.hostile_acts, [this] { hostile.act(); });
 }
 
 // Half the crew leave the phone on at home, out of reach; the others switch it off.

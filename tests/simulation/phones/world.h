@@ -21,6 +21,7 @@
 
 #include "base/random.h"
 #include "simulation/phones/draw.h"
+#include "simulation/phones/hostile.h"
 #include "simulation/phones/hub.h"
 #include "simulation/phones/phone.h"
 
@@ -41,11 +42,16 @@ class World {
 
   // All disks hold what the hub holds and nothing waits.
   bool at_rest() const;
+  // Of what a phone holds and nobody forged: how many the hub holds too, and how many it does not.
+  std::pair<std::size_t, std::size_t> compared_with_hub(const Phone& phone) const;
+  std::size_t honest_at_hub() const;
+  bool is_forged(const ledger::RecordId& id, const std::string& bytes) const;
 
   const Settings settings;
   base::Random random;
   std::int64_t now_ms = 0;
   Hub hub;
+  Hostile hostile;
   std::deque<Phone> phones;
   bool verbose = false;
   bool quiet = false;
@@ -55,6 +61,7 @@ class World {
   std::set<std::string> saved;       // bytes of all records somebody was told are saved
   std::set<std::string> excused;     // … whose only copy died with its phone
   std::set<std::string> made;        // bytes of all records ever written, saved or not
+  std::set<std::string> forged;      // … by the hostile phone
   std::vector<std::string> promises_broken;  // acknowledged by the hub, and not on its disk
   std::uint64_t messages = 0;
   std::uint64_t quiet_messages = 0;

@@ -68,10 +68,13 @@ class HubProcess {
   FILE* said_ = nullptr;
 };
 
+const std::string proof = "0123456789abcdef0123456789abcdef";
+const ledger::DeviceKey device = sync::device_of_proof(proof);
+
 std::string push_of(std::uint64_t sequence) {
   const auto record =
-      test::record_of(test::phone_a, sequence, 1, test::tag(1, 1, static_cast<int>(sequence)));
-  return write(sync::PushRequest{test::phone_a, {record.id}, {record.bytes}});
+      test::record_of(device, sequence, 1, test::tag(1, 1, static_cast<int>(sequence)));
+  return write(sync::PushRequest{device, {record.id}, {record.bytes}, {}});
 }
 
 TEST_SUITE("hub") {
@@ -91,8 +94,8 @@ TEST_CASE("a hub killed while phones send has everything it acknowledged, once")
       key = sync::read_join_reply(*sync::read_envelope(body_of(joined)))->bearer;
     }
     // Everything acknowledged before the last kill is still here.
-    sync::HelloRequest hello{test::phone_a, {}, {}, 1};
-    if (acknowledged) hello.have[test::phone_a].add(1, acknowledged);
+    sync::HelloRequest hello{device, {}, {}, 1, {proof}};
+    if (acknowledged) hello.have[device].add(1, acknowledged);
     const std::string greeted = post(hub.port, "/v1/hello", key, write(hello));
     REQUIRE(status_of(greeted) == 200);
     const auto reply = sync::read_hello_reply(*sync::read_envelope(body_of(greeted)));

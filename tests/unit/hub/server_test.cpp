@@ -17,7 +17,6 @@ namespace {
 using test::ask;
 using test::body_of;
 using test::json_type;
-using test::phone_a;
 using test::post;
 using test::RawHttp;
 using test::status_of;
@@ -41,14 +40,15 @@ struct RunningHub {
     site.add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
     ServiceSettings service_settings;
     service_settings.wall_ms = clock;
-    service_settings.show_code = [this](const std::string& shown) {
+    service_settings.show_code = [this](const std::string& shown, orchard::Role) {
       const std::lock_guard lock(mutex);
       code = shown;
     };
     service = std::make_unique<Service>(service_settings, std::move(site), *writer);
     server = std::make_unique<Server>(*service, settings);
+    REQUIRE(service->load().ok());
     REQUIRE(server->listen("127.0.0.1", 0).ok());
-    REQUIRE(service->start().ok());
+    service->start();
   }
   ~RunningHub() {
     server->stop();
@@ -72,16 +72,22 @@ struct RunningHub {
     const std::string answer =
         post(port(), "/v1/join", "", write(sync::JoinRequest{next_code(), "tablet"}));
     REQUIRE(status_of(answer) == 200);
-    return sync::read_join_reply(*sync::read_envelope(body_of(answer)))->bearer;
+    const std::string key = sync::read_join_reply(*sync::read_envelope(body_of(answer)))->bearer;
+    const sync::HelloRequest hello{device, {}, {}, 1, {proof}};
+    REQUIRE(status_of(post(port(), "/v1/hello", key, write(hello))) == 200);
+    return key;
   }
+  inline static const std::string proof = "0123456789abcdef0123456789abcdef";
+  inline static const ledger::DeviceKey device = sync::device_of_proof(proof);
 };
 
 std::string push_of(std::uint64_t first, std::uint64_t last) {
+  const ledger::DeviceKey device = RunningHub::device;
   std::vector<std::string> bytes;
-  sync::PushRequest push{phone_a, {}, {}};
+  sync::PushRequest push{device, {}, {}, {}};
   for (std::uint64_t s = first; s <= last; ++s) {
-    bytes.push_back(test::record_of(phone_a, s, 1, test::tag(1, 1, static_cast<int>(s))).bytes);
-    push.ids.push_back({phone_a, s});
+    bytes.push_back(test::record_of(device, s, 1, test::tag(1, 1, static_cast<int>(s))).bytes);
+    push.ids.push_back({device, s});
   }
   for (const std::string& b : bytes) push.lines.push_back(b);
   return write(push);
@@ -181,7 +187,10 @@ TEST_CASE("a withdrawn key is refused, and what it sent stays") {
     hub.now_ms += 1000;
   }
   CHECK(status == 401);
-  CHECK((*other)->bytes({phone_a, 2}));
+  const std::string told =
+      body_of(post(hub.port(), "/v1/pull", key, write(sync::PullRequest{{}, 5})));
+  CHECK(told.find("key_withdrawn") != std::string::npos);
+  CHECK((*other)->bytes({RunningHub::device, 2}));
 }
 
 TEST_CASE("files come with their headers, compressed where they may be") {
@@ -307,14 +316,74 @@ TEST_CASE("who is slow or silent is let go, and holds up nobody") {
   CHECK(kept.closed(10000));  // idle
 }
 
-TEST_CASE("more connections than allowed are closed at once") {
-  RunningHub hub({.connections = 5});
-  std::vector<std::unique_ptr<RawHttp>> held;
-  for (int i = 0; i < 5; ++i) held.push_back(std::make_unique<RawHttp>(hub.port()));
-  held[4]->say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
-  CHECK(status_of(held[4]->hear()) == 200);
-  RawHttp one_more(hub.port());
-  CHECK(one_more.closed(3000));
+TEST_CASE("idle connections took all places, and nobody else came in") {
+  for (const ServerSettings& settings :
+       {ServerSettings{.connections = 5}, ServerSettings{.connections_per_address = 5}}) {
+    RunningHub hub(settings);
+    std::vector<std::unique_ptr<RawHttp>> idle;
+    for (int i = 0; i < 5; ++i) {
+      idle.push_back(std::make_unique<RawHttp>(hub.port()));
+      idle.back()->say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
+      CHECK(status_of(idle.back()->hear()) == 200);
+    }
+    RawHttp one_more(hub.port());
+    one_more.say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
+    CHECK(status_of(one_more.hear()) == 200);
+    CHECK(idle[0]->closed(3000));  // the longest idle made room
+    idle[4]->say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
+    CHECK(status_of(idle[4]->hear()) == 200);
+  }
+}
+
+TEST_CASE("right codes were refused because others guessed wrong ones") {
+  RunningHub hub;
+  const std::string code = hub.next_code();
+  const auto join = [&](const std::string& with) {
+    return status_of(post(hub.port(), "/v1/join", "", write(sync::JoinRequest{with, "t"})));
+  };
+  int refused = 0;
+  for (int i = 0; i < 30; ++i) refused += join("00000-00000") == 429;
+  CHECK(refused > 20);
+  CHECK(join(code) == 200);
+  CHECK(join("00000-00000") == 429);
+}
+
+TEST_CASE("one join while the file was locked logged out every phone") {
+  Keys keys;
+  KeyOfPhone phone;
+  phone.id = 1;
+  phone.hash = sync::sha256("secret");
+  keys.set(std::vector<KeyOfPhone>{phone});
+  REQUIRE(keys.find("secret"));
+  keys.set(base::Error{"store_failed", "database is locked", ""});
+  CHECK(keys.find("secret"));
+  phone.withdrawn_ms = 5;
+  keys.set(std::vector<KeyOfPhone>{phone});
+  CHECK_FALSE(keys.find("secret"));
+  CHECK(keys.is_withdrawn("secret"));
+  CHECK_FALSE(keys.is_withdrawn("another"));
+}
+
+TEST_CASE("a phone that joined after the backup is told so, and not that it was thrown out") {
+  RunningHub hub;
+  const std::string told =
+      post(hub.port(), "/v1/pull", "a-key-of-another-day", write(sync::PullRequest{{}, 5}));
+  CHECK(status_of(told) == 401);
+  CHECK(told.find("key_unknown") != std::string::npos);
+}
+
+TEST_CASE("the first phone is the manager's, the next ones pruners'") {
+  RunningHub hub;
+  const std::string first = hub.next_code();
+  hub.join();
+  hub.next_code(first);
+  hub.join();
+  auto store = open_sqlite_store(hub.folder / "hub.sqlite");
+  const auto keys = (*store)->keys();
+  REQUIRE(keys.ok());
+  REQUIRE(keys->size() == 2);
+  CHECK(keys->at(0).role == orchard::Role::manager);
+  CHECK(keys->at(1).role == orchard::Role::pruner);
 }
 
 TEST_CASE("a connection carries many requests") {

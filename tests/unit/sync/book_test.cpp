@@ -70,10 +70,10 @@ TEST_CASE("an overlay sees its own changes and leaves the book alone") {
   const auto y = test::record_of(phone_a, 1, 6, test::tag(1, 2, 200));
   book.put(x.id, x.bytes);
   Overlay overlay(book);
-  CHECK(overlay.take(y.id, y.bytes).outcome == Admission::Outcome::conflict);
+  CHECK(overlay.take(y.id, y.bytes, Rank::owned).outcome == Admission::Outcome::conflict);
   CHECK(overlay.ceded(x.id));
   CHECK_FALSE(book.ceded(x.id));
-  CHECK(overlay.take(y.id, y.bytes).outcome == Admission::Outcome::already_held);
+  CHECK(overlay.take(y.id, y.bytes, Rank::owned).outcome == Admission::Outcome::already_held);
   CHECK(book.size() == 1);
   CHECK(*book.find(x.id) == x.bytes);
 }

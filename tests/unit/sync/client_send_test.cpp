@@ -7,6 +7,7 @@ namespace nthtree::sync {
 namespace {
 
 using test::HubOfTest;
+using test::device_drawn;
 using test::phone_a;
 using test::phone_b;
 using test::PhoneOfTest;
@@ -51,7 +52,7 @@ TEST_CASE("a phone with other records under the same key takes a new key, and al
   a.count(1);
   a.wait(30000);
   clone.start_from(a);
-  REQUIRE(clone.client->device() == phone_a);
+  REQUIRE(clone.client->device() == device_drawn(phone_a));
   clone.hub = nullptr;
   clone.count(20);
   clone.count(21);
@@ -62,7 +63,7 @@ TEST_CASE("a phone with other records under the same key takes a new key, and al
     a.wait(60000);
   }
   CHECK(clone.told(Kind::cloned) == 1);
-  CHECK(clone.client->device() != phone_a);
+  CHECK(clone.client->device() != device_drawn(phone_a));
   CHECK(a.disk == clone.disk);
   CHECK(a.disk.size() == 4);  // 1, 10, 20, 21: each once
   clone.count(22);
@@ -134,7 +135,7 @@ TEST_CASE("a record that the hub refuses to take apart does not hold up the othe
   phone.hub = nullptr;
   phone.count(40);
   // A hub that answers 400 to every batch with the 17th record in it.
-  const ledger::RecordId bad{phone_a, 41};
+  const ledger::RecordId bad{device_drawn(phone_a), 41};
   for (int rounds = 0; rounds < 60; ++rounds) {
     while (!phone.sent.empty()) {
       const Send send = phone.sent.front();
@@ -157,7 +158,7 @@ TEST_CASE("a record that the hub refuses to take apart does not hold up the othe
   phone.hub = &hub;
   phone.count(41);
   phone.wait(120000);
-  CHECK(hub.store.bytes({phone_a, 42}));
+  CHECK(hub.store.bytes({device_drawn(phone_a), 42}));
 }
 
 TEST_CASE("a full hub is told once, and tried again") {
@@ -218,7 +219,7 @@ TEST_CASE("what a backup holds is told with the next answer") {
   phone.count(1);
   phone.count(2);
   auto content = hub.store.content();
-  content.backed_up[phone_a] = 1;
+  content.backed_up[device_drawn(phone_a)] = 1;
   hub.store.replace(content);
   REQUIRE(hub.side.open().ok());
   phone.count(3);
