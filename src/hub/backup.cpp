@@ -134,7 +134,8 @@ void withdraw_again(Store& store, const std::string& path) {
   if (!keys) return;
   for (const KeyOfPhone& key : *keys) {
     const auto found = withdrawn.find(hexadecimal(key.hash));
-    if (key.withdrawn_ms == 0 && found != withdrawn.end()) store.withdraw_key(key.id, found->second);
+    if (key.withdrawn_ms != 0 || found == withdrawn.end()) continue;
+    store.withdraw_key(key.id, found->second);
   }
 }
 

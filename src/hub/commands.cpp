@@ -55,7 +55,7 @@ class FolderLock {
 };
 
 // An empty or missing file where there was a farm is a disk that failed, a wrong folder or a wrong
-// mount, and not a new farm: the phones would be told to send everything again to a hub without keys.
+// mount, and not a new farm: the phones would be told to send all again to a hub without keys.
 base::Result<std::unique_ptr<Store>> open_store(const Options& options) {
   const std::string path = store_path(options);
   std::error_code error;
@@ -63,8 +63,8 @@ base::Result<std::unique_ptr<Store>> open_store(const Options& options) {
   for (const char* trace : {"", "-wal", ".before", ".withdrawn", ".farm"}) {
     if (is_there || options.new_farm || !fs::exists(path + trace, error)) continue;
     return base::Error{"store_missing",
-                       "is missing or empty although there was a farm here: look for the disk, restore "
-                       "a backup, or say --new-farm", path};
+                       "is missing or empty although there was a farm here: look for the disk, "
+                       "restore a backup, or say --new-farm", path};
   }
   auto store = open_sqlite_store(path);
   if (store) std::ofstream(path + ".farm") << "There is a farm here. See " << path << ".\n";
@@ -180,10 +180,10 @@ base::Status add_code(const Options& options) {
   auto store = open_store(options);
   if (!store) return store.error();
   const std::string code = new_join_code();
+  const orchard::Role role = role_named(options.role).value_or(orchard::Role::pruner);
   (*store)->begin();
   (*store)->add_code(sync::sha256(*tidy_join_code(code)),
-                     wall_ms() + options.code_minutes * 60000,
-                     {role_named(options.role).value_or(orchard::Role::pruner), options.person, ""});
+                     wall_ms() + options.code_minutes * 60000, {role, options.person, ""});
   if (const auto committed = (*store)->commit(); !committed) return committed;
   std::printf("join code: %s\n", code.c_str());
   return base::Ok{};

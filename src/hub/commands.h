@@ -23,7 +23,8 @@ struct Options {
   std::string argument;  // FILE or NUMBER
 };
 
-// serve, code, keys, withdraw, set-aside, verify, backup or restore. Error id "usage": a wrong command.
+// serve, code, keys, withdraw, set-aside, verify, backup or restore. Error id "usage": a wrong
+// command.
 base::Status run_command(const std::string& command, const Options& options);
 
 }  // namespace nthtree::hub

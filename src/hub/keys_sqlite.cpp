@@ -110,7 +110,8 @@ bool KeysSqlite::change(std::int64_t id, const std::string& name, const CodeFor&
 base::Result<std::vector<KeyOfPhone>> KeysSqlite::all() {
   std::vector<KeyOfPhone> keys;
   Statement list(database_,
-                 "SELECT id, hash, name, joined_ms, withdrawn_ms, person, role FROM keys ORDER BY id");
+                 "SELECT id, hash, name, joined_ms, withdrawn_ms, person, role FROM keys "
+                 "ORDER BY id");
   while (list.next()) {
     KeyOfPhone key{list.integer(0), {}, std::string(list.blob(2)), list.integer(3),
                    list.integer(4), std::string(list.blob(5)), role_of(list.blob(6))};

@@ -27,14 +27,26 @@ inline constexpr int connections_per_address_max = 4000;
 inline constexpr double requests_burst = 300;
 inline constexpr double requests_per_second = 20;
 // Wrong codes are counted, right ones never refused for them: whoever guesses learns only that a
-// code was wrong. At 10,000 guesses a second, more than this hub answers, a code of 50 bits is found
-// in its ten minutes with one chance in 10^8 (OWASP ASVS 5.0, 6.5.x and 6.6.3 ask for 20 bits and a
-// rate limit).
+// code was wrong. At 10,000 guesses a second, more than this hub answers, a code of 50 bits is
+// found in its ten minutes with one chance in 10^8 (OWASP ASVS 5.0, 6.5.x and 6.6.3 ask for 20 bits
+// and a rate limit).
 inline constexpr double joins_burst = 10;
 inline constexpr double joins_per_second = 0.5;
 inline constexpr double joins_burst_per_address = 5;
 inline constexpr double joins_per_second_per_address = 1.0 / 12;
 inline constexpr std::size_t addresses_remembered_max = 10000;
+
+// What one key may send: a whole season at once, as a phone does that fills a restored hub again,
+// and then more in a day than a crew counts; so that one phone cannot fill the disk in a night.
+inline constexpr double records_burst = 300000;
+inline constexpr double records_per_second = 100000.0 / 86400;
+inline constexpr double record_bytes_burst = 128.0 * (1 << 20);
+inline constexpr double record_bytes_per_second = 48.0 * (1 << 20) / 86400;
+// Lines that are no record: a broken phone has some, and should be looked at.
+inline constexpr double garbage_burst = 2000;
+inline constexpr double garbage_per_second = 1000.0 / 86400;
+// What a manager's phone asks about keys is short.
+inline constexpr std::size_t office_bytes_max = 4 * 1024;
 
 // Requests committed together: enough to make one fsync serve many, few enough that the first
 // does not wait long for the last (200 records each, about 2 ms).

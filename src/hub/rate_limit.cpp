@@ -7,7 +7,7 @@
 
 namespace nthtree::hub {
 
-bool RateLimit::take(const std::string& key, double now_seconds) {
+bool RateLimit::take(const std::string& key, double now_seconds, double tokens) {
   const std::lock_guard lock(mutex_);
   auto bucket = buckets_.find(key);
   if (bucket == buckets_.end()) {
@@ -18,8 +18,8 @@ bool RateLimit::take(const std::string& key, double now_seconds) {
   Bucket& b = bucket->second;
   b.tokens = std::min(burst_, b.tokens + (now_seconds - b.at_seconds) * per_second_);
   b.at_seconds = now_seconds;
-  if (b.tokens < 1) return false;
-  b.tokens -= 1;
+  if (b.tokens < tokens) return false;
+  b.tokens -= tokens;
   return true;
 }
 

@@ -18,7 +18,8 @@ class RateLimit {
  public:
   RateLimit(double burst, double per_second) : burst_(burst), per_second_(per_second) {}
 
-  bool take(const std::string& key, double now_seconds);
+  // False, and nothing taken, where fewer tokens than this are left.
+  bool take(const std::string& key, double now_seconds, double tokens = 1);
   std::size_t size();
 
  private:

@@ -14,8 +14,9 @@ namespace nthtree::hub {
 
 inline constexpr const char* schema_version = "2";
 
-extern const char* const schema;          // of a new file
-extern const char* const from_version_1;  // needs the SQL function record_sum(device, sequence, bytes)
+extern const char* const schema;  // of a new file
+// Needs the SQL function record_sum(device, sequence, bytes).
+extern const char* const from_version_1;
 
 // Keeps outside the file, beside it, that a key is withdrawn: a backup of before does not know it.
 // False where that could not be written.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/service.h"
 
+#include <algorithm>
 #include <chrono>
 #include <future>
 
@@ -28,13 +29,6 @@ bool is_sync(std::string_view path) {
   return path == sync::path_hello || path == sync::path_push || path == sync::path_pull;
 }
 
-// The secret from "Authorization: Bearer …".
-std::string_view secret_of(const HttpRequest& head) {
-  constexpr std::string_view bearer = "Bearer ";
-  const std::string_view text = head.authorization;
-  return text.substr(0, bearer.size()) == bearer ? text.substr(bearer.size()) : std::string_view();
-}
-
 bool names(std::string_view list, std::string_view word) {
   return list.find(word) != std::string_view::npos;
 }
@@ -51,6 +45,12 @@ base::Error refusal_of(CodeUse use) {
 
 Service::Service(ServiceSettings settings, Site site, Writer& writer)
     : settings_(std::move(settings)), site_(std::move(site)), writer_(writer) {}
+
+std::string_view secret_of(const HttpRequest& head) {
+  constexpr std::string_view bearer = "Bearer ";
+  const std::string_view text = head.authorization;
+  return text.substr(0, bearer.size()) == bearer ? text.substr(bearer.size()) : std::string_view();
+}
 
 double steady_clock_seconds() {
   using namespace std::chrono;
@@ -144,7 +144,10 @@ HttpReply Service::health() const {
 
 std::size_t Service::body_bytes_max(const HttpRequest& head) const {
   const std::string_view path = path_of(head.target);
-  return path == sync::path_join ? join_bytes_max : is_sync(path) ? sync::body_bytes_max : 0;
+  return path == sync::path_join ? join_bytes_max
+         : is_sync(path)         ? sync::body_bytes_max
+         : is_office(path)       ? office_bytes_max
+                                 : 0;
 }
 
 std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
@@ -158,7 +161,8 @@ std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
     return std::nullopt;
   }
   if (path == "/v1/health" && head.method == "GET") return std::nullopt;
-  if (path != sync::path_join && !is_sync(path)) {
+  const bool wants_key = is_sync(path) || is_office(path);
+  if (path != sync::path_join && !wants_key) {
     return error_reply(404, "no_such_path", "there is nothing here");
   }
   if (head.method != "POST") {
@@ -173,7 +177,7 @@ std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
   if (!head.content_encoding.empty() && head.content_encoding != "gzip") {
     return error_reply(415, "wrong_type", "the content encoding must be gzip or none");
   }
-  return is_sync(path) ? refuse_stranger(head) : std::nullopt;
+  return wants_key ? refuse_stranger(head) : std::nullopt;
 }
 
 // A page of another site may not use this browser's key (OWASP ASVS 5.0, 3.5). A browser that
@@ -190,15 +194,16 @@ std::optional<HttpReply> Service::refuse_foreign(const HttpRequest& head) const 
   return error_reply(403, "foreign_page", "only the app of this hub may ask");
 }
 
-// A phone that joined after the backup a hub was set back to has done nothing wrong, and is told so.
+// A phone that joined after the backup that a hub was set back to has done nothing wrong, and is
+// told so.
 HttpReply Service::refuse_key(std::string_view secret) const {
   if (secret.empty()) return error_reply(401, "no_key", "this phone has not joined");
   if (keys_.is_withdrawn(secret)) {
     return error_reply(401, "key_withdrawn", "this phone's key was withdrawn");
   }
   return error_reply(401, "key_unknown",
-                     "this hub does not know the phone's key: it may have been set back to a backup "
-                     "from before the phone joined; join again, nothing on the phone is lost");
+                     "this hub does not know the phone's key: it may have been set back to a "
+                     "backup from before the phone joined; join again, nothing is lost");
 }
 
 std::optional<HttpReply> Service::refuse_stranger(const HttpRequest& head) {
@@ -220,6 +225,7 @@ void Service::handle(HttpRequest request, const Done& done) {
     request.body = std::move(*plain);
   }
   if (path == sync::path_join) return handle_join(request, done);
+  if (is_office(path)) return handle_office(request, done);
   handle_sync(std::move(request), done);
 }
 
@@ -229,6 +235,9 @@ void Service::handle_sync(HttpRequest request, const Done& done) {
   const std::string path(path_of(request.target));
   auto parsed = sync::read_hub_request(path, std::move(request.body));
   if (!parsed) return done(reply(400, sync::write_error(parsed.error())));
+  if (auto refusal = over_quota(*parsed, parsed->text->size(), phone->id)) {
+    return done(std::move(*refusal));
+  }
   const bool compress = names(request.accept_encoding, "gzip");
   const bool taken = writer_.submit(
       {std::move(*parsed), sender_of(*phone), [=, this](sync::HubReply answer) {
@@ -240,6 +249,22 @@ void Service::handle_sync(HttpRequest request, const Done& done) {
          done(std::move(sent));
        }});
   if (!taken) done(error_reply(503, "busy", "too many requests at once"));
+}
+
+// Told, and nothing of the batch taken: the phone keeps it and tries later.
+std::optional<HttpReply> Service::over_quota(const sync::HubRequest& request, std::size_t bytes,
+                                             std::int64_t key) {
+  if (!std::holds_alternative<sync::PushRequest>(request.message)) return std::nullopt;
+  const std::string who = std::to_string(key);
+  const double now = settings_.steady_seconds();
+  const auto garbage = static_cast<double>(
+      std::count_if(request.broken.begin(), request.broken.end(),
+                    [](const std::string& reason) { return !reason.empty(); }));
+  const bool fits = records_.take(who, now, static_cast<double>(request.broken.size())) &&
+                    bytes_.take(who, now, static_cast<double>(bytes)) &&
+                    (garbage == 0 || garbage_.take(who, now, garbage));
+  if (fits) return std::nullopt;
+  return error_reply(429, "quota", "more than one phone may send in a day; it is taken later");
 }
 
 void Service::handle_join(const HttpRequest& request, const Done& done) {

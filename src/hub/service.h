@@ -42,6 +42,16 @@ struct ServiceSettings {
   std::function<void(const std::string& code, orchard::Role role)> show_code;
 };
 
+// For a manager's phone; PROTOCOL.md of sync has what they take and answer.
+inline constexpr std::string_view path_keys = "/v1/keys";
+inline constexpr std::string_view path_change_key = "/v1/keys/change";
+inline constexpr std::string_view path_code = "/v1/keys/code";
+inline constexpr std::string_view path_forget = "/v1/forget";
+bool is_office(std::string_view path);
+
+// The secret from "Authorization: Bearer …".
+std::string_view secret_of(const HttpRequest& head);
+
 class Service {
  public:
   using Done = std::function<void(HttpReply)>;
@@ -64,6 +74,10 @@ class Service {
   std::optional<HttpReply> refuse_stranger(const HttpRequest& head);
   void handle_join(const HttpRequest& request, const Done& done);
   void handle_sync(HttpRequest request, const Done& done);
+  void handle_office(const HttpRequest& request, const Done& done);
+  void give_code(const nlohmann::json& asked, const Done& done);
+  std::optional<HttpReply> over_quota(const sync::HubRequest& request, std::size_t bytes,
+                                      std::int64_t key);
   HttpReply file_reply(const HttpRequest& request) const;
   HttpReply health() const;
   HttpReply reply(int status, std::string body) const;
@@ -84,6 +98,9 @@ class Service {
   std::mutex codes_mutex_;
   std::set<sync::Digest> codes_;
   RateLimit requests_{requests_burst, requests_per_second};
+  RateLimit records_{records_burst, records_per_second};
+  RateLimit bytes_{record_bytes_burst, record_bytes_per_second};
+  RateLimit garbage_{garbage_burst, garbage_per_second};
   RateLimit joins_{joins_burst, joins_per_second};
   RateLimit joins_by_address_{joins_burst_per_address, joins_per_second_per_address};
 };

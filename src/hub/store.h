@@ -70,8 +70,8 @@ class Store : public sync::HubStore {
 
   virtual void add_code(const sync::Digest& hash, std::int64_t expires_ms, const CodeFor& who)
       = 0;
-  // Taken once, while it is known, not expired and not used; from then on it is used. `who`: whom it
-  // was made for.
+  // Taken once, while it is known, not expired and not used; from then on it is used. `who`: whom
+  // it was made for.
   virtual CodeUse use_code(const sync::Digest& hash, std::int64_t now_ms, CodeFor& who) = 0;
   virtual std::vector<sync::Digest> codes(std::int64_t now_ms) = 0;  // neither used nor expired
   virtual void add_key(const sync::Digest& hash, const std::string& name, const CodeFor& who,

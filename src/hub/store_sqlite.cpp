@@ -192,9 +192,9 @@ void SqliteStore::set_meta(const char* key, const std::string& value) {
 // One row a key and commit, so that a list of the keys needs no look at their records.
 void SqliteStore::note_uses() {
   Statement& add = prepared(
-      "INSERT INTO key_uses VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET records = records "
-      "+ excluded.records, bytes = bytes + excluded.bytes, last_ms = excluded.last_ms, "
-      "last_arrival = excluded.last_arrival");
+      "INSERT INTO key_uses VALUES (?, ?, ?, ?, ?) ON CONFLICT (key) DO UPDATE SET "
+      "records = records + excluded.records, bytes = bytes + excluded.bytes, "
+      "last_ms = excluded.last_ms, last_arrival = excluded.last_arrival");
   for (const auto& [key, brought] : brought_) {
     add.bind(1, key).bind(2, whole(brought.use.records)).bind(3, whole(brought.use.bytes));
     add.bind(4, brought.use.last_ms).bind(5, whole(brought.last_arrival)).run();

@@ -88,11 +88,48 @@ void Season::insert(const Record& record, const T& body) {
 
 template <typename T>
 void Season::settle(const Record& record, const T& body) {
-  Place& held = in_force_[{record.body.index(), body.key()}];
-  if (!(held < record.place())) return;
-  held = record.place();
-  keep(body);
+  const Subject subject{record.body.index(), body.key()};
+  auto& all = settings_[subject];
+  const auto place = all.emplace(record.place(), record.body).first;
+  settings_at_.emplace(record.id, std::pair{subject, record.place()});
+  if (std::next(place) == all.end()) keep(body);
 }
+
+// What was in force before comes into force again; where there was nothing, nothing is set.
+void Season::withdraw_settings(const RecordId& id) {
+  const auto at = settings_at_.find(id);
+  if (at == settings_at_.end()) return;
+  const auto all = settings_.find(at->second.first);
+  const auto gone = all->second.find(at->second.second);
+  settings_at_.erase(at);
+  const bool was_in_force = std::next(gone) == all->second.end();
+  const Body body = std::move(gone->second);
+  all->second.erase(gone);
+  if (!was_in_force) return;
+  const bool is_last = all->second.empty();
+  std::visit(
+      [&](const auto& settings) {
+        using T = std::decay_t<decltype(settings)>;
+        if constexpr (is_settings<T>) {
+          is_last ? forget(settings) : keep(std::get<T>(all->second.rbegin()->second));
+        }
+      },
+      body);
+  if (is_last) settings_.erase(all);
+}
+
+void Season::forget(const FarmSettings&) {
+  farm_ = {};
+  has_farm_ = false;
+}
+
+void Season::forget(const BlockSettings& settings) {
+  block_for(settings.block.id).block.reset();
+}
+
+void Season::forget(const PersonSettings& settings) { people_.erase(settings.person.id); }
+
+void Season::forget(const VarietySettings& settings) { varieties_.erase(settings.key()); }
 
 void Season::keep(const FarmSettings& settings) {
   farm_ = settings;
@@ -154,6 +191,10 @@ void Season::apply_replacement(const Record& record) {
   if (const auto link = root_of_replacement_.find(root); link != root_of_replacement_.end()) {
     root = link->second;
   }
+  if (settings_at_.contains(root)) {
+    if (std::holds_alternative<Withdrawal>(record.body)) withdraw_settings(root);
+    return;  // settings are changed by newer ones
+  }
   if (!roots_.contains(root)) {
     waiting_.emplace(*record.replaces, record);
     return;
@@ -177,7 +218,8 @@ void Season::release_waiting(const RecordId& id) {
     for (const Record& record : released) {
       const auto link = root_of_replacement_.find(next);
       const RecordId root = link == root_of_replacement_.end() ? next : link->second;
-      if (!roots_.contains(root)) continue;  // it names a settings record: those are never undone
+      if (std::holds_alternative<Withdrawal>(record.body)) withdraw_settings(root);
+      if (!roots_.contains(root)) continue;
       root_of_replacement_.emplace(record.id, root);
       replace(root, record);
       arrived.push_back(record.id);
@@ -244,7 +286,7 @@ std::vector<orchard::VarietyChange> Season::variety_changes() const {
 
 std::vector<RecordId> Season::settings_in_force() const {
   std::vector<RecordId> ids;
-  for (const auto& [key, place] : in_force_) ids.push_back(place.id);
+  for (const auto& [subject, all] : settings_) ids.push_back(all.rbegin()->first.id);
   return ids;
 }
 

@@ -82,6 +82,11 @@ class Season {
   void keep(const BlockSettings& settings);
   void keep(const PersonSettings& settings);
   void keep(const VarietySettings& settings);
+  void forget(const FarmSettings& settings);
+  void forget(const BlockSettings& settings);
+  void forget(const PersonSettings& settings);
+  void forget(const VarietySettings& settings);
+  void withdraw_settings(const RecordId& id);
   void apply_replacement(const Record& record);
   void release_waiting(const RecordId& id);
   void replace(const RecordId& root, const Record& by);
@@ -92,8 +97,10 @@ class Season {
   std::map<std::string, BlockSeason> blocks_;
   std::map<std::string, orchard::Person> people_;
   std::map<std::string, orchard::VarietyChange> varieties_;
-  // Of which record they are, by index of Body and key().
-  std::map<std::pair<std::size_t, std::string>, Place> in_force_;
+  // All settings that are not withdrawn, by index of Body and key(): the latest are in force.
+  using Subject = std::pair<std::size_t, std::string>;
+  std::map<Subject, std::map<Place, Body>> settings_;
+  std::unordered_map<RecordId, std::pair<Subject, Place>, IdHash> settings_at_;
   std::unordered_set<RecordId, IdHash> seen_;
   std::unordered_map<RecordId, Root, IdHash> roots_;
   // Corrections of corrections lead back to the first record through this.

@@ -51,6 +51,11 @@ void read_odd(const nlohmann::json& state, std::map<ledger::RecordId, Standing>&
   }
 }
 
+bool names_error(const nlohmann::json& head, const char* id) {
+  const auto error = head.find("error");
+  return error != head.end() && error->is_string() && error->get_ref<const std::string&>() == id;
+}
+
 std::string odd_text(const ledger::RecordId& id, const Standing& standing) {
   return "\"" + id.text() + "\":[" + ledger::json_quoted(standing.aside) + ',' +
          std::to_string(standing.at_ms) + ']';
@@ -282,6 +287,9 @@ void Client::response(std::int32_t request_id, int status, std::string_view body
   } else if (status == 507) {
     if (!told_full_) tell(Notice::Kind::hub_full);
     told_full_ = true;
+    failed(lane, now);
+  } else if (status == 429 && names_error(envelope->head, "quota")) {
+    if (!std::exchange(told_quota_, true)) tell(Notice::Kind::hub_quota);
     failed(lane, now);
   } else if ((status == 400 || status == 413) && asked.path == path_push) {
     push_refused(asked, now);

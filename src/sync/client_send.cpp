@@ -85,7 +85,7 @@ void Client::mind_clock(std::int64_t hub_wall_ms, const Pending& asked, const Mo
 }
 
 void Client::send_push(const Moment& now) {
-  PushRequest push{device_, {}, {}};
+  PushRequest push{device_, {}, {}, {}};
   std::size_t bytes = 0;
   const auto add = [&](const ledger::RecordId& id) {
     const std::string* record = book_.find(id);
@@ -150,7 +150,7 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
     if (book_.holds(id) && !sent.contains(id.sequence)) note_unsent(id, now);
     sent.add(id.sequence);
   }
-  told_full_ = false;
+  told_full_ = told_quota_ = false;
   if (unsent_.empty()) unsent_since_ms_ = 0;
   push_records_max_ = std::min(batch_records_max, push_records_max_ * 2);
   note_heads(asked, reply->head, reply->backed_up);

@@ -70,8 +70,7 @@ std::string HubSide::why_aside(const ledger::RecordId&, const RecordFacts& facts
 std::string HubSide::why_no_correction(const RecordFacts& facts, const Sender& sender,
                                        Rank rank) const {
   if (sender.role == orchard::Role::manager) return "";
-  const auto held = bytes(*facts.replaces);
-  const auto target = held ? ledger::read_record(*held) : base::Result<ledger::Record>(base::Error{});
+  const auto target = ledger::read_record(bytes(*facts.replaces).value_or(""));
   if (target && sender.role < ledger::role_needed(target->body)) return std::string(aside_role);
   if (sender.role == orchard::Role::lead) return "";
   if (rank == Rank::hearsay) return std::string(aside_relayed);
@@ -88,8 +87,9 @@ std::int64_t HubSide::order_ms(const ledger::RecordId& id, const RecordFacts& fa
   if (facts.stamp.at_ms == 0) return 0;  // not readable here
   const std::int64_t most = wall_ms + stamp_ahead_ms_max;
   std::int64_t least = 0;
-  if (const auto latest = latest_.find(id.device);
-      told.rank == Rank::owned && latest != latest_.end() && latest->second.sequence < id.sequence) {
+  const auto latest = latest_.find(id.device);
+  if (told.rank == Rank::owned && latest != latest_.end() &&
+      latest->second.sequence < id.sequence) {
     least = std::min(latest->second.at_ms, most);
   }
   const auto within = [&](std::int64_t ms) { return ms >= least && ms <= most; };

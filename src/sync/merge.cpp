@@ -14,8 +14,8 @@ class Settling {
   explicit Settling(const Holdings& holdings) : holdings_(holdings) {}
 
   void take(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
-    if (const auto original = original_of(id, bytes)) return take_rehomed(id, bytes, rank, *original);
-    take_into_slot(id, bytes, rank);
+    const auto original = original_of(id, bytes);
+    original ? take_rehomed(id, bytes, rank, *original) : take_into_slot(id, bytes, rank);
   }
 
   Admission admission;

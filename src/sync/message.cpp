@@ -195,7 +195,7 @@ std::string proofs_field(const std::vector<std::string>& proofs) {
   return proofs.empty() ? "" : ",\"proofs\":[" + text + ']';
 }
 
-// What of a phone's holdings fits one hello. Naming less is always true; the hub then asks for less.
+// What of a phone's holdings fits one hello. Naming less is always true; the hub asks for less.
 Coverage clipped(const Coverage& have, const ledger::DeviceKey& own, std::int64_t turn) {
   Coverage fitting;
   std::size_t bytes = 0;

@@ -43,7 +43,8 @@ export async function openHub(folder, { site = "", diskKb = 0 } = {}) {
   hub.start = async ({ limitKb = 0, diskKb = 0 } = {}) => {
     const before = limitKb > 0 ? limited(limitKb) : diskKb > 0 ? onSmallDisk(diskKb) : [];
     const [command, ...rest] = [...before, program, "--data", folder,
-      "--listen", `127.0.0.1:${hub.port}`, "--join-code-minutes", CODE_MINUTES, ...(site ? ["--site", site] : [])];
+      "--listen", `127.0.0.1:${hub.port}`, "--join-code-minutes", CODE_MINUTES, "--role", "manager",
+      ...(site ? ["--site", site] : [])];
     // A process group of its own, to be ended as a whole.
     const child = spawn(command, rest, { stdio: ["ignore", "pipe", "pipe"], detached: true });
     hub.child = child;

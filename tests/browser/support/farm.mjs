@@ -45,7 +45,7 @@ async function openFarmHub(folder, names = {}) {
   const farm = freshFarm(join(folder, "scenario"));
   await rename(farm, names);
   const child = spawn(hubProgram(), ["--data", join(folder, "data"), "--site", builtSite(),
-    "--scenario", farm, "--listen", "127.0.0.1:0"],
+    "--scenario", farm, "--listen", "127.0.0.1:0", "--role", "manager"],
   { stdio: ["ignore", "pipe", "inherit"], detached: true });
   const ended = new Promise((resolve) => child.once("exit", resolve));
   let said = "";

@@ -3,13 +3,8 @@
 // The real server on a free loopback port with a real SQLite file, treated well and badly.
 #include "hub/server.h"
 
-#include <fstream>
-
 #include "hub/gzip.h"
-#include "hub/store_sqlite.h"
-#include "raw_http.h"
-#include "support/records.h"
-#include "temporary_folder.h"
+#include "running_hub.h"
 
 namespace nthtree::hub {
 namespace {
@@ -18,80 +13,10 @@ using test::ask;
 using test::body_of;
 using test::json_type;
 using test::post;
+using test::push_of;
 using test::RawHttp;
+using test::RunningHub;
 using test::status_of;
-
-struct RunningHub {
-  test::TemporaryFolder folder;
-  std::atomic<std::int64_t> now_ms = test::monday_ms;
-  std::mutex mutex;
-  std::string code;
-  std::unique_ptr<Writer> writer;
-  std::unique_ptr<Service> service;
-  std::unique_ptr<Server> server;
-
-  explicit RunningHub(ServerSettings settings = {}, std::int64_t pages_max = 0) {
-    const auto clock = [this] { return now_ms.load(); };
-    auto store = open_sqlite_store(folder / "hub.sqlite", {pages_max});
-    REQUIRE(store.ok());
-    writer = std::make_unique<Writer>(std::move(*store), clock);
-    REQUIRE(writer->start().ok());
-    Site site;
-    site.add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
-    ServiceSettings service_settings;
-    service_settings.wall_ms = clock;
-    service_settings.show_code = [this](const std::string& shown, orchard::Role) {
-      const std::lock_guard lock(mutex);
-      code = shown;
-    };
-    service = std::make_unique<Service>(service_settings, std::move(site), *writer);
-    server = std::make_unique<Server>(*service, settings);
-    REQUIRE(service->load().ok());
-    REQUIRE(server->listen("127.0.0.1", 0).ok());
-    service->start();
-  }
-  ~RunningHub() {
-    server->stop();
-    writer->stop();
-  }
-  unsigned short port() const { return server->port(); }
-
-  // The present code, once it is another than the last.
-  std::string next_code(const std::string& last = "") {
-    for (int i = 0; i < 500; ++i) {
-      {
-        const std::lock_guard lock(mutex);
-        if (!code.empty() && code != last) return code;
-      }
-      std::this_thread::sleep_for(std::chrono::milliseconds(10));
-    }
-    FAIL("no join code came");
-    return "";
-  }
-  std::string join() {
-    const std::string answer =
-        post(port(), "/v1/join", "", write(sync::JoinRequest{next_code(), "tablet"}));
-    REQUIRE(status_of(answer) == 200);
-    const std::string key = sync::read_join_reply(*sync::read_envelope(body_of(answer)))->bearer;
-    const sync::HelloRequest hello{device, {}, {}, 1, {proof}};
-    REQUIRE(status_of(post(port(), "/v1/hello", key, write(hello))) == 200);
-    return key;
-  }
-  inline static const std::string proof = "0123456789abcdef0123456789abcdef";
-  inline static const ledger::DeviceKey device = sync::device_of_proof(proof);
-};
-
-std::string push_of(std::uint64_t first, std::uint64_t last) {
-  const ledger::DeviceKey device = RunningHub::device;
-  std::vector<std::string> bytes;
-  sync::PushRequest push{device, {}, {}, {}};
-  for (std::uint64_t s = first; s <= last; ++s) {
-    bytes.push_back(test::record_of(device, s, 1, test::tag(1, 1, static_cast<int>(s))).bytes);
-    push.ids.push_back({device, s});
-  }
-  for (const std::string& b : bytes) push.lines.push_back(b);
-  return write(push);
-}
 
 TEST_SUITE("hub") {
 
@@ -346,44 +271,6 @@ TEST_CASE("right codes were refused because others guessed wrong ones") {
   CHECK(refused > 20);
   CHECK(join(code) == 200);
   CHECK(join("00000-00000") == 429);
-}
-
-TEST_CASE("one join while the file was locked logged out every phone") {
-  Keys keys;
-  KeyOfPhone phone;
-  phone.id = 1;
-  phone.hash = sync::sha256("secret");
-  keys.set(std::vector<KeyOfPhone>{phone});
-  REQUIRE(keys.find("secret"));
-  keys.set(base::Error{"store_failed", "database is locked", ""});
-  CHECK(keys.find("secret"));
-  phone.withdrawn_ms = 5;
-  keys.set(std::vector<KeyOfPhone>{phone});
-  CHECK_FALSE(keys.find("secret"));
-  CHECK(keys.is_withdrawn("secret"));
-  CHECK_FALSE(keys.is_withdrawn("another"));
-}
-
-TEST_CASE("a phone that joined after the backup is told so, and not that it was thrown out") {
-  RunningHub hub;
-  const std::string told =
-      post(hub.port(), "/v1/pull", "a-key-of-another-day", write(sync::PullRequest{{}, 5}));
-  CHECK(status_of(told) == 401);
-  CHECK(told.find("key_unknown") != std::string::npos);
-}
-
-TEST_CASE("the first phone is the manager's, the next ones pruners'") {
-  RunningHub hub;
-  const std::string first = hub.next_code();
-  hub.join();
-  hub.next_code(first);
-  hub.join();
-  auto store = open_sqlite_store(hub.folder / "hub.sqlite");
-  const auto keys = (*store)->keys();
-  REQUIRE(keys.ok());
-  REQUIRE(keys->size() == 2);
-  CHECK(keys->at(0).role == orchard::Role::manager);
-  CHECK(keys->at(1).role == orchard::Role::pruner);
 }
 
 TEST_CASE("a connection carries many requests") {

@@ -201,7 +201,39 @@ TEST_SUITE("ledger") {
     CHECK(season.day_of(-1) == -1);
   }
 
-  TEST_CASE("an unknown kind is counted and changes nothing else") {
+  TEST_CASE("withdrawn settings give back those of before, in every order") {
+  FarmSettings first, second;
+  first.name = "Two Creeks";
+  second.name = "mine";
+  auto grown = block_settings("b1");
+  grown.block.rows = 99;
+  std::vector<Record> records = {
+      record_of(phone_a, 1, 0, first),
+      record_of(phone_a, 2, 1, block_settings("b1")),
+      record_of(phone_b, 1, 5, second),
+      record_of(phone_b, 2, 6, grown),
+      record_of(phone_b, 3, 7, block_settings("b2")),
+  };
+  for (std::size_t i = 2; i < 5; ++i) {
+    records.push_back(record_of(phone_a, i + 1, 20, Withdrawal{"not ours"}, "p1", records[i].id));
+  }
+  nthtree::base::Random random(3);
+  std::set<std::string> seen;
+  for (int round = 0; round < 60; ++round) {
+    for (std::size_t k = records.size(); k > 1; --k) {
+      std::swap(records[k - 1], records[random.below(k)]);
+    }
+    const Season season = season_of(records);
+    CHECK(season.farm().name == "Two Creeks");
+    CHECK(season.block("b1")->block->rows == 40);
+    CHECK_FALSE(season.block("b2")->block);
+    CHECK(season.settings_in_force().size() == 2);
+    seen.insert(season.fingerprint());
+  }
+  CHECK(seen.size() == 1);
+}
+
+TEST_CASE("an unknown kind is counted and changes nothing else") {
     Season season;
     const auto record = read_record(
         R"({"v":1,"id":"000000000000aaaa0000000000000001-1","at_ms":1,"tick":0,"clock_ms":1,)"

@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The real server on a free loopback port with a real SQLite file.
+//
+//   RunningHub hub;
+//   post(hub.port(), "/v1/push", hub.join(), push_of(1, 3));
+#pragma once
+
+#include "hub/server.h"
+#include "hub/store_sqlite.h"
+#include "raw_http.h"
+#include "support/records.h"
+#include "temporary_folder.h"
+
+namespace nthtree::test {
+
+struct RunningHub {
+  TemporaryFolder folder;
+  std::atomic<std::int64_t> now_ms = monday_ms;
+  std::mutex mutex;
+  std::string code;
+  std::unique_ptr<hub::Writer> writer;
+  std::unique_ptr<hub::Service> service;
+  std::unique_ptr<hub::Server> server;
+
+  explicit RunningHub(hub::ServerSettings settings = {}, std::int64_t pages_max = 0) {
+    const auto clock = [this] { return now_ms.load(); };
+    auto store = hub::open_sqlite_store(folder / "hub.sqlite", {pages_max});
+    REQUIRE(store.ok());
+    writer = std::make_unique<hub::Writer>(std::move(*store), clock);
+    REQUIRE(writer->start().ok());
+    hub::Site site;
+    site.add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
+    hub::ServiceSettings service_settings;
+    service_settings.wall_ms = clock;
+    service_settings.show_code = [this](const std::string& shown, orchard::Role) {
+      const std::lock_guard lock(mutex);
+      code = shown;
+    };
+    service = std::make_unique<hub::Service>(service_settings, std::move(site), *writer);
+    server = std::make_unique<hub::Server>(*service, settings);
+    REQUIRE(service->load().ok());
+    REQUIRE(server->listen("127.0.0.1", 0).ok());
+    service->start();
+  }
+  ~RunningHub() {
+    server->stop();
+    writer->stop();
+  }
+  unsigned short port() const { return server->port(); }
+
+  // The present code, once it is another than the last.
+  std::string next_code(const std::string& last = "") {
+    for (int i = 0; i < 500; ++i) {
+      {
+        const std::lock_guard lock(mutex);
+        if (!code.empty() && code != last) return code;
+      }
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    }
+    FAIL("no join code came");
+    return "";
+  }
+  std::string join() {
+    const std::string answer =
+        post(port(), "/v1/join", "", write(sync::JoinRequest{next_code(), "tablet"}));
+    REQUIRE(status_of(answer) == 200);
+    const std::string key = sync::read_join_reply(*sync::read_envelope(body_of(answer)))->bearer;
+    const sync::HelloRequest hello{device, {}, {}, 1, {proof}};
+    REQUIRE(status_of(post(port(), "/v1/hello", key, write(hello))) == 200);
+    return key;
+  }
+  inline static const std::string proof = "0123456789abcdef0123456789abcdef";
+  inline static const ledger::DeviceKey device = sync::device_of_proof(proof);
+};
+
+inline std::string push_of(std::uint64_t first, std::uint64_t last) {
+  const ledger::DeviceKey device = RunningHub::device;
+  std::vector<std::string> bytes;
+  sync::PushRequest push{device, {}, {}, {}};
+  for (std::uint64_t s = first; s <= last; ++s) {
+    bytes.push_back(record_of(device, s, 1, tag(1, 1, static_cast<int>(s))).bytes);
+    push.ids.push_back({device, s});
+  }
+  for (const std::string& b : bytes) push.lines.push_back(b);
+  return write(push);
+}
+
+}  // namespace nthtree::test
