@@ -135,7 +135,8 @@ std::map<std::int64_t, KeyUse> KeysSqlite::uses() {
 std::optional<std::string> KeysSqlite::last_record_of(std::int64_t key) {
   std::optional<std::string> last;
   Statement find(database_,
-                 "SELECT bytes FROM records JOIN key_uses ON arrival = last_arrival WHERE key = ?");
+                 "SELECT records.bytes FROM records JOIN key_uses ON arrival = last_arrival "
+                 "WHERE key = ?");
   find.bind(1, key);
   while (find.next()) last = std::string(find.blob(0));
   return last;

@@ -62,7 +62,7 @@ void World::run() {
     if (at_rest()) break;
   }
   // What was forged is no reason to wait; those it reaches have it by then.
-  if (!forged.empty()) run_until(settings.storm_ms + quiet_ms + 90000);
+  if (!forged.empty()) run_until(settings.storm_ms + quiet_ms + 400000);
   quiet_messages = messages - before;
   say("at rest after %lld s", static_cast<long long>(quiet_ms / 1000));
 }

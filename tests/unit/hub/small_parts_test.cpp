@@ -80,7 +80,7 @@ TEST_CASE("gzip reads back, within its bound") {
 TEST_CASE("a withdrawn key is no key") {
   Keys keys;
   KeyOfPhone good{1, sync::sha256("good"), "tablet", 1, 0}, gone{2, sync::sha256("gone"), "x", 1, 5};
-  keys.set({good, gone});
+  keys.set(std::vector<KeyOfPhone>{good, gone});
   REQUIRE(keys.find("good"));
   CHECK(keys.find("good")->name == "tablet");
   CHECK_FALSE(keys.find("gone"));
