@@ -233,6 +233,8 @@ void Client::merge_line(Storing& storing, std::string_view line, std::size_t num
   }
   for (const Put& put : admission.puts) {
     const Place& place = put.place;
+    const std::string* before = book_.find(place.id);
+    if (before && *before != place.bytes) storing.rebuild = true;
     if (admission.outcome == Outcome::confirmed && from_hub) continue;
     if (place.id != *id || !from_hub) {
       storing.to_send[place.id.device].add(place.id.sequence);

@@ -76,7 +76,8 @@ class Settling {
       move_away(*held, squatters, Outcome::conflict);
       return;
     }
-    admission.outcome = outcome;
+    // Where it moved away for another, that is what happened.
+    if (admission.outcome == Outcome::already_held) admission.outcome = outcome;
     put(std::move(moved), rank);
   }
 
