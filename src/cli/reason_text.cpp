@@ -84,9 +84,18 @@ const Sentence of_the_rest[] = {
                       "{target}"},
     {"accept_few", "{counts} {counts?count|counts}; {needed} are needed"},
     {"attention_urgent", "see now: far off by about {spurs} {spurs?spur|spurs} a tree"},
+    {"attention_far_trees", "see now: {trees} of the last {trees?tree is|trees are} far off"},
     {"attention_change", "should change by about {spurs} {spurs?spur|spurs} a tree"},
     {"attention_drift", "has changed lately, by {change_percent} %"},
-    {"attention_counting", "look at how this person counts"},
+    {"crew_more", "leaves about {percent} % more than the others in this block; {sureness%} sure"},
+    {"crew_fewer", "leaves about {percent} % fewer than the others in this block; {sureness%} "
+                   "sure"},
+    {"crew_alike", "leaves about as many as the others in this block"},
+    {"crew_open", "not sure yet how this compares with the others in this block"},
+    {"crew_few_others", "too few others have counted in this block to compare"},
+    {"attention_not_counted", "the numbers may not all be counted: look at how this person counts"},
+    {"attention_counting", "counts differently than before, or misses many: look at how this "
+                           "person counts"},
     {"attention_spread", "the trees have become uneven"},
     {"attention_quiet", "no count for {minutes} {minutes?minute|minutes}"},
     {"attention_open", "still open after {counts} {counts?count|counts}"},
@@ -193,6 +202,17 @@ std::string word_of(const advice::Verdict& verdict) {
     case advice::VerdictKind::count_more: break;
   }
   return "no target";
+}
+
+std::string word_of(advice::AgainstCrewKind kind) {
+  switch (kind) {
+    case advice::AgainstCrewKind::too_few_others: return "too few others";
+    case advice::AgainstCrewKind::open: return "open";
+    case advice::AgainstCrewKind::more: return "more";
+    case advice::AgainstCrewKind::fewer: return "fewer";
+    case advice::AgainstCrewKind::alike: return "alike";
+  }
+  return "";
 }
 
 std::string word_of(advice::AcceptanceKind kind) {

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "advice/judged/acceptance.h"
+#include "advice/judged/against_crew.h"
 #include "advice/known/counting_bias.h"
 #include "advice/hand_terms.h"
 #include "advice/reason.h"
@@ -21,6 +22,8 @@ std::string sentence(const advice::Reason& reason);
 // "harder", "lighter", "on target"; an open one by its remedy: "count more", "re-count first",
 // "cut open more buds"; "no target".
 std::string word_of(const advice::Verdict& verdict);
+// "more than the others" …
+std::string word_of(advice::AgainstCrewKind kind);
 // "accepted", "too many left" …; and the stable word for JSON.
 std::string word_of(advice::AcceptanceKind kind);
 const char* name_of(advice::AcceptanceKind kind);

@@ -108,6 +108,12 @@ Json crew_json(const FarmMoment& farm, const advice::CrewRow& row) {
   out["counting_signs"] = Json::array();
   for (const auto sign : row.counter.signs) out["counting_signs"].push_back(name_of(sign));
   const advice::DriftAlarm& level = row.drift.level;
+  out["against_crew"] = {{"answer", advice::name_of(row.crew.kind)},
+                         {"others", row.crew.others},
+                         {"fraction", number(row.crew.fraction.value)},
+                         {"fraction_low", number(row.crew.fraction.low)},
+                         {"fraction_high", number(row.crew.fraction.high)},
+                         {"sureness", number(row.crew.sureness)}};
   out["drift"] = {{"alarm", level.alarm},
                   {"began_ms", level.alarm ? Json(level.began_ms) : Json()},
                   {"alarm_ms", level.alarm ? Json(level.alarm_ms) : Json()},
@@ -152,9 +158,22 @@ std::string drift_text(const FarmMoment& farm, const advice::Drift& drift) {
                      short_time(farm.season, drift.level.began_ms).c_str());
 }
 
+// "-24 % fewer", "alike": beside the others in the block, whatever the target.
+std::string against_text(const advice::AgainstCrew& crew) {
+  if (crew.kind == advice::AgainstCrewKind::too_few_others) return "";
+  const std::string word = word_of(crew.kind);
+  return crew.tells() ? base::print("%+.0f %% ", 100 * crew.fraction.value) + word : word;
+}
+
+std::string signs_text(const advice::Counter& counter) {
+  std::string text;
+  for (const auto sign : counter.signs) text += (text.empty() ? "" : ", ") + word_of(sign);
+  return text;
+}
+
 std::string crew_table(const FarmMoment& farm, const BlockView& view) {
   TextTable table({"pruner", ">counts", ">re-counts", ">left on a tree", ">over target", "verdict",
-                   "in the hands", "drift"});
+                   "in the hands", "beside the others", "drift", "counting"});
   for (const advice::CrewRow& row : view.crew) {
     const bool counted = row.standing.counts + row.standing.counts_before > 0;
     table.row({name_of_person(farm.season, row.person),
@@ -163,7 +182,7 @@ std::string crew_table(const FarmMoment& farm, const BlockView& view) {
                counted ? interval(row.standing.spurs_per_tree) : "",
                counted ? signed_spurs(row.standing.over_target.value) : "",
                word_of(row.verdict), in_the_hands(row.verdict),
-               drift_text(farm, row.drift)});
+               against_text(row.crew), drift_text(farm, row.drift), signs_text(row.counter)});
   }
   return table.text("  ");
 }

@@ -11,6 +11,7 @@
 #include "cli/variety_presets.h"
 #include "orchard/crop.h"
 #include "orchard/target.h"
+#include "orchard/units.h"
 
 namespace nthtree::cli {
 
@@ -24,7 +25,8 @@ const char* const target_help =
     "                    box_kg, bin_kg, pack_out_fraction}; or a number, with unit and the\n"
     "                    others beside it (count_per_box, fruit_grams or fruit_diameter_mm)\n"
     "                    unit: boxes_per_acre, boxes_per_ha, bins_per_acre, bins_per_ha,\n"
-    "                    kg_per_acre, kg_per_ha, t_per_acre, t_per_ha, lb_per_acre\n"
+    "                    kg_per_acre, kg_per_ha, t_per_acre, t_per_ha, lb_per_acre,\n"
+    "                    bushels_per_acre, bushels_per_ha (of 42 lb)\n"
     "  trunk             {girth_mm | diameter_mm, fruits_per_cm2}\n"
     "The floral fraction, exactly one of:\n"
     "  floral_fraction   0.01 to 1, with floral_fraction_low and _high where known\n"
@@ -33,6 +35,7 @@ const char* const target_help =
     "  branches          [{tree, position: upper | lower, floral, vegetative}, …]\n"
     "And: insurance_factor (1.5), row_spacing_m and tree_spacing_m (or _ft; only a yield needs\n"
     "them), flowers_per_spur (5), seeds_per_fruit (10), tolerance_fraction (0.15).\n"
+    "For spurs on a limb and a branch: limbs_per_tree, bearing_branches_per_tree.\n"
     "For what is to come off: unpruned_spurs_per_tree, limbs_per_tree, fruitlets_per_spur (1),\n"
     "hand_thinning_fruitlets_per_hour (1000).\n"
     "With --varieties (assets/varieties.json), a variety named in the block gives\n"
@@ -132,6 +135,32 @@ base::Status fill_from_varieties(const std::string& path, const std::string& led
   return base::Ok{};
 }
 
+// The same spurs by what the hands hold: whole limbs, and the branches that bear.
+void put_parts_of_tree(Json& out, const orchard::Target& target, const TargetRequest& request) {
+  const auto put = [&](const char* part, double parts) {
+    const std::string by = std::string("_per_") + part;
+    out["spurs_to_leave" + by] =
+        parts > 0 ? number(target.spurs_to_leave_per_tree.value / parts) : Json();
+    out["flowering_spurs" + by] =
+        parts > 0 ? number(target.flowering_spurs_per_tree / parts) : Json();
+  };
+  put("limb", request.limbs_per_tree);
+  put("branch", request.bearing_branches_per_tree.value_or(0));
+}
+
+// A yield goal in what the trade counts: boxes of the farm's own weight, and bushels of 42 lb.
+void put_packed(Json& out, const TargetRequest& request) {
+  if (!request.input.yield) return;
+  const orchard::YieldGoal& goal = *request.input.yield;
+  const double kg_per_ha = goal.amount * orchard::kg_of_unit(goal) *
+                           (orchard::is_per_acre(goal.unit) ? orchard::acres_per_ha : 1);
+  const double kg_per_acre = orchard::per_acre_from_per_ha(kg_per_ha);
+  out["packed_boxes_per_acre"] = number(kg_per_acre / goal.box_kg);
+  out["packed_bushels_per_acre"] = number(kg_per_acre / orchard::kg_per_bushel);
+  out["packed_boxes_per_ha"] = number(kg_per_ha / goal.box_kg);
+  out["packed_bushels_per_ha"] = number(kg_per_ha / orchard::kg_per_bushel);
+}
+
 Json target_json(const orchard::Target& target, const TargetRequest& request, bool has_interval) {
   Json out;
   const bool has_spacing = request.spacing.has_value();
@@ -150,6 +179,8 @@ Json target_json(const orchard::Target& target, const TargetRequest& request, bo
   }
   out["spurs_to_leave_exact"] = number(target.spurs_to_leave_exact.value);
   const double spurs = target.spurs_to_leave_per_tree.value;
+  put_parts_of_tree(out, target, request);
+  put_packed(out, request);
   out["tolerance_fraction"] = number(request.tolerance_fraction);
   out["band_low"] = number(spurs * (1 - request.tolerance_fraction));
   out["band_high"] = number(spurs * (1 + request.tolerance_fraction));

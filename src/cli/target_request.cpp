@@ -35,9 +35,24 @@ Range converted(Range range, double (*convert)(double)) {
   return {std::ceil(convert(range.low) * 100) / 100, std::floor(convert(range.high) * 100) / 100};
 }
 
+// The units of a ledger, and bushels, which weigh 42 lb whatever the farm's box holds.
+void yield_unit(FieldReader& reader, orchard::YieldGoal& goal) {
+  ledger::Choices units = ledger::wire::yield_units;
+  const int in_ledgers = static_cast<int>(units.size());
+  units.insert(units.end(), {"bushels_per_acre", "bushels_per_ha"});
+  int unit = 0;
+  reader.choice("unit", unit, units);
+  if (unit < in_ledgers) {
+    goal.unit = static_cast<orchard::YieldUnit>(unit);
+    return;
+  }
+  goal.amount *= orchard::kg_per_bushel;
+  goal.unit = unit == in_ledgers ? orchard::YieldUnit::kg_per_acre : orchard::YieldUnit::kg_per_ha;
+}
+
 // The fields of a yield goal but its amount: the same names nested and flat.
 void yield_fields(FieldReader& reader, orchard::YieldGoal& goal) {
-  reader.choice("unit", goal.unit, ledger::wire::yield_units);
+  yield_unit(reader, goal);
   orchard::FruitSize& size = goal.fruit_size;
   if (reader.has("fruit_size")) {
     reader.group("fruit_size", size, [](FieldReader& inner, orchard::FruitSize& out) {
@@ -207,6 +222,7 @@ Status floral_fields(FieldReader& reader, const json& object, TargetRequest& req
 
 constexpr Range unpruned_spurs{1, limits::spurs_per_tree.high};
 constexpr Range fruitlets_of_spur{0.1, 6};
+constexpr Range bearing_branches{1, 500};
 
 void consequence_fields(FieldReader& reader, TargetRequest& request) {
   reader.number_or("tolerance_fraction", request.tolerance_fraction, limits::tolerance_fraction);
@@ -215,6 +231,8 @@ void consequence_fields(FieldReader& reader, TargetRequest& request) {
   reader.number_or("hand_thinning_fruitlets_per_hour", request.hand_thinning_fruitlets_per_hour,
          limits::fruitlets_per_hour);
   reader.integer_or("limbs_per_tree", request.limbs_per_tree, limits::limbs_per_tree);
+  reader.number_or("bearing_branches_per_tree", request.bearing_branches_per_tree,
+                   bearing_branches);
   reader.text_or("variety", request.variety, ledger::name_bytes_max);
 }
 
@@ -226,7 +244,8 @@ void note_unused(const json& object, TargetRequest& request) {
       "row_spacing_ft", "tree_spacing_m", "tree_spacing_ft", "floral_fraction",
       "floral_fraction_low", "floral_fraction_high", "floral_buds", "vegetative_buds",
       "branches_per_tree", "branches", "tolerance_fraction", "target", "variety",
-      "unpruned_spurs_per_tree", "limbs_per_tree", "fruitlets_per_spur",
+      "unpruned_spurs_per_tree", "limbs_per_tree", "bearing_branches_per_tree",
+      "fruitlets_per_spur",
       "hand_thinning_fruitlets_per_hour",
       // Of a block's settings, harmless here:
       "block", "name", "rows", "trees_per_row", "row_lengths", "stride",

@@ -29,6 +29,7 @@ struct TargetRequest {
   // What unpruned trees carry, for the consequences beside the target.
   std::optional<double> unpruned_spurs_per_tree;
   int limbs_per_tree = 0;                 // 0 where not known
+  std::optional<double> bearing_branches_per_tree;
   double fruitlets_per_spur = 1;          // NIAB: of 5-6 flowers one in six sets
   double hand_thinning_fruitlets_per_hour = 1000;  // common practice, no source
   bool yield_is_flat = false;             // "yield": 1500 with "unit" beside it

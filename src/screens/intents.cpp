@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "ledger/live.h"
 #include "orchard/limits.h"
 #include "screens/navigation.h"
 
@@ -293,8 +294,8 @@ void Applying::operator()(const ChooseWay& choice) {
 
 void Applying::operator()(const StartMend& mend) {
   for (const auto& [id, block] : season_.blocks()) {
-    for (const auto& entry : block.tag_counts) {
-      if (!(entry.place.id == mend.record) || entry.withdrawn) continue;
+    for (const auto& entry : ledger::live(block.tag_counts)) {
+      if (!(entry.place.id == mend.record)) continue;
       CountDraft draft;
       draft.purpose = CountPurpose::tag;
       draft.person = entry.author;

@@ -19,14 +19,14 @@ std::optional<Error> check_whole(std::span<const double> values, const char* nam
   return std::nullopt;
 }
 
-// Chance of at least `hits` of n at p.
-double upper_tail(std::size_t hits, std::size_t n, double p) {
+}  // namespace
+
+double chance_of_so_many(std::size_t hits, std::size_t n, double p) {
   if (hits == 0) return 1;
+  if (hits > n) return 0;
   // P(X >= h) = P(Y <= n - h) with Y counting failures: no cancellation in the small tail.
   return binomial_cdf(static_cast<std::int64_t>(n - hits), static_cast<std::int64_t>(n), 1 - p);
 }
-
-}  // namespace
 
 Result<DigitPreference> digit_preference(std::span<const double> counts) {
   if (auto error = check_counts(counts, "counts", 5)) return *error;
@@ -45,7 +45,8 @@ Result<DigitPreference> digit_preference(std::span<const double> counts) {
   result.spread_enough = summarize(counts)->sd >= spread_for_digits;
   if (result.spread_enough) {
     result.p_value = chi_squared_upper(result.chi_squared, 9);
-    result.p_rounding = upper_tail(static_cast<std::size_t>(rounded), result.n, 0.2);
+    result.p_rounding =
+        chance_of_so_many(static_cast<std::size_t>(rounded), result.n, round_ending_chance);
   }
   return result;
 }
@@ -56,11 +57,23 @@ Result<SpreadTest> spread_test(std::span<const double> values, double expected_s
   if (auto error = check_positive(expected_sd, "expected_sd")) return *error;
   if (!(expected_df > 0)) return out_of_range("expected_df", expected_df, "above 0");
   const auto summary = summarize(values);
+  auto result = spread_test_of_variances(summary->variance, static_cast<double>(summary->n - 1),
+                                         expected_sd * expected_sd, expected_df);
+  if (!result) return result;
+  result->n = summary->n;
+  result->sd = summary->sd;
+  return result;
+}
+
+Result<SpreadTest> spread_test_of_variances(double variance, double df, double expected_variance,
+                                            double expected_df) {
+  if (!(variance >= 0)) return out_of_range("variance", variance, "0 or above");
+  if (auto error = check_positive(df, "df")) return *error;
+  if (auto error = check_positive(expected_variance, "expected_variance")) return *error;
+  if (!(expected_df > 0)) return out_of_range("expected_df", expected_df, "above 0");
   SpreadTest result;
-  result.n = summary->n;
-  result.sd = summary->sd;
-  result.ratio = summary->variance / (expected_sd * expected_sd);
-  const double df = static_cast<double>(summary->n - 1);
+  result.sd = std::sqrt(variance);
+  result.ratio = variance / expected_variance;
   if (std::isinf(expected_df)) {
     result.p_too_little = chi_squared_cdf(result.ratio * df, df);
     result.p_too_much = chi_squared_upper(result.ratio * df, df);
@@ -87,7 +100,7 @@ Result<MatchTest> match_test(std::span<const double> a, std::span<const double> 
   // A normal difference rounds to 0 when it lies within half a count.
   const double chance = 2 * normal_cdf(0.5 / error_sd) - 1;
   result.expected = chance * static_cast<double>(result.n);
-  result.p_too_many = upper_tail(result.matches, result.n, std::clamp(chance, 0.0, 1.0));
+  result.p_too_many = chance_of_so_many(result.matches, result.n, std::clamp(chance, 0.0, 1.0));
   return result;
 }
 

@@ -19,6 +19,12 @@
 
 namespace nthtree::stats {
 
+// Chance of `hits` or more of n where each comes with chance p (0 … 1): the exact binomial tail.
+double chance_of_so_many(std::size_t hits, std::size_t n, double p);
+
+// Honest counts end in 0 or 5 with this chance, where they spread over two tens or more.
+inline constexpr double round_ending_chance = 0.2;
+
 struct DigitPreference {
   std::size_t n = 0;
   std::array<double, 10> digits{};  // how many counts end in 0 … 9
@@ -45,6 +51,10 @@ struct SpreadTest {
 // one makes p too small, so demand strong evidence. Two values or more.
 Result<SpreadTest> spread_test(std::span<const double> values, double expected_sd,
                                double expected_df);
+
+// The same from variances already worked out, with df > 0 each; expected_df may be infinite.
+Result<SpreadTest> spread_test_of_variances(double variance, double df, double expected_variance,
+                                            double expected_df);
 
 struct MatchTest {
   std::size_t n = 0;

@@ -100,6 +100,10 @@ void band_chart(Ui& ui, const BandChart& spec) {
   }
   const float target = scale.at(spec.target);
   painter.dashed({target, top}, {target, bottom}, theme.faint_ink, 1.5f, 4);
+  if (spec.crew > 0) {
+    const float crew = scale.at(spec.crew);
+    painter.dashed({crew, top}, {crew, bottom}, theme.card.ink, 2.5f, 1.5f);
+  }
 
   float y = top;
   for (const BandRow& row : spec.rows) {

@@ -32,6 +32,7 @@ struct BandChart {
   std::string id;
   std::string label;
   double band_low = 0, target = 0, band_high = 0;
+  double crew = 0;        // what all of them leave, drawn dotted; 0: not drawn
   std::vector<BandRow> rows;
   std::string band_text;  // below the band: "380–420"
 };

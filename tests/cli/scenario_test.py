@@ -186,7 +186,7 @@ def replays():
 
 WORDS = {"harder": "harder", "lighter": "lighter", "on_target": "on target",
          "count_more": "count more", "recount_first": "re-count first",
-         "cut_more_buds": "cut open more buds"}
+         "cut_more_buds": "cut open more buds", "call_lead": "call the lead"}
 
 
 def one_word():

@@ -71,6 +71,25 @@ def published():
     checks.near(ontario.get("fruits_per_tree"), 150, 1.6, "Ontario: about 150 fruits a tree")
     checks.that(12 <= ontario.get("flowering_spurs_per_tree", 0) / 24 <= 14,
                 "Ontario: 12-14 buds on each of 24 branches")
+    by_branch = worked({"yield": 1500, "unit": "boxes_per_acre", "count_per_box": 100,
+                        "row_spacing_ft": 11, "tree_spacing_ft": 4, "insurance_factor": 2,
+                        "floral_fraction": 1, "bearing_branches_per_tree": 24,
+                        "limbs_per_tree": 12}, "Ontario, by branch")
+    checks.that(12 <= by_branch.get("flowering_spurs_per_branch", 0) <= 14,
+                "Ontario: 12-14 buds on a branch, told by the program")
+    checks.near(by_branch.get("spurs_to_leave_per_limb"),
+                by_branch.get("spurs_to_leave_per_tree", 0) / 12, 1e-9, "spurs on a limb")
+    checks.equal(ontario.get("flowering_spurs_per_branch"), None, "no branches, no spurs a branch")
+    # A bushel of apples is 42 lb: 1,500 boxes of 40 lb are 60,000 lb, that is 1,428.6 bushels.
+    packed = worked({"yield": 1500, "unit": "boxes_per_acre", "count_per_box": 88, "box_lb": 40,
+                     "row_spacing_ft": 12, "tree_spacing_ft": 3, "floral_fraction": 1}, "boxes")
+    checks.near(packed.get("packed_bushels_per_acre"), 60000 / 42, 1e-6, "bushels beside boxes")
+    checks.near(packed.get("packed_boxes_per_acre"), 1500, 1e-6, "and the boxes themselves")
+    bushels = worked({"yield": 60000 / 42, "unit": "bushels_per_acre", "count_per_box": 88,
+                      "box_lb": 40, "row_spacing_ft": 12, "tree_spacing_ft": 3,
+                      "floral_fraction": 1}, "the same in bushels")
+    checks.near(bushels.get("fruits_per_tree"), packed.get("fruits_per_tree", 0), 1e-9,
+                "a goal in bushels is the same goal")
     # Good Fruit Grower, June 2015, p. 34: 1,500 boxes an acre, 3 × 12 ft, about 180 flower buds.
     grower = worked({"yield": {"amount": 1500, "unit": "boxes_per_acre",
                                "fruit_size": {"count_per_box": 80}}, "row_spacing_ft": 12,

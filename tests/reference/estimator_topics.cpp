@@ -5,6 +5,7 @@
 
 #include "reference/book.h"
 #include "stats/double_sampling.h"
+#include "stats/limits_of_agreement.h"
 #include "stats/mean_interval.h"
 #include "stats/ratio_estimator.h"
 #include "stats/summary.h"
@@ -119,10 +120,27 @@ void repeatability(Book& book) {
   book.compare("sd", std::sqrt(ss / 300));
 }
 
+void flow_meters(Book& book) {
+  const auto limits =
+      limits_of_agreement(book.sample("large_meter"), book.sample("mini_meter"), 2);
+  if (!limits) return book.problem(limits.error().text());
+  book.compare("mean", limits->mean);
+  book.compare("sd", limits->sd);
+  book.compare("low", limits->low);
+  book.compare("high", limits->high);
+  book.compare("mean_low", limits->mean_interval.low);
+  book.compare("mean_high", limits->mean_interval.high);
+  book.compare("low_low", limits->low_interval.low);
+  book.compare("low_high", limits->low_interval.high);
+  book.compare("high_low", limits->high_interval.low);
+  book.compare("high_high", limits->high_interval.high);
+}
+
 }  // namespace
 
 std::vector<NamedTopic> estimator_topics() {
-  return {{"cochran_cities.json", cities},
+  return {{"bland_altman_flow.json", flow_meters},
+          {"cochran_cities.json", cities},
           {"lohr_dead_trees.json", dead_trees},
           {"cochran_double_sampling.json", double_sampling},
           {"aiag_gauge.json", gauge},

@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <limits>
 
+#include "ledger/live.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
@@ -20,9 +21,9 @@ inline constexpr double z_90 = 1.6448536269514722;  // two-sided 90 %, or one-si
 
 template <typename T, typename Visit>
 void for_live(const ledger::Entries<T>& entries, std::int64_t now_ms, Visit visit) {
-  for (const auto& entry : entries) {
+  for (const auto& entry : ledger::live(entries)) {
     if (entry.at_ms() > now_ms) break;  // entries are in Place order
-    if (!entry.withdrawn) visit(entry);
+    visit(entry);
   }
 }
 
@@ -41,6 +42,7 @@ inline orchard::Estimate log_estimate(double log_mean, double log_sd, double sca
           scale * std::exp(log_mean + z * log_sd)};
 }
 
+inline double squared(double x) { return x * x; }
 inline double at_least_zero(double x) { return x > 0 ? x : 0; }
 
 }  // namespace nthtree::advice

@@ -158,6 +158,8 @@ Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
   standing.count_log_variance = spread.variance * spread.inflation();
   standing.shared_log_sd = std::sqrt(target_variance +
                                      standing.bias_log_sd * standing.bias_log_sd);
+  standing.crew_bias_share =
+      model.input.bias->of(standing.person).pooled_share * level.unchecked_share;
   fill_signs(spread, standing);
   standing.counts = level.counts;
   standing.counts_before = level.counts_before;
@@ -272,6 +274,7 @@ BlockStandings model_standings(const StandingInput& input) {
   all.crew = standing_of_crew(model);
   all.block_standing = standing_of_block(model, all);
   all.crew_log_sd_between = std::sqrt(crew_level(model.levels, model.levels.size()).between);
+  all.crew_bias_log_sd = input.bias->crew_log_mean_sd;
   all.day_log_sd = model.movement.day_sd;
   all.row_log_sd = std::sqrt(std::log1p(model.spread.variance * model.spread.row_share));
   return all;

@@ -7,6 +7,7 @@
 
 #include "advice/internal/day_parts.h"
 #include "advice/internal/live.h"
+#include "stats/equivalence.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -52,14 +53,14 @@ void fill_shares(const Standing& block, double low, double high, Acceptance& don
 // The two one-sided tests on the log scale, Student t.
 void test_equivalence(const Standing& block, double low, double high, Acceptance& done) {
   const LogRatio& r = block.own;
-  const double df = std::max(1.0, block.tree_df);
-  const double p_low = stats::t_cdf((low - r.mean) / r.sd, df);
-  const double p_high = stats::t_cdf((r.mean - high) / r.sd, df);
-  done.tost_p = std::max(p_low, p_high);
+  const auto test = stats::equivalence_from_estimate(r.mean, r.sd, std::max(1.0, block.tree_df),
+                                                     {low, high}, level);
+  if (!test) return;  // no level known yet: too few counts
+  done.tost_p = test->p_value;
   if (done.counts < counts_needed) done.kind = AcceptanceKind::too_few_counts;
-  else if (done.tost_p <= level) done.kind = AcceptanceKind::accepted;
-  else if (1 - p_high <= level) done.kind = AcceptanceKind::over;
-  else if (1 - p_low <= level) done.kind = AcceptanceKind::under;
+  else if (test->shown) done.kind = AcceptanceKind::accepted;
+  else if (1 - test->p_high <= level) done.kind = AcceptanceKind::over;
+  else if (1 - test->p_low <= level) done.kind = AcceptanceKind::under;
   else done.kind = AcceptanceKind::not_yet_sure;
 }
 

@@ -54,6 +54,8 @@ struct Standing {
   double shared_log_sd = 0;       // part of log_ratio.sd no further tag count can take away
                                   // (target and counting bias)
 
+  double crew_bias_share = 0;     // of what the crew's counting misses on average, what is in `own`
+
   double probability_over = 0;    // true mean above the band
   double probability_within = 0;  // inside the band
   double probability_under = 0;   // below it
@@ -91,6 +93,7 @@ struct BlockStandings {
   Standing crew;                  // everybody who counts here, as one more pruner would be
   std::vector<Standing> pruners;  // by person id; everybody with a tag count in this block
   double crew_log_sd_between = 0; // pruner to pruner
+  double crew_bias_log_sd = 0;    // how well it is known what the crew misses on average
   double day_log_sd = 0, row_log_sd = 0;
 
   const Standing* of(const std::string& person) const;  // null where that person has no count

@@ -6,7 +6,7 @@
 
 #include "advice/internal/counting_tally.h"
 #include "advice/internal/live.h"
-#include "stats/quantiles.h"
+#include "stats/digit_preference.h"
 
 namespace nthtree::advice {
 namespace {
@@ -92,11 +92,6 @@ Counter make_counter(const std::string& person, const PersonTally& tally,
   return counter;
 }
 
-// One-sided tail of a binomial, P(X >= seen).
-double at_least(int seen, int trials, double chance) {
-  return seen <= 0 ? 1 : 1 - stats::binomial_cdf(seen - 1, trials, chance);
-}
-
 // Looked at again and again over a season: a sign needs one in a thousand, not one in twenty.
 constexpr double sign_level = 0.001;
 
@@ -108,21 +103,26 @@ void find_signs(const PersonTally& tally, const PersonTally& crew, Counter& coun
   // Two neighbours agree by chance with 1 / (2 √π sd) for a normal spread of sd spurs.
   const double sd_spurs = std::max(5.0, tally.mean_spurs() * 0.25);
   const double by_chance = std::max(0.02, 1 / (2 * 1.7724538509 * sd_spurs));
-  if (tally.counts >= 8 && at_least(tally.repeats, steps, by_chance) < sign_level) {
+  const auto too_many = [](int hits, int n, double chance) {
+    return stats::chance_of_so_many(static_cast<std::size_t>(hits), static_cast<std::size_t>(n),
+                                    chance) < sign_level;
+  };
+  if (tally.counts >= 8 && too_many(tally.repeats, steps, by_chance)) {
     counter.signs.push_back(CountingSign::copies);
   }
-  if (tally.counts >= 12 && at_least(tally.round_numbers, tally.counts, 0.2) < sign_level) {
+  if (tally.counts >= 12 &&
+      too_many(tally.round_numbers, tally.counts, stats::round_ending_chance)) {
     counter.signs.push_back(CountingSign::digits);
   }
   const double others_df = crew.log_df - tally.log_df;
   const double others = crew.log_squares - tally.log_squares;
   if (tally.log_df >= 7 && others_df >= 7 && others > 0) {
-    const double f = (tally.log_squares / tally.log_df) / (others / others_df);
-    counter.spread_ratio = std::sqrt(f);
+    const auto test = stats::spread_test_of_variances(
+        tally.log_squares / tally.log_df, tally.log_df, others / others_df, others_df);
+    counter.spread_ratio = std::sqrt(test->ratio);
     // People differ in how even they prune; numbers made up are far more even than any of them.
     constexpr double far_too_even = 0.6;
-    if (counter.spread_ratio < far_too_even &&
-        stats::f_cdf(f, tally.log_df, others_df) < sign_level) {
+    if (counter.spread_ratio < far_too_even && test->p_too_little < sign_level) {
       counter.signs.push_back(CountingSign::too_even);
     }
   }
@@ -148,6 +148,13 @@ void find_ratio_signs(const PersonTally& tally, Counter& counter) {
 }  // namespace
 
 double CountedTwice::log_ratio() const { return std::log((check + 0.5) / (tag + 0.5)); }
+
+bool Counter::may_not_be_counted() const {
+  return std::any_of(signs.begin(), signs.end(), [](CountingSign sign) {
+    return sign == CountingSign::copies || sign == CountingSign::digits ||
+           sign == CountingSign::too_even;
+  });
+}
 
 Counter CountingBias::of(const std::string& person) const {
   const auto found = counters.find(person);

@@ -61,6 +61,9 @@ struct Counter {
   double digit_share = 0;       // of tag counts, those that end in 0 or 5
   double repeat_share = 0;      // of tag counts, those equal to the one before
   double spread_ratio = 1;      // own coefficient of variation against the crew's
+
+  // Signs that numbers were copied, rounded or made up; they need no re-count to be seen.
+  bool may_not_be_counted() const;
 };
 
 struct CountingBias {

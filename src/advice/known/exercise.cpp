@@ -7,6 +7,7 @@
 #include <set>
 
 #include "advice/internal/live.h"
+#include "stats/limits_of_agreement.h"
 
 namespace nthtree::advice {
 namespace {
@@ -83,7 +84,7 @@ std::vector<stats::GaugeReading> readings_of(const Table& table,
 // Of one person: the mean, and what own rounds on the same tree differ by.
 ExercisePerson summary_of(const std::string& person, const std::map<std::string, Cell>& cells,
                           const std::set<std::string>& trees, std::size_t rounds) {
-  ExercisePerson row{person, 0, 1, 0};
+  ExercisePerson row{.person = person};
   const double n = static_cast<double>(trees.size()), r = static_cast<double>(rounds);
   double squares = 0;
   for (const std::string& tree : trees) {
@@ -95,6 +96,31 @@ ExercisePerson summary_of(const std::string& person, const std::map<std::string,
   }
   row.repeat_sd = std::sqrt(squares / (n * (r - 1)));
   return row;
+}
+
+double mean_of(const Cell& cell, std::size_t rounds) {
+  double sum = 0;
+  for (std::size_t i = 0; i < rounds; ++i) sum += cell[i];
+  return sum / static_cast<double>(rounds);
+}
+
+// One person's trees, a first count each, against the others' means.
+void fill_limits(const Table& table, const std::set<std::string>& trees, std::size_t rounds,
+                 ExercisePerson& row) {
+  std::vector<double> own, others;
+  for (const std::string& tree : trees) {
+    double sum = 0;
+    for (const auto& [person, cells] : table) {
+      if (person != row.person) sum += mean_of(cells.at(tree), rounds);
+    }
+    own.push_back(table.at(row.person).at(tree)[0]);
+    others.push_back(sum / static_cast<double>(table.size() - 1));
+  }
+  const auto limits = stats::limits_of_agreement(own, others);
+  row.has_limits = static_cast<bool>(limits);
+  if (!limits) return;
+  row.limit_low = limits->low;
+  row.limit_high = limits->high;
 }
 
 void take(const stats::GaugeStudy& study, Exercise& result) {
@@ -154,6 +180,7 @@ Exercise exercise(const ledger::Season& season, const std::string& id) {
   }
   for (ExercisePerson& row : result.by_person) {
     if (result.mean > 0) row.ratio_to_all = row.mean / result.mean;
+    fill_limits(table, trees, rounds, row);
   }
   const auto study = stats::gauge_study(readings_of(table, trees, rounds));
   if (study) take(*study, result);

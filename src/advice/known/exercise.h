@@ -24,6 +24,10 @@ struct ExercisePerson {
   double mean = 0;              // spurs a tree
   double ratio_to_all = 1;      // own mean against everybody's
   double repeat_sd = 0;         // between own rounds on the same tree
+  // Against everybody else's mean on the same trees: what 19 in 20 counts of a tree lie within, own
+  // less the others', in spurs (Bland and Altman 1986). Known from three trees on.
+  bool has_limits = false;
+  double limit_low = 0, limit_high = 0;
 };
 
 struct Exercise {

@@ -10,6 +10,7 @@
 
 #include "base/random.h"
 #include "stats/quantiles.h"
+#include "stats/sample_size.h"
 #include "stats/systematic.h"
 
 namespace nthtree::advice {
@@ -141,8 +142,9 @@ SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish,
   SamplingPlan plan;
   const double trees = static_cast<double>(block.trees());
   if (trees < 1) return plan;
-  double n = std::min<double>(trees, trees_least);
-  while (n < trees && half_width(n, trees, wish) > wish.relative_half_width) ++n;
+  const auto enough = stats::sample_size_for_mean(wish.cv, wish.relative_half_width,
+                                                  wish.confidence, std::max(2.0, trees));
+  const double n = std::min(trees, std::max<double>(trees_least, enough ? *enough : trees));
   plan.stride = std::max(1, static_cast<int>(trees / n));
   const std::vector<int> rows = row_lengths(block);
   // Downwards only: a smaller stride keeps the precision that was asked for.

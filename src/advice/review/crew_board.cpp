@@ -42,9 +42,16 @@ void weigh(const BlockContext& context, CrewRow& row) {
     row.why = {row.verdict.is_urgent ? "attention_urgent" : "attention_change",
                {{"spurs", spurs}, {"sureness", row.verdict.sureness}}};
     if (row.verdict.is_urgent) row.attention *= 2;
+  } else if (row.verdict.kind == VerdictKind::count_more && row.crew.tells_with(s)) {
+    const double apart = std::fabs(row.crew.spurs_per_tree.value) - band / 2;
+    row.attention = std::max(row.attention, row.crew.sureness * apart);
+    row.why = row.crew.reason;
   } else if (row.drift.level.alarm) {
     row.attention += 0.5 * std::fabs(row.drift.level.change) * s.target.value;
     row.why = {"attention_drift", {{"change_percent", std::round(100 * row.drift.level.change)}}};
+  } else if (row.counter.may_not_be_counted()) {
+    row.attention += band / 2;
+    row.why = {"attention_not_counted", {}};
   } else if (!row.counter.signs.empty() || row.drift.counting.alarm) {
     row.attention += band / 2;
     row.why = {"attention_counting", {{"ratio", row.counter.ratio.value}}};
@@ -74,6 +81,7 @@ std::vector<CrewRow> crew_in(const BlockContext& context) {
     row.person = standing.person;
     row.standing = standing;
     row.verdict = verdict_for(standing, context.settings);
+    row.crew = against_crew(context.standings, standing.person, context.settings);
     row.drift = drift_in(context, standing.person);
     row.counter = context.bias->of(standing.person);
     row.stride = stride_for(context, standing, row.verdict).stride;

@@ -18,7 +18,6 @@ BlockSheet block_sheet(const ledger::Season& season, const std::string& block,
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
   const StandingInput input = context.input();
   const Standing& all = context.standings.block_standing;
-  const auto squared = [](double x) { return x * x; };
   sheet.acceptance = accept_in(context);
   sheet.tolerance_fraction = context.settings.tolerance_fraction;
   sheet.log_mean = all.own.mean;

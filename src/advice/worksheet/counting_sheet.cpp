@@ -29,6 +29,7 @@ CountingSheet counting_sheet(const ledger::Season& season, std::int64_t now_ms) 
   sheet.bias = pool_counting(people);
   sheet.one_variance = crew.one;
   sheet.between_before = crew.between_before;
+  sheet.limits = count_agreements(season, now_ms).crew;
   sheet.mean = crew.mean;
   sheet.mean_variance = crew.mean_variance;
   sheet.between = crew.between;
@@ -41,6 +42,7 @@ CountingSheet counting_sheet(const ledger::Season& season, std::int64_t now_ms) 
     one.own_mean = tally.pair_mean();
     one.squares = tally.pair_squares();
     one.own_variance = crew.one / tally.pairs;
+    one.limits = agreement_of(tally.counted_twice);
     const double own = 1 / one.own_variance, between = 1 / crew.between_before;
     one.drawn_mean = (one.own_mean * own + crew.mean * between) / (own + between);
     one.drawn_variance = 1 / (own + between);

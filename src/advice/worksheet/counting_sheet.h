@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "advice/known/agreement.h"
 #include "advice/known/counting_bias.h"
 #include "ledger/season.h"
 
@@ -22,6 +23,7 @@ struct CounterSheet {
   double own_mean = 0;         // of ln((re-count + 0.5) ÷ (tag + 0.5))
   double squares = 0;          // about that mean
   double own_variance = 0;     // of the mean
+  CountAgreement limits;       // of single pairs
   // Drawn towards the crew in the last round: what the variance between counters is made of.
   double drawn_mean = 0, drawn_variance = 0;
 };
@@ -30,6 +32,7 @@ struct CountingSheet {
   CountingBias bias;
   CountingPrior prior;
   std::vector<CounterSheet> people;  // with a pair, over the whole farm
+  CountAgreement limits;             // of the crew's pairs
   double one_variance = 0;           // of a single pair
   double between_before = 0;         // as the last round found it
   double mean = 0, mean_variance = 0, between = 0;  // of the crew

@@ -11,8 +11,6 @@
 namespace nthtree::advice {
 namespace {
 
-double squared(double x) { return x * x; }
-
 SpreadPart part_of(const SpreadSums& sums, const std::string& person = "") {
   return {person, sums.squares, sums.df};
 }

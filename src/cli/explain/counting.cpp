@@ -71,6 +71,17 @@ void explain_pairs(const advice::CounterSheet& person, Worksheet& sheet) {
   sheet.equation("mean of ln(re-count ÷ tag)", "(" + sum + ") ÷ " + num(n), person.own_mean);
 }
 
+// What a single tag is worth: limits of re-count ÷ tag.
+void explain_limits(const advice::CountAgreement& limits, Worksheet& sheet) {
+  if (!limits.known) return;
+  const std::string mean = plain(limits.log_mean), sd = num(limits.log_sd);
+  sheet.equation("19 in 20 re-counts lie above the tag times",
+                 "exp(" + mean + " - z(0.975) × " + sd + ")", limits.low,
+                 "(limits of agreement, Bland and Altman 1986)");
+  sheet.equation("and below the tag times", "exp(" + mean + " + z(0.975) × " + sd + ")",
+                 limits.high);
+}
+
 void explain_signs(const advice::Counter& counter, Worksheet& sheet) {
   for (const auto sign : counter.signs) {
     sheet.line("look at how this person counts: " + word_of(sign));
@@ -105,6 +116,7 @@ void explain_person(const ExplainedBlock& it, const advice::CountingSheet& work,
   sheet.equation("a tag count is multiplied by", "exp(" + plain(counter.log_mean) + ")",
                  counter.ratio.value, "(90 %: " + plain(counter.ratio.low) + " to " +
                  plain(counter.ratio.high) + ")");
+  explain_limits(person.limits, sheet);
   explain_signs(counter, sheet);
 }
 
@@ -117,6 +129,7 @@ void explain_counting(const ExplainedBlock& it, Worksheet& sheet) {
              " counted again by a lead, on the whole farm and before advice as well");
   explain_one_pair(work, sheet);
   explain_crew(work, sheet);
+  explain_limits(work.limits, sheet);
   for (const std::string& person : advice::counted_here(*it.block)) {
     const advice::CounterSheet* found = work.of(person);
     if (found) {

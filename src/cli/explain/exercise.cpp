@@ -56,10 +56,13 @@ void explain_exercise(const ExplainedBlock& it, const std::string& id, Worksheet
   }
   sheet.line(base::print("%d people counted %d trees %d times each (%d counts left out)",
                          result.people, result.trees, result.rounds, result.left_out));
-  TextTable table({"person", ">mean", ">against all", ">sd between own rounds"});
+  TextTable table({"person", ">mean", ">against all", ">sd between own rounds",
+                   ">first counts less the others', 19 in 20"});
   for (const auto& person : result.by_person) {
     table.row({person.person, plain(person.mean), base::print("%.3f", person.ratio_to_all),
-               base::print("%.3g", person.repeat_sd)});
+               base::print("%.3g", person.repeat_sd),
+               person.has_limits ? base::print("%.0f to %.0f", person.limit_low, person.limit_high)
+                                 : ""});
   }
   sheet.block(table.text("  "));
   explain_analysis(result, sheet);

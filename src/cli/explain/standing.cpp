@@ -155,6 +155,7 @@ void explain_pruner(const ExplainedBlock& it, const advice::StandingSheet& work,
   explain_together(pruner, sheet);
   explain_chances(s, work.settings.tolerance_fraction, sheet);
   explain_verdict(it, pruner, sheet);
+  explain_against_crew(it, pruner, sheet);
 }
 
 }  // namespace

@@ -41,6 +41,8 @@ void explain_level(const advice::StandingSheet& work, const advice::PrunerSheet&
                    Worksheet& sheet);
 void explain_verdict(const ExplainedBlock& it, const advice::PrunerSheet& pruner,
                      Worksheet& sheet);
+void explain_against_crew(const ExplainedBlock& it, const advice::PrunerSheet& pruner,
+                          Worksheet& sheet);
 void explain_exercises(const ExplainedBlock& it, Worksheet& sheet);  // where there are any
 void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet);
 void explain_learning(const ExplainedBlock& it, Worksheet& sheet);

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // How each person's own counts compare with the lead's re-counts of the same trees.
+#include <algorithm>
 #include <cmath>
 
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
@@ -21,17 +23,6 @@ std::string misses_text(const advice::Counter& counter) {
   return missed > 0 ? tr("agreement.misses", {{"n", n}}) : tr("agreement.overs", {{"n", n}});
 }
 
-std::string sign_text(advice::CountingSign sign) {
-  switch (sign) {
-    case advice::CountingSign::copies: return tr("agreement.sign.copies");
-    case advice::CountingSign::digits: return tr("agreement.sign.digits");
-    case advice::CountingSign::too_even: return tr("agreement.sign.too_even");
-    case advice::CountingSign::ratio_moved: return tr("agreement.sign.ratio_moved");
-    case advice::CountingSign::misses_many: break;
-  }
-  return tr("agreement.sign.misses_many");
-}
-
 std::string crew_text(const advice::CountingBias& bias) {
   const double low = missed_share(bias.crew_ratio.low), high = missed_share(bias.crew_ratio.high);
   const double missed = missed_share(bias.crew_ratio.value);
@@ -41,20 +32,28 @@ std::string crew_text(const advice::CountingBias& bias) {
   return missed > 0 ? tr("agreement.crew", numbers) : tr("agreement.crew_over", numbers);
 }
 
+// What a single tag is worth, whoever counted it.
+void limits_part(Scene& scene) {
+  const advice::CountAgreement& crew =
+      scene.reckoning.agreements(scene.season, scene.now_ms()).crew;
+  if (!crew.known) return;
+  small_print(scene.ui, tr("agreement.limits", {{"low", of_100(crew.low)},
+                                                {"high", of_100(crew.high)}}));
+}
+
 void pairs_part(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   if (!block) return;
   bool titled = false;
-  for (auto it = block->check_counts.rbegin(); it != block->check_counts.rend(); ++it) {
-    if (it->withdrawn) continue;
-    const TagEntry* tag = tag_of(*block, it->body.tree);
+  for (const auto& entry : ledger::live_newest_first(block->check_counts)) {
+    const TagEntry* tag = tag_of(*block, entry.body.tree);
     if (!tag) continue;
     if (!titled) heading(scene.ui, tr("agreement.pairs"));
     titled = true;
-    fact(scene.ui, person_text(scene.season, tag->author) + ", " + tree_in_text(it->body.tree),
+    fact(scene.ui, person_text(scene.season, tag->author) + ", " + tree_in_text(entry.body.tree),
          tr("agreement.pair",
             {{"tag", whole(tag->body.spurs_after_mend.value_or(tag->body.spurs))},
-             {"check", whole(it->body.spurs)}}));
+             {"check", whole(entry.body.spurs)}}));
   }
 }
 
@@ -63,7 +62,9 @@ void pairs_part(Scene& scene) {
 void draw_agreement(Scene& scene) {
   open(scene, {.key = "agreement", .title = tr("agreement.title")});
   const advice::CountingBias& bias = scene.reckoning.bias(scene.season, scene.now_ms());
-  if (bias.pairs == 0) {
+  const bool signs = std::any_of(bias.counters.begin(), bias.counters.end(),
+                                 [](const auto& one) { return !one.second.signs.empty(); });
+  if (bias.pairs == 0 && !signs) {
     if (empty_state(scene.ui, {.id = "none", .glyph = Glyph::level,
                                .text = tr("agreement.empty"), .action = tr("worklist.title")})) {
       scene.go(ScreenId::worklist);
@@ -71,11 +72,18 @@ void draw_agreement(Scene& scene) {
     finish(scene);
     return;
   }
-  paragraph(scene.ui, crew_text(bias));
+  if (bias.pairs > 0) {
+    paragraph(scene.ui, crew_text(bias));
+    limits_part(scene);
+  } else {
+    paragraph(scene.ui, tr("agreement.empty"));
+  }
   for (const auto& [id, counter] : bias.counters) {
     if (counter.counts == 0) continue;
-    std::string detail = misses_text(counter) + ", " + tr_count("pairs_n", counter.pairs);
-    for (const advice::CountingSign sign : counter.signs) detail += ". " + sign_text(sign);
+    std::string detail = counter.pairs > 0 ? misses_text(counter) + ", " +
+                                                 tr_count("pairs_n", counter.pairs)
+                                           : tr("agreement.never");
+    if (!counter.signs.empty()) detail += ". " + signs_text(counter);
     if (choice_row(scene.ui, {.id = "person/" + id, .label = person_text(scene.season, id),
                               .detail = detail,
                               .glyph = counter.signs.empty() ? Glyph::person : Glyph::caution})) {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Unpruned trees: how much there is to take.
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -26,8 +27,8 @@ void draw_before_counts(Scene& scene) {
       if (what.known) fact(scene.ui, tr("before.take"), whole(what.spurs_to_take.value));
     }
     heading(scene.ui, tr("review.counts"));
-    for (auto it = block->before_counts.rbegin(); it != block->before_counts.rend(); ++it) {
-      if (!it->withdrawn) fact(scene.ui, tree_text(it->body.tree), whole(it->body.spurs));
+    for (const auto& entry : ledger::live_newest_first(block->before_counts)) {
+      fact(scene.ui, tree_text(entry.body.tree), whole(entry.body.spurs));
     }
   }
   if (scene.bar.action == "count") {

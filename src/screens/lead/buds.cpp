@@ -2,6 +2,7 @@
 // Buds cut open, tallied by branch; the floral fraction lives on the screen while it grows.
 #include <cmath>
 
+#include "ledger/live.h"
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
@@ -86,12 +87,12 @@ void branches_part(Scene& scene) {
     return;
   }
   heading(scene.ui, tr("buds.branches"));
-  for (auto it = block->bud_samples.rbegin(); it != block->bud_samples.rend(); ++it) {
-    if (it->withdrawn) continue;
-    const bool upper = it->body.position == ledger::BranchPosition::upper;
-    const int all = it->body.floral() + it->body.vegetative();
-    fact(scene.ui, tree_text(it->body.tree) + ", " + (upper ? tr("buds.upper") : tr("buds.lower")),
-         tr("buds.row", {{"floral", whole(it->body.floral())}, {"all", whole(all)}}));
+  for (const auto& entry : ledger::live_newest_first(block->bud_samples)) {
+    const bool upper = entry.body.position == ledger::BranchPosition::upper;
+    const int all = entry.body.floral() + entry.body.vegetative();
+    fact(scene.ui,
+         tree_text(entry.body.tree) + ", " + (upper ? tr("buds.upper") : tr("buds.lower")),
+         tr("buds.row", {{"floral", whole(entry.body.floral())}, {"all", whole(all)}}));
   }
 }
 

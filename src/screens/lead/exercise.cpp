@@ -3,6 +3,7 @@
 // learns how much of what counts differ by is the people, and how much the counting itself.
 #include <cmath>
 
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/new_id.h"
@@ -43,15 +44,15 @@ void people_part(Scene& scene, const advice::ExerciseProgress& now) {
 void own_counts(Scene& scene, const std::string& id) {
   const ledger::BlockSeason* block = scene.block();
   bool titled = false;
-  for (auto it = block->exercise_counts.rbegin(); it != block->exercise_counts.rend(); ++it) {
-    if (it->withdrawn || it->author != scene.session.person || it->body.exercise != id) continue;
+  for (const auto& entry : ledger::live_newest_first(block->exercise_counts)) {
+    if (entry.author != scene.session.person || entry.body.exercise != id) continue;
     if (!titled) heading(scene.ui, tr("exercise.own"));
     titled = true;
-    if (choice_row(scene.ui, {.id = "entry/" + it->place.id.text(),
-                              .label = tree_text(it->body.tree),
-                              .detail = tr("exercise.round", {{"n", whole(it->body.round)}}) +
-                                        ", " + when_text(it->at_ms(), scene.now_ms())})) {
-      scene.want(Go{Stop{ScreenId::entry, scene.block_id(), {}, {}, it->place.id.text()}});
+    if (choice_row(scene.ui, {.id = "entry/" + entry.place.id.text(),
+                              .label = tree_text(entry.body.tree),
+                              .detail = tr("exercise.round", {{"n", whole(entry.body.round)}}) +
+                                        ", " + when_text(entry.at_ms(), scene.now_ms())})) {
+      scene.want(Go{Stop{ScreenId::entry, scene.block_id(), {}, {}, entry.place.id.text()}});
     }
   }
 }
@@ -107,6 +108,10 @@ void result_part(Scene& scene, const advice::Exercise& result) {
     scene.ui.open_card();
     strong_line(scene.ui, person_text(scene.season, person.person));
     paragraph(scene.ui, person_line(person));
+    if (person.has_limits) {
+      small_print(scene.ui, tr("exercise.limits", {{"low", signed_whole(person.limit_low)},
+                                                   {"high", signed_whole(person.limit_high)}}));
+    }
     scene.ui.close_card(scene.ui.theme().card);
   }
   small_print(scene.ui, tr("exercise.basis", {{"people", whole(result.people)},

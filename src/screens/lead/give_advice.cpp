@@ -14,18 +14,35 @@ namespace {
 
 constexpr int told_spurs_max = static_cast<int>(orchard::limits::spurs_per_tree.high);
 
-int proposed_direction(const advice::Verdict& verdict) {
+// What is proposed: against the target where the verdict tells, else against the others in the
+// block where that tells; else as the verdict leans.
+struct Proposal {
+  int direction = 2;
+  int spurs = 1;
+  bool against_crew = false;
+};
+
+int leaning(const advice::Verdict& verdict) {
   if (verdict.kind == advice::VerdictKind::harder || verdict.leans_harder) return 0;
   if (verdict.kind == advice::VerdictKind::lighter || verdict.leans_lighter) return 1;
   return 2;
 }
 
 // From 20 up in fives, as it is said; never below one.
-int proposed_spurs(const advice::Verdict& verdict) {
-  const double size = std::fabs(verdict.spurs_per_tree.value);
+int as_told(double spurs) {
+  const double size = std::fabs(spurs);
   const int said =
       size < 20 ? static_cast<int>(std::lround(size)) : 5 * static_cast<int>(std::lround(size / 5));
   return std::max(1, said);
+}
+
+Proposal proposal_of(const advice::Verdict& verdict, const advice::Standing& standing,
+                     const advice::AgainstCrew* crew) {
+  if (verdict.kind == advice::VerdictKind::count_more && crew && crew->tells_with(standing)) {
+    return {crew->kind == advice::AgainstCrewKind::more ? 0 : 1,
+            as_told(crew->spurs_per_tree.value), true};
+  }
+  return {leaning(verdict), as_told(verdict.spurs_per_tree.value), false};
 }
 
 int choose_spurs(Scene& scene, const Form& form, const std::string& key, int proposed) {
@@ -53,6 +70,9 @@ void draw_give_advice(Scene& scene) {
                .actions = {{.id = "told", .label = tr("advice.told", {{"name", name}})}}});
   const advice::Verdict& verdict =
       scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
+  const Proposal proposal = proposal_of(
+      verdict, scene.reckoning.standing(scene.season, scene.block_id(), person, scene.now_ms()),
+      against_crew_of(scene, person));
   Form form(scene);
   const std::string key = "advice/" + person;
   int direction = 0, spurs = 0;
@@ -60,15 +80,17 @@ void draw_give_advice(Scene& scene) {
     direction = form.list(
         key + "/direction", tr("advice.direction"),
         {tr("advice.kind.harder"), tr("advice.kind.lighter"), tr("advice.kind.on_target")},
-        proposed_direction(verdict));
-    if (direction != 2) spurs = choose_spurs(scene, form, key, proposed_spurs(verdict));
+        proposal.direction);
+    if (direction != 2) spurs = choose_spurs(scene, form, key, proposal.spurs);
   };
   const auto say = [&] {
     heading(scene.ui, tr("advice.say"));
     scene.ui.open_card();
     strong_line(scene.ui, direction_text(static_cast<ledger::Direction>(direction), spurs, name));
-    if (direction != 2 && verdict.hands.unit != advice::HandUnit::none &&
-        spurs == proposed_spurs(verdict)) {
+    const bool as_proposed = direction == proposal.direction && spurs == proposal.spurs;
+    if (proposal.against_crew && as_proposed) {
+      paragraph(scene.ui, tr("advice.against_crew"));
+    } else if (direction != 2 && verdict.hands.unit != advice::HandUnit::none && as_proposed) {
       paragraph(scene.ui,
                 tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
     }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The lead's first screen: who needs them first, as a picture against the band, and the day's jobs.
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -17,11 +18,27 @@ void picture(Scene& scene, const std::vector<advice::CrewRow>& crew) {
     band_of(row.standing, tolerance_of(scene), chart);
     chart.rows.push_back(
         band_row(person_text(scene.season, row.person), row.standing, row.verdict));
+    if (row.crew.tells()) chart.rows.back().value += " " + signed_percent(row.crew.fraction.value);
   }
   if (chart.rows.empty()) return;
+  const advice::Standing& all =
+      scene.reckoning.standings(scene.season, scene.block_id(), scene.now_ms()).crew;
+  if (chart.rows.size() > advice::others_least) {
+    chart.crew = all.spurs_per_tree.value;
+    chart.band_text = tr("lead.band_and_crew",
+                         {{"band", chart.band_text}, {"n", whole(chart.crew)}});
+  }
   chart.label = tr("lead.picture", {{"low", whole(chart.band_low)},
                                     {"high", whole(chart.band_high)}});
   band_chart(scene.ui, chart);
+}
+
+// The first thing to see to, and what speaks against the numbers themselves.
+std::string why_text(const advice::CrewRow& row) {
+  std::string text = reason_text(row.why);
+  const std::string signs = signs_text(row.counter);
+  if (!signs.empty()) text += " " + signs;
+  return text;
 }
 
 void crew_part(Scene& scene) {
@@ -37,7 +54,7 @@ void crew_part(Scene& scene) {
   for (const advice::CrewRow& row : crew) {
     if (choice_row(scene.ui, {.id = "person/" + row.person,
                               .label = person_text(scene.season, row.person),
-                              .detail = reason_text(row.why),
+                              .detail = why_text(row),
                               .trailing = verdict_line(row.verdict),
                               .position = ++position,
                               .set_size = static_cast<int>(crew.size())})) {
@@ -75,8 +92,8 @@ void progress_part(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   if (!block) return;
   int now = -1;
-  for (const auto& entry : block->progress) {
-    if (!entry.withdrawn) now = static_cast<int>(entry.body.step);
+  for (const auto& entry : ledger::live(block->progress)) {
+    now = static_cast<int>(entry.body.step);
   }
   std::vector<widgets::ChoiceRow> rows;
   for (int i = 0; i < 4; ++i) {

@@ -98,6 +98,24 @@ void drift_part(Scene& scene, const advice::Standing& standing) {
   paragraph(scene.ui, chart.label);
 }
 
+// Whatever the target: this pruner beside the others, and whether the numbers were counted.
+void others_part(Scene& scene, const advice::Counter& counter) {
+  if (const advice::AgainstCrew* crew = against_crew_of(scene, scene.person_id())) {
+    heading(scene.ui, tr("standing.others"), 3);
+    paragraph(scene.ui, reason_text(crew->reason));
+    if (crew->kind != advice::AgainstCrewKind::too_few_others) {
+      fact(scene.ui, tr("standing.others_fact"),
+           signed_percent(crew->fraction.value) + " (" +
+               tr("range", {{"low", signed_percent(crew->fraction.low)},
+                            {"high", signed_percent(crew->fraction.high)}}) + ")");
+    }
+  }
+  if (!counter.signs.empty()) {
+    notice(scene.ui, {.id = "counting", .tone = Tone::caution, .title = tr("standing.counting"),
+                      .text = signs_text(counter)});
+  }
+}
+
 std::string outcome_text(advice::AdviceOutcome outcome) {
   switch (outcome) {
     case advice::AdviceOutcome::none:
@@ -155,6 +173,7 @@ void draw_standing(Scene& scene) {
     if (standing.mixed) {
       notice(scene.ui, {.id = "mixed", .tone = Tone::caution, .text = tr("standing.mixed")});
     }
+    others_part(scene, counter);
     told_part(scene, name);
   };
   side_by_side(scene, said, seen);

@@ -2,6 +2,7 @@
 // A block row by row: where too many, just right or too few are left, and where nobody counted.
 #include <map>
 
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -67,8 +68,7 @@ void draw_block_map(Scene& scene) {
   map.rows = block->block->rows;
   map.trees = block->block->trees_per_row;
   std::map<int, RowSum> rows;
-  for (const auto& entry : block->tag_counts) {
-    if (entry.withdrawn) continue;
+  for (const auto& entry : ledger::live(block->tag_counts)) {
     const double spurs = entry.body.spurs_after_mend.value_or(entry.body.spurs) *
                          bias.of(entry.author).ratio.value;
     RowSum& sum = rows[entry.body.tree.row];

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Fruits at harvest and return bloom the next spring, on the trees tagged in winter: they teach
 // the block its own insurance factor.
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
@@ -44,8 +45,8 @@ void draw_harvest(Scene& scene) {
       }
     }
     small_print(scene.ui, tr("harvest.thinned"));
-    for (auto it = block->harvest_counts.rbegin(); it != block->harvest_counts.rend(); ++it) {
-      if (!it->withdrawn) fact(scene.ui, tree_text(it->body.tree), whole(it->body.fruits));
+    for (const auto& entry : ledger::live_newest_first(block->harvest_counts)) {
+      fact(scene.ui, tree_text(entry.body.tree), whole(entry.body.fruits));
     }
   }
   if (block && scene.bar.action == "count") {
@@ -70,11 +71,10 @@ void draw_return_bloom(Scene& scene) {
   } else {
     const advice::Learning& learnt = scene.reckoning.learning(scene.season, scene.block_id());
     big_number(scene.ui, widgets::percent(learnt.return_bloom.value), tr("return.share"));
-    for (auto it = block->return_bloom.rbegin(); it != block->return_bloom.rend(); ++it) {
-      if (it->withdrawn) continue;
-      fact(scene.ui, tree_text(it->body.tree),
+    for (const auto& entry : ledger::live_newest_first(block->return_bloom)) {
+      fact(scene.ui, tree_text(entry.body.tree),
            tr("buds.row",
-              {{"floral", whole(it->body.floral_spurs)}, {"all", whole(it->body.spurs)}}));
+              {{"floral", whole(entry.body.floral_spurs)}, {"all", whole(entry.body.spurs)}}));
     }
   }
   if (block && scene.bar.action == "count") {

@@ -3,6 +3,7 @@
 // correction per tree is told. Stages are BBCH codes for pome fruit.
 #include <cmath>
 
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
@@ -18,9 +19,7 @@ constexpr int first_open_flowers = 60;
 int stage_now(const ledger::BlockSeason* block) {
   int now = -1;
   if (!block) return now;
-  for (const auto& entry : block->growth_stages) {
-    if (!entry.withdrawn) now = entry.body.bbch;
-  }
+  for (const auto& entry : ledger::live(block->growth_stages)) now = entry.body.bbch;
   return now;
 }
 

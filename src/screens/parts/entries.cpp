@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/entries.h"
+#include "ledger/live.h"
 
 #include <algorithm>
 #include <type_traits>
@@ -9,8 +10,8 @@ namespace {
 
 template <typename T, typename Wanted>
 const ledger::Entry<T>* last(const ledger::Entries<T>& entries, Wanted&& wanted) {
-  for (auto it = entries.rbegin(); it != entries.rend(); ++it) {
-    if (!it->withdrawn && wanted(*it)) return &*it;
+  for (const auto& entry : ledger::live_newest_first(entries)) {
+    if (wanted(entry)) return &entry;
   }
   return nullptr;
 }

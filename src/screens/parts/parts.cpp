@@ -81,6 +81,14 @@ void save_state(Scene& scene) {
   }
 }
 
+const advice::AgainstCrew* against_crew_of(Scene& scene, const std::string& person) {
+  const auto& crew = scene.reckoning.crew(scene.season, scene.block_id(), scene.now_ms());
+  for (const advice::CrewRow& row : crew) {
+    if (row.person == person) return &row.crew;
+  }
+  return nullptr;
+}
+
 const advice::NextTree& next_tree_of(Scene& scene, const std::string& person) {
   orchard::TreeAddress from{1, 1};
   if (const ledger::BlockSeason* block = scene.block()) {

@@ -31,6 +31,8 @@ void band_of(const advice::Standing& standing, double tolerance, widgets::BandCh
 void save_state(Scene& scene);
 
 // The next tree of a person in a block, from their last tagged tree on.
+// Of the block at hand; null for somebody without a count there.
+const advice::AgainstCrew* against_crew_of(Scene& scene, const std::string& person);
 const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
 
 // What the lead told this person in this block, on their own phone: today's and yesterday's word.

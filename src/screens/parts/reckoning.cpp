@@ -22,9 +22,9 @@ void Reckoning::forget() {
 
 void Reckoning::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
-  clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, worklists_,
-        florals_, consequences_, briefs_, acceptances_, spreads_, days_, reviews_, second_,
-        exercises_now_, exercises_, learnings_, lines_);
+  clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, agreements_,
+        worklists_, florals_, consequences_, briefs_, acceptances_, spreads_, days_, reviews_,
+        second_, exercises_now_, exercises_, learnings_, lines_);
 }
 
 void Reckoning::check(const Season& season, std::int64_t now_ms) {
@@ -98,6 +98,11 @@ const advice::Drift& Reckoning::drift(const Season& season, const std::string& b
 const advice::CountingBias& Reckoning::bias(const Season& season, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(bias_, "", [&] { return advice::counting_bias(season, now_ms); });
+}
+
+const advice::CountAgreements& Reckoning::agreements(const Season& season, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(agreements_, "", [&] { return advice::count_agreements(season, now_ms); });
 }
 
 const std::vector<advice::Recount>& Reckoning::worklist(const Season& season,

@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "advice/judged/acceptance.h"
+#include "advice/known/agreement.h"
 #include "advice/advisor.h"
 #include "advice/known/block_target.h"
 #include "advice/next/brief.h"
@@ -60,6 +61,7 @@ class Reckoning {
   const advice::Drift& drift(const Season& season, const std::string& block,
                              const std::string& person, std::int64_t now_ms);
   const advice::CountingBias& bias(const Season& season, std::int64_t now_ms);
+  const advice::CountAgreements& agreements(const Season& season, std::int64_t now_ms);
   const std::vector<advice::Recount>& worklist(const Season& season, const std::string& block,
                                                std::int64_t now_ms);
   const advice::FloralFraction& floral(const Season& season, const std::string& block);
@@ -109,6 +111,7 @@ class Reckoning {
   Kept<std::vector<advice::CrewRow>> crews_;
   Kept<advice::Drift> drifts_;
   Kept<advice::CountingBias> bias_;
+  Kept<advice::CountAgreements> agreements_;
   Kept<std::vector<advice::Recount>> worklists_;
   Kept<advice::FloralFraction> florals_;
   Kept<advice::Consequences> consequences_;

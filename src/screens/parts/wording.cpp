@@ -65,6 +65,15 @@ std::string money_text(const ledger::Season& season, double amount) {
             {{"currency", std::move(currency)}, {"n", whole(amount)}});
 }
 
+std::string signed_whole(double value) {
+  const long n = std::lround(value);
+  return (n > 0 ? "+" : n < 0 ? "−" : "") + number(std::labs(n));
+}
+
+std::string signed_percent(double share) {
+  return (share > 0 ? "+" : share < 0 ? "−" : "") + widgets::percent(std::fabs(share));
+}
+
 std::string date_text(std::int64_t day) {
   const std::string iso = base::iso_minute(day * day_ms);
   const int month = std::atoi(iso.substr(5, 2).c_str());
@@ -178,6 +187,25 @@ std::string verdict_figure(const advice::Verdict& verdict) {
 std::string verdict_line(const advice::Verdict& verdict) {
   const std::string figure = verdict_figure(verdict);
   return verdict_word(verdict) + (figure.empty() ? "" : " " + figure);
+}
+
+std::string sign_text(advice::CountingSign sign) {
+  switch (sign) {
+    case advice::CountingSign::copies: return tr("agreement.sign.copies");
+    case advice::CountingSign::digits: return tr("agreement.sign.digits");
+    case advice::CountingSign::too_even: return tr("agreement.sign.too_even");
+    case advice::CountingSign::ratio_moved: return tr("agreement.sign.ratio_moved");
+    case advice::CountingSign::misses_many: break;
+  }
+  return tr("agreement.sign.misses_many");
+}
+
+std::string signs_text(const advice::Counter& counter) {
+  std::string text;
+  for (const advice::CountingSign sign : counter.signs) {
+    text += (text.empty() ? "" : " ") + sign_text(sign);
+  }
+  return text;
 }
 
 std::string limbs_text(const std::string& key, double limbs) {

@@ -10,6 +10,7 @@
 #include <string>
 
 #include "advice/hand_terms.h"
+#include "advice/known/counting_bias.h"
 #include "advice/reason.h"
 #include "advice/judged/verdict.h"
 #include "ledger/season.h"
@@ -28,6 +29,8 @@ std::string range_text(double low, double high);             // "124 to 168"
 std::string of_100(double share);                            // 0.08 → "8"
 // An amount in the farm's own money: "$1,240", "1 240 $", without its sign where none is set.
 std::string money_text(const ledger::Season& season, double amount);
+std::string signed_whole(double value);                      // "+12", "−3", "0"
+std::string signed_percent(double share);                    // -0.25 → "−25 %"
 
 std::string day_text(std::int64_t day, std::int64_t today);  // "today", "25 Nov"
 std::string date_text(std::int64_t day);                     // "25 Nov"
@@ -49,6 +52,9 @@ widgets::Verdict verdict_kind(advice::VerdictKind kind);
 std::string verdict_word(const advice::Verdict& verdict);    // "HARDER"
 std::string verdict_figure(const advice::Verdict& verdict);  // "24", empty where none is told
 std::string verdict_line(const advice::Verdict& verdict);    // "HARDER 24", for lists
+
+std::string sign_text(advice::CountingSign sign);            // "The numbers are too even …"
+std::string signs_text(const advice::Counter& counter);      // all of them; empty where none
 
 // "about two fewer on each limb"; empty where there is nothing to change.
 // Whole and half limbs, "1", "1½", under key.one or key.other.

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // What one person counted today, and how many trees they pruned in which time (for the pace).
+#include "ledger/live.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
@@ -13,8 +14,8 @@ namespace {
 void work_part(Scene& scene) {
   heading(scene.ui, tr("day.worked"));
   for (const auto& [id, block] : scene.season.blocks()) {
-    for (const auto& spell : block.work_spells) {
-      if (spell.withdrawn || spell.author != scene.session.person) continue;
+    for (const auto& spell : ledger::live(block.work_spells)) {
+      if (spell.author != scene.session.person) continue;
       if (scene.season.day_of(spell.at_ms()) != scene.today()) continue;
       fact(scene.ui, block_text(scene.season, id),
            tr("day.works", {{"trees", whole(spell.body.trees)},

@@ -21,6 +21,7 @@ struct Maker {
 constexpr Maker makers[] = {{"rates", rates_pages},         {"bounds", bound_pages},
                             {"curve", curve_pages},         {"broken", broken_pages},
                             {"uncertain", uncertain_pages}, {"crew", crew_pages},
+                            {"against", against_pages},
                             {"drift", drift_pages},         {"stride", stride_pages}};
 
 bool write(const std::string& folder, const Page& page, const Effort& effort) {

@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "bound.h"
+#include "against.h"
 #include "broken.h"
 #include "crew.h"
 #include "day.h"
@@ -132,6 +133,16 @@ TEST_SUITE("operating characteristics") {
     }
     // The words are not said of trees that are as assumed.
     CHECK(broken_days({}, 60, 100, 15).noted < 0.25);
+  }
+
+  TEST_CASE("a pruner a quarter below the others had no answer where the target is loose") {
+    AgainstPlan plan{.days = 20, .apart = 0.75, .target_half_width = 0.15};
+    const AgainstRates rates = simulate_against_crew(plan, 16);
+    CHECK(rates.told_right > 0.8);
+    CHECK(rates.told_wrong == 0);
+    CHECK(rates.verdict_right < rates.told_right);
+    plan.apart = 1;
+    CHECK(simulate_against_crew(plan, 17).mates_told < 0.10);  // aimed at 0.05
   }
 
   TEST_CASE("a canary that tells change at every count is caught") {

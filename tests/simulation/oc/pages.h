@@ -24,6 +24,7 @@ std::vector<Page> curve_pages(const Effort& effort);        // −40 … +200 %
 std::vector<Page> broken_pages(const Effort& effort);       // assumptions that fail
 std::vector<Page> uncertain_pages(const Effort& effort);    // target and counting known in part
 std::vector<Page> crew_pages(const Effort& effort);         // crews of 1 … 40, calibration
+std::vector<Page> against_pages(const Effort& effort);      // one pruner beside the others
 std::vector<Page> drift_pages(const Effort& effort);        // delays
 std::vector<Page> stride_pages(const Effort& effort);       // trees pruned wrongly meanwhile
 

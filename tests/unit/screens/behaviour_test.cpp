@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "screens/parts/wording.h"
+#include "support/records.h"
 #include "unit/screens/phone.h"
 
 namespace {
@@ -407,5 +408,42 @@ TEST_SUITE("screens: behaviour") {
     phone.tap("tree");
     REQUIRE(phone.tap("place/less"));
     CHECK(phone.session.drafts.count->tree.tree == place - 1);
+  }
+
+  TEST_CASE("signs of numbers that were not counted stood where only programs read") {
+    // In b3 nobody was re-counted: twenty numbers of one person, all rounded, none by p2.
+    ledger::Season season = stage::new_farm();
+    stage::add(season, test::block_settings("b3"), "m1", stage::thursday_ms());
+    for (const char* person : {"p1", "p2"}) {
+      stage::add(season, ledger::PersonSettings{{person, person, orchard::Role::pruner, true}}, "m1",
+                 stage::thursday_ms());
+    }
+    stage::add(season, ledger::PersonSettings{{"l1", "Lea", orchard::Role::lead, true}}, "m1",
+               stage::thursday_ms());
+    const int odd[] = {3, 1, 4, 8, 7, 2, 9, 6, 12, 11, 14, 13, 17, 16, 19, 18, 21, 22, 24, 27};
+    for (int i = 0; i < 20; ++i) {
+      const std::int64_t at_ms = stage::thursday_ms() + 1000 * (i + 1);
+      stage::add(season, ledger::TagCount{"b3", {1 + i, 5}, 150 + 5 * (odd[i] % 13), {}, {}, 0},
+                 "p1", at_ms);
+      stage::add(season, ledger::TagCount{"b3", {1 + i, 9}, 151 + 7 * (odd[i] % 11), {}, {}, 0},
+                 "p2", at_ms + 500);
+    }
+    for (const ScreenId screen : {ScreenId::home, ScreenId::agreement}) {
+      CHECK(Phone(stage::at(screen, "l1", "b3"), season).shows("Many numbers end in 0 or 5."));
+    }
+    Session of_p1 = stage::at(ScreenId::standing, "l1", "b3");
+    of_p1.stack.back().person = "p1";
+    CHECK(Phone(of_p1, season).shows("How this person counts"));
+    of_p1.stack.back().person = "p2";
+    CHECK_FALSE(Phone(of_p1, season).shows("How this person counts"));
+  }
+
+  TEST_CASE("a pruner is held beside the others of the block, too") {
+    Session session = stage::at(ScreenId::standing, "l1", "b1");
+    session.stack.back().person = "p4";
+    Phone phone(session, stage::farm());
+    CHECK(phone.shows("Beside the others in this block"));
+    CHECK(phone.shows("fewer than the others in this block"));
+    CHECK(Phone(stage::at(ScreenId::home, "l1", "b1"), stage::farm()).shows("the crew leaves"));
   }
 }

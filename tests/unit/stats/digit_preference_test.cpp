@@ -95,4 +95,20 @@ TEST_SUITE("stats") {
     CHECK(match_test(one, one, 0).error().where == "error_sd");
     CHECK(spread_test(two, 0, 3).error().where == "expected_sd");
   }
+
+  TEST_CASE("the binomial tail and the spread test serve sums that are already worked out") {
+    // 8 of 12 at one in five: 0.000581 by the binomial sum.
+    CHECK(chance_of_so_many(8, 12, 0.2) == doctest::Approx(0.0005810).epsilon(1e-3));
+    CHECK(chance_of_so_many(0, 12, 0.2) == 1);
+    CHECK(chance_of_so_many(13, 12, 0.2) == 0);
+    const std::vector<double> values = {200, 205, 198, 202, 207, 199, 203};
+    const auto whole = spread_test(values, 20, 30);
+    REQUIRE(whole);
+    const auto sums = spread_test_of_variances(whole->sd * whole->sd, 6, 400, 30);
+    REQUIRE(sums);
+    CHECK(sums->p_too_little == doctest::Approx(whole->p_too_little));
+    CHECK(sums->ratio == doctest::Approx(whole->ratio));
+    CHECK(spread_test_of_variances(1, 0, 1, 5).error().where == "df");
+    CHECK(spread_test_of_variances(1, 5, 0, 5).error().where == "expected_variance");
+  }
 }

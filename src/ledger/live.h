@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The entries of a list that stand: withdrawn ones are passed over. Everybody who shows or counts
+// what stands goes through here; only an entry's own page shows a withdrawn one.
+//
+//   for (const auto& entry : ledger::live(block.tag_counts)) …
+//   for (const auto& entry : ledger::live_newest_first(block.tag_counts)) …
+#pragma once
+
+#include <iterator>
+
+#include "ledger/block_season.h"
+
+namespace nthtree::ledger {
+
+template <typename At>
+class LiveRange {
+ public:
+  class iterator {
+   public:
+    iterator(At at, At end) : at_(at), end_(end) { pass_withdrawn(); }
+    const auto& operator*() const { return *at_; }
+    iterator& operator++() {
+      ++at_;
+      pass_withdrawn();
+      return *this;
+    }
+    bool operator!=(const iterator& other) const { return at_ != other.at_; }
+
+   private:
+    void pass_withdrawn() {
+      while (at_ != end_ && at_->withdrawn) ++at_;
+    }
+    At at_, end_;
+  };
+
+  LiveRange(At begin, At end) : begin_(begin), end_(end) {}
+  iterator begin() const { return {begin_, end_}; }
+  iterator end() const { return {end_, end_}; }
+
+ private:
+  At begin_, end_;
+};
+
+// The list must outlive what is returned.
+template <typename T>
+auto live(const Entries<T>& entries) {
+  return LiveRange(entries.begin(), entries.end());
+}
+template <typename T>
+auto live_newest_first(const Entries<T>& entries) {
+  return LiveRange(entries.rbegin(), entries.rend());
+}
+
+}  // namespace nthtree::ledger
