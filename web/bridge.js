@@ -18,6 +18,7 @@
     wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
     scanProgress: 15, codes: 16, code: 17, fileGiven: 18,
     activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
+    cancel: 27,
   };
   const GIVEN = { saved: 0, shared: 1, cancelled: 2 };
   const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
@@ -81,7 +82,8 @@
     const flag = (value) => (value ? 1 : 0);
     send(EVENT.storeStatus, 0, 0, [flag(status.persisted), flag(status.privateWindow),
       flag(status.writer), flag(status.installed), Math.round(status.usage),
-      Math.round(status.quota), status.lost, status.broughtBack].join(FIELD));
+      Math.round(status.quota), status.lost, status.broughtBack,
+      Nthtree.device.installWay(), flag(status.secondCopy)].join(FIELD));
   }
 
   const entries = (list) => list.split(ENTRY).slice(0, -1); // every entry has its end
@@ -135,6 +137,7 @@
       Nthtree.device.saveFile(name, mime, bytes, share !== 0).then(
         (how) => send(EVENT.fileGiven, 0, GIVEN[how]));
     },
+    install: () => Nthtree.device.install(),
     pickFile(id, accept) {
       Nthtree.device.pickFile(text(accept), (name, bytes) => {
         const head = encoder.encode(name + FIELD);
@@ -185,6 +188,8 @@
     language: () => navigator.language ?? "en",
     fragment: () => globalThis.NTHTREE_FRAGMENT ?? "",
     ratio: () => Math.min(globalThis.devicePixelRatio || 1, 2),
+    timeZone: () => Nthtree.device.zoneRule(),
+    stillness: () => matchMedia("(prefers-reduced-motion: reduce)").matches,
     canShare: () => Nthtree.device.canShare(),
     canScan: () => Nthtree.scanner?.available?.() === true,
     safeArea: () => Nthtree.device.safeArea().join(" "),
@@ -237,6 +242,7 @@
     scroll: (distance) => send(EVENT.scroll, 0, distance),
     context: (lost) => send(EVENT.context, lost ? 1 : 0),
     resize: () => send(EVENT.resize),
+    cancel: () => send(EVENT.cancel),
     visible: (visible) => send(EVENT.visible, visible ? 1 : 0),
     back: () => send(EVENT.back),
   };

@@ -154,6 +154,11 @@
     return Nthtree.bridge.back();
   }
 
+  // As the browser's own back button does, but never out of the app.
+  function back() {
+    if (depth > 0 && !journey) history.back();
+  }
+
   function pushHistory() {
     wantedDepth += 1;
     followWish();
@@ -202,9 +207,130 @@
     });
   }
 
+  // ---- fingers
+  //
+  // Two fingers zoom the page, for who cannot read it otherwise, but not where each finger counts.
+  // SDL forbids the browser its own gestures in every touch event, so it is not to see these. What
+  // the browser takes away for itself (a zoom, the shade pulled down) was no tap.
+
+  function watchFingers(canvas) {
+    let zooming = false;
+    function onTouch(event) {
+      const counts = [...event.touches].some(({ clientX, clientY }) =>
+        Nthtree.app._nthtree_counts_at(clientX, clientY));
+      if (event.type === "touchcancel") Nthtree.bridge.cancel();
+      if (event.touches.length < 2) zooming = false;
+      else if (event.type === "touchstart" && !counts) zooming = true;
+      if (!event.cancelable || (event.type === "touchstart" && !counts)) {
+        event.preventDefault = () => {};
+      }
+      if (!zooming || event.type === "touchend") return;
+      Nthtree.bridge.cancel();
+      event.stopImmediatePropagation();
+    }
+    for (const type of ["touchstart", "touchmove", "touchend", "touchcancel"]) {
+      canvas.addEventListener(type, onTouch, { capture: true });
+    }
+  }
+
+  // ---- the home screen
+
+  let offer = null; // the browser's own question, kept until somebody wants it
+  globalThis.addEventListener("beforeinstallprompt", (event) => {
+    event.preventDefault();
+    offer = event;
+    Nthtree.bridge.call("storeStatus");
+  });
+
+  // How the app gets there: "offer" (a button will do), "share" (iPhone), "menu" (Android), "".
+  function installWay() {
+    if (offer) return "offer";
+    const { userAgent, maxTouchPoints } = navigator;
+    const apple = /iPhone|iPad|iPod/.test(userAgent)
+      || (/Macintosh/.test(userAgent) && maxTouchPoints > 1); // an iPad calls itself a Mac
+    if (apple) return "share";
+    return /Android/.test(userAgent) ? "menu" : "";
+  }
+
+  async function install() {
+    const asked = offer;
+    offer = null; // it can be asked once
+    await asked?.prompt();
+    Nthtree.bridge.call("storeStatus");
+  }
+
+  // ---- the rule of this phone's clock, as POSIX has it for TZ: "<-08>8<-07>,M3.2.0,M11.1.0"
+  //
+  // A browser gives a zone's name, which means something only beside a table of all zones; so the
+  // rule is read off the clock: when it changes in the coming years. Twelve of them have nearly
+  // every calendar.
+
+  const MINUTE = 60000;
+  const DAY = 1440 * MINUTE;
+  const YEARS = 12;
+  const STEP = 14 * DAY; // no zone changes twice in a fortnight
+  const offsetAt = (time) => -new Date(time).getTimezoneOffset(); // minutes ahead of UTC
+
+  function changesIn(year) {
+    const changes = [];
+    const end = Date.UTC(year + 1, 0, 1);
+    for (let at = Date.UTC(year, 0, 1); at < end; at += STEP) {
+      let [before, after] = [at, Math.min(at + STEP, end)];
+      if (offsetAt(before) === offsetAt(after)) continue;
+      while (after - before > MINUTE) {
+        const middle = before + Math.floor((after - before) / 2 / MINUTE) * MINUTE;
+        if (offsetAt(middle) === offsetAt(before)) before = middle;
+        else after = middle;
+      }
+      changes.push({ wall: after + offsetAt(before) * MINUTE, to: offsetAt(after) });
+    }
+    return changes;
+  }
+
+  // Where in its year a change lies. Midnight may be the end of a day: "first Saturday, 24:00".
+  function placeOf({ wall, to }, late) {
+    const day = new Date(wall - late * DAY);
+    const [month, date] = [day.getUTCMonth(), day.getUTCDate()];
+    return { month: month + 1, weekday: day.getUTCDay(), week: Math.ceil(date / 7), to,
+      last: date + 7 > new Date(Date.UTC(day.getUTCFullYear(), month + 1, 0)).getUTCDate(),
+      minute: day.getUTCHours() * 60 + day.getUTCMinutes() + late * 1440 };
+  }
+
+  const clock = (minutes) => `${Math.floor(minutes / 60)}${
+    minutes % 60 ? `:${String(minutes % 60).padStart(2, "0")}` : ""}`;
+  const west = (offset) => `${offset > 0 ? "-" : ""}${clock(Math.abs(offset))}`;
+  const named = (offset) => `<${offset < 0 ? "-" : "+"}${
+    clock(Math.abs(offset)).replace(":", "").padStart(2, "0")}>${west(offset)}`;
+
+  // The same day of the week of a month in every year, or null.
+  function ruleOf(years, late) {
+    const places = years.map((change) => placeOf(change, late));
+    const [first] = places;
+    const alike = (key) => places.every((place) => place[key] === first[key]);
+    if (!["month", "weekday", "minute", "to"].every(alike)) return null;
+    const week = places.every(({ last }) => last) ? 5 : alike("week") ? first.week : 0;
+    if (week === 0) return null;
+    const time = first.minute === 120 ? "" : `/${clock(first.minute)}`;
+    return { to: first.to, text: `,M${first.month}.${week}.${first.weekday}${time}` };
+  }
+  const changeRule = (years) => ruleOf(years, 0)
+    ?? (years[0].wall % DAY === 0 ? ruleOf(years, 1) : null);
+
+  function zoneRule() {
+    const year = new Date().getFullYear();
+    const years = Array.from({ length: YEARS }, (_, later) => changesIn(year + later));
+    const now = named(offsetAt(Date.now()));
+    if (!years.every((changes) => changes.length === 2)) return now;
+    const rules = [0, 1].map((nth) => changeRule(years.map((changes) => changes[nth])));
+    if (rules.includes(null)) return now;
+    const [summer, winter] = rules.sort((a, b) => b.to - a.to);
+    return named(winter.to) + named(summer.to) + summer.text + winter.text;
+  }
+
   function start(canvas) {
     watchSizes();
     watchContext(canvas);
+    watchFingers(canvas);
     document.addEventListener("visibilitychange", () => {
       const visible = document.visibilityState === "visible";
       Nthtree.bridge.visible(visible);
@@ -215,6 +341,7 @@
 
   return {
     start, vibrate, keepAwake, canShare, saveFile, download, pickFile, print, pushHistory,
-    popHistory, safeArea,
+    popHistory, back, safeArea, installWay, install,
+    zoneRule,
   };
 })();

@@ -56,6 +56,11 @@
   }
 
   function onKey(event) {
+    if (event.key === "Escape") {
+      if (isField(event.target)) event.target.blur();
+      else Nthtree.device.back();
+      return;
+    }
     if (isField(event.target) || event.ctrlKey || event.metaKey || event.altKey) return;
     const page = innerHeight * 0.8;
     const distances = { PageDown: page, PageUp: -page, ArrowDown: STEP_PX, ArrowUp: -STEP_PX,

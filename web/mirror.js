@@ -133,6 +133,20 @@
     return entry;
   }
 
+  // A new screen has a heading of its own: who reads or types along goes on there.
+  let heading = null;
+
+  function follow(nodes) {
+    const top = nodes.find((node) => node.r === "heading" && node.n === 1)?.i;
+    if (!top || top === heading) return;
+    const first = heading === null;
+    heading = top;
+    if (first || document.activeElement?.matches("input, textarea")) return; // mid-word
+    const { element } = elements.get(top);
+    element.tabIndex = -1;
+    element.focus({ preventScroll: true });
+  }
+
   function update(json) {
     root ??= document.getElementById("mirror");
     const nodes = JSON.parse(json);
@@ -162,6 +176,7 @@
       if (next !== entry.shell) parent.insertBefore(entry.shell, next);
       lastIn.set(parent, entry.shell);
     }
+    follow(nodes);
     // Below a question nothing can be reached.
     const modal = nodes.find((node) => node.r === "dialog");
     for (const child of root.children) {

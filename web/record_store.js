@@ -443,6 +443,7 @@
       waiting: [...unsaved].reduce((sum, records) => sum + records.length, 0),
       lost: state.lost,
       broughtBack: state.broughtBack,
+      secondCopy: secondCopy.possible(),
       detail: state.fault,
     };
   }

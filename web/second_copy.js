@@ -228,5 +228,5 @@
     }
   }
 
-  return { read, lost, good, note, catchUp };
+  return { possible, read, lost, good, note, catchUp };
 })();

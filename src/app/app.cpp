@@ -47,6 +47,8 @@ screens::StorageSummary summary_of(const StoreStatus& status) {
   storage.private_window = status.private_window;
   storage.writer = status.writer;
   storage.installed = status.installed;
+  storage.install = status.install;
+  storage.second_copy = status.second_copy;
   storage.usage_bytes = status.usage_bytes;
   storage.quota_bytes = status.quota_bytes;
   storage.lost = status.lost;
@@ -76,6 +78,8 @@ void App::start(std::string_view varieties) {
   started.us_region = measures_in_feet(platform_.language());
   started.can_scan = platform_.can_scan();
   started.can_share = platform_.can_share();
+  started.stillness = platform_.wants_stillness();
+  started.time_zone = platform_.time_zone();
   started.code = join_code_of(platform_.start_fragment());
   context_.tell(started);
   set_look();
@@ -149,6 +153,8 @@ void App::run(const screens::Intent& intent) {
             if (!saver_.waits()) platform_.apply_update();
           },
           [&](const screens::AskPersistence&) { platform_.store_ask_persistence(); },
+          [&](const screens::Install&) { platform_.install(); },
+          [&](const screens::ReadAgain&) { load_again(); },
           [&](const screens::Announce& wish) { platform_.announce(wish.text, wish.assertive); },
           [](const auto&) {},
       },

@@ -79,7 +79,7 @@ void HandOver::share(const screens::Share& wish) {
   std::sort(records.begin(), records.end(),
             [](const auto& a, const auto& b) { return a.place() < b.place(); });
   save("-records.csv", "text/csv",
-       ledger::record_table(records, context_.season.farm().utc_offset_minutes));
+       ledger::record_table(records, context_.season.time_zone()));
 }
 
 // Whoever goes back from what came in to handing over finds it there, too.

@@ -65,6 +65,10 @@ struct StoreStatus {
   std::int64_t quota_bytes = -1;
   std::int64_t lost = 0;          // records that were here once and that the browser threw away
   std::int64_t brought_back = 0;  // of those, what its second copy gave back at this start
+  // How the app gets to the home screen: "offer" (install() asks the person), "share" (the share
+  // sheet of an iPhone), "menu" (of the browser), or "" (not at all, or it is there).
+  std::string install;
+  bool second_copy = true;  // the browser has a place for a copy beside the database
 };
 
 struct Insets {
@@ -153,6 +157,8 @@ class Platform : public base::Clock {
   virtual std::int64_t touched_ms() const { return elapsed_ms(); }
   // Makes the graphics the renderer draws with, on that canvas; false where there are none.
   virtual bool open_graphics(const char* canvas) = 0;
+  virtual bool wants_stillness() { return false; }  // the person asked for less motion
+  virtual void install() {}                         // inside a tap only, where the status offers it
   virtual void vibrate(int duration_ms) = 0;
   virtual void keep_awake(bool on) = 0;  // screen wake lock; re-taken when visible again
   virtual void announce(std::string_view text, bool assertive) = 0;  // live region
@@ -179,6 +185,7 @@ class Platform : public base::Clock {
   // --- place in the browser
   virtual void push_history() = 0;  // a screen deeper: one more back press stays in the app
   virtual void pop_history(int steps) = 0;  // the app went back by its own button
+  virtual std::string time_zone() { return ""; }  // its rule (base/time_zone.h); empty: unknown
   virtual std::string language() = 0;  // BCP 47 of the browser, "es-MX"
   virtual std::string start_fragment() = 0;  // what stood behind # at the start (pairing), once
   virtual Insets safe_area() = 0;      // CSS px

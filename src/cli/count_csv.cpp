@@ -85,10 +85,10 @@ bool read_offset(const std::string& text, int& minutes) {
   return "UTC" + ledger::offset_text(minutes) == text;
 }
 
-Result<std::string> utc_time_of(const Row& row, int farm_offset_minutes) {
+Result<std::string> utc_time_of(const Row& row, const base::TimeZone& farm) {
   const std::string written = cell(row, "date") + "T" + cell(row, "time");
   std::int64_t at_ms = 0;
-  int offset = farm_offset_minutes;
+  int offset = 0;
   const std::string offset_cell = cell(row, "utc_offset");
   if (!offset_cell.empty() && !read_offset(offset_cell, offset)) {
     return Error{"not_a_time", "\"" + offset_cell + "\" is no offset: UTC-08:00 is allowed",
@@ -98,7 +98,9 @@ Result<std::string> utc_time_of(const Row& row, int farm_offset_minutes) {
     return Error{"not_a_time", "\"" + cell(row, "date") + "\", \"" + cell(row, "time") +
                  "\" is not a time: 2026-02-04, 12:00 is allowed", "date, time"};
   }
-  return base::iso_minute(at_ms - offset * std::int64_t{60000}) + "Z";
+  const std::int64_t moment_ms =
+      offset_cell.empty() ? farm.moment_of(at_ms) : at_ms - offset * std::int64_t{60000};
+  return base::iso_minute(moment_ms) + "Z";
 }
 
 class Reader {
@@ -149,7 +151,7 @@ class Reader {
     if (!block) return block.error();
     const auto person = key_of(people_, cell(row, "person"), "person");
     if (!person) return person.error();
-    const auto at = utc_time_of(row, season_.farm().utc_offset_minutes);
+    const auto at = utc_time_of(row, season_.time_zone());
     if (!at) return at.error();
     Row paper;
     for (const auto& [heading, text] : row) {
@@ -213,18 +215,18 @@ Result<TableCounts> read_count_table(std::string_view text, const ledger::Season
   const auto rows = rows_of(text);
   if (!rows) return rows.error();
   Reader reader(season);
-  const int offset = season.farm().utc_offset_minutes;
+  const base::TimeZone& farm = season.time_zone();
   for (std::size_t i = 0; i < rows->size(); ++i) {
     const std::size_t fresh_before = reader.fresh.size();
     if (const auto taken = reader.take((*rows)[i]); !taken) return in_row(taken.error(), i + 2);
     if (reader.fresh.size() == fresh_before) continue;
-    const auto alone = records_of_csv(paper_of({reader.fresh.back()}), offset);
+    const auto alone = records_of_csv(paper_of({reader.fresh.back()}), farm);
     if (!alone) return in_row(alone.error(), i + 2);
   }
   TableCounts counts;
   counts.held = reader.held;
   if (reader.fresh.empty()) return counts;
-  auto records = records_of_csv(paper_of(reader.fresh), offset);
+  auto records = records_of_csv(paper_of(reader.fresh), farm);
   if (!records) return records.error();
   counts.records = std::move(*records);
   return counts;

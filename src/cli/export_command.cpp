@@ -50,7 +50,7 @@ Outcome export_command(const Words& words) {
   for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
   std::string text;
   if (format == "csv") {
-    text = ledger::record_table(records, season.farm().utc_offset_minutes);
+    text = ledger::record_table(records, season.time_zone());
   } else if (format == "counts") {
     text = ledger::count_table(season);
   } else {

@@ -84,7 +84,7 @@ Result<TableCounts> records_in(const std::string& path, const std::string& forma
     if (!counts) return in_file(counts.error());
     return counts;
   }
-  auto records = records_of_csv(*text, holding.season.farm().utc_offset_minutes);
+  auto records = records_of_csv(*text, holding.season.time_zone());
   if (!records) return in_file(records.error());
   return TableCounts{std::move(*records)};
 }

@@ -91,7 +91,7 @@ std::optional<json> value_of(const std::string& field, const std::string& cell) 
 struct Table {
   CsvRow headings;
   std::uint64_t digest[2];  // of the whole text, for ids
-  int utc_offset_minutes;
+  const base::TimeZone& farm;
 };
 
 Result<std::int64_t> time_of(const Cells& row, const Table& table) {
@@ -103,7 +103,7 @@ Result<std::int64_t> time_of(const Cells& row, const Table& table) {
   if (!base::parse_iso(at, ms)) {
     return Error{"not_a_time", "\"" + at + "\" is not a time: 2026-02-04 12:00 is allowed", "at"};
   }
-  return ms - (utc ? 0 : table.utc_offset_minutes * std::int64_t{60000});
+  return utc ? ms : table.farm.moment_of(ms);
 }
 
 Result<json> body_of(const Cells& row) {
@@ -175,13 +175,13 @@ std::uint64_t digest_of(std::string_view text, std::uint64_t state) {
 }  // namespace
 
 base::Result<std::vector<ledger::Record>> records_of_csv(std::string_view text,
-                                                         int utc_offset_minutes) {
+                                                         const base::TimeZone& farm) {
   if (!base::is_utf8(text)) return Error{"not_csv", "is not UTF-8 text", ""};
   const auto rows = base::read_csv(text, rows_max);
   if (!rows) return rows.error();
   if (rows->empty()) return Error{"not_csv", "has no row of headings", ""};
   const Table table{rows->front(), {digest_of(text, 0xcbf29ce484222325u),
-                                    digest_of(text, 0x84222325cbf29ce4u)}, utc_offset_minutes};
+                                    digest_of(text, 0x84222325cbf29ce4u)}, farm};
   const std::set<std::string> unique(table.headings.begin(), table.headings.end());
   if (unique.size() != table.headings.size()) {
     return Error{"not_csv", "two columns have the same heading", "line 1"};

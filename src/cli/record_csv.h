@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "base/time_zone.h"
 #include "ledger/record.h"
 
 namespace nthtree::cli {
@@ -22,6 +23,6 @@ namespace nthtree::cli {
 // from the table's text, so that the same table read twice adds nothing the second time.
 // Errors name the line and the field.
 base::Result<std::vector<ledger::Record>> records_of_csv(std::string_view text,
-                                                         int utc_offset_minutes);
+                                                         const base::TimeZone& farm);
 
 }  // namespace nthtree::cli

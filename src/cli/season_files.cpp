@@ -19,11 +19,11 @@ namespace {
 constexpr std::int64_t minute_ms = 60000;
 constexpr std::int64_t day_ms = 24 * 60 * minute_ms;
 
-std::int64_t offset_ms(const ledger::Season& season) {
-  return season.farm().utc_offset_minutes * minute_ms;
+std::int64_t wall_ms(const ledger::Season& season, std::int64_t at_ms) {
+  return at_ms + season.time_zone().offset_minutes(at_ms) * minute_ms;
 }
 
-Result<std::int64_t> moment_of(const std::string& at, std::int64_t offset) {
+Result<std::int64_t> moment_of(const std::string& at, const base::TimeZone& farm) {
   std::int64_t ms = 0;
   if (!base::parse_iso(at, ms)) {
     return Error{"not_a_time", "\"" + at + "\" is not a time: 2026-02-04, 2026-02-04T12:00 or "
@@ -31,7 +31,8 @@ Result<std::int64_t> moment_of(const std::string& at, std::int64_t offset) {
   }
   const bool day_only = at.size() == 10;
   const bool utc = at.back() == 'Z';
-  return ms - (utc ? 0 : offset) + (day_only ? day_ms - 1 : 0);
+  const std::int64_t wall_ms = ms + (day_only ? day_ms - 1 : 0);
+  return utc ? wall_ms : farm.moment_of(wall_ms);
 }
 
 }  // namespace
@@ -91,12 +92,12 @@ Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std
   FarmMoment farm;
   for (const auto& record : records) farm.now_ms = std::max(farm.now_ms, record.stamp.at_ms);
   if (!at.empty()) {
-    // The farm's offset is itself a record: the season's own, whenever it was written.
+    // The farm's clock is itself a record: the season's own, whenever it was written.
     ledger::Season settings;
     for (const auto& record : records) {
       if (std::holds_alternative<ledger::FarmSettings>(record.body)) settings.apply(record);
     }
-    const auto moment = moment_of(at, offset_ms(settings));
+    const auto moment = moment_of(at, settings.time_zone());
     if (!moment) return moment.error();
     farm.now_ms = *moment;
   }
@@ -107,7 +108,7 @@ Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std
 }
 
 std::string farm_time(const ledger::Season& season, std::int64_t at_ms) {
-  std::string text = base::iso_minute(at_ms + offset_ms(season));
+  std::string text = base::iso_minute(wall_ms(season, at_ms));
   return text.replace(text.find('T'), 1, " ");
 }
 
@@ -116,7 +117,7 @@ std::string short_time(const ledger::Season& season, std::int64_t at_ms) {
   static const char* const days_[] = {"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
   static const char* const months_[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-  const std::int64_t local = at_ms + offset_ms(season);
+  const std::int64_t local = wall_ms(season, at_ms);
   const auto day = floor<days>(sys_time<milliseconds>(milliseconds(local)));
   const year_month_day date(day);
   const auto minute = static_cast<int>(((local % day_ms) + day_ms) % day_ms / minute_ms);

@@ -23,7 +23,7 @@ namespace nthtree::ledger {
 struct FarmSettings {
   std::string name;
   bool us_units = false;
-  int utc_offset_minutes = 0;     // where the day of a record begins
+  int utc_offset_minutes = 0;     // of the farm's clock, where it has no rule
   double hours_per_day = 8;
   std::string currency;           // as written beside amounts: "$", "CAD"; empty: none
   double wage_per_hour = 0;       // in the farm's own money
@@ -33,6 +33,7 @@ struct FarmSettings {
   double crowding_cost_per_1000_spurs = 0;
   double sureness = 0.95;            // how sure before advice to change, 0.8 … 0.99
   double too_many_cost_ratio = 1.0;  // cost of one spur too many against one too few
+  std::string time_zone;  // the rule of the farm's clock, see base/time_zone.h; may be empty
   std::string key() const { return {}; }
   friend bool operator==(const FarmSettings&, const FarmSettings&) = default;
 };

@@ -23,6 +23,7 @@ void fields(FieldVisitor& v, FarmSettings& farm) {
   v.text("name", farm.name, name_bytes_max);
   v.flag_or("us_units", farm.us_units);
   v.integer_or("utc_offset_minutes", farm.utc_offset_minutes, limits::utc_offset_minutes);
+  v.text_or("time_zone", farm.time_zone, time_zone_bytes_max);
   v.number_or("hours_per_day", farm.hours_per_day, limits::hours_per_day);
   v.text_or("currency", farm.currency, currency_bytes_max);
   v.number_or("wage_per_hour", farm.wage_per_hour, limits::money);

@@ -16,6 +16,7 @@ namespace nthtree::ledger {
 
 inline constexpr std::size_t id_bytes_max = 64;
 inline constexpr std::size_t name_bytes_max = 128;
+inline constexpr std::size_t time_zone_bytes_max = 64;
 inline constexpr std::size_t remark_bytes_max = 256;
 inline constexpr std::size_t currency_bytes_max = 16;
 

@@ -71,7 +71,7 @@ std::string local_minute(std::int64_t at_ms, int utc_offset_minutes) {
   return base::iso_minute(at_ms + utc_offset_minutes * std::int64_t{60000});
 }
 
-Cells cells_of(const Record& record, int utc_offset_minutes) {
+Cells cells_of(const Record& record, const base::TimeZone& farm) {
   Cells cells;
   const json object = json::parse(record.bytes, nullptr, false);
   if (std::holds_alternative<Unknown>(record.body)) {
@@ -80,7 +80,7 @@ Cells cells_of(const Record& record, int utc_offset_minutes) {
   } else {
     flatten(object["body"], "", cells);
   }
-  std::string at = local_minute(record.stamp.at_ms, utc_offset_minutes);
+  std::string at = local_minute(record.stamp.at_ms, farm.offset_minutes(record.stamp.at_ms));
   cells["at"] = at.replace(at.find('T'), 1, " ");
   cells["id"] = record.id.text();
   cells["at_ms"] = std::to_string(record.stamp.at_ms);
@@ -108,7 +108,7 @@ Cells count_cells(const Season& season, const BlockSeason& block, const Entry<Bo
   const auto written = write_record(std::move(record));
   if (!written) return cells;
   flatten(json::parse(written->bytes, nullptr, false)["body"], "", cells);
-  const int offset = season.farm().utc_offset_minutes;
+  const int offset = season.time_zone().offset_minutes(entry.at_ms());
   const std::string local = local_minute(entry.at_ms(), offset);
   cells["date"] = local.substr(0, 10);
   cells["time"] = local.substr(11);
@@ -162,11 +162,11 @@ std::string count_table(const Season& season) {
   return std::string(base::byte_order_mark) + table_of(count_columns, rows);
 }
 
-std::string record_table(const std::vector<Record>& records, int utc_offset_minutes) {
+std::string record_table(const std::vector<Record>& records, const base::TimeZone& farm) {
   std::vector<Cells> rows;
   std::set<std::string> further;
   for (const Record& record : records) {
-    rows.push_back(cells_of(record, utc_offset_minutes));
+    rows.push_back(cells_of(record, farm));
     for (const auto& [name, cell] : rows.back()) further.insert(name);
   }
   CsvRow headings = first_record_columns;

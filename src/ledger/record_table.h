@@ -14,6 +14,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/time_zone.h"
 #include "ledger/record.h"
 #include "ledger/season.h"
 
@@ -27,7 +28,7 @@ std::string count_table(const Season& season);
 // Columns: id, at (the farm's time, for people), at_ms, tick, clock_ms, author, kind, replaces,
 // block, row, tree, spurs, then every other field met in any body, by its path ("target.yield").
 // The body of a kind that this version does not know stands whole in a column of its own.
-std::string record_table(const std::vector<Record>& records, int utc_offset_minutes);
+std::string record_table(const std::vector<Record>& records, const base::TimeZone& farm);
 
 inline constexpr const char* whole_body_column = "body";
 // True for a column of the table of records that is no field of a body.

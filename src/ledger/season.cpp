@@ -133,6 +133,8 @@ void Season::forget(const VarietySettings& settings) { varieties_.erase(settings
 
 void Season::keep(const FarmSettings& settings) {
   farm_ = settings;
+  const auto rule = base::TimeZone::parse(settings.time_zone);
+  time_zone_ = rule ? rule.value() : base::TimeZone::fixed(settings.utc_offset_minutes);
   has_farm_ = true;
 }
 
@@ -292,7 +294,7 @@ std::vector<RecordId> Season::settings_in_force() const {
 
 std::int64_t Season::day_of(std::int64_t at_ms) const {
   constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
-  const std::int64_t local_ms = at_ms + farm_.utc_offset_minutes * 60000LL;
+  const std::int64_t local_ms = at_ms + time_zone_.offset_minutes(at_ms) * 60000LL;
   return local_ms >= 0 ? local_ms / day_ms : (local_ms - day_ms + 1) / day_ms;
 }
 

@@ -23,6 +23,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/time_zone.h"
 #include "ledger/record.h"
 
 namespace nthtree::ledger {
@@ -37,6 +38,9 @@ class Season {
 
   const FarmSettings& farm() const { return farm_; }
   bool has_farm() const { return has_farm_; }
+  // The farm's clock: its rule, or the fixed offset that older records have, which also stands in
+  // for a rule of a later form.
+  const base::TimeZone& time_zone() const { return time_zone_; }
   const std::map<std::string, BlockSeason>& blocks() const { return blocks_; }
   const std::map<std::string, orchard::Person>& people() const { return people_; }
   // What the farm set of its varieties, by orchard::variety_key.
@@ -93,6 +97,7 @@ class Season {
   BlockSeason& block_for(const std::string& id);
 
   FarmSettings farm_;
+  base::TimeZone time_zone_;
   bool has_farm_ = false;
   std::map<std::string, BlockSeason> blocks_;
   std::map<std::string, orchard::Person> people_;

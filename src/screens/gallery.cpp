@@ -62,7 +62,8 @@ void Gallery::draw_count(Ui& ui) {
       ui, {.key = "gallery/count", .title = "Row 4, tree 17", .back = true, .person = "Ana",
            .actions = {{.id = "save", .label = "Save", .enabled = count_ > 0, .weight = 2},
                        {.id = "undo", .label = "Undo", .kind = Kind::quiet,
-                        .enabled = count_ > 0}}});
+                        .enabled = count_ > 0}},
+           .message = toast_ ? "Saved on this phone" : ""});
   count_ += tap_pad(ui, {.id = "pad", .label = "Tap for each spur", .value = number(count_),
                          .caption = "spurs, limb 2 of 5", .leave = 56 + 24});
   ui.hand_row({1, 1, 1},

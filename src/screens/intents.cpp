@@ -135,6 +135,7 @@ class Applying {
   void operator()(const SortBy& sort) { s_.sorted[sort.table] = sort.by; }
 
   void operator()(const SaveRecords&) { s_.asking.clear(); }
+  void operator()(const AskPersistence&) { s_.storage.asked = true; }
   void operator()(const SetPreferences& set) {
     const bool language = set.preferences.language != s_.preferences.language;
     s_.preferences = set.preferences;

@@ -104,6 +104,8 @@ struct TakeOffered {};                      // another farm's records, after the
 struct SyncNow {};
 struct ApplyUpdate {};
 struct AskPersistence {};
+struct Install {};    // onto the home screen; the browser asks
+struct ReadAgain {};  // the store, which could not be read
 struct DismissToast {};
 struct Announce { std::string text; bool assertive = false; };
 
@@ -115,8 +117,8 @@ using Intent =
                  SaveRecords, TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo,
                  LeaveDemo, Share, PrintReport,
                  ImportFile, StartScan, StopScan, ChoosePart, HandOver, PauseCodes,
-                 SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
-                 DismissToast, Announce>;
+                 SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence, Install,
+                 ReadAgain, DismissToast, Announce>;
 using Intents = std::vector<Intent>;
 
 // The part of an intent that changes the session alone. Intents that are the app's change

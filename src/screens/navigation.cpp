@@ -23,9 +23,16 @@ void leave_screen(Session& session) {
   session.reason_open = false;
 }
 
+// What was saved is told where it was saved; a save that failed is told everywhere.
+void forget_save(Session& session) {
+  SaveState& state = session.last_save.state;
+  if (state == SaveState::on_phone || state == SaveState::on_hub) state = SaveState::none;
+}
+
 }  // namespace
 
 void go_to(Session& session, const Stop& to) {
+  forget_save(session);
   if (!(session.here() == to)) session.stack.push_back(to);
   leave_screen(session);
 }

@@ -33,6 +33,9 @@ class Telling {
     s_.us_region = started.us_region;
     s_.can_scan = started.can_scan;
     s_.exchange.can_share = started.can_share;
+    s_.time_zone = started.time_zone;
+    // Codes that change six times a second are a flicker.
+    if (started.stillness) s_.exchange.showing.pace = 0;
     if (!started.code.empty()) s_.fields["code"] = started.code;
     return true;
   }
@@ -103,6 +106,7 @@ class Telling {
   bool operator()(const StorageTold& told) {
     StorageSummary now = told.storage;
     now.full = s_.storage.full;
+    now.asked = s_.storage.asked;
     const bool back = now.brought_back > s_.storage.brought_back;
     if (back) (*this)(Told{"sync.brought_back", std::to_string(now.brought_back), false});
     return changed(s_.storage, now) || back;

@@ -31,6 +31,8 @@ struct Started {
   std::vector<orchard::Variety> varieties;
   std::string language;  // of the browser, as far as there is one of ours
   bool us_region = false, can_scan = false, can_share = false;
+  bool stillness = false;  // the person asked for less motion
+  std::string time_zone;   // the rule of this phone's clock, see base/time_zone.h; may be empty
   std::string code;      // a join code that came with the address
 };
 struct RecordsRead { std::int64_t records = 0; };  // more of them; see Loaded

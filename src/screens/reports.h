@@ -61,6 +61,9 @@ struct StorageSummary {
   bool writer = true;                 // false: another tab of the app writes
   bool installed = false;
   bool full = false;
+  std::string install;      // how it gets to the home screen, see app/platform.h
+  bool second_copy = true;  // confirmed records are kept twice
+  bool asked = false;       // the person wanted the browser to promise
   std::int64_t usage_bytes = -1;
   std::int64_t quota_bytes = -1;
   std::int64_t lost = 0;          // records the browser threw away and that are not here again

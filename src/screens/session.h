@@ -170,8 +170,8 @@ struct Session {
   std::string asking;  // the yes/no question on the screen; empty where none
   std::optional<CountDraft> practised;  // a practice count just ended; nothing was recorded
   std::map<std::string, std::string> fields;  // typed, not yet kept; by field id
-  bool fields_tried = false;  // keeping was tried: show every error
-  int fields_wrong = 0;       // then: how many are wrong
+  bool fields_tried = false;  // keeping was tried: show every error, and how many are wrong:
+  int fields_wrong = 0;
   std::string filter;         // typed in a long list
   bool reason_open = false;   // the lead opened the reason of a verdict
   std::int64_t day = 0;       // the day looked at in reviews; 0: the last one with records
@@ -181,6 +181,7 @@ struct Session {
   bool demo = false;          // the season shown is the demo farm's; nothing is stored
 
   // from news
+  std::string time_zone;      // the rule of this phone's clock, see base/time_zone.h; may be empty
   std::int64_t now_ms = 0;
   std::int64_t records_read = 0;  // while opening
   LastSave last_save;

@@ -74,6 +74,11 @@ void Loop::resize() {
   wake();
 }
 
+void Loop::cancel() {
+  surface_.ui().tap_counter().cancel_all();
+  wake();
+}
+
 void Loop::take_size() {
   int width = 0, height = 0, device_width = 0, device_height = 0;
   SDL_GetWindowSize(window_, &width, &height);

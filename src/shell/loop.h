@@ -39,6 +39,8 @@ class Loop {
   void set_hidden(bool hidden);
   void set_context_lost(bool lost);
   void resize();              // the page said that sizes may have changed
+  void cancel();              // the browser took the fingers for itself: no tap, no drag
+  bool counts_at(float x, float y) const { return surface_.ui().tap_counter().counts_at(x, y); }
   void set_letters(std::string letters) { letters_ = std::move(letters); }  // of the languages
   std::int64_t frames_drawn() const { return repaint_.drawn(); }
   bool busy() const;  // a frame, a tap, the mirror or the time of a new screen is still to come

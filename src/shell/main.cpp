@@ -95,6 +95,10 @@ EMSCRIPTEN_KEEPALIVE int nthtree_start(char* regular, int regular_length, char* 
   return program->loop->start("#canvas") ? 1 : 0;
 }
 
+EMSCRIPTEN_KEEPALIVE int nthtree_counts_at(float x, float y) {
+  return nthtree::shell::program && nthtree::shell::program->loop->counts_at(x, y) ? 1 : 0;
+}
+
 // For the tests: what no element of the page can tell.
 EMSCRIPTEN_KEEPALIVE double nthtree_frames() {
   return nthtree::shell::program ? static_cast<double>(

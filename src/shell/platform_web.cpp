@@ -156,6 +156,8 @@ void PlatformWeb::receive_store(WebEvent event, int id, double number, std::stri
       status.quota_bytes = read_integer(next_piece(bytes, field_end));
       status.lost = read_integer(next_piece(bytes, field_end));
       status.brought_back = read_integer(next_piece(bytes, field_end));
+      status.install = next_piece(bytes, field_end);
+      status.second_copy = read_integer(next_piece(bytes, field_end)) != 0;
       events_->on_store_status(status);
       break;
     }
@@ -176,6 +178,7 @@ void PlatformWeb::receive_surface(WebEvent event, int id, double number, std::st
     case WebEvent::context: loop_->set_context_lost(id != 0); break;
     case WebEvent::resize: loop_->resize(); break;
     case WebEvent::frame: loop_->frame(); break;
+    case WebEvent::cancel: loop_->cancel(); break;
     default: break;
   }
 }
@@ -295,6 +298,8 @@ bool PlatformWeb::open_graphics(const char* canvas) {
 std::int64_t PlatformWeb::touched_ms() const {
   return static_cast<std::int64_t>(nthtree_touched());
 }
+bool PlatformWeb::wants_stillness() { return ask("stillness") == "true"; }
+void PlatformWeb::install() { call("install"); }
 void PlatformWeb::vibrate(int duration_ms) { call("vibrate", duration_ms); }
 void PlatformWeb::keep_awake(bool on) { call("keepAwake", on); }
 void PlatformWeb::announce(std::string_view text, bool assertive) {
@@ -320,6 +325,7 @@ void PlatformWeb::draw_code(int code) { call("drawCode", code); }
 bool PlatformWeb::can_share() { return ask("canShare") == "true"; }
 void PlatformWeb::push_history() { call("pushHistory"); }
 void PlatformWeb::pop_history(int steps) { call("popHistory", steps); }
+std::string PlatformWeb::time_zone() { return ask("timeZone"); }
 std::string PlatformWeb::language() { return ask("language"); }
 std::string PlatformWeb::start_fragment() { return ask("fragment"); }
 float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }

@@ -16,7 +16,7 @@ enum class WebEvent {
   store_records = 1, store_loaded, store_load_failed, store_done, store_status, http_done, wake,
   back, visible, online, update_ready, file, scan, scan_stopped,
   scan_progress, codes, code, file_given,
-  activate = 20, type, focus, scroll, context, resize, frame,
+  activate = 20, type, focus, scroll, context, resize, frame, cancel,
 };
 
 class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
@@ -46,6 +46,8 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   void fetch_asset(app::RequestId id, std::string_view name) override;
   bool open_graphics(const char* canvas) override;
   std::int64_t touched_ms() const override;
+  bool wants_stillness() override;
+  void install() override;
   void vibrate(int duration_ms) override;
   void keep_awake(bool on) override;
   void announce(std::string_view text, bool assertive) override;
@@ -63,6 +65,7 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   void draw_code(int code) override;
   void push_history() override;
   void pop_history(int steps) override;
+  std::string time_zone() override;
   std::string language() override;
   std::string start_fragment() override;
   app::Insets safe_area() override;

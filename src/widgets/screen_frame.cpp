@@ -96,7 +96,8 @@ float top_bar(Ui& ui, const ScreenSpec& spec, Bar& bar) {
       beside ? Rect{x, in.safe_top, title_w, line_h}
              : Rect{in.safe_left + theme.edge, in.safe_top + line_h, below_w,
                     title_h - theme.gap * 0.75f};
-  ui.add({.id = "title", .role = Role::heading, .label = spec.title, .level = 1,
+  // An id of its own on each screen: a screen reader is led to the heading of a new one.
+  ui.add({.id = "title/" + spec.key, .role = Role::heading, .label = spec.title, .level = 1,
           .rect = title_box});
   painter.text(title_box, spec.title, {.type = Type::title, .color = theme.bar.ink});
   float right = in.width - in.safe_right - 4;
@@ -233,6 +234,18 @@ float side_bar(Ui& ui, const ScreenSpec& spec, float top, Bar& bar) {
   return box.w;
 }
 
+float toast_action_w(Ui& ui, const Toast& spec) {
+  return spec.action.empty() ? 0 : ui.fonts().measure(Type::strong, spec.action).w + 24;
+}
+
+Size toast_size(Ui& ui, const Toast& spec) {
+  const Theme& theme = ui.theme();
+  const float w = std::min(ui.input().width - 2 * theme.edge, 520.0f);
+  const float text_w = w - toast_action_w(ui, spec) - 2 * theme.edge;
+  const float text_h = ui.painter().text_height(spec.text, Type::body, text_w);
+  return {w, std::max(theme.target, text_h + 24)};
+}
+
 }  // namespace
 
 Bar open_screen(Ui& ui, const ScreenSpec& spec) {
@@ -248,7 +261,10 @@ Bar open_screen(Ui& ui, const ScreenSpec& spec) {
   const float side = side_bar(ui, spec, top, bar);
   const float bottom = bottom_bar(ui, spec, side, bar);
   const float pinned = pinned_height(ui, spec.pinned, in.width - side);
-  const Rect view = {side, top + pinned, in.width - side, in.height - top - pinned - bottom};
+  const float message =
+      spec.message.empty() ? 0 : toast_size(ui, {.text = spec.message}).h + 2 * ui.theme().gap;
+  const Rect view = {side, top + pinned, in.width - side,
+                     in.height - top - pinned - bottom - message};
   ui.open_group({.id = "page", .role = Role::main, .label = spec.title, .rect = view});
   ui.open_view(spec.key, view, spec.full ? ui.theme().page_max : ui.theme().column_max);
   return bar;
@@ -340,12 +356,10 @@ bool toast(Ui& ui, const Toast& spec) {
   const Theme& theme = ui.theme();
   const FrameInput& in = ui.input();
   Painter& painter = ui.painter();
-  const float w = std::min(in.width - 2 * theme.edge, 520.0f);
-  const float action_w =
-      spec.action.empty() ? 0 : ui.fonts().measure(Type::strong, spec.action).w + 24;
+  const float action_w = toast_action_w(ui, spec);
+  const auto [w, h] = toast_size(ui, spec);
   const float text_w = w - action_w - 2 * theme.edge;
-  const float h = std::max(theme.target, painter.text_height(spec.text, Type::body, text_w) + 24);
-  const Rect box = {(in.width - w) / 2, ui.view().bottom() - h - theme.gap, w, h};
+  const Rect box = {(in.width - w) / 2, ui.view().bottom() + theme.gap, w, h};
   painter.layer(Layer::above);
   painter.fill(box, theme.card.ink, theme.round);
   const Color ink = theme.card.back;

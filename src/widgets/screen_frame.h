@@ -50,6 +50,7 @@ struct ScreenSpec {
   std::string places_label;     // what they are called by a screen reader
   bool full = false;            // tables and charts: the page is as wide as it gets
   std::string pinned;           // label of a line that stays below the bar; see pin; empty: none
+  std::string message;  // of a toast that follows: the page makes room, so that it covers nothing
 };
 
 struct Bar {
@@ -79,8 +80,8 @@ struct Question {
 };
 int question(Ui& ui, const Question& question);
 
-// A short message above the action bar, drawn after close_screen. Returns true where its action or
-// it itself was tapped.
+// A short message between the page, which was told of it, and the actions; drawn after
+// close_screen. Returns true where its action or it itself was tapped.
 struct Toast {
   std::string id;
   std::string text;

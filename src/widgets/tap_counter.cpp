@@ -163,6 +163,11 @@ std::string_view TapCounter::pressed_id() const {
   return {};
 }
 
+bool TapCounter::counts_at(float x, float y) const {
+  const Target* target = hit(x, y);
+  return target && target->on_touch;
+}
+
 bool TapCounter::dragging() const {
   for (const auto& [id, finger] : fingers_) {
     if (finger.drag) return true;

@@ -75,6 +75,7 @@ class TapCounter {
   bool has_pending() const { return !queue_.empty(); }
   std::optional<TapRun> take_run();
   std::string_view pressed_id() const;  // under a finger now, "" where none
+  bool counts_at(float x, float y) const;  // a place where each finger that lands is one
   bool dragging() const;
   float take_scroll();          // dragged since the last call, px; positive: content moves up
   std::optional<float> take_fling();  // px per ms when the finger left, once

@@ -343,9 +343,21 @@ void Ui::move_view() {
   scroll_ = std::round(view.scroll);
 }
 
-void Ui::open_view(std::string_view key, const Rect& view, float width_max) {
-  if (view_key_ != key) velocity_ = 0;
+// A new view starts at its top; one that is gone back to is where it was left.
+void Ui::visit(std::string_view key) {
+  velocity_ = 0;
   view_key_ = key;
+  const auto before = std::find(trail_.begin(), trail_.end(), key);
+  if (before != trail_.end()) {
+    trail_.erase(before + 1, trail_.end());
+  } else {
+    trail_.emplace_back(key);
+    views_[view_key_].scroll = 0;
+  }
+}
+
+void Ui::open_view(std::string_view key, const Rect& view, float width_max) {
+  if (view_key_ != key || trail_.empty()) visit(key);
   view_ = view;
   move_view();
   taps_.set_scroll_area(view);

@@ -159,6 +159,7 @@ class Ui {
   void place_cell(Level& level, float outer_x, float outer_w);
   void move_view();
   int row_index() const;  // of the row around the present cell; -1 outside of one
+  void visit(std::string_view key);
 
   Fonts& fonts_;
   Painter painter_;
@@ -172,6 +173,7 @@ class Ui {
   std::map<std::string, View, std::less<>> views_;
   std::string view_key_;
   std::string screen_;  // that what is drawn now belongs to
+  std::vector<std::string> trail_;  // keys of the views behind the present one, which is the last
   Rect view_;
   float scroll_ = 0;
   int row_count_ = 0, text_count_ = 0;

@@ -2,7 +2,7 @@
 //
 // A lead's day, by role and name: buds, unpruned trees, the brief, a blind re-count, telling.
 import assert from "node:assert/strict";
-import { closeBrowser } from "./support/browser.mjs";
+import { ALL, closeBrowser } from "./support/browser.mjs";
 import { withFarm } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
@@ -19,6 +19,8 @@ const day = (name, work, options) => ({ name, run: async () => {
   }
 } });
 
+const inAll = (test) => ({ ...test, browsers: ALL });
+
 export default [
   day("sees the crew as a picture and in order of need, and opens the reason", async ({ phone }) => {
     await phone.page.locator("#mirror").getByRole("img", { name: /is wanted/ }).first()
@@ -30,7 +32,7 @@ export default [
     await phone.sees("Chance of too few");
   }),
 
-  day("re-counts blind, then sees the tag beside it", async ({ phone }) => {
+  inAll(day("re-counts blind, then sees the tag beside it", async ({ phone }) => {
     await phone.tap(/^Re-count/);
     await phone.see("heading", "Worth a re-count");
     await phone.tapLocator(phone.page.locator("#mirror").getByRole("button",
@@ -44,15 +46,15 @@ export default [
     await phone.sees("You counted");
     await phone.tap("Next re-count");
     await phone.see("heading", "Worth a re-count");
-  }),
+  })),
 
-  day("tells a pruner, and the board says that they were told", async ({ phone }) => {
+  inAll(day("tells a pruner, and the board says that they were told", async ({ phone }) => {
     await phone.tap(/^Tomasz/);
     await phone.tap("Tell Tomasz");
     await phone.sees(/^Tomasz, leave about \d+ more on each tree\.$/);
     await phone.tap("I told Tomasz");
     await phone.sees(/^Told just now: Tomasz/);
-  }),
+  })),
 
   day("cuts open buds and sees the share of flower buds grow", async ({ phone }) => {
     await phone.tap(/^Cut open buds/);

@@ -3,7 +3,7 @@
 // A manager's day, by role and name: a farm begun on an empty phone, a block with its target, a
 // wrong entry, people; and the day's review of the demo farm.
 import assert from "node:assert/strict";
-import { closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
+import { ALL, closeBrowser, openPhone, SIZES } from "./support/browser.mjs";
 import { withFarm, withHands } from "./support/farm.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
@@ -35,7 +35,8 @@ async function addBlock(phone) {
 }
 
 export default [
-  { name: "an empty phone becomes a farm with a block, a target and a pruner", run: () =>
+  { name: "an empty phone becomes a farm with a block, a target and a pruner", browsers: ALL,
+    run: () =>
     onEmptyPhone(async (phone) => {
       await phone.see("heading", "Nthtree");
       await phone.tap(/^Start a farm/);
@@ -106,7 +107,7 @@ export default [
       await phone.see("heading", "Nthtree");
     }) },
 
-  { name: "the day's review: people, blocks, pace and the map", run: async () => {
+  { name: "the day's review: people, blocks, pace and the map", browsers: ALL, run: async () => {
     try {
       await withFarm(async ({ phone }) => {
         await phone.beSomebody("Wren");

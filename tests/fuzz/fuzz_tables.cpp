@@ -21,9 +21,10 @@ void check_table(std::string_view text) {
       if (again && again->size() == 1) NTHTREE_ASSERT(again->front() == row);
     }
   }
-  const auto records = cli::records_of_csv(text, 120);
+  const base::TimeZone zone = base::TimeZone::fixed(120);
+  const auto records = cli::records_of_csv(text, zone);
   if (!records) return;
-  const auto again = cli::records_of_csv(ledger::record_table(*records, 120), 120);
+  const auto again = cli::records_of_csv(ledger::record_table(*records, zone), zone);
   NTHTREE_ASSERT(again.ok());
   NTHTREE_ASSERT(again->size() == records->size());
   for (std::size_t i = 0; i < records->size(); ++i) {

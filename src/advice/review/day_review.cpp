@@ -97,7 +97,7 @@ void add_pruners(const BlockContext& context, const Before& before, const Tallie
 }
 
 std::int64_t start_of_day(const ledger::Season& season, std::int64_t day) {
-  return day * day_ms - season.farm().utc_offset_minutes * 60000LL;
+  return season.time_zone().moment_of(day * day_ms);
 }
 
 void add_estimate(const orchard::Estimate& more, orchard::Estimate& sum) {

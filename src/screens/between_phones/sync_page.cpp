@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Network and storage in plain words: what is not sent, what the browser promised, what to do.
+#include <cstdlib>
+
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
@@ -36,7 +38,8 @@ void network(Scene& scene) {
     notice(scene.ui, {.id = "set_aside", .tone = Tone::caution,
                       .text = tr("sync.set_aside", {{"n", whole(sync.set_aside)}})});
   }
-  if (sync.clock_off_minutes != 0) {
+  // Hours are told at the head of every screen.
+  if (sync.clock_off_minutes != 0 && std::abs(sync.clock_off_minutes) < 60) {
     notice(scene.ui, {.id = "clock", .tone = Tone::caution,
                       .text = tr("sync.clock", {{"n", whole(sync.clock_off_minutes)}})});
   }
@@ -50,14 +53,17 @@ void storage(Scene& scene) {
   if (store.known) {
     paragraph(scene.ui, store.persisted ? tr("sync.persisted") : tr("sync.not_persisted"));
   }
-  if (store.known && !store.persisted &&
+  if (store.asked && !store.persisted) {
+    notice(scene.ui, {.id = "no_promise", .tone = Tone::caution, .text = tr("sync.no_promise")});
+  } else if (store.known && !store.persisted &&
       button(scene.ui, {.id = "ask", .label = tr("sync.ask"), .kind = Kind::quiet})) {
     scene.want(AskPersistence{});
   }
   if (store.brought_back > 0) {
     paragraph(scene.ui, tr("sync.brought_back", {{"value", whole(store.brought_back)}}));
   }
-  if (store.known && !store.installed) paragraph(scene.ui, tr("sync.install"));
+  if (store.known && !store.second_copy) paragraph(scene.ui, tr("sync.one_copy"));
+  install(scene);
   if (store.usage_bytes >= 0) {
     small_print(scene.ui, tr("sync.used", {{"n", number(store.usage_bytes / 1e6, 1)}}));
   }

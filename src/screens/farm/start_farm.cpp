@@ -2,6 +2,7 @@
 // Starting a farm on an empty phone: three fields, then the first block.
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
+#include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 
 namespace nthtree::screens {
@@ -21,6 +22,7 @@ void draw_start_farm(Scene& scene) {
                   scene.session.us_region ? 1 : 0) == 1;
   manager.role = orchard::Role::manager;
   if (scene.bar.action == "go") {
+    set_clock(scene, farm);
     if (form.ok())
       scene.want(StartFarm{farm, manager});
     else

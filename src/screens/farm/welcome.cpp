@@ -2,6 +2,7 @@
 // The first things anybody sees: the records being read, and an empty phone.
 #include "screens/each_screen.h"
 #include "screens/farm/language_choice.h"
+#include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
@@ -13,6 +14,8 @@ void draw_opening(Scene& scene) {
   if (!scene.session.last_save.trouble.empty()) {
     notice(scene.ui, {.id = "unread", .tone = Tone::trouble, .text = tr("opening.failed"),
                       .live = true});
+    paragraph(scene.ui, tr("opening.refused"));
+    if (button(scene.ui, {.id = "again", .label = tr("opening.again")})) scene.want(ReadAgain{});
   }
   finish(scene);
 }
@@ -39,6 +42,7 @@ void draw_welcome(Scene& scene) {
     scene.want(LookAtDemo{});
   }
   scene.ui.space(8);
+  install(scene);
   choose_language_here(scene);
   finish(scene);
 }

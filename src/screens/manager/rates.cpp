@@ -3,10 +3,12 @@
 #include <cmath>
 
 #include "advice/review/cost.h"
+#include "ledger/record_table.h"
 #include "orchard/limits.h"
 #include "orchard/units.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
+#include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
@@ -65,6 +67,9 @@ void draw_rates(Scene& scene) {
           {100 * limits::sureness.low, 100 * limits::sureness.high}, 0) / 100;
   farm.too_many_cost_ratio = ask("farm/ratio", tr("rates.ratio"), farm.too_many_cost_ratio,
                                  limits::cost_ratio, 2, ratio_hint(scene));
+  set_clock(scene, farm);
+  const int offset = scene.season.time_zone().offset_minutes(scene.now_ms());
+  small_print(scene.ui, tr("rates.clock", {{"offset", ledger::offset_text(offset)}}));
   if (scene.bar.action == "keep") form.keep(farm);
   finish(scene);
 }

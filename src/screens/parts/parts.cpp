@@ -89,6 +89,28 @@ const advice::AgainstCrew* against_crew_of(Scene& scene, const std::string& pers
   return nullptr;
 }
 
+void install(Scene& scene) {
+  const StorageSummary& store = scene.session.storage;
+  if (!store.known || store.installed) return;
+  paragraph(scene.ui, tr("sync.install"));
+  if (store.install == "share") return small_print(scene.ui, tr("install.share"));
+  if (store.install == "menu") return small_print(scene.ui, tr("install.menu"));
+  if (store.install != "offer") return small_print(scene.ui, tr("install.none"));
+  if (button(scene.ui, {.id = "install", .label = tr("install.go"), .kind = Kind::quiet})) {
+    scene.want(Install{});
+  }
+}
+
+void set_clock(const Scene& scene, ledger::FarmSettings& farm) {
+  const auto zone = base::TimeZone::parse(scene.session.time_zone);
+  if (!zone || !farm.time_zone.empty()) return;
+  const int offset = zone->offset_minutes(scene.now_ms());
+  const bool new_farm = !scene.season.has_farm();
+  if (!new_farm && farm.utc_offset_minutes != 0 && farm.utc_offset_minutes != offset) return;
+  farm.time_zone = scene.session.time_zone;
+  farm.utc_offset_minutes = offset;  // all that older apps know of
+}
+
 const advice::NextTree& next_tree_of(Scene& scene, const std::string& person) {
   orchard::TreeAddress from{1, 1};
   if (const ledger::BlockSeason* block = scene.block()) {

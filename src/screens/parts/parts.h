@@ -29,6 +29,10 @@ void band_of(const advice::Standing& standing, double tolerance, widgets::BandCh
 
 // "Saved on this phone", "Not saved" with what to do. Says saved only when the shell did.
 void save_state(Scene& scene);
+// How the app gets to the home screen of this phone; nothing where it is there.
+void install(Scene& scene);
+// A farm without a rule for its clock takes over this phone's, unless that is elsewhere.
+void set_clock(const Scene& scene, ledger::FarmSettings& farm);
 
 // The next tree of a person in a block, from their last tagged tree on.
 // Of the block at hand; null for somebody without a count there.

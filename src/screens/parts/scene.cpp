@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/scene.h"
 
+#include <cstdlib>
+
 #include "screens/parts/places.h"
 #include "screens/parts/wording.h"
 
@@ -16,7 +18,8 @@ bool shows_person(ScreenId screen) {
 std::string status_text(const Session& session) {
   // The page of the network says it itself, large.
   if (session.demo || session.here().screen == ScreenId::sync) return "";
-  if (session.sync.unsent > 0) return tr_count("sync.unsent", session.sync.unsent);
+  const bool alone = session.sync.link == Link::never_paired;  // nobody waits for anything
+  if (session.sync.unsent > 0 && !alone) return tr_count("sync.unsent", session.sync.unsent);
   if (session.sync.link == Link::unreachable) return tr("status.offline");
   if (!session.update_version.empty() && !session.drafts.count) return tr("status.update");
   return "";
@@ -37,6 +40,23 @@ void not_saved(Scene& scene) {
   }
 }
 
+std::string message_of(const Scene& scene) {
+  const auto& toast = scene.session.toast;
+  if (!toast || toast->until_ms <= scene.now_ms()) return "";
+  return tr(toast->key, {{"value", toast->value}});
+}
+
+// A clock that is minutes off is told on the page of the network; hours spoil the days of records.
+void clock_warning(Scene& scene) {
+  constexpr int hour = 60, day = 24 * hour;
+  const int off = std::abs(scene.session.sync.clock_off_minutes);
+  if (off < hour) return;
+  notice(scene.ui, {.id = "clock_off", .tone = Tone::trouble,
+                    .text = off < 2 * day
+                                ? tr("sync.clock", {{"n", whole(off)}})
+                                : tr("sync.clock_days", {{"n", whole(off / day)}})});
+}
+
 // What nobody may miss, on every screen: a save that failed, a full phone, a private window, the
 // demo, practice.
 void warnings(Scene& scene) {
@@ -54,6 +74,7 @@ void warnings(Scene& scene) {
     notice(scene.ui, {.id = "lost", .tone = Tone::caution,
                       .text = tr("sync.lost", {{"n", whole(session.storage.lost)}})});
   }
+  clock_warning(scene);
   other_tab(scene);
   if (session.demo && notice(scene.ui, {.id = "demo", .tone = Tone::caution,
                                         .text = tr("home.demo"),
@@ -111,7 +132,8 @@ void open(Scene& scene, const Head& head) {
   const Session& session = scene.session;
   const ScreenId screen = session.here().screen;
   const orchard::Person* me = scene.me();
-  const bool offline = session.sync.link != Link::reached;
+  const Link link = session.sync.link;
+  const bool offline = link != Link::reached && link != Link::never_paired;
   scene.bar = open_screen(
       scene.ui, {.key = head.key,
                  .title = head.title,
@@ -123,7 +145,8 @@ void open(Scene& scene, const Head& head) {
                  .places = places_of(scene),
                  .places_label = tr("home.places"),
                  .full = head.full,
-                 .pinned = head.pinned});
+                 .pinned = head.pinned,
+                 .message = message_of(scene)});
   if (!scene.bar.place.empty()) scene.want(GoPlace{place_stop(scene.bar.place)});
   if (scene.bar.back) scene.want(Back{});
   if (scene.bar.person && screen != ScreenId::who) scene.go(ScreenId::who);
@@ -135,11 +158,9 @@ void open(Scene& scene, const Head& head) {
 
 void finish(Scene& scene) {
   close_screen(scene.ui);
-  const auto& message = scene.session.toast;
-  if (message && message->until_ms > scene.now_ms()) {
-    if (toast(scene.ui, {.id = "toast", .text = tr(message->key, {{"value", message->value}})})) {
-      scene.want(DismissToast{});
-    }
+  const std::string message = message_of(scene);
+  if (!message.empty() && toast(scene.ui, {.id = "toast", .text = message})) {
+    scene.want(DismissToast{});
   }
 }
 

@@ -109,8 +109,8 @@ std::string short_number(double value) {
 }
 
 std::string clock_text(const ledger::Season& season, std::int64_t at_ms) {
-  const std::int64_t local_ms = at_ms + season.farm().utc_offset_minutes * std::int64_t{60000};
-  return base::iso_minute(local_ms).substr(11);
+  const std::int64_t offset_ms = season.time_zone().offset_minutes(at_ms) * std::int64_t{60000};
+  return base::iso_minute(at_ms + offset_ms).substr(11);
 }
 
 std::string time_text(const ledger::Season& season, std::int64_t at_ms) {

@@ -52,7 +52,7 @@ std::string cell(const std::vector<base::CsvRow>& rows, std::size_t row, const s
 
 TEST_SUITE("ledger: tables") {
   TEST_CASE("every record is a row, and a kind that is not known keeps its body whole") {
-    const std::string table = ledger::record_table({read(R"({"a":{"b":1.5},"text":"x,y"})")}, -480);
+    const std::string table = ledger::record_table({read(R"({"a":{"b":1.5},"text":"x,y"})")}, base::TimeZone::fixed(-480));
     CHECK(table.substr(0, table.find("\r\n")) ==
           "id,at,at_ms,tick,clock_ms,author,kind,replaces,block,row,tree,spurs,body");
     CHECK(table.find(",2026-01-21 09:00,") != std::string::npos);
@@ -108,6 +108,6 @@ TEST_SUITE("ledger: tables") {
 
   TEST_CASE("an empty season gives the head alone") {
     CHECK(rows_of(ledger::count_table(ledger::Season{})).size() == 1);
-    CHECK(rows_of(ledger::record_table({}, 0)).size() == 1);
+    CHECK(rows_of(ledger::record_table({}, base::TimeZone::fixed(0))).size() == 1);
   }
 }

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "base/random.h"
+#include "base/text.h"
 #include "support/records.h"
 
 using namespace nthtree::ledger;
@@ -190,6 +191,27 @@ TEST_SUITE("ledger") {
     REQUIRE(season.block("b1")->tag_counts.size() == 1);
     CHECK(season.block("b1")->tag_counts[0].body.spurs == 0);
     CHECK(season.block("b1")->tag_counts[0].corrected);
+  }
+
+  TEST_CASE("a season that crosses the change of clocks had its days cut an hour off") {
+    FarmSettings farm;
+    farm.name = "West";
+    farm.utc_offset_minutes = -480;
+    const auto day_at = [&](const char* utc) {
+      std::int64_t at_ms = 0;
+      REQUIRE(nthtree::base::parse_iso(utc, at_ms));
+      return season_of({record_of(phone_a, 1, 0, farm)}).day_of(at_ms);
+    };
+    // Half past eleven on an evening of January, and of July: with one offset July's was tomorrow.
+    const std::int64_t january = day_at("2026-01-15T07:30"), july = day_at("2026-07-15T06:30");
+    CHECK(day_at("2026-01-15T08:00") == january + 1);
+    farm.time_zone = "<-08>8<-07>,M3.2.0,M11.1.0";
+    CHECK(day_at("2026-01-15T07:59") == january);
+    CHECK(day_at("2026-01-15T08:00") == january + 1);
+    CHECK(day_at("2026-07-15T06:59") == july);
+    CHECK(day_at("2026-07-15T07:00") == july + 1);
+    farm.time_zone = "as the moon has it";  // of a later app: the offset stands in for it
+    CHECK(day_at("2026-07-15T07:00") == july);
   }
 
   TEST_CASE("a day begins at midnight on the farm") {
