@@ -11,6 +11,8 @@ Role needed(const Unknown&) { return Role::pruner; }
 Role needed(const Withdrawal&) { return Role::pruner; }
 Role needed(const TagCount&) { return Role::pruner; }
 Role needed(const WorkSpell&) { return Role::pruner; }
+Role needed(const RowDone&) { return Role::pruner; }
+Role needed(const TreeState&) { return Role::pruner; }
 Role needed(const BudSample&) { return Role::lead; }
 Role needed(const BeforeCount&) { return Role::lead; }
 Role needed(const CheckCount&) { return Role::lead; }

@@ -13,6 +13,8 @@ TEST_SUITE("ledger") {
 TEST_CASE("a pruner counts, a lead also re-counts and advises, a manager sets everything else") {
   CHECK(role_needed(TagCount{}) == Role::pruner);
   CHECK(role_needed(WorkSpell{}) == Role::pruner);
+  CHECK(role_needed(RowDone{}) == Role::pruner);
+  CHECK(role_needed(TreeState{}) == Role::pruner);
   CHECK(role_needed(Withdrawal{}) == Role::pruner);
   CHECK(role_needed(Unknown{}) == Role::pruner);
   CHECK(role_needed(CheckCount{}) == Role::lead);
