@@ -8,6 +8,7 @@
 #include "advice/internal/drift_model.h"
 #include "advice/internal/live.h"
 #include "advice/internal/next_tree_model.h"
+#include "ledger/season_span.h"
 
 namespace nthtree::advice {
 namespace {
@@ -36,16 +37,19 @@ std::string leads_of(const ledger::Season& season) {
 
 }  // namespace
 
-Advisor::Sizes Advisor::sizes_of(const ledger::BlockSeason& block) {
+Advisor::Sizes Advisor::sizes_of(const ledger::BlockSeason& block) const {
   Sizes sizes;
   sizes.revision = block.revision;
-  sizes.tags = block.tag_counts.size();
+  // What a phone stamped days ahead stands at the end and waits: few, so it is walked past.
+  const auto& tags = block.tag_counts;
+  sizes.tags = tags.size();
+  while (sizes.tags > 0 && tags[sizes.tags - 1].at_ms() > cut_ms_) --sizes.tags;
   sizes.all = block.bud_samples.size() + block.before_counts.size() + block.tag_counts.size() +
               block.check_counts.size() + block.advice.size() + block.work_spells.size() +
               block.progress.size() + block.growth_stages.size() + block.cluster_counts.size() +
               block.harvest_counts.size() + block.return_bloom.size() +
               block.exercise_counts.size();
-  if (sizes.tags > 0) sizes.last_tag = block.tag_counts.back().place;
+  if (sizes.tags > 0) sizes.last_tag = tags[sizes.tags - 1].place;
   return sizes;
 }
 
@@ -64,19 +68,19 @@ bool Advisor::only_tags_added(const Held& held, const ledger::BlockSeason& block
          block.check_counts.back().place < block.tag_counts[held.sizes.tags].place;
 }
 
-void Advisor::refresh(Held& held, const ledger::BlockSeason& block, std::int64_t now_ms) {
+void Advisor::refresh(Held& held, const ledger::BlockSeason& block) {
   if (held.evidence && held.sizes.revision == block.revision) return;
   if (only_tags_added(held, block)) {
     // Contexts handed out before share the evidence: they are dropped before this is called.
-    for (std::size_t i = held.sizes.tags; i < block.tag_counts.size(); ++i) {
+    for (std::size_t i = held.sizes.tags; i < sizes_of(block).tags; ++i) {
       if (!block.tag_counts[i].withdrawn) held.evidence->append(*season_, block.tag_counts[i]);
     }
   } else {
     held.evidence = std::make_shared<BlockEvidence>(
-        gather(*season_, block, now_ms - evidence_age_ms_max, always));
+        gather(*season_, block, begins_ms_, cut_ms_));
     held.tally = CountingTally();
   }
-  held.tally.take(*season_, block, always);
+  held.tally.take(*season_, block, cut_ms_);
   held.sizes = sizes_of(block);
   held.levels.reset();
   bias_stale_ = true;
@@ -93,6 +97,21 @@ void Advisor::refresh_bias() {
   bias_stale_ = false;
 }
 
+// A new day brings in what was stamped for it; the first count of another season begins anew.
+void Advisor::forget_what_time_changed(std::int64_t now_ms) {
+  const bool new_day = now_ms - looked_ms_ > day_ms || now_ms < looked_ms_ - day_ms;
+  if (!new_day && season_revision_ == season_->revision()) return;
+  const std::int64_t cut_ms = cut_of_present(*season_, now_ms);
+  const bool moved = new_day || (cut_ms == always) != (cut_ms_ == always);
+  if (moved) looked_ms_ = now_ms, cut_ms_ = cut_ms;
+  const std::int64_t begins_ms = ledger::season_begins(*season_, cut_ms_);
+  if (!moved && begins_ms == begins_ms_) return;
+  begins_ms_ = begins_ms;
+  held_.clear();
+  contexts_.clear();
+  bias_stale_ = true;
+}
+
 const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms) {
   const ledger::BlockSeason* block = season_->block(id);
   if (!block) return nullptr;
@@ -102,19 +121,14 @@ const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms)
     if (leads != leads_) held_.clear();
     leads_ = std::move(leads);
   }
-  if (now_ms - gathered_since_ms_ > day_ms) {  // a new day: what is too old falls out
-    held_.clear();
-    contexts_.clear();
-    gathered_since_ms_ = now_ms;
-    bias_stale_ = true;
-  }
+  forget_what_time_changed(now_ms);
   const auto cached = contexts_.find(id);
   if (cached != contexts_.end()) {
     cached->second.now_ms = now_ms;
     return &cached->second;
   }
   for (const auto& [other_id, other] : season_->blocks()) {
-    refresh(held_[other_id], other, now_ms);
+    refresh(held_[other_id], other);
   }
   refresh_bias();
   season_revision_ = season_->revision();
@@ -122,7 +136,7 @@ const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms)
   context.season = season_;
   context.block = block;
   context.now_ms = now_ms;
-  context.cut_ms = always;
+  context.cut_ms = cut_ms_;
   context.here = held_[id].evidence;
   context.bias = bias_;
   context.settings = settings_for(*season_, *block);

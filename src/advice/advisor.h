@@ -46,7 +46,7 @@ class Advisor {
  private:
   struct Sizes {  // of a block's lists when last looked at, to tell an append from a change
     std::uint64_t revision = 0;
-    std::size_t tags = 0, all = 0;
+    std::size_t tags = 0, all = 0;  // tags: up to cut_ms_
     ledger::Place last_tag;
   };
   struct Held {
@@ -57,9 +57,10 @@ class Advisor {
     std::uint64_t levels_bias_version = 0;
   };
 
-  static Sizes sizes_of(const ledger::BlockSeason& block);
+  Sizes sizes_of(const ledger::BlockSeason& block) const;
   bool only_tags_added(const Held& held, const ledger::BlockSeason& block) const;
-  void refresh(Held& held, const ledger::BlockSeason& block, std::int64_t now_ms);
+  void refresh(Held& held, const ledger::BlockSeason& block);
+  void forget_what_time_changed(std::int64_t now_ms);
   void refresh_bias();
 
   const ledger::Season* season_;
@@ -68,7 +69,8 @@ class Advisor {
   std::shared_ptr<const CountingBias> bias_;
   std::uint64_t bias_version_ = 0;
   bool bias_stale_ = true;
-  std::int64_t gathered_since_ms_ = 0;
+  // What is looked at. A cut is moved on once a day, so that what was held stays good meanwhile.
+  std::int64_t begins_ms_ = 0, cut_ms_ = 0, looked_ms_ = 0;
   std::string leads_;
   std::map<std::string, BlockContext> contexts_;  // of the present season revision
 };

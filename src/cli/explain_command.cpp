@@ -70,8 +70,10 @@ Outcome explain_command(const Words& words) {
 
   Outcome outcome;
   for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
+  std::string notes;
+  for (const std::string& note : farm->notes()) notes += "note: " + note + "\n";
   outcome.out = block->id + " " + block->block->name + ", " + block->block->variety + ", as of " +
-                farm_time(farm->season, farm->now_ms) + "\n" + sheet.text() +
+                farm_time(farm->season, farm->now_ms) + "\n" + notes + sheet.text() +
                 "\nAdvice is decision support: the lead decides.\n";
   return outcome;
 }

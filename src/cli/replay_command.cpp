@@ -24,7 +24,8 @@ const char* const replay_help =
     "nothing.\n"
     "\n"
     "  --at TIME    2026-02-04 (the end of that day), 2026-02-04T12:00 (the farm's own time) or\n"
-    "               2026-02-04T20:00Z (UTC); the last record where not given\n"
+    "               2026-02-04T20:00Z (UTC); the last record where not given,\n"
+    "               but for a phone whose clock ran weeks ahead of all others, which is named\n"
     "  --json       for programs\n"
     "  --skip-bad   tells bad records on standard error and goes on without them\n"
     "\n"
@@ -152,6 +153,14 @@ Json block_json(const FarmMoment& farm, const BlockView& view) {
   return out;
 }
 
+Json ahead_json(const FarmMoment& farm, const ledger::WrittenAhead& phone) {
+  return {{"device", phone.device.text()},
+          {"author", phone.author},
+          {"records", phone.records},
+          {"first_ms", phone.first_ms},
+          {"days_ahead", phone.days_past(farm.present_ms)}};
+}
+
 std::string drift_text(const FarmMoment& farm, const advice::Drift& drift) {
   if (!drift.level.alarm) return "";
   return base::print("drifts %+.0f %% since %s", 100 * drift.level.change,
@@ -226,6 +235,7 @@ Outcome replay_command(const Words& words) {
   std::string text = base::print("%s, %zu records, as of %s\n",
                                  season.has_farm() ? season.farm().name.c_str() : "(no farm yet)",
                                  season.records(), farm_time(season, farm->now_ms).c_str());
+  for (const std::string& note : farm->notes()) text += "note: " + note + "\n";
   for (const auto& [id, block] : season.blocks()) {
     const BlockView view = view_of(*farm, block);
     if (arguments->has("--json")) {
@@ -241,6 +251,9 @@ Outcome replay_command(const Words& words) {
     out["at_farm_time"] = farm_time(season, farm->now_ms);
     out["records"] = season.records();
     out["fingerprint"] = season.fingerprint();
+    out["notes"] = farm->notes();
+    out["written_ahead"] = Json::array();
+    for (const auto& phone : farm->ahead) out["written_ahead"].push_back(ahead_json(*farm, phone));
     out["blocks"] = std::move(blocks);
     text = text_of(out);
   }

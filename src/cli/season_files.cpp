@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "cli/text_files.h"
 #include "ledger/ledger.h"
+#include "ledger/season_span.h"
 
 namespace nthtree::cli {
 
@@ -90,7 +91,8 @@ void sort_records(std::vector<ledger::Record>& records) {
 
 Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std::string& at) {
   FarmMoment farm;
-  for (const auto& record : records) farm.now_ms = std::max(farm.now_ms, record.stamp.at_ms);
+  farm.now_ms = farm.present_ms = ledger::present_of(records);
+  farm.ahead = ledger::written_ahead(records, farm.present_ms);
   if (!at.empty()) {
     // The farm's clock is itself a record: the season's own, whenever it was written.
     ledger::Season settings;
@@ -105,6 +107,32 @@ Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std
     if (record.stamp.at_ms <= farm.now_ms) farm.season.apply(record);
   }
   return farm;
+}
+
+std::string ahead_text(const ledger::Season& season, const ledger::WrittenAhead& phone,
+                       std::int64_t present_ms) {
+  return base::print("phone %s%s: %zu %s stamped %d days ahead of every other, from %s",
+                     phone.device.text().c_str(),
+                     phone.author.empty() ? "" : (" of " + phone.author).c_str(), phone.records,
+                     phone.records == 1 ? "record" : "records", phone.days_past(present_ms),
+                     farm_time(season, phone.first_ms).c_str());
+}
+
+std::vector<std::string> FarmMoment::notes() const {
+  std::vector<std::string> notes;
+  for (const ledger::WrittenAhead& phone : ahead) {
+    const bool waits = phone.first_ms > now_ms;
+    notes.push_back(ahead_text(season, phone, present_ms) +
+                    (waits ? "; left out until then (--at shows them): set its clock"
+                           : "; set its clock"));
+  }
+  const std::int64_t begins_ms = ledger::season_begins(season, now_ms);
+  if (const std::size_t earlier = ledger::counts_before(season, begins_ms); earlier > 0) {
+    notes.push_back(base::print("%zu tag counts from before %s are of earlier seasons and are not "
+                                "looked at; --at a day of theirs shows them", earlier,
+                                farm_time(season, begins_ms).substr(0, 10).c_str()));
+  }
+  return notes;
 }
 
 std::string farm_time(const ledger::Season& season, std::int64_t at_ms) {

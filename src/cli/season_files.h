@@ -14,6 +14,7 @@
 
 #include "base/result.h"
 #include "ledger/season.h"
+#include "ledger/written_ahead.h"
 
 namespace nthtree::cli {
 
@@ -45,9 +46,18 @@ void sort_records(std::vector<ledger::Record>& records);
 struct FarmMoment {
   ledger::Season season;  // only what was written up to now_ms
   std::int64_t now_ms = 0;
+  std::vector<ledger::WrittenAhead> ahead;  // phones whose clocks ran days ahead of the others'
+  std::int64_t present_ms = 0;              // the last record that is none of theirs
+
+  // What is not looked at, and why, a sentence each: records from the future, other seasons.
+  std::vector<std::string> notes() const;
 };
 
-// at: empty for the last record; "2026-02-04T12:00" (farm's own time), the same with Z (UTC), or
+// "phone 3f0c… of p2: 3 records stamped 45 days ahead of every other, from 2026-03-25 08:10".
+std::string ahead_text(const ledger::Season& season, const ledger::WrittenAhead& phone,
+                       std::int64_t present_ms);
+
+// at: empty for the last record that is not from the future; "2026-02-04T12:00" (farm's own time), the same with Z (UTC), or
 // "2026-02-04" (the end of that day at the farm). Error: not_a_time.
 base::Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records,
                                  const std::string& at);

@@ -15,8 +15,9 @@ const char* const verify_help =
     "usage: nthtree verify FILE…\n"
     "Checks ledger files, or every *.jsonl of a folder: each record against the record form; ids\n"
     "that stand for two different records; trees outside their block; blocks and people without\n"
-    "settings; corrections of records that are not there; gaps in a device's numbering.\n"
-    "Changes nothing. Exit code 0: in order (gaps and unknown kinds are only told). 2: something\n"
+    "settings; corrections of records that are not there; gaps in a device's numbering;\n"
+    "records from the future.\n"
+    "Changes nothing. Exit code 0: in order (gaps, clocks and unknown kinds are only told). 2: something\n"
     "is wrong; each line on standard error names file, line, field, value and what is allowed.\n"
     "\n"
     "  nthtree verify scenarios/oxbow_lantern\n"
@@ -95,6 +96,16 @@ void check_devices(const ledger::Ledger& held, Findings& findings) {
   }
 }
 
+// Phones whose records claim to be from the future, as far as the others' records tell.
+void check_clocks(const ledger::Season& season, const std::vector<ledger::Record>& records,
+                  Findings& findings) {
+  const std::int64_t present_ms = ledger::present_of(records);
+  for (const ledger::WrittenAhead& phone : ledger::written_ahead(records, present_ms)) {
+    findings.notes.push_back(ahead_text(season, phone, present_ms) +
+                             "; they move nobody else's numbers: set its clock");
+  }
+}
+
 std::string lines_of(const std::vector<std::string>& lines, const char* before) {
   std::string text;
   for (std::size_t i = 0; i < lines.size() && i < told_most; ++i) text += before + lines[i] + "\n";
@@ -138,6 +149,7 @@ Outcome verify_command(const Words& words) {
   check_places(season, records, findings);
   check_links(season, records, findings);
   check_devices(held, findings);
+  check_clocks(season, records, findings);
   if (season.unknown_records() > 0) {
     findings.notes.push_back(base::print("%zu records of kinds this version does not know: kept",
                                          season.unknown_records()));

@@ -6,6 +6,7 @@ import glob
 import json
 import math
 import os
+import shutil
 import statistics
 import subprocess
 
@@ -213,6 +214,37 @@ def one_word():
     checks.that(len(met) >= 3, "several verdicts were met", met)
 
 
-for part in (made_again, another_season, rich_enough, realistic_spread, verdicts, replays, one_word):
+def never_silently_gone():
+    """45 days after them, counts were gone without a word; one wild clock did it to everybody."""
+    counts = {}
+    for at in ("2026-03-22", "2026-03-25", "2029-01-01"):
+        counts[at] = [(b["tag_counts"], b["verdict"]) for b in
+                      nthtree("replay", FARM, "--json", "--at", at).json["blocks"]]
+    checks.that(all(n > 0 for n, _ in counts["2026-03-25"][:1]), "counts stay", counts)
+    checks.equal(counts["2026-03-25"], counts["2026-03-22"], "45 days change nothing")
+    checks.equal(counts["2029-01-01"], counts["2026-03-22"], "nor do three years")
+    with folder() as place:
+        for path in glob.glob(FARM + "/*.jsonl"):
+            shutil.copy(path, place)
+        before = nthtree("replay", place, "--json").json
+        wild = dict(next(r for r in RECORDS if r["kind"] == "tag_count"))
+        device = "f" * 32
+        wild.update(id=device + "-1", at_ms=before["at_ms"] + 45 * 86400000, tick=0)
+        wild["body"] = dict(wild["body"], spurs=17)
+        del wild["file"]
+        with open(os.path.join(place, "wild.jsonl"), "w", encoding="utf-8") as file:
+            file.write(json.dumps(wild, separators=(",", ":")) + "\n")
+        after = nthtree("replay", place, "--json").json
+        checks.equal(after["blocks"], before["blocks"], "one wild stamp moves nobody's numbers")
+        checks.equal([p["device"] for p in after["written_ahead"]], [device], "its phone is named")
+        for command in (("replay", place), ("verify", place), ("explain", "b1", "--ledger", place)):
+            answer = nthtree(*command)
+            checks.equal(answer.code, 0, f"{command[0]} goes on")
+            checks.that(device in answer.out and "45 days ahead" in answer.out,
+                        f"{command[0]} names the phone", answer.out[:400])
+
+
+for part in (made_again, another_season, rich_enough, realistic_spread, verdicts, replays,
+             one_word, never_silently_gone):
     part()
 checks.close()

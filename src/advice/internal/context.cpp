@@ -2,28 +2,81 @@
 #include "advice/internal/context.h"
 
 #include <algorithm>
+#include <optional>
 
 #include "advice/internal/live.h"
+#include "ledger/season_span.h"
+#include "ledger/written_ahead.h"
 
 namespace nthtree::advice {
 namespace {
 
-constexpr std::int64_t clock_slack_ms = 36LL * 3600 * 1000;
+// Who wrote what is later than a moment, until it is plain that more than one phone did.
+class LaterPhones {
+ public:
+  template <typename T>
+  void look(const ledger::Entries<T>& entries, std::int64_t after_ms) {
+    for (auto it = entries.rbegin(); it != entries.rend() && it->at_ms() > after_ms; ++it) {
+      any_ = true;
+      if (!first_) first_ = it->place.id.device;
+      if (*first_ != it->place.id.device) several_ = true;
+      if (several_) return;
+    }
+  }
+  // Phones that wrote nothing later, as far as the first entries of the lists tell.
+  template <typename T>
+  void look_for_others(const ledger::Entries<T>& entries) {
+    for (const auto& entry : entries) {
+      if (!first_ || others_) return;
+      others_ = *first_ != entry.place.id.device;
+    }
+  }
+  bool any() const { return any_; }
+  // One phone of several is ahead by itself: its clock is, not the day.
+  bool one_of_several() const { return any_ && !several_ && others_; }
 
-template <typename T>
-std::int64_t last_ms(const ledger::Entries<T>& entries) {
-  return entries.empty() ? 0 : entries.back().at_ms();
+ private:
+  std::optional<ledger::DeviceKey> first_;
+  bool any_ = false, several_ = false, others_ = false;
+};
+
+template <typename Visit>
+void each_work_list(const ledger::BlockSeason& block, Visit visit) {
+  visit(block.tag_counts);
+  visit(block.check_counts);
+  visit(block.work_spells);
+  visit(block.advice);
+}
+
+}  // namespace
+
+namespace {
+
+// What is written later than the present can be.
+LaterPhones later_than(const ledger::Season& season, std::int64_t now_ms) {
+  LaterPhones later;
+  for (const auto& [id, block] : season.blocks()) {
+    each_work_list(block, [&](const auto& entries) {
+      later.look(entries, now_ms + ledger::clock_slack_ms);
+    });
+  }
+  if (!later.any()) return later;
+  for (const auto& [id, block] : season.blocks()) {
+    each_work_list(block, [&](const auto& entries) { later.look_for_others(entries); });
+  }
+  return later;
 }
 
 }  // namespace
 
 std::int64_t cut_for(const ledger::Season& season, std::int64_t now_ms) {
-  std::int64_t latest = 0;
-  for (const auto& [id, block] : season.blocks()) {
-    latest = std::max({latest, last_ms(block.tag_counts), last_ms(block.check_counts),
-                       last_ms(block.work_spells), last_ms(block.advice)});
-  }
-  return latest - now_ms < clock_slack_ms ? always : now_ms;
+  const LaterPhones later = later_than(season, now_ms);
+  if (later.any() && !later.one_of_several()) return now_ms;
+  return now_ms + ledger::clock_slack_ms;
+}
+
+std::int64_t cut_of_present(const ledger::Season& season, std::int64_t now_ms) {
+  return later_than(season, now_ms).one_of_several() ? now_ms + ledger::clock_slack_ms : always;
 }
 
 StandingInput BlockContext::input() const {
@@ -49,7 +102,7 @@ BlockContext make_context(const ledger::Season& season, const ledger::BlockSeaso
   context.block = &block;
   context.now_ms = now_ms;
   context.cut_ms = cut_ms;
-  const std::int64_t since = now_ms - evidence_age_ms_max;
+  const std::int64_t since = ledger::season_begins(season, cut_ms);
   context.here = std::make_shared<BlockEvidence>(gather(season, block, since, cut_ms));
   context.bias = std::make_shared<CountingBias>(counting_bias(season, cut_ms));
   for (const auto& [id, other] : season.blocks()) {

@@ -6,7 +6,12 @@
 //
 // `cut_ms` is the last moment that is looked at. A device's records may carry stamps a little
 // later than its wall clock (another phone's clock ran ahead), and a count just saved must count:
-// so the cut is "no cut" unless now_ms lies far back, when a past evening is being shown.
+// so the cut lies a day and a half past now, unless several phones wrote more after that, when a
+// past evening is being shown. What one phone of several stamped further ahead waits for its time
+// (ledger/written_ahead.h names it) and moves nobody else's numbers.
+//
+// Evidence fades (evidence.h) and never drops out by age. Counts from before ledger::season_begins
+// are of another season's pruning: to see how they stood, ask for a moment of that season.
 #pragma once
 
 #include <cstdint>
@@ -38,6 +43,9 @@ struct BlockContext {
 };
 
 std::int64_t cut_for(const ledger::Season& season, std::int64_t now_ms);
+// The same where now_ms is surely the present, if this device's own clock is right: where several
+// phones are ahead of it, it is not, and nothing is cut.
+std::int64_t cut_of_present(const ledger::Season& season, std::int64_t now_ms);
 
 // The block must exist.
 BlockContext make_context(const ledger::Season& season, const ledger::BlockSeason& block,

@@ -26,30 +26,29 @@ void move_by_advice(const AdvicePoint& advice, double target_spurs, const Moveme
   level.variance += unsure * unsure + movement.advice_sd * movement.advice_sd;
 }
 
-// The filter's state in shares of the target, while it goes through one segment.
+// The filter's state while it goes through one segment: the level as a share of the target, and
+// its variance relative to the level, so that a low count weighs no more than a high one.
 struct Linear {
   double mean = 1, variance = 1e9;
 
-  static Linear of(const Track& level) {
-    const double mean = std::exp(level.mean);
-    const bool known = level.variance < unknown_variance;
-    return {mean, known ? level.variance * mean * mean : 1e12};
-  }
+  static Linear of(const Track& level) { return {std::exp(level.mean), level.variance}; }
   void give_back(Track& level) const {
-    const double share = std::max(mean, least_share);
-    level.mean = std::log(share);
-    level.variance = variance / (share * share);
+    level.mean = std::log(std::max(mean, least_share));
+    level.variance = variance;
   }
 };
 
+// variance: relative, of one count.
 double surprise(double share, double variance, const Linear& state) {
-  const bool known = state.variance < 1e9;
-  return known ? (share - state.mean) / std::sqrt(state.variance + variance) : 0;
+  if (state.variance > unknown_variance) return 0;
+  const double mean = std::max(state.mean, least_share);
+  return (share - mean) / (mean * std::sqrt(state.variance + variance));
 }
 
 void observe(const CountPoint& point, double share, double variance, Linear& state,
              Track& level) {
-  const double gain = state.variance / (state.variance + variance);
+  const bool flat = state.variance > unknown_variance;
+  const double gain = flat ? 1 : state.variance / (state.variance + variance);
   level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
   state.mean += gain * (share - state.mean);
   state.variance = gain * variance;
@@ -217,6 +216,10 @@ double CountPoint::log_ratio() const {
   return CountedTwice{spurs - mended, check}.log_ratio();
 }
 
+int Movement::nights_between(std::int64_t day, std::int64_t later) const {
+  return static_cast<int>(std::clamp<std::int64_t>(later - day, 0, nights_most));
+}
+
 double Spread::log_sd() const { return std::sqrt(std::log1p(variance)); }
 
 namespace {
@@ -236,16 +239,16 @@ void add_to_day(const CountPoint& count, double share, const Linear& state, Leve
 }
 
 // The day's step as it begins; its counts are added one by one.
-LevelStep day_step(std::int64_t day, const Linear& state, double night_variance,
-                   const Spread& spread, double scale) {
+LevelStep day_step(std::int64_t day, const Linear& state, int nights, double night_variance,
+                   const Spread& spread) {
   LevelStep step;
   step.day = day;
   step.spread = spread.variance;
   step.inflation = spread.inflation();
-  step.scale = scale;
-  step.variance_of_one = step.spread * step.inflation * scale * scale;
+  step.variance_of_one = step.spread * step.inflation;
+  step.nights = nights;
   step.night_variance = night_variance;
-  step.flat = state.variance >= 1e9;
+  step.flat = state.variance > unknown_variance;
   step.mean_before = state.mean;
   step.variance_before = state.variance;
   return step;
@@ -258,6 +261,7 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
   level.mean = start.mean;
   level.variance = start.variance;
   const double factor = std::exp(bias_log_mean);
+  const double variance = spread.variance * spread.inflation();
   const auto& counts = person.counts;
   Walker walker(person, target_spurs, movement);
   std::int64_t day = counts.empty() ? 0 : counts.front().day;
@@ -265,24 +269,14 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
     walker.take_advice_before(counts[from].at_ms, level, steps);
     if (level.segment_start_ms == 0) level.segment_start_ms = counts[from].at_ms;
     const std::size_t to = walker.segment_end(from);
-    double scale = 0, used = 0;
-    for (std::size_t i = from; i < to; ++i) {
-      if (person.sets_aside(counts[i])) continue;
-      scale += counts[i].share(factor);
-      used += 1;
-    }
-    // Spread is relative to the segment's own mean, so that all its counts weigh the same.
-    scale = std::max(scale / std::max(1.0, used), least_share);
-    const double variance = spread.variance * spread.inflation() * scale * scale;
-    const double overnight = movement.day_sd * scale;
     Linear state = Linear::of(level);
     for (std::size_t i = from; i < to; ++i) {
-      const bool next_day = counts[i].day != day;
-      if (next_day) state.variance += overnight * overnight;
+      const int nights = movement.nights_between(day, counts[i].day);
+      const double loosened = nights * movement.day_sd * movement.day_sd;
+      state.variance += loosened;
       day = counts[i].day;
-      if (steps && (next_day || i == from)) {
-        steps->push_back(
-            day_step(day, state, next_day ? overnight * overnight : 0, spread, scale));
+      if (steps && (nights > 0 || i == from)) {
+        steps->push_back(day_step(day, state, nights, loosened, spread));
       }
       if (person.sets_aside(counts[i])) {
         ++level.counts;
@@ -291,7 +285,7 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
       const double share = counts[i].share(factor);
       // The square root is worth saving: a season has tens of thousands of counts a block.
       if (keep_residuals || i + 1 == counts.size()) {
-        level.last_surprise = surprise(share, spread.variance * scale * scale, state);
+        level.last_surprise = surprise(share, spread.variance, state);
       }
       observe(counts[i], share, variance, state, level);
       if (steps) add_to_day(counts[i], share, state, steps->back());

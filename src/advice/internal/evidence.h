@@ -10,7 +10,9 @@
 //
 // A level is followed with a local level model: it stays put inside a segment of a day, may have
 // moved a little overnight, and moves by about what was told when advice was given (A. C. Harvey,
-// Forecasting, Structural Time Series Models and the Kalman Filter, 1989, ch. 2).
+// Forecasting, Structural Time Series Models and the Kalman Filter, 1989, ch. 2). A count's
+// variance is relative to the level, not to the count: were a low count thought to be the more
+// exact, one low tree would outweigh a steady person's past, and means would come out low.
 #pragma once
 
 #include <cstdint>
@@ -97,17 +99,21 @@ struct BlockEvidence {
   void append(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
 };
 
-// counts older than `since_ms` are left out, so that a long season stays cheap.
+// counts before `since_ms` are left out: those of another season (ledger/season_span.h).
 BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
                      std::int64_t since_ms, std::int64_t now_ms);
 
 // How levels move, on the log scale. Ours; METHODS.md says how they were chosen.
 struct Movement {
-  double day_sd = 0.06;           // overnight
+  double day_sd = 0.06;           // overnight; so much for every night between two counts …
+  int nights_most = 7;            // … up to these: people's hands do not change without end
   double block_sd = 0.10;         // from one block to another
   double advice_taken = 0.75;     // share of what was told that is done …
   double advice_share_sd = 0.50;  // … give or take this share of it
   double advice_sd = 0.06;        // and this much more
+
+  // Nights that loosen a level from a count on `day` to one on `later`.
+  int nights_between(std::int64_t day, std::int64_t later) const;
 };
 
 struct Spread {               // tree to tree

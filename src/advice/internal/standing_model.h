@@ -16,9 +16,6 @@
 
 namespace nthtree::advice {
 
-// Counts older than this say nothing of today any more.
-inline constexpr std::int64_t evidence_age_ms_max = 45LL * 24 * 3600 * 1000;
-
 struct StandingInput {
   const BlockEvidence* here = nullptr;
   std::vector<const BlockLevels*> elsewhere;    // other blocks, for what is known from before

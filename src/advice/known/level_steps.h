@@ -3,8 +3,9 @@
 // How a pruner's level came about, day by day: the filter of evidence.h written down, so that a
 // reader can follow it with a pencil. Within a day counts only add up, so a step is a day.
 //
-// In shares of the target. Start with what other blocks say, if anything; overnight the level may
-// have moved; the day's counts pull it; at advice it moves by what was told.
+// Levels in shares of the target, variances relative to the level, which are those of its
+// logarithm. Start with what other blocks say, if anything; overnight the level may have moved;
+// the day's counts pull it; at advice it moves by what was told.
 //
 //   for (const LevelStep& step : level_steps(season, "b1", "p3", now_ms)) …
 #pragma once
@@ -28,7 +29,8 @@ struct LevelStep {
   double tags = 0, checks = 0;
   double mean_share = 0;
   double variance_of_one = 0;
-  double spread = 0, inflation = 1, scale = 1;  // variance_of_one = spread × inflation × scale²
+  double spread = 0, inflation = 1;   // variance_of_one = spread × inflation
+  int nights = 0;                     // since the last count; they added night_variance
   double night_variance = 0;
   bool flat = false;                  // nothing was known before
   double mean_before = 0, variance_before = 0;

@@ -16,9 +16,8 @@ void explain_day(const advice::LevelStep& step, double factor, double target, do
   sheet.equation(day + ", mean share of the target", "(" + num(step.tags) + " × " + num(factor) +
                  " + " + num(step.checks) + ") ÷ (" + n + " × " + num(target) + ")",
                  step.mean_share, "(tags with what is missed, and re-counts)");
-  sheet.equation(day + ", variance of one count", num(step.spread) + " × " + num(step.inflation) +
-                 " × " + num(step.scale) + " × " + num(step.scale), step.variance_of_one,
-                 "(spread, neighbours alike, mean share)");
+  sheet.equation(day + ", variance of one count", num(step.spread) + " × " + num(step.inflation),
+                 step.variance_of_one, "(relative to the level: spread, neighbours alike)");
   const std::string one = num(step.variance_of_one);
   if (step.flat) {
     sheet.equation(day + ", level", num(step.mean_share) + " × 1", step.mean_after);
@@ -27,9 +26,10 @@ void explain_day(const advice::LevelStep& step, double factor, double target, do
   }
   const std::string before = num(step.variance_before);
   if (step.night_variance > 0) {
-    const std::string night = num(overnight) + " × " + num(step.scale);
-    sheet.equation(day + ", what the night before added to the variance", night + " × " + night,
-                   step.night_variance, "(a level may move by 6 %, common practice)");
+    sheet.equation(day + ", what the nights before added to the variance",
+                   num(step.nights) + " × " + num(overnight) + " × " + num(overnight),
+                   step.night_variance,
+                   "(a level may move by 6 % a night, 7 nights at most; common practice)");
   }
   sheet.equation(day + ", level", "(" + num(step.mean_before) + " ÷ " + before + " + " + n + " × " +
                  num(step.mean_share) + " ÷ " + one + ") ÷ (1 ÷ " + before + " + " + n + " ÷ " +
@@ -65,8 +65,7 @@ void explain_level(const advice::StandingSheet& work, const advice::PrunerSheet&
     if (!last_day) return;
     const std::string level = num(last_day->mean_after);
     sheet.equation("ln(level)", "ln(" + level + ")", std::log(last_day->mean_after));
-    sheet.equation("its variance", num(last_day->variance_after) + " ÷ (" + level + " × " + level +
-                   ")", last_day->variance_after / last_day->mean_after / last_day->mean_after);
+    sheet.line("its variance: " + plain(last_day->variance_after) + ", as it is");
     last_day = nullptr;
   };
   for (const advice::LevelStep& step : pruner.steps) {

@@ -43,6 +43,7 @@ void network(Scene& scene) {
     notice(scene.ui, {.id = "clock", .tone = Tone::caution,
                       .text = tr("sync.clock", {{"n", whole(sync.clock_off_minutes)}})});
   }
+  clocks_ahead(scene);
   const bool can_join = sync.link == Link::never_paired || sync.link == Link::refused;
   if (can_join) menu_row(scene, "join", tr("sync.join"), ScreenId::join_farm, Glyph::phone);
 }

@@ -120,6 +120,7 @@ void draw_lead_home(Scene& scene) {
   open(scene, {.key = "lead", .title = block_text(scene.season, scene.block_id()),
                .actions = {{.id = "recount", .label = recount}}, .back = false});
   unfinished(scene);
+  clocks_ahead(scene);
   if (scene.ui.wide()) {
     scene.ui.row({1, 1}, [&] { crew_part(scene); },
                  [&] {

@@ -119,6 +119,7 @@ void draw_manager_home(Scene& scene) {
   open(scene, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
                .actions = actions, .back = false, .full = true});
   unfinished(scene);
+  clocks_ahead(scene);
   const auto blocks = [&] { blocks_part(scene); };
   const auto tasks = [&] { tasks_part(scene); };
   if (scene.ui.desk()) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/parts.h"
 
+#include "ledger/written_ahead.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/wording.h"
 
@@ -160,6 +161,18 @@ void save_file_row(Scene& scene) {
   if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"), .detail = tr("hand.file_hint"),
                             .arrow = false, .glyph = Glyph::down})) {
     scene.want(HandOver{false});
+  }
+}
+
+void clocks_ahead(Scene& scene) {
+  constexpr std::size_t phones_most = 2;  // of more, it is this phone's clock that is behind
+  const auto phones = ledger::written_ahead(scene.season, scene.now_ms());
+  if (phones.size() > phones_most) return;
+  for (const auto& phone : phones) {
+    notice(scene.ui, {.id = "ahead/" + phone.device.text(), .tone = Tone::caution,
+                      .text = tr_count("sync.ahead", phone.days_past(scene.now_ms()),
+                                       {{"who", person_text(scene.season, phone.author)},
+                                        {"phone", phone.device.text().substr(0, 6)}})});
   }
 }
 

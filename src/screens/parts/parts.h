@@ -52,6 +52,9 @@ void last_menu_rows(Scene& scene);
 // Half-done counting of this person, if any, as the first thing to go on with.
 enum class Resume { in_notice, in_bar };  // where the button for it stands
 void unfinished(Scene& scene, Resume where = Resume::in_notice);
+
+// Phones whose records claim to be from the future, a notice each: kept, and left out until then.
+void clocks_ahead(Scene& scene);
 void go_on_counting(Scene& scene);
 // This person's half-done count; null where there is none, or nothing in it.
 const CountDraft* half_done_count(const Scene& scene);

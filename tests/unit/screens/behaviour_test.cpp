@@ -51,6 +51,19 @@ TEST_SUITE("screens: behaviour") {
     CHECK(phone.shows("Ingrid"));
   }
 
+  TEST_CASE("a record from the future went by without a word about its phone") {
+    ledger::Season season = stage::farm();
+    const auto& last = season.block("b1")->tag_counts.back();
+    ledger::Record wild = test::record_of({0xabcdef0000000000, 7}, 1, 0, last.body, "p7");
+    wild.stamp.at_ms = stage::at(ScreenId::home, "l1", "b1").now_ms + 45LL * 24 * 3600 * 1000;
+    season.apply(wild);
+    for (const char* person : {"l1", "m1"}) {
+      Phone phone(stage::at(ScreenId::home, person, "b1"), season);
+      CHECK(phone.shows("Yusuf’s phone (abcdef) stamps its records 45 days ahead"));
+    }
+    CHECK_FALSE(Phone(stage::at(ScreenId::home, "l1", "b1"), stage::farm()).shows("days ahead"));
+  }
+
   TEST_CASE("saved is said only when the phone has it") {
     Session session = stage::at(ScreenId::verdict, "p3", "b1");
     const auto& entry = stage::farm().block("b1")->tag_counts.back();

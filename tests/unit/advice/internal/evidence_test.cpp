@@ -108,6 +108,52 @@ TEST_SUITE("advice") {
     CHECK(track(person, 200, 0, spread_of(0.25), {}, {}).variance > same_day.variance);
   }
 
+  TEST_CASE("nights add up to a week, and no further") {
+    PersonEvidence person = person_with({1.0, 1.0});
+    const auto variance_after = [&](std::int64_t nights) {
+      person.counts[1].day = nights;
+      return track(person, 200, 0, spread_of(0.25), {}, {}).variance;
+    };
+    CHECK(variance_after(1) < variance_after(3));
+    CHECK(variance_after(7) > variance_after(3));
+    CHECK(variance_after(60) == variance_after(7));
+  }
+
+  TEST_CASE("one low count outweighed what was known of a steady person") {
+    // 79 counts elsewhere put the level at the target to ±12 %; then one tree at 45 % of it.
+    const TrackStart known{0, 0.12 * 0.12};
+    const Track low = track(person_with({0.45}), 200, 0, spread_of(0.25), {}, known);
+    const Track high = track(person_with({1.55}), 200, 0, spread_of(0.25), {}, known);
+    CHECK(std::exp(low.mean) > 0.87);
+    CHECK(1 - std::exp(low.mean) == doctest::Approx(std::exp(high.mean) - 1));
+    CHECK(low.variance == doctest::Approx(high.variance));
+  }
+
+  TEST_CASE("the level came out low because low counts weighed more") {
+    nthtree::base::Random random(5);
+    double sum = 0, z_low = 0, z_high = 0;
+    constexpr int people = 4000;
+    for (int n = 0; n < people; ++n) {
+      PersonEvidence person;
+      for (int day = 0; day < 4; ++day) {
+        CountPoint point;
+        point.at_ms = day + 1;
+        point.day = day;
+        point.tree = {day + 1, 1};
+        point.share_tag = static_cast<double>(random.negative_binomial(200, 16)) / 200;
+        person.add(point);
+      }
+      const Track level = track(person, 200, 0, spread_of(0.25), {}, {});
+      const double share = std::exp(level.mean);
+      sum += share / people;
+      z_low += (1 - share) / std::sqrt(level.variance) > 1.645;
+      z_high += (share - 1) / std::sqrt(level.variance) > 1.645;
+    }
+    CHECK(sum == doctest::Approx(1).epsilon(0.006));  // one standard error is 0.002
+    CHECK(z_low / people < 0.06);
+    CHECK(z_high / people < 0.06);
+  }
+
   TEST_CASE("a few bare trees are set aside, many are not") {
     const Track few = track(person_with({1.0, 0.0, 1.0, 1.0}), 200, 0, spread_of(0.25), {}, {});
     CHECK(std::exp(few.mean) == doctest::Approx(1.0));

@@ -19,7 +19,7 @@ namespace {
 std::pair<double, double> end_of(const std::vector<LevelStep>& steps) {
   const LevelStep& last = steps.back();
   if (last.kind != Kind::day) return {last.mean_after, last.variance_after};
-  return {std::log(last.mean_after), last.variance_after / last.mean_after / last.mean_after};
+  return {std::log(last.mean_after), last.variance_after};
 }
 
 void check_against_standing(const SeasonBuilder& farm, const std::string& person) {
