@@ -37,6 +37,8 @@ const Sentence of_verdicts[] = {
                                 "tell"},
     {"count_more_few", "{counts} {counts?count is|counts are} too few; about {more} more "
                        "{more?tree|trees} would tell"},
+    {"count_more_many", "lies between two answers after {counts} {counts?count|counts}; more than "
+                        "{most} more trees would be needed, and either answer is fair"},
     {"count_more_target", "the target itself is too loosely known: cut open about {more_branches} "
                           "more {more_branches?branch|branches} of buds"},
     {"count_more_bias", "too little is known of how this person counts ({pairs} "

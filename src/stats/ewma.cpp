@@ -105,7 +105,7 @@ double follow(const Chart& settled, double from, Limits limits_at) {
   }
 }
 
-Error no_solution() {
+Error no_width() {
   return {"no_solution", "The run length is too long to be worked out.", "width"};
 }
 
@@ -155,7 +155,7 @@ Result<double> ewma_run_length(double lambda, double width, double shift) {
   if (auto error = check(lambda, width)) return *error;
   if (!std::isfinite(shift)) return not_finite("shift", 0);
   const auto chart = solve(lambda, fixed_limit(lambda, width), shift);
-  if (!chart) return no_solution();
+  if (!chart) return no_width();
   return chart->at(0);
 }
 
@@ -171,7 +171,7 @@ Result<double> ewma_run_length_fast(double lambda, double width, double shift,
   // under c and the lower one over -c.
   const double c = fixed_limit(lambda, width);
   const auto settled = solve(lambda, c, shift);
-  if (!settled) return no_solution();
+  if (!settled) return no_width();
   return follow(*settled, head_start * c, [=](int t) {
     const double gap = 2 * head_start * c * std::pow(1 - lambda, t);
     return Step{{-c + gap, c}, gap < 1e-7 * c};
@@ -183,7 +183,7 @@ Result<double> ewma_run_length_exact(double lambda, double width, double shift) 
   if (!std::isfinite(shift)) return not_finite("shift", 0);
   const double c = fixed_limit(lambda, width);
   const auto settled = solve(lambda, c, shift);
-  if (!settled) return no_solution();
+  if (!settled) return no_width();
   return follow(*settled, 0, [=](int t) {
     const double grown = -std::expm1(2 * t * std::log1p(-lambda));
     const double limit = c * std::sqrt(grown);

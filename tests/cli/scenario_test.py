@@ -230,7 +230,6 @@ def never_silently_gone():
         wild = dict(next(r for r in RECORDS if r["kind"] == "tag_count"))
         device = "f" * 32
         wild.update(id=device + "-1", at_ms=before["at_ms"] + 45 * 86400000, tick=0)
-        wild["body"] = dict(wild["body"], spurs=17)
         del wild["file"]
         with open(os.path.join(place, "wild.jsonl"), "w", encoding="utf-8") as file:
             file.write(json.dumps(wild, separators=(",", ":")) + "\n")

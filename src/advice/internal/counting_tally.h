@@ -63,9 +63,15 @@ class CountingTally {
 
 // The crew's mean of ln(check ÷ tag) and the variance between counters; `one`: of a single pair.
 struct CountingCrew {
+  CountingCrew();  // as it is believed before any pair
   double mean = 0, mean_variance = 0;
   double between = 0, between_before = 0;  // after the last round, and as that found it
   double one = 0;
+  double off_chance = 0;                   // of one more counter, to count unlike the rest
+  std::map<std::string, double> as_usual;  // of people with a pair, the chance of the other kind
+
+  // What is believed of one more counter; loose: variance of the crew's own mean.
+  stats::BeliefMixture newcomer(double loose) const;
 };
 
 // Everybody's tally over all blocks, leads marked.

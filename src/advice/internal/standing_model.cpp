@@ -8,7 +8,7 @@
 #include "advice/known/level_steps.h"
 #include "advice/internal/live.h"
 #include "advice/judged/this_tree.h"
-#include "stats/quantiles.h"
+#include "stats/belief_mixture.h"
 
 namespace nthtree::advice {
 namespace {
@@ -41,6 +41,13 @@ Spread spread_of_block(const StandingInput& input) {
   return block_spread(sums);
 }
 
+// Levels are followed as means and pooled as logarithms; the logarithm of a mean that scatters with
+// relative variance V lies V / 2 low on average (to second order).
+double unbiased_log(const Track& level) {
+  constexpr double correction_most = 0.1;
+  return level.mean + std::min(level.variance / 2, correction_most);
+}
+
 }  // namespace
 
 SpreadSums spread_elsewhere(const StandingInput& input) {
@@ -64,7 +71,7 @@ StandingModel follow_people(const StandingInput& input) {
     model.people.push_back(person);
     model.spreads.push_back(own);
     model.tracks.push_back(level);
-    model.levels.push_back({level.mean, level.variance + bias * bias});
+    model.levels.push_back({unbiased_log(level), level.variance + bias * bias});
   }
   return model;
 }
@@ -125,15 +132,33 @@ void fill_answers(double tolerance, Standing& standing) {
     const orchard::Estimate ratio = log_estimate(r.mean, r.sd);
     standing.over_target = {target * (ratio.value - 1), target * (ratio.low - 1),
                             target * (ratio.high - 1)};
-    const double df = standing.tree_df;
     const double high = std::log1p(tolerance), low = std::log1p(-std::min(tolerance, 0.95));
-    standing.probability_over = stats::t_cdf((r.mean - high) / r.sd, df);
-    standing.probability_under = stats::t_cdf((low - r.mean) / r.sd, df);
+    standing.probability_over = chance_above(standing, high);
+    standing.probability_under = chance_below(standing, low);
     standing.probability_within =
         at_least_zero(1 - standing.probability_over - standing.probability_under);
   }
   standing.confidence = std::max({standing.probability_over, standing.probability_within,
                                   standing.probability_under});
+}
+
+// The person's level pooled with the crew's, as they count as usual and as they do not.
+void pool_with_crew(double own_mean, double own_variance, const stats::BeliefMixture& ratio,
+                    const CrewLevel& crew, Standing& standing) {
+  const double share = standing.unchecked_share, used = ratio.mean();
+  const double target_variance = standing.target_log_sd * standing.target_log_sd;
+  const auto level_if = [&](const stats::NormalBelief& counts) {
+    return stats::NormalBelief::about(own_mean + share * (counts.mean - used),
+                                      own_variance + share * share * counts.variance());
+  };
+  const auto with_target = [&](const stats::NormalBelief& level) {
+    return LogRatio{level.mean, std::sqrt(level.variance() + target_variance)};
+  };
+  stats::BeliefMixture level{level_if(ratio.usual), level_if(ratio.off), ratio.off_chance};
+  level = observe(level, crew.mean, crew.variance_of_one());
+  standing.miscount = {level.off_chance, with_target(level.usual), with_target(level.off)};
+  const double half_width = (level.quantile(0.95) - level.quantile(0.05)) / 2;
+  standing.log_ratio = {level.mean(), std::hypot(half_width / z_90, standing.target_log_sd)};
 }
 
 Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
@@ -145,14 +170,18 @@ Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
   standing.person = model.people[i];
   fill_target(model.input, standing);
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
-  standing.bias_log_sd =
-      model.input.bias->of(standing.person).log_sd * level.unchecked_share;
-  standing.own = {level.mean, std::min(sd_unknown,
-                                       std::sqrt(model.levels[i].variance + target_variance))};
+  const stats::BeliefMixture ratio = model.input.bias->of(standing.person).log_ratio;
+  // The verdict goes by the likelier way to count, and is told only where the other would not
+  // make it wrong (verdict.cpp).
+  const stats::NormalBelief& counting = ratio.likelier();
+  standing.bias_log_sd = counting.sd() * level.unchecked_share;
+  standing.own = {level.mean + level.unchecked_share * (counting.mean - ratio.mean()),
+                  std::min(sd_unknown, std::hypot(std::sqrt(level.variance), standing.bias_log_sd,
+                                                  standing.target_log_sd))};
   standing.prior = {crew.mean, std::sqrt(crew.variance_of_one() + target_variance)};
-  const double own = 1 / model.levels[i].variance, prior = 1 / crew.variance_of_one();
-  standing.log_ratio = {(level.mean * own + crew.mean * prior) / (own + prior),
-                        std::sqrt(1 / (own + prior) + target_variance)};
+  standing.level_variance = level.variance;
+  standing.unchecked_share = level.unchecked_share;
+  pool_with_crew(unbiased_log(level), level.variance, ratio, crew, standing);
   standing.tree_log_sd = spread.log_sd();
   standing.tree_df = spread.df;
   standing.count_log_variance = spread.variance * spread.inflation();
@@ -291,15 +320,16 @@ Standing standing_of_newcomer(const BlockStandings& all, const std::string& pers
   const Counter counter = input.bias->of(person);
   const TrackStart start = known_from_elsewhere(input, person);
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
-  standing.bias_log_sd = counter.log_sd;
-  standing.shared_log_sd = std::sqrt(target_variance + counter.log_sd * counter.log_sd);
-  const double own_variance = start.variance + counter.log_sd * counter.log_sd;
+  standing.bias_log_sd = counter.log_ratio.likelier().sd();
+  standing.shared_log_sd = std::hypot(standing.target_log_sd, standing.bias_log_sd);
+  const double own_variance =
+      start.variance + standing.bias_log_sd * standing.bias_log_sd;
   standing.own = {start.mean, std::min(sd_unknown, std::sqrt(own_variance + target_variance))};
   const double crew_variance =
       at_least_zero(standing.prior.sd * standing.prior.sd - target_variance);
-  const double own = 1 / own_variance, prior = 1 / std::max(1e-6, crew_variance);
-  standing.log_ratio = {(start.mean * own + standing.prior.mean * prior) / (own + prior),
-                        std::sqrt(1 / (own + prior) + target_variance)};
+  standing.level_variance = start.variance;
+  pool_with_crew(start.mean, start.variance, counter.log_ratio,
+                 {standing.prior.mean, 0, std::max(1e-6, crew_variance)}, standing);
   fill_answers(input.tolerance_fraction, standing);
   return standing;
 }

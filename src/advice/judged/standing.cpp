@@ -4,8 +4,31 @@
 #include <algorithm>
 
 #include "advice/internal/context.h"
+#include "stats/quantiles.h"
 
 namespace nthtree::advice {
+
+namespace {
+
+// sign: 1 for above, -1 for below.
+double chance_beyond(const Standing& standing, double log_ratio, double sign) {
+  const auto of = [&](const LogRatio& r) {
+    return stats::t_cdf(sign * (r.mean - log_ratio) / r.sd, standing.tree_df);
+  };
+  const Miscount& miscount = standing.miscount;
+  if (miscount.chance <= 0) return of(standing.log_ratio);
+  return (1 - miscount.chance) * of(miscount.usual) + miscount.chance * of(miscount.off);
+}
+
+}  // namespace
+
+double chance_above(const Standing& standing, double log_ratio) {
+  return chance_beyond(standing, log_ratio, 1);
+}
+
+double chance_below(const Standing& standing, double log_ratio) {
+  return chance_beyond(standing, log_ratio, -1);
+}
 
 const Standing* BlockStandings::of(const std::string& person) const {
   const auto found =

@@ -34,6 +34,14 @@ struct LogRatio {
   double sd = 1;
 };
 
+// The level as it is if the person counts as the crew does, and if they count unlike it; what the
+// lead has not re-counted may be so. Beside a crew of which it stands far off, odd counting is the
+// likelier the less of it was checked.
+struct Miscount {
+  double chance = 0;        // that the counting is what is off; 0 where all was re-counted
+  LogRatio usual, off;      // of which log_ratio is mixed
+};
+
 struct Standing {
   Whose whose = Whose::pruner;
   std::string block;
@@ -46,10 +54,13 @@ struct Standing {
   LogRatio log_ratio;             // everything inside: counts, crew, bias, target
   LogRatio own;                   // from this standing's own counts alone (no pooling), bias in
   LogRatio prior;                 // what was known before this standing's own counts
+  Miscount miscount;
   double tree_log_sd = 0.25;      // tree to tree
   double tree_df = 8;             // how well that is known, in degrees of freedom
   double count_log_variance = 0.07;  // what one more count is worth: its variance
   double target_log_sd = 0, bias_log_sd = 0;  // the two parts of shared_log_sd
+  double level_variance = 1;      // of own counts alone, bias and target left out
+  double unchecked_share = 1;     // of their weight, what rests on tags nobody re-counted
   int branches_more = 0;          // of buds to cut until the target is no hindrance
   double shared_log_sd = 0;       // part of log_ratio.sd no further tag count can take away
                                   // (target and counting bias)
@@ -98,6 +109,10 @@ struct BlockStandings {
 
   const Standing* of(const std::string& person) const;  // null where that person has no count
 };
+
+// Chance that ln(true mean ÷ target) lies above or below a value, all that is known inside.
+double chance_above(const Standing& standing, double log_ratio);
+double chance_below(const Standing& standing, double log_ratio);
 
 BlockStandings block_standings(const ledger::Season& season, const std::string& block,
                                std::int64_t now_ms);

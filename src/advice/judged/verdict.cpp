@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "advice/internal/boundary.h"
 #include "advice/internal/live.h"
@@ -12,7 +13,9 @@ namespace nthtree::advice {
 namespace {
 
 constexpr double urgent_fraction = 0.6;  // so far off that it is told before the next tree
-constexpr double more_trees_most = 99;
+constexpr double more_trees_most = 99;   // further ahead nothing is foreseen
+// Of runs that would be decided by then on their last count; more were decided on the way.
+constexpr double decided_by_then = 0.45;
 constexpr double sd_of_no_evidence = 5;
 constexpr double miss_at_far = 0.10;  // chance not to tell one and a half tolerances
 
@@ -29,6 +32,7 @@ struct Side {
 
 struct Sides {
   Side harder, lighter;
+  double miscount_most = 0.025;  // chance that may be left to a counter nobody checked
 };
 
 // Unequal costs shift the thresholds as decision theory says: the odds at which telling pays are
@@ -41,6 +45,7 @@ Sides sides_of(const Standing& standing, const Settings& settings) {
   const auto bounded = [](double a) { return std::clamp(a, 0.0005, 0.2); };
   const auto down = [](double f) { return -std::log1p(-std::min(f, 0.95)); };
   Sides sides;
+  sides.miscount_most = bounded(alpha) / 2;
   const double sd = std::sqrt(std::max(1e-6, standing.count_log_variance));
   const auto side = [&](BandSide which, double near, double far, double a) {
     return Side{near, far, boundary_for(which, bounded(a), miss_at_far, (far - near) / sd)};
@@ -83,52 +88,113 @@ VerdictKind decide(const Sides& sides, const Evidence& e) {
   return VerdictKind::count_more;
 }
 
+// Chance that the advice is not fair although the person counts unlike the crew: what telling it
+// would cost if that is so. To change is fair more than half a tolerance off that way; on target,
+// less than one and a half off.
+double chance_of_miscount(VerdictKind kind, const Standing& standing, const Sides& sides) {
+  const Miscount& miscount = standing.miscount;
+  if (miscount.chance <= 0) return 0;
+  const auto above = [&](double x) {
+    return stats::t_cdf((miscount.off.mean - x) / miscount.off.sd, standing.tree_df);
+  };
+  switch (kind) {
+    case VerdictKind::harder: return miscount.chance * (1 - above(sides.harder.near));
+    case VerdictKind::lighter: return miscount.chance * above(-sides.lighter.near);
+    case VerdictKind::on_target:
+      return miscount.chance * (1 - above(-sides.lighter.far) + above(sides.harder.far));
+    case VerdictKind::count_more: break;
+  }
+  return 0;
+}
+
+// Half of what may go wrong is kept for what counts say, half for who says it.
+bool counting_is_trusted(VerdictKind kind, const Standing& standing, const Sides& sides) {
+  return chance_of_miscount(kind, standing, sides) <= sides.miscount_most;
+}
+
 VerdictKind kind_now(const Standing& standing, const Sides& sides) {
   if (!standing.has_target || !(standing.own.sd < sd_of_no_evidence)) {
     return VerdictKind::count_more;
   }
-  return decide(sides, {standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df});
+  const VerdictKind kind =
+      decide(sides, {standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df});
+  return counting_is_trusted(kind, standing, sides) ? kind : VerdictKind::count_more;
 }
 
-// What would be known after `more` further counts that come out as the posterior mean says.
-Evidence look_ahead(const Standing& standing, double more) {
+// The other way round: the least ln(true mean ÷ target), mirrored, that tells a change, and the
+// greatest that tells it is not as far off as `far`.
+struct Ends {
+  double change = 0, clear = 0;
+};
+
+Ends ends_of(const Side& side, double variance, double df) {
+  const double sd = std::sqrt(variance), s = (side.far - side.near) / sd;
+  const auto away = [&](double z) {
+    return sd * stats::t_quantile(stats::normal_cdf(std::min(z, 8.0)), df) / 3;
+  };
+  return {side.near + 3 * std::log1p(away(z_to_change(side.boundary, s))),
+          side.far + 3 * std::log1p(-std::min(away(z_to_clear(side.boundary, s)), 0.95))};
+}
+
+// What is foreseen: counts yet to come, with all that is not known of the level inside.
+struct Foresight {
+  double own_precision = 0;    // of what own counts say
+  double shared_variance = 0;  // what no count takes away
+  double level_variance = 0;   // of the level about the best guess
+};
+
+Foresight foresight(const Standing& standing, double shared_variance) {
   const double shared = standing.shared_log_sd * standing.shared_log_sd;
-  const double now = std::max(1e-9, standing.own.sd * standing.own.sd - shared);
-  const double own = 1 / now, added = more / standing.count_log_variance;
-  const double mean =
-      (standing.own.mean * own + standing.log_ratio.mean * added) / (own + added);
-  return {mean, 1 / (own + added) + shared, standing.tree_df + more};
+  return {1 / std::max(1e-9, standing.own.sd * standing.own.sd - shared), shared_variance,
+          at_least_zero(standing.log_ratio.sd * standing.log_ratio.sd - shared)};
 }
 
-double expected_more(const Standing& standing, const Sides& sides) {
-  double n = 1;
-  while (n < more_trees_most && decide(sides, look_ahead(standing, n)) == VerdictKind::count_more) {
-    n += n < 20 ? 1 : 5;
+// Chance that an answer stands after `more` further counts. Where the mean comes out is normal: the
+// level as it is guessed, and the scatter of the counts to come.
+double chance_decided(const Standing& standing, const Sides& sides, const Foresight& seen,
+                      double more) {
+  const double added = more / standing.count_log_variance;
+  const double all = seen.own_precision + added, weight = added / all;
+  const double variance = 1 / all + seen.shared_variance, df = standing.tree_df + more;
+  const double middle =
+      standing.own.mean + weight * (standing.log_ratio.mean - standing.own.mean);
+  const double sd = weight * std::sqrt(seen.level_variance + 1 / added);
+  const auto below = [&](double x) { return stats::normal_cdf((x - middle) / sd); };
+  const Ends over = ends_of(sides.harder, variance, df), under = ends_of(sides.lighter, variance, df);
+  const double low = std::max(-under.clear, -under.change);
+  const double high = std::min(over.clear, over.change);
+  return 1 - below(over.change) + below(-under.change) +
+         at_least_zero(below(high) - below(low));
+}
+
+// The number of further trees within which an answer comes as often as not; nothing where that
+// takes more than can be foreseen.
+std::optional<double> trees_until_decided(const Standing& standing, const Sides& sides,
+                                          const Foresight& seen) {
+  if (chance_decided(standing, sides, seen, more_trees_most) < decided_by_then) {
+    return std::nullopt;
   }
-  if (n >= more_trees_most && decide(sides, look_ahead(standing, 1e6)) == VerdictKind::count_more) {
-    return more_trees_most;
+  double none = 0, enough = more_trees_most;
+  while (enough - none > 1) {
+    const double middle = std::floor((none + enough) / 2);
+    (chance_decided(standing, sides, seen, middle) < decided_by_then ? none : enough) = middle;
   }
-  // In the middle between the answers the walk wanders: Wald's E n = a b / d² there.
-  const Side& side = standing.log_ratio.mean >= 0 ? sides.harder : sides.lighter;
-  const double d2 = (side.far - side.near) * (side.far - side.near) / standing.count_log_variance;
-  return std::min(n, 1 + side.boundary.a * side.boundary.b / d2);
+  return enough;
 }
 
-double chance_between(const LogRatio& r, double df, double low, double high) {
-  return at_least_zero(stats::t_cdf((high - r.mean) / r.sd, df) -
-                       stats::t_cdf((low - r.mean) / r.sd, df));
+std::optional<double> expected_more(const Standing& standing, const Sides& sides) {
+  const double shared = standing.shared_log_sd * standing.shared_log_sd;
+  return trees_until_decided(standing, sides, foresight(standing, shared));
 }
 
-// Chance that the advice is fair: to change, more than half a tolerance off that way; on target,
-// less than one and a half off.
+// Chance that the advice is fair.
 double sureness_of(VerdictKind kind, const Standing& standing, const Sides& sides) {
-  const LogRatio& r = standing.log_ratio;
-  const double df = standing.tree_df;
   switch (kind) {
-    case VerdictKind::harder: return stats::t_cdf((r.mean - sides.harder.near) / r.sd, df);
-    case VerdictKind::lighter: return stats::t_cdf((-sides.lighter.near - r.mean) / r.sd, df);
+    case VerdictKind::harder: return chance_above(standing, sides.harder.near);
+    case VerdictKind::lighter: return chance_below(standing, -sides.lighter.near);
     case VerdictKind::on_target:
-      return chance_between(r, df, -sides.lighter.far, sides.harder.far);
+      return at_least_zero(1 - chance_above(standing, sides.harder.far) -
+                           chance_below(standing, -sides.lighter.far));
     case VerdictKind::count_more: break;
   }
   return standing.confidence;
@@ -152,29 +218,47 @@ Reason reason_of_change(const Verdict& verdict, const Standing& standing) {
   return reason;
 }
 
-// Even endless counting would not do: the target, or this person's counting, is too loosely known.
-bool counting_cannot_tell(const Standing& standing, const Sides& sides) {
-  return decide(sides, look_ahead(standing, 1e6)) == VerdictKind::count_more;
+// Why counting on would not do, where that is so: the target or this person's counting is too
+// loosely known, or what the counts tell is not believed of somebody nobody re-counted.
+enum class Hindrance { none, target, counting };
+
+Hindrance hindrance_of(const Standing& standing, const Sides& sides, bool foreseen) {
+  const Evidence now{standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df};
+  if (!counting_is_trusted(decide(sides, now), standing, sides)) return Hindrance::counting;
+  if (foreseen) return Hindrance::none;
+  const double parts[] = {standing.target_log_sd, standing.bias_log_sd};
+  if (!trees_until_decided(standing, sides, foresight(standing, 0))) {
+    return Hindrance::none;  // it lies between two answers, whatever else were known
+  }
+  return parts[0] >= parts[1] ? Hindrance::target : Hindrance::counting;
 }
 
-Reason reason_to_count(const Verdict& verdict, const Standing& standing, const Sides& sides) {
-  const double counts = standing.counts, more = std::ceil(verdict.expected_more_trees);
-  if (counts == 0 && standing.own.sd >= sd_of_no_evidence) return {"no_counts", {}};
-  if (standing.counts >= 3 && counting_cannot_tell(standing, sides)) {
-    if (standing.target_log_sd >= standing.bias_log_sd) {
-      const double branches = std::max(2, standing.branches_more);
-      return {"count_more_target", {{"more_branches", branches}}};
-    }
-    return {"count_more_bias", {{"pairs", static_cast<double>(standing.checks)}}};
+// Sets the trees that are expected, where counting is what helps, and says why.
+void reason_to_count(const Standing& standing, const Sides& sides, Verdict& verdict) {
+  const double counts = standing.counts;
+  if (counts == 0 && standing.own.sd >= sd_of_no_evidence) {
+    verdict.reason = {"no_counts", {}};
+    return;
   }
+  const std::optional<double> more = expected_more(standing, sides);
+  const Hindrance hindrance = hindrance_of(standing, sides, more.has_value());
   const double spurs = std::round(std::fabs(standing.over_target.value));
-  if (verdict.leans_harder) {
-    return {"count_more_lean_harder", {{"spurs", spurs}, {"counts", counts}, {"more", more}}};
+  if (hindrance == Hindrance::target) {
+    const double branches = std::max(2, standing.branches_more);
+    verdict.reason = {"count_more_target", {{"more_branches", branches}}};
+  } else if (hindrance == Hindrance::counting) {
+    verdict.reason = {"count_more_bias", {{"pairs", static_cast<double>(standing.checks)}}};
+  } else if (!more) {
+    verdict.reason = {"count_more_many", {{"counts", counts}, {"most", more_trees_most}}};
+  } else {
+    verdict.expected_more_trees = *more;
+    if (verdict.leans_harder || verdict.leans_lighter) {
+      verdict.reason = {verdict.leans_harder ? "count_more_lean_harder" : "count_more_lean_lighter",
+                        {{"spurs", spurs}, {"counts", counts}, {"more", *more}}};
+    } else {
+      verdict.reason = {"count_more_few", {{"counts", counts}, {"more", *more}}};
+    }
   }
-  if (verdict.leans_lighter) {
-    return {"count_more_lean_lighter", {{"spurs", spurs}, {"counts", counts}, {"more", more}}};
-  }
-  return {"count_more_few", {{"counts", counts}, {"more", more}}};
 }
 
 void add_notes(const Standing& standing, Verdict& verdict) {
@@ -225,8 +309,7 @@ Verdict judge(const Standing& standing, const Settings& settings) {
     case VerdictKind::count_more:
       verdict.leans_harder = has_evidence && standing.probability_over > 0.6;
       verdict.leans_lighter = has_evidence && standing.probability_under > 0.6;
-      verdict.expected_more_trees = expected_more(standing, sides);
-      verdict.reason = reason_to_count(verdict, standing, sides);
+      reason_to_count(standing, sides, verdict);
       break;
   }
   add_notes(standing, verdict);

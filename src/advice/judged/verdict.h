@@ -32,14 +32,16 @@ struct Verdict {
   orchard::Estimate spurs_per_tree;
   HandTerms hands;
   double sureness = 0;              // that the advice is right: 0 … 1
-  double expected_more_trees = 0;   // until a verdict other than count_more; 0 when reached
+  // Within so many further trees a verdict comes in about half of all runs; 0 where it is reached,
+  // and where counting is not the remedy or more would be needed than can be foreseen.
+  double expected_more_trees = 0;
   bool is_urgent = false;           // far off, and sure: tell before the next tree
   bool calls_lead = false;          // a second tree far off: the lead, before the next tree
   bool leans_harder = false, leans_lighter = false;  // count_more with a lean worth telling
   Reason reason;  // ids in README.md: harder_sure, harder_far, lighter_sure, lighter_far,
                   // on_target_sure, count_more_lean_harder, count_more_lean_lighter,
-                  // far_tree_one, far_trees,
-                  // count_more_few, count_more_target, count_more_bias, no_target, no_counts
+                  // far_tree_one, far_trees, count_more_few, count_more_many, count_more_target,
+                  // count_more_bias, no_target, no_counts
   // What the lead should know beside it: note_two_kinds, note_bare_trees, note_neighbours_alike,
   // note_rows_differ, note_few_rows, note_little_known. The verdict allows for it as far as it can
   // be told from the counts.

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "advice/internal/counting_tally.h"
 #include "advice/internal/live.h"
@@ -12,15 +13,6 @@ namespace nthtree::advice {
 namespace {
 
 constexpr CountingPrior prior;
-
-struct Posterior {
-  double mean = 0, variance = 0;
-};
-
-Posterior combine(double mean_a, double variance_a, double mean_b, double variance_b) {
-  const double variance = 1 / (1 / variance_a + 1 / variance_b);
-  return {variance * (mean_a / variance_a + mean_b / variance_b), variance};
-}
 
 double within_variance(const std::map<std::string, PersonTally>& people) {
   double squares = prior.one_weight * prior.one_sd * prior.one_sd, df = prior.one_weight;
@@ -34,39 +26,73 @@ double within_variance(const std::map<std::string, PersonTally>& people) {
 
 }  // namespace
 
-// EM for the crew's mean and the spread between counters, both with their priors (Dempster, Laird
-// and Rubin, J. R. Stat. Soc. B 39, 1977); a dozen rounds settle the fourth digit.
+// EM for the crew's mean, the spread between counters and the share of those who count unlike the
+// rest, all with their priors (Dempster, Laird and Rubin, J. R. Stat. Soc. B 39, 1977); who is off
+// says as much less of the others. A dozen rounds settle the fourth digit.
 CountingCrew fit_counting_crew(const std::map<std::string, PersonTally>& people) {
+  struct Seen {
+    const std::string* person;
+    double mean, sampling, usual;
+  };
   CountingCrew crew;
   crew.one = within_variance(people);
-  crew.between = prior.between_sd * prior.between_sd;
+  std::vector<Seen> counters;
+  for (const auto& [person, tally] : people) {
+    if (tally.pairs == 0 || tally.is_lead) continue;
+    counters.push_back({&person, tally.pair_mean(), crew.one / tally.pairs, 1});
+  }
   for (int round = 0; round < 12; ++round) {
     crew.between_before = crew.between;
     double precision = 1 / (prior.log_mean_sd * prior.log_mean_sd);
     double sum = prior.log_mean * precision;
-    for (const auto& [person, tally] : people) {
-      if (tally.pairs == 0 || tally.is_lead) continue;
-      const double w = 1 / (crew.between + crew.one / tally.pairs);
+    double off = prior.off_weight * prior.off_chance;
+    const stats::BeliefMixture another = crew.newcomer(0);
+    for (Seen& one : counters) {
+      one.usual = 1 - observe(another, one.mean, one.sampling).off_chance;
+      const double w = one.usual / (crew.between + one.sampling);
       precision += w;
-      sum += w * tally.pair_mean();
+      sum += w * one.mean;
+      off += 1 - one.usual;
     }
     crew.mean = sum / precision;
     crew.mean_variance = 1 / precision;
+    crew.off_chance = off / (prior.off_weight + static_cast<double>(counters.size()));
     double squares = prior.between_weight * prior.between_sd * prior.between_sd;
     double weight = prior.between_weight;
-    for (const auto& [person, tally] : people) {
-      if (tally.pairs == 0 || tally.is_lead) continue;
-      const Posterior own =
-          combine(tally.pair_mean(), crew.one / tally.pairs, crew.mean, crew.between);
-      squares += (own.mean - crew.mean) * (own.mean - crew.mean) + own.variance;
-      weight += 1;
+    const auto of_crew = stats::NormalBelief::about(crew.mean, crew.between);
+    for (const Seen& one : counters) {
+      const stats::NormalBelief own = stats::observe(of_crew, one.mean, one.sampling);
+      const double apart = own.mean - crew.mean;
+      squares += one.usual * (apart * apart + own.variance());
+      weight += one.usual;
     }
     crew.between = squares / weight;
   }
+  for (const Seen& one : counters) crew.as_usual[*one.person] = one.usual;
   return crew;
 }
 
+CountingCrew::CountingCrew()
+    : mean(prior.log_mean), mean_variance(prior.log_mean_sd * prior.log_mean_sd),
+      between(prior.between_sd * prior.between_sd), between_before(between),
+      one(prior.one_sd * prior.one_sd), off_chance(prior.off_chance) {}
+
+stats::BeliefMixture CountingCrew::newcomer(double loose) const {
+  const double off = prior.off_log_sd * prior.off_log_sd;
+  return {stats::NormalBelief::about(mean, between + loose),
+          stats::NormalBelief::about(mean, off + loose), off_chance};
+}
+
 namespace {
+
+// What is known of one person's ratio, in the shapes it is asked for.
+void put_ratio(const stats::BeliefMixture& belief, Counter& counter) {
+  counter.log_ratio = belief;
+  counter.log_mean = belief.mean();
+  counter.log_sd = belief.sd();
+  counter.ratio = {std::exp(counter.log_mean), std::exp(belief.quantile(0.05)),
+                   std::exp(belief.quantile(0.95))};
+}
 
 Counter make_counter(const std::string& person, const PersonTally& tally,
                      const CountingCrew& crew) {
@@ -75,20 +101,18 @@ Counter make_counter(const std::string& person, const PersonTally& tally,
   counter.pairs = tally.pairs;
   counter.counts = tally.counts;
   counter.log_sd_of_one = std::sqrt(crew.one);
-  Posterior own{crew.mean, crew.between + crew.mean_variance};
+  stats::BeliefMixture own = crew.newcomer(crew.mean_variance);
   if (tally.is_lead) {
-    own = {0, prior.lead_log_sd * prior.lead_log_sd};
+    const auto right = stats::NormalBelief::about(0, prior.lead_log_sd * prior.lead_log_sd);
+    own = {right, right, 0};
     counter.pooled_share = 0;
   } else if (tally.pairs > 0) {
-    const double sampling = crew.one / tally.pairs;
-    const double of_crew = own.variance;
-    own = combine(tally.pair_mean(), sampling, crew.mean, of_crew);
-    counter.pooled_share = sampling / (sampling + of_crew);
+    const double sampling = crew.one / tally.pairs, of_crew = own.usual.variance();
+    own = observe(own, tally.pair_mean(), sampling);
+    counter.pooled_share = (1 - own.off_chance) * sampling / (sampling + of_crew);
     counter.own_ratio = log_estimate(tally.pair_mean(), std::sqrt(sampling));
   }
-  counter.log_mean = own.mean;
-  counter.log_sd = std::sqrt(own.variance);
-  counter.ratio = log_estimate(own.mean, counter.log_sd);
+  put_ratio(own, counter);
   return counter;
 }
 
@@ -156,16 +180,22 @@ bool Counter::may_not_be_counted() const {
   });
 }
 
+stats::BeliefMixture CountingBias::newcomer() const {
+  const double loose = crew_log_mean_sd * crew_log_mean_sd;
+  // A crew of which nothing was said at all (in tests and simulations) counts right.
+  const double usual = std::max(1e-12, crew_log_sd_between * crew_log_sd_between + loose);
+  return {stats::NormalBelief::about(crew_log_mean, usual),
+          stats::NormalBelief::about(crew_log_mean, prior.off_log_sd * prior.off_log_sd + loose),
+          off_chance};
+}
+
 Counter CountingBias::of(const std::string& person) const {
   const auto found = counters.find(person);
   if (found != counters.end()) return found->second;
   Counter counter;
   counter.person = person;
-  counter.log_mean = crew_log_mean;
-  counter.log_sd = std::sqrt(crew_log_sd_between * crew_log_sd_between +
-                             crew_log_mean_sd * crew_log_mean_sd);
   counter.log_sd_of_one = log_sd_of_one;
-  counter.ratio = crew_ratio;
+  put_ratio(newcomer(), counter);
   return counter;
 }
 
@@ -176,7 +206,10 @@ CountingBias pool_counting(const std::map<std::string, PersonTally>& people) {
   bias.crew_log_sd_between = std::sqrt(crew.between);
   bias.crew_log_mean_sd = std::sqrt(crew.mean_variance);
   bias.log_sd_of_one = std::sqrt(crew.one);
-  bias.crew_ratio = log_estimate(crew.mean, std::sqrt(crew.between + crew.mean_variance));
+  bias.off_chance = crew.off_chance;
+  Counter newcomer;
+  put_ratio(bias.newcomer(), newcomer);
+  bias.crew_ratio = newcomer.ratio;
   PersonTally all;
   for (const auto& [person, tally] : people) {
     all.log_squares += tally.log_squares;

@@ -5,8 +5,10 @@
 //
 // The log ratio check ÷ tag is normal with a mean per counter, drawn from the crew's mean (normal
 // hierarchical model; empirical Bayes, B. Efron and C. Morris, JASA 70, 1975). Before the first
-// pair of a crew the prior stands: tag counts miss about 8 %, give or take 8 % (common practice,
-// no source). The lead's own tag counts have ratio 1 by definition.
+// pair of a crew the prior stands: tag counts miss about 8 %, give or take 8 %, and one person in
+// ten counts unlike the rest, by anything from half to double (common practice, no source): a
+// prior with heavy tails, so that nobody's counting is taken for known before it was looked at.
+// The lead's own tag counts have ratio 1 by definition.
 //
 //   CountingBias bias = counting_bias(season, now_ms);
 //   double true_spurs = tag * bias.of("p3").ratio.value;
@@ -19,6 +21,7 @@
 
 #include "ledger/season.h"
 #include "orchard/target.h"
+#include "stats/belief_mixture.h"
 
 namespace nthtree::advice {
 
@@ -44,6 +47,9 @@ struct CountingPrior {
   double log_mean = 0.077, log_mean_sd = 0.08;
   double between_sd = 0.06, between_weight = 3;
   double one_sd = 0.10, one_weight = 4;
+  // One person in ten, known as if from ten people, counts unlike the rest: every bud for a spur,
+  // one side of the tree, a number from the day before. Five times as wide as the others' prior.
+  double off_chance = 0.10, off_weight = 10, off_log_sd = 0.50;
   double lead_log_sd = 0.02;  // a lead's own counts define the truth, but for the day's form
 };
 
@@ -52,7 +58,8 @@ struct Counter {
   int pairs = 0;                // trees with both a tag count and a check count
   orchard::Estimate ratio;      // check ÷ tag, pooled, 90 %: multiply a tag count by it
   orchard::Estimate own_ratio;  // from own pairs alone; {0,0,0} where there are none
-  double log_mean = 0;          // of ln(check ÷ tag), posterior
+  stats::BeliefMixture log_ratio;  // of ln(check ÷ tag), posterior: as this crew counts, or off
+  double log_mean = 0;          // of it: mean and standard deviation
   double log_sd = 0;
   double log_sd_of_one = 0;     // scatter of a single pair
   double pooled_share = 1;      // 1: all from the crew; 0: all from own pairs
@@ -70,11 +77,14 @@ struct CountingBias {
   orchard::Estimate crew_ratio;  // a new counter's expected ratio, 90 %
   double crew_log_mean = 0, crew_log_sd_between = 0, crew_log_mean_sd = 0;
   double log_sd_of_one = 0;
+  double off_chance = 0;         // of a new counter, to count unlike the crew
   int pairs = 0;
   std::map<std::string, Counter> counters;
 
   // A person without any count gets the crew's numbers.
   Counter of(const std::string& person) const;
+  // What is believed of somebody before their first pair.
+  stats::BeliefMixture newcomer() const;
 };
 
 // Over all blocks. A tag count pairs with the first later check count of that tree in the block.

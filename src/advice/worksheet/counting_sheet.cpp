@@ -46,6 +46,8 @@ CountingSheet counting_sheet(const ledger::Season& season, std::int64_t now_ms) 
     const double own = 1 / one.own_variance, between = 1 / crew.between_before;
     one.drawn_mean = (one.own_mean * own + crew.mean * between) / (own + between);
     one.drawn_variance = 1 / (own + between);
+    const auto usual = crew.as_usual.find(person);
+    if (usual != crew.as_usual.end()) one.as_usual = usual->second;
     sheet.people.push_back(std::move(one));
   }
   return sheet;

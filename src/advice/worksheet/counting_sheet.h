@@ -26,6 +26,7 @@ struct CounterSheet {
   CountAgreement limits;       // of single pairs
   // Drawn towards the crew in the last round: what the variance between counters is made of.
   double drawn_mean = 0, drawn_variance = 0;
+  double as_usual = 1;         // chance, in the last round, to count as the rest do
 };
 
 struct CountingSheet {

@@ -71,9 +71,11 @@ PrunerSheet sheet_of(const BlockContext& context, const StandingInput& input,
   sheet.spread = spread_of_pruner(input, model, i);
   sheet.crew = crew_without(model, i);
   sheet.steps = level_steps_in(input, row.person);
+  sheet.level_mean = model.tracks[i].mean;
   sheet.level_variance = model.tracks[i].variance;
+  sheet.pooled_mean = model.levels[i].mean;
   sheet.unchecked_share = model.tracks[i].unchecked_share;
-  sheet.own_variance = model.levels[i].variance;
+  sheet.own_variance = squared(row.standing.own.sd) - squared(row.standing.target_log_sd);
   sheet.prior_variance = squared(row.standing.prior.sd) - squared(row.standing.target_log_sd);
   sheet.check = check_boundary(row.standing, context.settings);
   return sheet;

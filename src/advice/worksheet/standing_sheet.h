@@ -63,7 +63,8 @@ struct PrunerSheet {
   PrunerSpread spread;
   CrewTerms crew;                   // without this pruner
   std::vector<LevelStep> steps;
-  double level_variance = 0;        // of ln(level), counting not inside
+  double level_mean = 0, level_variance = 0;  // of ln(level), counting not inside
+  double pooled_mean = 0;           // the same as it is pooled with the crew
   double unchecked_share = 1;       // of the weight, what rests on tags alone
   double own_variance = 0, prior_variance = 0;  // target not inside
   BoundaryCheck check;

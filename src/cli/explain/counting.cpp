@@ -5,6 +5,7 @@
 
 #include "advice/worksheet/counting_sheet.h"
 #include "base/text.h"
+#include "cli/explain/miscount.h"
 #include "cli/explain/steps.h"
 #include "cli/reason_text.h"
 #include "cli/text_table.h"
@@ -36,22 +37,31 @@ void explain_crew(const advice::CountingSheet& work, Worksheet& sheet) {
   std::string below = "1 ÷ (" + variance + ")";
   std::string squares = num(prior.between_weight) + " × " + num(prior.between_sd) + " × " +
                         num(prior.between_sd);
-  double weight = prior.between_weight;
+  double weight = prior.between_weight, counters = prior.off_weight;
+  std::string off = num(prior.off_weight) + " × " + num(prior.off_chance);
   for (const advice::CounterSheet& person : work.people) {
     if (person.is_lead) continue;
     const std::string spread = "(" + before + " + " + num(person.own_variance) + ")";
-    add_term(num(person.own_mean) + " ÷ " + spread, above);
-    add_term("1 ÷ " + spread, below);
+    const std::string usual = num(person.as_usual);
+    add_term(usual + " × " + num(person.own_mean) + " ÷ " + spread, above);
+    add_term(usual + " ÷ " + spread, below);
     const std::string gap = "(" + num(person.drawn_mean) + " - " + mean + ")";
-    add_term(gap + " × " + gap + " + " + num(person.drawn_variance), squares);
-    weight += 1;
+    add_term(usual + " × (" + gap + " × " + gap + " + " + num(person.drawn_variance) + ")",
+             squares);
+    add_term("1 - " + usual, off);
+    weight += person.as_usual;
+    counters += 1;
   }
   sheet.line("the crew: people miss some 8 %, give or take 8 %, and differ by 6 %, before any pair "
              "(common practice); mean and spread are worked out in turn, this is the last round");
   sheet.equation("crew's mean of ln(ratio)", "(" + above + ") ÷ (" + below + ")", work.mean);
   sheet.equation("its variance", "1 ÷ (" + below + ")", work.mean_variance);
   sheet.equation("variance between people", "(" + squares + ") ÷ " + num(weight), work.between,
-                 "(each drawn towards the crew; as if three people had been seen before)");
+                 "(each drawn towards the crew; as if three people had been seen before; each "
+                 "weighs by the chance to count as the others do)");
+  sheet.equation("chance of one more person to count unlike the rest", "(" + off + ") ÷ " +
+                 num(counters), work.bias.off_chance,
+                 "(one in ten, as if ten people had been seen before; common practice)");
 }
 
 void explain_pairs(const advice::CounterSheet& person, Worksheet& sheet) {
@@ -106,12 +116,7 @@ void explain_person(const ExplainedBlock& it, const advice::CountingSheet& work,
   } else {
     sheet.equation("variance of that mean", num(work.one_variance) + " ÷ " + num(counter.pairs),
                    person.own_variance);
-    const std::string own = num(person.own_variance);
-    const std::string crew = "(" + num(work.between) + " + " + num(work.mean_variance) + ")";
-    const std::string weights = "1 ÷ " + own + " + 1 ÷ " + crew;
-    sheet.equation("ln(ratio), own and crew's", "(" + num(person.own_mean) + " ÷ " + own + " + " +
-                   num(work.mean) + " ÷ " + crew + ") ÷ (" + weights + ")", counter.log_mean);
-    sheet.equation("its standard deviation", "√(1 ÷ (" + weights + "))", counter.log_sd);
+    explain_ratio(person, work.bias, sheet);
   }
   sheet.equation("a tag count is multiplied by", "exp(" + plain(counter.log_mean) + ")",
                  counter.ratio.value, "(90 %: " + plain(counter.ratio.low) + " to " +

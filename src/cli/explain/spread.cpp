@@ -105,7 +105,7 @@ void explain_own_rule(const ExplainedBlock& it, Worksheet& sheet) {
     const bool open = advice::remedy_of(row.verdict) == advice::Remedy::count_more;
     sheet.line("  " + row.person + ": " + word_of(row.verdict) + " after " +
                counted(row.standing.counts, "count") +
-               (open ? ", about " + num(std::ceil(row.verdict.expected_more_trees)) + " more"
+               (open && row.verdict.expected_more_trees > 0 ? ", about " + num(std::ceil(row.verdict.expected_more_trees)) + " more"
                      : ""));
   }
 }

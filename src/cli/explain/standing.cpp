@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "cli/explain/miscount.h"
 #include "cli/explain/steps.h"
 #include "cli/text_table.h"
 
@@ -96,8 +97,12 @@ void explain_crew(const advice::PrunerSheet& pruner, Worksheet& sheet) {
 
 void explain_own(const advice::PrunerSheet& pruner, Worksheet& sheet) {
   const advice::Standing& s = pruner.row.standing;
-  const std::string bias = num(pruner.row.counter.log_sd) + " × " + num(pruner.unchecked_share);
-  sheet.line("ln(spurs left ÷ target) from own counts: " + plain(s.own.mean));
+  const advice::Counter& counter = pruner.row.counter;
+  const auto& likelier = counter.log_ratio.likelier();
+  const std::string share = num(pruner.unchecked_share), bias = num(likelier.sd()) + " × " + share;
+  sheet.equation("ln(spurs left ÷ target) from own counts", num(pruner.level_mean) + " + " + share +
+                 " × (" + num(likelier.mean) + " - " + num(counter.log_mean) + ")", s.own.mean,
+                 "(by the likelier of the two ways to count)");
   sheet.equation("its variance, counting included", num(pruner.level_variance) + " + " + bias +
                  " × " + bias, pruner.own_variance,
                  "(what is not known of the counting ratio, × the share of the weight that rests "
@@ -108,31 +113,6 @@ void explain_own(const advice::PrunerSheet& pruner, Worksheet& sheet) {
   sheet.equation("what the counts are worth", num(pruner.spread.count_variance) + " ÷ " +
                  num(pruner.level_variance), s.effective_counts,
                  "counts of today; faded ones included");
-}
-
-// Own counts and the crew, weighed by how sure each is.
-void explain_together(const advice::PrunerSheet& pruner, Worksheet& sheet) {
-  const advice::Standing& s = pruner.row.standing;
-  const std::string own = num(pruner.own_variance), crew = num(pruner.prior_variance);
-  const std::string weights = "1 ÷ " + own + " + 1 ÷ " + crew;
-  sheet.equation("both together", "(" + num(s.own.mean) + " ÷ " + own + " + " +
-                 num(pruner.crew.mean) + " ÷ " + crew + ") ÷ (" + weights + ")",
-                 s.log_ratio.mean);
-  const std::string target = num(s.target_log_sd);
-  sheet.equation("its standard deviation, target's own included", "√(1 ÷ (" + weights + ") + " +
-                 target + " × " + target + ")", s.log_ratio.sd);
-  sheet.equation("spurs left on a tree", num(s.target.value) + " × exp(" +
-                 plain(s.log_ratio.mean) + ")", s.spurs_per_tree.value);
-  sheet.equation("over target", num(s.spurs_per_tree.value) + " - " + num(s.target.value),
-                 s.over_target.value);
-}
-
-void explain_chances(const advice::Standing& s, double tolerance, Worksheet& sheet) {
-  const std::string tail = ") ÷ " + num(s.log_ratio.sd) + "; " + num(s.tree_df) + ")";
-  sheet.equation("chance above the band", "T((" + num(s.log_ratio.mean) + " - ln(1 + " +
-                 num(tolerance) + ")" + tail, s.probability_over);
-  sheet.equation("chance below the band", "T((ln(1 - " + num(tolerance) + ") - " +
-                 num(s.log_ratio.mean) + tail, s.probability_under);
 }
 
 void explain_pruner(const ExplainedBlock& it, const advice::StandingSheet& work,
@@ -152,8 +132,7 @@ void explain_pruner(const ExplainedBlock& it, const advice::StandingSheet& work,
   explain_level(work, pruner, sheet);
   explain_own(pruner, sheet);
   explain_crew(pruner, sheet);
-  explain_together(pruner, sheet);
-  explain_chances(s, work.settings.tolerance_fraction, sheet);
+  explain_together(pruner, work.settings.tolerance_fraction, sheet);
   explain_verdict(it, pruner, sheet);
   explain_against_crew(it, pruner, sheet);
 }

@@ -1,13 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // Writes the pages of operating characteristics: nthtree_oc <folder> [days] [seed] [page …], all
-// pages where none is named. Each page says what it was made with.
+// pages where none is named. Each page says what it was made with. And plays one whole farm:
+// nthtree_oc play <seed> [unchecked] [told].
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
 #include <string>
 
+#include "farm.h"
 #include "pages.h"
 
 namespace {
@@ -41,9 +43,27 @@ bool write(const std::string& folder, const Page& page, const Effort& effort) {
   return true;
 }
 
+// One farm by seed, day by day. unchecked: the lead re-counts nobody; told: advice is given, and
+// mostly taken.
+int play(int argc, char** argv) {
+  FarmPlan plan;
+  for (int i = 3; i < argc; ++i) {
+    const std::string word = argv[i];
+    if (word == "unchecked") plan.recounts_a_day = 0;
+    else if (word == "told") plan.advice_given = true;
+    else {
+      std::fprintf(stderr, "%s: allowed are unchecked and told\n", word.c_str());
+      return 2;
+    }
+  }
+  std::fputs(farm_text(play_farm(plan, std::strtoull(argv[2], nullptr, 10))).c_str(), stdout);
+  return 0;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
+  if (argc > 2 && std::string(argv[1]) == "play") return play(argc, argv);
   if (argc < 2) {
     std::fputs("nthtree_oc <folder> [days] [seed] [page ...]\n", stderr);
     return 2;

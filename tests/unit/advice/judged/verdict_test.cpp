@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/judged/remedy.h"
+#include "base/random.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;
@@ -31,7 +33,9 @@ TEST_SUITE("advice") {
       farm.tag("p1", 1, 20, spurs);
       const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
       CHECK(verdict.kind == VerdictKind::count_more);
-      CHECK(verdict.expected_more_trees >= 1);
+      // Alone and never re-counted: more of the same would not tell.
+      CHECK(remedy_of(verdict) == Remedy::recount_first);
+      CHECK(verdict.expected_more_trees == 0);
     }
   }
 
@@ -46,12 +50,70 @@ TEST_SUITE("advice") {
     CHECK(verdict.hands.unit == HandUnit::spurs_on_each_limb);  // every limb carries too many
   }
 
-  TEST_CASE("many counts far under the target say lighter, never harder") {
+  TEST_CASE("many counts far under the target say lighter once one was re-counted") {
     SeasonBuilder farm;
     farm.tags("p1", {110, 95, 120, 101, 105, 98, 112, 104});
+    CHECK(remedy_of(verdict_of(farm.season, "b1", "p1", farm.now_ms())) ==
+          Remedy::recount_first);
+    farm.check("lead", 1, 5, 118);
     const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
     CHECK(verdict.kind == VerdictKind::lighter);
     CHECK(verdict.spurs_per_tree.value < -30);
+  }
+
+  TEST_CASE("on target but counting half was told lighter, over 99 % sure, in 14 of 20 crews") {
+    int told = 0, asked = 0, surest = 0;
+    for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+      nthtree::base::Random random(seed);
+      SeasonBuilder farm;
+      for (int tree = 0; tree < 8; ++tree) {
+        for (int p = 0; p < 6; ++p) {
+          const double seen = p == 0 ? 0.5 : 0.92;
+          const auto spurs = random.negative_binomial(189, 16);
+          farm.tag("p" + std::to_string(p), 1 + 2 * p, 3 + 11 * tree,
+                   static_cast<int>(std::lround(seen * static_cast<double>(spurs))));
+        }
+      }
+      const Verdict verdict = verdict_of(farm.season, "b1", "p0", farm.now_ms());
+      told += verdict.kind != VerdictKind::count_more;
+      asked += remedy_of(verdict) == Remedy::recount_first;
+      surest += verdict.sureness > 0.95;
+    }
+    CHECK(told == 0);
+    CHECK(asked == 20);
+    CHECK(surest == 0);
+  }
+
+  TEST_CASE("one re-count tells a poor counter from a hard pruner") {
+    for (const bool counts_half : {true, false}) {
+      SeasonBuilder farm;
+      farm.tags("p1", {94, 101, 88, 97, 105, 92, 99, 90});
+      for (int p = 2; p < 6; ++p) {
+        farm.tags("p" + std::to_string(p), {180, 170, 190, 165, 175, 185}, 3 * p);
+      }
+      farm.check("lead", 1, 5, counts_half ? 186 : 102).check("lead", 1, 15, counts_half ? 205 : 108);
+      const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+      CHECK((verdict.kind == VerdictKind::lighter) == !counts_half);
+    }
+  }
+
+  TEST_CASE("a cap was printed as an estimate") {
+    Standing standing;
+    standing.has_target = true;
+    standing.target = nthtree::orchard::Estimate::exactly(188);
+    standing.counts = 12;
+    standing.count_log_variance = 0.12;
+    for (int step = -30; step <= 30; ++step) {
+      standing.own = standing.log_ratio = {0.01 * step, 0.10};
+      const Verdict verdict = judge(standing, Settings{});
+      CHECK(verdict.expected_more_trees <= 99);
+      if (verdict.kind != VerdictKind::count_more) continue;
+      if (verdict.reason.id == "count_more_many") {
+        CHECK(verdict.expected_more_trees == 0);
+      } else {
+        CHECK(verdict.expected_more_trees >= 1);
+      }
+    }
   }
 
   TEST_CASE("steady checked counts on the target say on target") {

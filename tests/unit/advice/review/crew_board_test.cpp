@@ -13,7 +13,7 @@ TEST_SUITE("advice") {
     SeasonBuilder farm;
     const std::vector<int> steady = {189, 180, 195, 186, 192, 188, 184, 191};
     farm.tags("steady", steady, 1).tags("over", {400, 420, 380, 410, 395, 405}, 10);
-    farm.tags("middling", {215, 222, 208, 219, 212}, 20);
+    farm.tags("middling", {215, 222, 208, 219, 212}, 20).check("lead", 10, 5, 425);
     const auto rows = crew_board(farm.season, "b1", farm.now_ms());
     REQUIRE(rows.size() == 3);
     CHECK(rows[0].person == "over");
