@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <cmath>
 
 #include "advice/judged/acceptance.h"
@@ -118,7 +119,8 @@ Json crew_json(const FarmMoment& farm, const advice::CrewRow& row) {
   out["drift"] = {{"alarm", level.alarm},
                   {"began_ms", level.alarm ? Json(level.began_ms) : Json()},
                   {"alarm_ms", level.alarm ? Json(level.alarm_ms) : Json()},
-                  {"change_fraction", number(level.change)}};
+                  {"change_fraction", number(level.change)},
+                  {"false_every_days", number(row.drift.false_every_days)}};
   out["stride"] = row.stride;
   return out;
 }
@@ -214,7 +216,16 @@ std::string block_text(const FarmMoment& farm, const BlockView& view) {
   text += "  block: " + word_of(view.verdict) + "; " + sentence(view.verdict.reason) + "\n";
   text += "  acceptance: " + word_of(view.acceptance.kind) + "; " +
           sentence(view.acceptance.reason) + "\n";
-  return view.crew.empty() ? text : text + crew_table(farm, view);
+  if (view.crew.empty()) return text;
+  text += crew_table(farm, view);
+  const bool drifts = std::any_of(view.crew.begin(), view.crew.end(),
+                                  [](const auto& row) { return row.drift.level.alarm; });
+  if (!drifts) return text;
+  const double days = std::round(view.crew.front().drift.false_every_days);
+  return text + (days > 1 ? base::print("  drift: a crew that counts like this sees a false one "
+                                        "about every %.0f days\n", days)
+                          : "  drift: a crew that counts like this sees a false one about every "
+                            "day\n");
 }
 
 }  // namespace

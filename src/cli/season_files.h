@@ -57,8 +57,8 @@ struct FarmMoment {
 std::string ahead_text(const ledger::Season& season, const ledger::WrittenAhead& phone,
                        std::int64_t present_ms);
 
-// at: empty for the last record that is not from the future; "2026-02-04T12:00" (farm's own time), the same with Z (UTC), or
-// "2026-02-04" (the end of that day at the farm). Error: not_a_time.
+// at: empty for the last record that is not from the future; "2026-02-04T12:00" (farm's own time),
+// the same with Z (UTC), or "2026-02-04" (the end of that day at the farm). Error: not_a_time.
 base::Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records,
                                  const std::string& at);
 

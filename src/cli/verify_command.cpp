@@ -17,8 +17,9 @@ const char* const verify_help =
     "that stand for two different records; trees outside their block; blocks and people without\n"
     "settings; corrections of records that are not there; gaps in a device's numbering;\n"
     "records from the future.\n"
-    "Changes nothing. Exit code 0: in order (gaps, clocks and unknown kinds are only told). 2: something\n"
-    "is wrong; each line on standard error names file, line, field, value and what is allowed.\n"
+    "Changes nothing. Exit code 0: in order (gaps, clocks and unknown kinds are only told). 2:\n"
+    "something is wrong; each line on standard error names file, line, field, value and what is\n"
+    "allowed.\n"
     "\n"
     "  nthtree verify scenarios/oxbow_lantern\n"
     "  nthtree verify phone_p1.jsonl phone_l1.jsonl\n";

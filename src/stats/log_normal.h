@@ -32,14 +32,14 @@ struct LogNormalFit {
 Result<LogNormalFit> fit_log_normal(std::span<const double> values, double confidence = 0.95);
 
 struct LogNormalGoodness {
-  double classes = 0;      // of equal chance
+  double classes = 0;      // of about equal chance
   double chi_squared = 0;
   double df = 0;           // classes - 3; 0 means that it cannot be told
   double p_value = 1;
 };
 
-// Pearson's chi-square in classes of equal chance under the fit, each expecting `expected_min`
-// values or somewhat more. Errors as above.
+// Pearson's chi-square in classes of about equal chance under the fit, each expecting some
+// `expected_min` values; of whole numbers each class ends between two of them. Errors as above.
 Result<LogNormalGoodness> goodness_of_fit(std::span<const double> values, const LogNormalFit& fit,
                                           double expected_min = 5);
 

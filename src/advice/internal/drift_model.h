@@ -12,6 +12,11 @@
 
 namespace nthtree::advice {
 
+// Counts between false alarms that the level chart's limit is set for while its mean is known. Its
+// mean is learnt, and a farm is looked at every hour, so that it is set above the 400 that a whole
+// farm keeps (tests/simulation/oc, farm and drift pages).
+inline constexpr double level_run_length_aimed = 480;
+
 // A two-sided CUSUM whose in-control mean is learnt from the counts that are not part of the
 // present run away from zero.
 class LevelChart {
@@ -33,6 +38,7 @@ class LevelChart {
   // Of the last alarm: values since the likely change, and how far the mean moved.
   int alarm_run() const { return alarm_run_; }
   double alarm_change() const { return alarm_change_; }
+  double alarm_baseline() const { return alarm_baseline_; }  // the mean before it
 
  private:
   double baseline() const;
@@ -46,7 +52,20 @@ class LevelChart {
   double up_run_sum_ = 0, down_run_sum_ = 0;
   int up_run_ = 0, down_run_ = 0;
   int alarm_run_ = 0;
-  double alarm_change_ = 0;
+  double alarm_change_ = 0, alarm_baseline_ = 0;
+};
+
+// Whether the counts since an alarm bear it out: the likelihood ratio of the change against none.
+// It may fall so far by chance where the change is real in one case of twenty (A. Wald).
+class AlarmSupport {
+ public:
+  void raised(const LevelChart& chart, double sd);
+  void add(double value);
+  bool gone() const { return log_ratio_ < -gone_below; }
+
+ private:
+  static constexpr double gone_below = 3, most = 3;
+  double baseline_ = 0, change_ = 0, sd_ = 1, log_ratio_ = 0;
 };
 
 Drift drift_in(const BlockContext& context, const std::string& person);

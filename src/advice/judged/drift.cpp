@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "advice/internal/drift_model.h"
 #include "stats/quantiles.h"
@@ -78,6 +79,42 @@ void watch_counting(const CountPoint& point, LevelChart& chart, Drift& drift) {
   drift.counting.statistic = std::max(chart.up(), chart.down());
 }
 
+struct Crew {
+  double counts = 0, days = 0;  // of the whole block
+};
+
+Crew crew_of(const BlockEvidence& block) {
+  Crew crew;
+  std::set<std::int64_t> days;
+  for (const auto& [person, evidence] : block.people) {
+    crew.counts += static_cast<double>(evidence.counts.size());
+    for (const CountPoint& count : evidence.counts) days.insert(count.day);
+  }
+  crew.days = static_cast<double>(days.size());
+  return crew;
+}
+
+double counts_a_day(const PersonEvidence& evidence) {
+  double squares = 0, day_counts = 0, all = 0;
+  for (std::size_t i = 0; i < evidence.counts.size(); ++i) {
+    day_counts += 1;
+    all += 1;
+    if (i + 1 < evidence.counts.size() && evidence.counts[i + 1].day == evidence.counts[i].day) {
+      continue;
+    }
+    squares += day_counts * day_counts;
+    day_counts = 0;
+  }
+  return all > 0 ? squares / all : 1;
+}
+
+// The spread of one count as a run of them shows it: neighbours and rows alike, and a night between
+// two days, which moves all counts of the next (design effect, L. Kish, Survey Sampling, 1965).
+double spread_in_runs(const PersonEvidence& evidence, const Standing& standing) {
+  const double night = Movement{}.day_sd;
+  return std::sqrt(standing.count_log_variance + (counts_a_day(evidence) - 1) * night * night);
+}
+
 // Did what was told last come about? Compares the level since with the level told and before.
 void judge_advice(const BlockContext& context, const PersonEvidence& evidence, double bias,
                   const Spread& spread, Drift& drift) {
@@ -126,8 +163,11 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   // On the cube-root scale, where counts are nearest to normal; `unit` is what one per cent of the
   // level is worth there, as a share of one per cent.
   const double unit = std::cbrt(std::exp(std::clamp(standing.log_ratio.mean, -3.0, 3.0)));
-  const double cv = std::sqrt(std::expm1(standing.tree_log_sd * standing.tree_log_sd));
-  LevelChart chart(unit * cv, unit * step_to_find, run_length_in_control);
+  const double sd = unit * spread_in_runs(evidence, standing);
+  LevelChart chart(sd, unit * step_to_find, level_run_length_aimed);
+  AlarmSupport support;
+  const Crew crew = crew_of(*context.here);
+  drift.false_every_days = run_length_in_control * crew.days / std::max(1.0, crew.counts);
   drift.reference = chart.reference();
   drift.level.limit = chart.limit();
   drift.spread.limit = spread_limit;
@@ -152,13 +192,17 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
     const bool first = drift.points.empty() || point.segment_begins;
     smoothed = first ? point.spurs : smoothed + smoothing * (point.spurs - smoothed);
     point.smoothed = smoothed;
-    const bool alarm = chart.add(3 * std::cbrt(point.spurs / context.here->target_spurs));
+    const double value = 3 * std::cbrt(point.spurs / context.here->target_spurs);
+    const bool alarm = chart.add(value);
+    support.add(value);
+    if (support.gone()) drift.level.alarm = false;
     point.residual = chart.residual();
     point.cusum_up = chart.up();
     point.cusum_down = chart.down();
     drift.points.push_back(point);
     if (alarm) {
       raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change() / unit));
+      support.raised(chart, sd);
     }
     watch_spread(point.residual, charts, drift);
     watch_counting(count, ratios, drift);

@@ -8,7 +8,9 @@
 // the mean in control is learnt from the counts themselves. Likely change point: where the sum
 // last left zero, the maximum-likelihood point for the step it is tuned to. Spread: one-sided CUSUM
 // on squared residuals. Counting: as the level, on ln(check ÷ tag). An alarm restarts its chart,
-// advice restarts all; an alarm that twenty counts have gone by since is history.
+// advice restarts all; an alarm that twenty counts have gone by since is history, and so is one that
+// the counts since do not bear out. Rows and days are in the chart's spread: counts of one row, or
+// of one day, lean the same way.
 //
 //   Drift drift = drift_of(season, "b1", "p3", now_ms);
 //   if (drift.level.alarm) show(drift.level.began_ms, drift.level.change);
@@ -51,6 +53,7 @@ struct Drift {
   DriftAlarm level, spread, counting;
   double reference = 0;            // the CUSUM's k, in standard deviations
   double run_length_in_control = 0;  // counts between false alarms of the level chart
+  double false_every_days = 0;       // so often this block's crew sees one by chance; 0: not known
   AdviceOutcome advice = AdviceOutcome::none;  // did the last advice work?
   double advice_change = 0;        // change since the advice, as a fraction
 };

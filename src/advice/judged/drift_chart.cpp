@@ -72,7 +72,8 @@ bool LevelChart::add(double value) {
   if (up_ > limit || down_ > limit) {
     const bool is_up = up_ > limit;
     alarm_run_ = is_up ? up_run_ : down_run_;
-    alarm_change_ = (is_up ? up_run_sum_ : down_run_sum_) / alarm_run_ - baseline();
+    alarm_baseline_ = baseline();
+    alarm_change_ = (is_up ? up_run_sum_ : down_run_sum_) / alarm_run_ - alarm_baseline_;
     restart();
     return true;
   }
@@ -91,6 +92,21 @@ bool LevelChart::add(double value) {
     run_ = run;
   }
   return false;
+}
+
+void AlarmSupport::raised(const LevelChart& chart, double sd) {
+  // What raised an alarm was picked for being high: three quarters of it are expected to last.
+  constexpr double lasting = 0.75;
+  *this = {};
+  baseline_ = chart.alarm_baseline();
+  change_ = lasting * chart.alarm_change();
+  sd_ = sd;
+}
+
+void AlarmSupport::add(double value) {
+  const double z = std::clamp((value - baseline_) / sd_, -4.0, 4.0), step = change_ / sd_;
+  // Kept from growing without end, so that a change that is undone later is seen as soon.
+  log_ratio_ = std::min(most, log_ratio_ + step * (z - step / 2));
 }
 
 }  // namespace nthtree::advice

@@ -15,7 +15,7 @@ namespace {
 constexpr double urgent_fraction = 0.6;  // so far off that it is told before the next tree
 constexpr double more_trees_most = 99;   // further ahead nothing is foreseen
 // Of runs that would be decided by then on their last count; more were decided on the way.
-constexpr double decided_by_then = 0.45;
+constexpr double decided_by_then = 0.40;
 constexpr double sd_of_no_evidence = 5;
 constexpr double miss_at_far = 0.10;  // chance not to tell one and a half tolerances
 
@@ -160,7 +160,8 @@ double chance_decided(const Standing& standing, const Sides& sides, const Foresi
       standing.own.mean + weight * (standing.log_ratio.mean - standing.own.mean);
   const double sd = weight * std::sqrt(seen.level_variance + 1 / added);
   const auto below = [&](double x) { return stats::normal_cdf((x - middle) / sd); };
-  const Ends over = ends_of(sides.harder, variance, df), under = ends_of(sides.lighter, variance, df);
+  const Ends over = ends_of(sides.harder, variance, df);
+  const Ends under = ends_of(sides.lighter, variance, df);
   const double low = std::max(-under.clear, -under.change);
   const double high = std::min(over.clear, over.change);
   return 1 - below(over.change) + below(-under.change) +

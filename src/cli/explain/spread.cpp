@@ -103,10 +103,10 @@ void explain_own_rule(const ExplainedBlock& it, Worksheet& sheet) {
   for (const auto& row : advice::crew_board(it.farm->season, it.block->id, it.farm->now_ms)) {
     if (row.standing.counts == 0) continue;
     const bool open = advice::remedy_of(row.verdict) == advice::Remedy::count_more;
+    const double more = open ? row.verdict.expected_more_trees : 0;
     sheet.line("  " + row.person + ": " + word_of(row.verdict) + " after " +
                counted(row.standing.counts, "count") +
-               (open && row.verdict.expected_more_trees > 0 ? ", about " + num(std::ceil(row.verdict.expected_more_trees)) + " more"
-                     : ""));
+               (more > 0 ? ", about " + num(more) + " more" : ""));
   }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // One pruner, for the lead: the verdict, the picture against the band, what was said and whether
 // it worked; the numbers behind it only when the reason is opened.
+#include <algorithm>
 #include <cmath>
 
 #include "advice/judged/remedy.h"
@@ -96,6 +97,10 @@ void drift_part(Scene& scene, const advice::Standing& standing) {
   chart.last_text = time_text(scene.season, drift.points.back().at_ms);
   line_chart(scene.ui, chart);
   paragraph(scene.ui, chart.label);
+  if (drift.level.alarm && drift.false_every_days > 0) {
+    small_print(scene.ui, tr_count("standing.drift_chance",
+                                   std::max(1L, std::lround(drift.false_every_days))));
+  }
 }
 
 // Whatever the target: this pruner beside the others, and whether the numbers were counted.

@@ -20,7 +20,8 @@ constexpr double step_to_find = 0.15;
 using Watch = std::function<bool(double)>;
 
 Watch watch_ours(const DriftPlan& plan) {
-  auto chart = std::make_shared<advice::LevelChart>(plan.cv, step_to_find, plan.run_length);
+  const double aimed = plan.run_length * advice::level_run_length_aimed / 400;
+  auto chart = std::make_shared<advice::LevelChart>(plan.cv, step_to_find, aimed);
   return [chart](double share) { return chart->add(3 * std::cbrt(share)); };
 }
 

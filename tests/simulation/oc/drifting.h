@@ -17,7 +17,7 @@ struct DriftPlan {
   int runs = 2000;
   int counts_before = 50;   // in control, from which ours learns the mean
   double cv = 0.25;
-  double run_length = 400;  // in control, aimed at
+  double run_length = 400;  // in control, aimed at; ours aims higher (drift_model.h)
   double limit = 4.5;       // of the learning chart, ln of the likelihood ratio
   int counts_most = 1500;
 };

@@ -24,7 +24,8 @@ constexpr Maker makers[] = {{"rates", rates_pages},         {"bounds", bound_pag
                             {"curve", curve_pages},         {"broken", broken_pages},
                             {"uncertain", uncertain_pages}, {"crew", crew_pages},
                             {"against", against_pages},
-                            {"drift", drift_pages},         {"stride", stride_pages}};
+                            {"drift", drift_pages},         {"stride", stride_pages},
+                            {"unchecked", unchecked_pages}, {"farm", farm_pages}};
 
 bool write(const std::string& folder, const Page& page, const Effort& effort) {
   const std::string path = folder + "/" + page.file;

@@ -26,6 +26,8 @@ std::vector<Page> uncertain_pages(const Effort& effort);    // target and counti
 std::vector<Page> crew_pages(const Effort& effort);         // crews of 1 … 40, calibration
 std::vector<Page> against_pages(const Effort& effort);      // one pruner beside the others
 std::vector<Page> drift_pages(const Effort& effort);        // delays
+std::vector<Page> unchecked_pages(const Effort& effort);    // what re-counts buy
+std::vector<Page> farm_pages(const Effort& effort);         // whole farms, every hour
 std::vector<Page> stride_pages(const Effort& effort);       // trees pruned wrongly meanwhile
 
 }  // namespace nthtree::oc

@@ -65,6 +65,19 @@ TEST_SUITE("stats") {
     CHECK(refused_flat == runs);
   }
 
+  TEST_CASE("goodness of fit: classes narrower than one number refused four true samples in five") {
+    nthtree::base::Random random(37);
+    int refused = 0;
+    const int runs = 300;
+    for (int run = 0; run < runs; ++run) {
+      std::vector<double> counts(300);  // sixty classes of equal chance within some fifty numbers
+      for (double& x : counts) x = std::round(std::exp(4 + 0.15 * random.normal()));
+      refused += goodness_of_fit(counts, *fit_log_normal(counts))->p_value < 0.05;
+    }
+    CHECK(refused < 0.11 * runs);
+    CHECK(refused > 0.01 * runs);
+  }
+
   TEST_CASE("with under twenty values the fit cannot be told") {
     const std::vector<double> few = {120, 150, 180, 200, 95, 160, 170};
     const auto good = goodness_of_fit(few, *fit_log_normal(few));

@@ -53,6 +53,45 @@ TEST_SUITE("advice") {
     CHECK(placed >= 20);
   }
 
+  TEST_CASE("a flag of +42 % stood on somebody whose counts since were back on the target") {
+    SeasonBuilder farm;
+    nthtree::base::Random random(3);
+    add(farm, random, 30, 200, 1, 40);
+    int row = 10;
+    const auto drift = [&] { return drift_of(farm.season, "b1", "p1", farm.now_ms()); };
+    for (int i = 0; i < 12 && !drift().level.alarm; ++i) add(farm, random, 1, 290, row++, 40);
+    REQUIRE(drift().level.alarm);
+    int counts = 0;
+    for (; counts < 10 && drift().level.alarm; ++counts) add(farm, random, 1, 200, row++, 40);
+    CHECK_FALSE(drift().level.alarm);
+    CHECK(counts >= 2);
+  }
+
+  TEST_CASE("a change that lasts keeps its flag for twenty counts") {
+    int kept = 0, raised = 0;
+    for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+      nthtree::base::Random random(seed);
+      SeasonBuilder farm;
+      add(farm, random, 40, 190, 1, 25);
+      const auto drift = [&] { return drift_of(farm.season, "b1", "p1", farm.now_ms()); };
+      int row = 10;
+      for (int i = 0; i < 20 && !drift().level.alarm; ++i) add(farm, random, 1, 270, row++, 25);
+      if (!drift().level.alarm) continue;
+      ++raised;
+      add(farm, random, 10, 270, row++, 25);
+      kept += drift().level.alarm;
+    }
+    CHECK(raised >= 17);
+    CHECK(kept >= raised - 3);
+  }
+
+  TEST_CASE("how often a crew of that size sees a false flag is told in days") {
+    SeasonBuilder farm;
+    for (int p = 0; p < 8; ++p) farm.tags("p" + std::to_string(p), {190, 200, 185, 195, 205}, 3 * p + 1);
+    const Drift drift = drift_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(drift.false_every_days == doctest::Approx(400.0 / 40));
+  }
+
   TEST_CASE("a pruner who turns careless raises the spread alarm") {
     nthtree::base::Random random(8);
     SeasonBuilder farm;
