@@ -150,6 +150,45 @@ void judge_advice(const BlockContext& context, const PersonEvidence& evidence, d
 
 }  // namespace
 
+namespace {
+
+// The level chart of one person, and whether the counts since its alarm bear it out. On the
+// cube-root scale, where counts are nearest to normal; `unit` is what one per cent of the level is
+// worth there, as a share of one per cent.
+class LevelWatch {
+ public:
+  LevelWatch(const PersonEvidence& evidence, const Standing& standing)
+      : unit_(std::cbrt(std::exp(std::clamp(standing.log_ratio.mean, -3.0, 3.0)))),
+        sd_(unit_ * spread_in_runs(evidence, standing)),
+        chart_(sd_, unit_ * step_to_find, level_run_length_aimed) {}
+
+  // The next point, its count already in `drift`; share: of the target.
+  void add(double share, DriftPoint& point) {
+    const double value = 3 * std::cbrt(share);
+    alarm_ = chart_.add(value);
+    support_.add(value);
+    point.residual = chart_.residual();
+    point.cusum_up = chart_.up();
+    point.cusum_down = chart_.down();
+  }
+  void tell(Drift& drift) {
+    if (support_.gone()) drift.level.alarm = false;
+    if (!alarm_) return;
+    raise(drift.level, drift, chart_.alarm_run(), std::expm1(chart_.alarm_change() / unit_));
+    support_.raised(chart_, sd_);
+  }
+  void restart() { chart_.restart(); }
+  const LevelChart& chart() const { return chart_; }
+
+ private:
+  double unit_, sd_;
+  LevelChart chart_;
+  AlarmSupport support_;
+  bool alarm_ = false;
+};
+
+}  // namespace
+
 Drift drift_in(const BlockContext& context, const std::string& person) {
   Drift drift;
   drift.person = person;
@@ -160,16 +199,11 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   const Counter counter = context.bias->of(person);
   const Standing standing = context.standing_of(person);
   const Spread spread{standing.count_log_variance, standing.tree_df, 0};
-  // On the cube-root scale, where counts are nearest to normal; `unit` is what one per cent of the
-  // level is worth there, as a share of one per cent.
-  const double unit = std::cbrt(std::exp(std::clamp(standing.log_ratio.mean, -3.0, 3.0)));
-  const double sd = unit * spread_in_runs(evidence, standing);
-  LevelChart chart(sd, unit * step_to_find, level_run_length_aimed);
-  AlarmSupport support;
+  LevelWatch level(evidence, standing);
   const Crew crew = crew_of(*context.here);
   drift.false_every_days = run_length_in_control * crew.days / std::max(1.0, crew.counts);
-  drift.reference = chart.reference();
-  drift.level.limit = chart.limit();
+  drift.reference = level.chart().reference();
+  drift.level.limit = level.chart().limit();
   drift.spread.limit = spread_limit;
   LevelChart ratios(std::min(counter.log_sd_of_one, ratio_sd_most), ratio_step,
                     ratio_run_length, ratio_head);
@@ -184,7 +218,7 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
     for (; next != evidence.advice.end() && next->at_ms <= count.at_ms; ++next) {
       if (next->direction == ledger::Direction::on_target) continue;
       point.segment_begins = true;
-      chart.restart();
+      level.restart();
       charts.restart_spread();
       drift.level.alarm = drift.spread.alarm = false;
     }
@@ -192,22 +226,13 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
     const bool first = drift.points.empty() || point.segment_begins;
     smoothed = first ? point.spurs : smoothed + smoothing * (point.spurs - smoothed);
     point.smoothed = smoothed;
-    const double value = 3 * std::cbrt(point.spurs / context.here->target_spurs);
-    const bool alarm = chart.add(value);
-    support.add(value);
-    if (support.gone()) drift.level.alarm = false;
-    point.residual = chart.residual();
-    point.cusum_up = chart.up();
-    point.cusum_down = chart.down();
+    level.add(point.spurs / context.here->target_spurs, point);
     drift.points.push_back(point);
-    if (alarm) {
-      raise(drift.level, drift, chart.alarm_run(), std::expm1(chart.alarm_change() / unit));
-      support.raised(chart, sd);
-    }
+    level.tell(drift);
     watch_spread(point.residual, charts, drift);
     watch_counting(count, ratios, drift);
   }
-  drift.level.statistic = std::max(chart.up(), chart.down());
+  drift.level.statistic = std::max(level.chart().up(), level.chart().down());
   drift.spread.statistic = charts.spread;
   for (DriftAlarm* alarm : {&drift.level, &drift.spread, &drift.counting}) {
     forget_old(drift, *alarm);
