@@ -88,7 +88,11 @@ Crew crew_of(const BlockEvidence& block) {
   std::set<std::int64_t> days;
   for (const auto& [person, evidence] : block.people) {
     crew.counts += static_cast<double>(evidence.counts.size());
-    for (const CountPoint& count : evidence.counts) days.insert(count.day);
+    std::int64_t last = -1;
+    for (const CountPoint& count : evidence.counts) {
+      if (count.day != last) days.insert(count.day);
+      last = count.day;
+    }
   }
   crew.days = static_cast<double>(days.size());
   return crew;

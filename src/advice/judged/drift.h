@@ -9,8 +9,8 @@
 // last left zero, the maximum-likelihood point for the step it is tuned to. Spread: one-sided CUSUM
 // on squared residuals. Counting: as the level, on ln(check ÷ tag). An alarm restarts its chart,
 // advice restarts all; an alarm that twenty counts have gone by since is history, and so is one
-// that the counts since do not bear out. Rows and days are in the chart's spread: counts of one row, or
-// of one day, lean the same way.
+// that the counts since do not bear out. Rows and days are in the chart's spread: counts of one
+// row, or of one day, lean the same way.
 //
 //   Drift drift = drift_of(season, "b1", "p3", now_ms);
 //   if (drift.level.alarm) show(drift.level.began_ms, drift.level.change);
