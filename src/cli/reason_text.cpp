@@ -155,7 +155,8 @@ std::string filled_in(const std::string& place, const advice::Reason& reason) {
     return said(reason.number(percent ? place.substr(0, place.size() - 1) : place), percent);
   }
   const std::size_t bar = place.find('|', choice);
-  const bool one = said(reason.number(place.substr(0, choice)), false) == "1";
+  const std::string number = said(reason.number(place.substr(0, choice)), false);
+  const bool one = number == "1" || number == "-1";
   return one ? place.substr(choice + 1, bar - choice - 1) : place.substr(bar + 1);
 }
 

@@ -98,25 +98,32 @@ Crew crew_of(const BlockEvidence& block) {
   return crew;
 }
 
-double counts_a_day(const PersonEvidence& evidence) {
-  double squares = 0, day_counts = 0, all = 0;
-  for (std::size_t i = 0; i < evidence.counts.size(); ++i) {
-    day_counts += 1;
-    all += 1;
-    if (i + 1 < evidence.counts.size() && evidence.counts[i + 1].day == evidence.counts[i].day) {
-      continue;
-    }
-    squares += day_counts * day_counts;
-    day_counts = 0;
+struct Days {
+  double days = 1, counts = 1;  // counts: in the day of a typical count
+};
+
+Days days_of(const PersonEvidence& evidence) {
+  const auto& counts = evidence.counts;
+  double squares = 0, on_day = 0, days = 0;
+  for (std::size_t i = 0; i < counts.size(); ++i) {
+    on_day += 1;
+    if (i + 1 < counts.size() && counts[i + 1].day == counts[i].day) continue;
+    squares += on_day * on_day;
+    days += 1;
+    on_day = 0;
   }
-  return all > 0 ? squares / all : 1;
+  if (counts.empty()) return {};
+  return {days, squares / static_cast<double>(counts.size())};
 }
 
 // The spread of one count as a run of them shows it: neighbours and rows alike, and a night between
 // two days, which moves all counts of the next (design effect, L. Kish, Survey Sampling, 1965).
 double spread_in_runs(const PersonEvidence& evidence, const Standing& standing) {
+  constexpr double counts_most = 8;  // a run that raises an alarm holds few more
   const double night = Movement{}.day_sd;
-  return std::sqrt(standing.count_log_variance + (counts_a_day(evidence) - 1) * night * night);
+  const Days days = days_of(evidence);
+  const double alike = std::min(counts_most, days.counts) - 1;
+  return std::sqrt(standing.count_log_variance + alike * (1 - 1 / days.days) * night * night);
 }
 
 // Did what was told last come about? Compares the level since with the level told and before.

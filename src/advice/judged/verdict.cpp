@@ -138,15 +138,27 @@ Ends ends_of(const Side& side, double variance, double df) {
 
 // What is foreseen: counts yet to come, with all that is not known of the level inside.
 struct Foresight {
+  // Answers that would be told of somebody who counts as this one may.
+  bool harder = true, lighter = true, on_target = true;
   double own_precision = 0;    // of what own counts say
   double shared_variance = 0;  // what no count takes away
   double level_variance = 0;   // of the level about the best guess
 };
 
-Foresight foresight(const Standing& standing, double shared_variance) {
+// As if target and counting were known for certain.
+Foresight foresight_all_known(const Standing& standing) {
   const double shared = standing.shared_log_sd * standing.shared_log_sd;
-  return {1 / std::max(1e-9, standing.own.sd * standing.own.sd - shared), shared_variance,
-          at_least_zero(standing.log_ratio.sd * standing.log_ratio.sd - shared)};
+  Foresight seen;
+  seen.own_precision = 1 / std::max(1e-9, standing.own.sd * standing.own.sd - shared);
+  seen.level_variance = at_least_zero(standing.log_ratio.sd * standing.log_ratio.sd - shared);
+  return seen;
+}
+
+// With the target and the counting as they are known; every answer believed.
+Foresight foresight_believed(const Standing& standing) {
+  Foresight seen = foresight_all_known(standing);
+  seen.shared_variance = standing.shared_log_sd * standing.shared_log_sd;
+  return seen;
 }
 
 // Chance that an answer stands after `more` further counts. Where the mean comes out is normal: the
@@ -164,8 +176,9 @@ double chance_decided(const Standing& standing, const Sides& sides, const Foresi
   const Ends under = ends_of(sides.lighter, variance, df);
   const double low = std::max(-under.clear, -under.change);
   const double high = std::min(over.clear, over.change);
-  return 1 - below(over.change) + below(-under.change) +
-         at_least_zero(below(high) - below(low));
+  return (seen.harder ? 1 - below(over.change) : 0) +
+         (seen.lighter ? below(-under.change) : 0) +
+         (seen.on_target ? at_least_zero(below(high) - below(low)) : 0);
 }
 
 // The number of further trees within which an answer comes as often as not; nothing where that
@@ -184,8 +197,11 @@ std::optional<double> trees_until_decided(const Standing& standing, const Sides&
 }
 
 std::optional<double> expected_more(const Standing& standing, const Sides& sides) {
-  const double shared = standing.shared_log_sd * standing.shared_log_sd;
-  return trees_until_decided(standing, sides, foresight(standing, shared));
+  Foresight seen = foresight_believed(standing);
+  seen.harder = counting_is_trusted(VerdictKind::harder, standing, sides);
+  seen.lighter = counting_is_trusted(VerdictKind::lighter, standing, sides);
+  seen.on_target = counting_is_trusted(VerdictKind::on_target, standing, sides);
+  return trees_until_decided(standing, sides, seen);
 }
 
 // Chance that the advice is fair.
@@ -227,11 +243,13 @@ Hindrance hindrance_of(const Standing& standing, const Sides& sides, bool forese
   const Evidence now{standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df};
   if (!counting_is_trusted(decide(sides, now), standing, sides)) return Hindrance::counting;
   if (foreseen) return Hindrance::none;
-  const double parts[] = {standing.target_log_sd, standing.bias_log_sd};
-  if (!trees_until_decided(standing, sides, foresight(standing, 0))) {
+  if (!trees_until_decided(standing, sides, foresight_all_known(standing))) {
     return Hindrance::none;  // it lies between two answers, whatever else were known
   }
-  return parts[0] >= parts[1] ? Hindrance::target : Hindrance::counting;
+  if (trees_until_decided(standing, sides, foresight_believed(standing))) {
+    return Hindrance::counting;
+  }
+  return standing.target_log_sd >= standing.bias_log_sd ? Hindrance::target : Hindrance::counting;
 }
 
 // Sets the trees that are expected, where counting is what helps, and says why.

@@ -34,7 +34,9 @@ BlockSheet block_sheet(const ledger::Season& season, const std::string& block,
     const auto noted = input.trees_pruned.find(pruner.person);
     part.noted = noted != input.trees_pruned.end() && noted->second > 0;
     part.level = std::exp(pruner.own.mean);
-    part.variance = squared(pruner.own.sd) - squared(pruner.target_log_sd);
+    // The whole of what is not known of the counting, both ways to count inside.
+    part.variance = pruner.level_variance + squared(context.bias->of(pruner.person).log_sd *
+                                                    pruner.unchecked_share);
     sheet.pruners.push_back(part);
   }
   sheet.recounts = recounts_in(context, recounts_most);

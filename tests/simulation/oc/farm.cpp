@@ -202,7 +202,8 @@ class Farm {
     day.right += row.verdict.kind == (off > 0 ? VerdictKind::harder : VerdictKind::lighter);
     const advice::Remedy remedy = advice::remedy_of(row.verdict);
     day.silent += remedy == advice::Remedy::count_more;
-    day.recount_first += remedy == advice::Remedy::recount_first;
+    day.recount_first += remedy == advice::Remedy::recount_first ||
+                         remedy == advice::Remedy::call_lead;
     day.more_buds += remedy == advice::Remedy::cut_more_buds;
   }
 

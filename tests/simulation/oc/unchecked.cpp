@@ -101,7 +101,8 @@ UncheckedRates simulate_unchecked(const UncheckedPlan& plan, std::uint64_t seed)
     rates.told_change += harder || lighter;
     rates.told_wrong_way += plan.ratio > 1 ? lighter : harder;
     rates.right += plan.ratio > 1 ? harder : lighter;
-    rates.asked += advice::remedy_of(last) == advice::Remedy::recount_first;
+    const advice::Remedy remedy = advice::remedy_of(last);
+    rates.asked += remedy == advice::Remedy::recount_first || remedy == advice::Remedy::call_lead;
     rates.covered += standing.spurs_per_tree.low <= truth && truth <= standing.spurs_per_tree.high;
   }
   for (double* sum : {&rates.told_change, &rates.told_wrong_way, &rates.right, &rates.asked,

@@ -76,7 +76,9 @@ TEST_SUITE("advice") {
       }
       const Verdict verdict = verdict_of(farm.season, "b1", "p0", farm.now_ms());
       told += verdict.kind != VerdictKind::count_more;
-      asked += remedy_of(verdict) == Remedy::recount_first;
+      // Two trees in six so far off bring the lead at once, who then re-counts.
+      asked += remedy_of(verdict) == Remedy::recount_first ||
+               remedy_of(verdict) == Remedy::call_lead;
       surest += verdict.sureness > 0.95;
     }
     CHECK(told == 0);

@@ -37,16 +37,18 @@ TEST_SUITE("advice: worksheet") {
     CHECK(squares / df == doctest::Approx(sheet.one_variance));
     double precision = 1 / (prior.log_mean_sd * prior.log_mean_sd);
     double sum = prior.log_mean * precision;
-    double between = prior.between_weight * prior.between_sd * prior.between_sd;
+    double people = 0, between = prior.between_weight * prior.between_sd * prior.between_sd;
     for (const CounterSheet& person : sheet.people) {
-      const double weight = 1 / (sheet.between_before + person.own_variance);
+      const double weight = person.as_usual / (sheet.between_before + person.own_variance);
       precision += weight;
       sum += weight * person.own_mean;
-      between += std::pow(person.drawn_mean - sheet.mean, 2) + person.drawn_variance;
+      between += person.as_usual *
+                 (std::pow(person.drawn_mean - sheet.mean, 2) + person.drawn_variance);
+      people += person.as_usual;
     }
     CHECK(sum / precision == doctest::Approx(sheet.mean));
     CHECK(sheet.mean == doctest::Approx(sheet.bias.crew_log_mean));
-    CHECK(between / (prior.between_weight + 2) == doctest::Approx(sheet.between));
+    CHECK(between / (prior.between_weight + people) == doctest::Approx(sheet.between));
     CHECK(std::sqrt(sheet.between) == doctest::Approx(sheet.bias.crew_log_sd_between));
     REQUIRE(sheet.of("p1"));
     CHECK(sheet.of("p3") == nullptr);
