@@ -46,6 +46,7 @@ const Sentence of_verdicts[] = {
     {"far_tree_one", "the last tree is far off the target; the next count tells whether it was the "
                      "tree"},
     {"far_trees", "{trees} of the last trees are far off the target: for the lead, at once"},
+    {"attention_far_trees", "{trees} of the last trees are far off the target: go and look"},
     {"note_two_kinds", "the trees differ so much ({cv_percent} %) that they look like two kinds"},
     {"note_bare_trees", "some counted trees carry next to nothing and are left out"},
     {"note_neighbours_alike", "trees counted one after another are alike: spread the counts wider"},
