@@ -12,6 +12,8 @@
 #include "crew.h"
 #include "day.h"
 #include "drifting.h"
+#include "farm.h"
+#include "unchecked.h"
 
 using namespace nthtree::oc;
 
@@ -143,6 +145,26 @@ TEST_SUITE("operating characteristics") {
     CHECK(rates.verdict_right < rates.told_right);
     plan.apart = 1;
     CHECK(simulate_against_crew(plan, 17).mates_told < 0.10);  // aimed at 0.05
+
+  TEST_CASE("a whole farm cried wolf once in 170 counts; more trees came true in one run of five") {
+    const FarmDay farms = play_farms({}, 8, 21);
+    CHECK(farms.counts == 8 * 15 * 12 * 6);
+    CHECK(farms.false_drift * 300 < farms.counts);  // aimed at 400
+    CHECK(farms.promises > 200);
+    CHECK(farms.promises_kept > 0.38 * farms.promises);  // aimed at half
+    CHECK(farms.promises_kept < 0.62 * farms.promises);
+    CHECK(farms.told_near < 0.05 * farms.near);
+    CHECK(farms.told_wrong_way <= 0.01 * farms.intervals);
+  }
+
+  TEST_CASE("nobody re-counted was taken at their word") {
+    const UncheckedRates half = simulate_unchecked({.days = 120, .seen = 0.5}, 22);
+    CHECK(half.right <= 0.05);  // told lighter, on target
+    CHECK(half.asked >= 0.9);
+    // Two re-counts tell that it is the counting.
+    CHECK(simulate_unchecked({.days = 120, .recounts = 2, .seen = 0.5}, 23).right <= 0.05);
+    CHECK(simulate_unchecked({.days = 120, .recounts = 5, .mates_checked = true, .ratio = 1.225},
+                             24).right >= 0.6);
   }
 
   TEST_CASE("a canary that tells change at every count is caught") {
