@@ -12,10 +12,8 @@
 
 namespace nthtree::advice {
 
-// Counts between false alarms that the level chart's limit is set for while its mean is known. Its
-// mean is learnt, and a farm is looked at every hour, so that it is set above the 400 that a whole
-// farm keeps (tests/simulation/oc, farm and drift pages).
-inline constexpr double level_run_length_aimed = 480;
+// Counts between false alarms that the level chart's limit is set for while its mean is known.
+inline constexpr double level_run_length_aimed = 400;
 
 // A two-sided CUSUM whose in-control mean is learnt from the counts that are not part of the
 // present run away from zero.

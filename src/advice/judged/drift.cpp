@@ -123,7 +123,12 @@ double spread_in_runs(const PersonEvidence& evidence, const Standing& standing) 
   const double night = Movement{}.day_sd;
   const Days days = days_of(evidence);
   const double alike = std::min(counts_most, days.counts) - 1;
-  return std::sqrt(standing.count_log_variance + alike * (1 - 1 / days.days) * night * night);
+  // A change looks like neighbours and rows alike: little of that is believed here, or the chart
+  // would excuse what it is to find.
+  constexpr double inflation_most = 1.05;
+  const double trees = std::expm1(standing.tree_log_sd * standing.tree_log_sd);
+  const double inflation = std::min(inflation_most, standing.count_log_variance / trees);
+  return std::sqrt(trees * inflation + alike * (1 - 1 / days.days) * night * night);
 }
 
 // Did what was told last come about? Compares the level since with the level told and before.

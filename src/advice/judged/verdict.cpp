@@ -242,6 +242,11 @@ enum class Hindrance { none, target, counting };
 Hindrance hindrance_of(const Standing& standing, const Sides& sides, bool foreseen) {
   const Evidence now{standing.own.mean, standing.own.sd * standing.own.sd, standing.tree_df};
   if (!counting_is_trusted(decide(sides, now), standing, sides)) return Hindrance::counting;
+  // Of somebody nobody re-counted it is not worth foreseeing what more counts would tell.
+  if (standing.miscount.chance > sides.miscount_most) {
+    return !foreseen && standing.target_log_sd > standing.bias_log_sd ? Hindrance::target
+                                                                     : Hindrance::counting;
+  }
   if (foreseen) return Hindrance::none;
   if (!trees_until_decided(standing, sides, foresight_all_known(standing))) {
     return Hindrance::none;  // it lies between two answers, whatever else were known

@@ -89,6 +89,7 @@ TEST_SUITE("advice: decisions") {
     CHECK(changes_of(day_review(farm.season, farm.season.day_of(farm.now_ms()), farm.now_ms()))
               .empty());  // the first day has nothing before it
     farm.next_day().tags("p1", {420, 430, 415, 440, 425}, 20).tags("p2", {196}, 30);
+    farm.check("lead", 20, 5, 425).check("lead", 20, 15, 440);  // it is not the counting
     const DayReview review =
         day_review(farm.season, farm.season.day_of(farm.now_ms()), farm.now_ms());
     bool p1 = false;
