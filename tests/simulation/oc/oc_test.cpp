@@ -145,6 +145,7 @@ TEST_SUITE("operating characteristics") {
     CHECK(rates.verdict_right < rates.told_right);
     plan.apart = 1;
     CHECK(simulate_against_crew(plan, 17).mates_told < 0.10);  // aimed at 0.05
+  }
 
   TEST_CASE("a whole farm cried wolf once in 170 counts; more trees came true in one run of five") {
     const FarmDay farms = play_farms({}, 8, 21);
