@@ -19,7 +19,7 @@ std::int64_t moment_of(const ledger::Season& season, const std::string& day,
                        std::int64_t written_ms) {
   std::int64_t midnight_ms = 0;
   if (day.empty() || !base::parse_iso(day, midnight_ms)) return written_ms;
-  return midnight_ms + half_a_day_ms - season.farm().utc_offset_minutes * 60000LL;
+  return season.time_zone().moment_of(midnight_ms + half_a_day_ms);
 }
 
 bool overlap(const RowPart& a, const RowPart& b) {
