@@ -3,7 +3,7 @@
 // Is the block done as wanted? Mean with interval from both kinds of counts, share of trees out
 // of band, acceptance by equivalence, what the rest must carry, and which trees to go back to.
 //
-// Mean: double sampling with regression estimator on the log scale through counting_bias.h
+// Mean: double sampling with difference estimator on the log scale through counting_bias.h
 // (Cochran 1977, ch. 12), per pruner, weighted by the trees each pruned. Acceptance: two
 // one-sided tests (D. J. Schuirmann, J. Pharmacokin. Biopharm. 15, 1987) against the band at 5 %.
 //

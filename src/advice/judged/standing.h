@@ -3,10 +3,11 @@
 // What is known of a pruner in a block, of a block, and of the crew: how many spurs are left on a
 // tree, against the target, and how sure that is.
 //
-// Model (METHODS.md has it whole): the natural log of a tree's true spurs is normal around the
-// pruner's level; levels are drawn from the crew's; day and row add their own scatter; a count is
-// the true number less what this person misses (counting_bias.h). Old counts before the last
-// advice fade. All of it, and the target's own uncertainty, goes into `log_ratio` below.
+// Model (METHODS.md has it whole): a tree's true spurs scatter around the pruner's level as gamma
+// or negative binomial counts do, and the plain mean is what is judged; the log of a level is
+// normal, drawn from the crew's; day and row add their own scatter; a count is the true number less
+// what this person misses (counting_bias.h). Old counts before the last advice fade. All of it, and
+// the target's own uncertainty, goes into `log_ratio` below.
 //
 // Units: spurs on a tree, true ones (corrected for what people miss), before any mend.
 // Works from no count at all, where it says what the crew says, and says so.

@@ -87,6 +87,16 @@ TEST_SUITE("ledger") {
     CHECK(ids.size() == found.size());
   }
 
+  TEST_CASE("an older correction that arrives late brings no count back that was taken out since") {
+    const Record count = record_of(phone_a, 1, 10, tag(1, 10, 150));
+    const Record out = record_of(phone_a, 2, 40, Withdrawal{"wrong tree"}, "p1", count.id);
+    const Record late = record_of(phone_b, 1, 30, tag(1, 10, 160), "p2", count.id);
+    const Season season = season_of({count, out, late});
+    REQUIRE(season.block("b1")->tag_counts.size() == 1);
+    CHECK(season.block("b1")->tag_counts[0].withdrawn);
+    CHECK(season.fingerprint() == season_of({count, late, out}).fingerprint());
+  }
+
   TEST_CASE("every order of arrival gives the same season") {
     auto records = a_day();
     const std::string expected = season_of(records).fingerprint();
