@@ -1,12 +1,13 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Plants faults in the source of sync, one at a time, and runs the unit tests and the farms on each.
+"""Plants faults in the source of sync, ledger and advice, one at a time, and runs the unit tests on
+each; on sync the farms, too.
 
 A mutant that nothing notices means that a promise is not tested. Works on a copy of the source in
 a folder of its own; the source itself is never touched. Writes the table in README.md beside this
 file. The last line is "N passed, N failed".
 
-  tools/simulate --mutants
+  tools/simulate --mutants          all; or of one module: --mutants ledger
 """
 import os
 import re
@@ -15,65 +16,110 @@ import subprocess
 import sys
 import tempfile
 
-# file, what stands there, what the fault makes of it, what it breaks
+# module, file, what stands there, what the fault makes of it, what it breaks
 MUTANTS = [
-    ("client_take.cpp", "storing.incoming.cursor.value_or(cursor_)", "cursor_",
+    ("sync", "client_take.cpp", "storing.incoming.cursor.value_or(cursor_)", "cursor_",
      "the stored cursor never moves"),
-    ("client_take.cpp", "    cursor_ = *storing.incoming.cursor;\n", "",
+    ("sync", "client_take.cpp", "    cursor_ = *storing.incoming.cursor;\n", "",
      "the cursor in memory never moves"),
-    ("client_take.cpp", "!admission.drops.empty() || conflict", "false",
+    ("sync", "client_take.cpp", "!admission.drops.empty() || conflict", "false",
      "the season is not made anew after a conflict"),
-    ("client_take.cpp", "if (own_unknown || (conflict && is_vouched && id->device == device_)) want_key();", "",
+    ("sync", "client_take.cpp",
+     "if (own_unknown || (conflict && is_vouched && id->device == device_)) want_key();", "",
      "a clone is noticed by the hub's word only"),
-    ("client_take.cpp", "    incoming_.push_front(std::move(storing.incoming));\n", "",
+    ("sync", "client_take.cpp", "    incoming_.push_front(std::move(storing.incoming));\n", "",
      "what a full disk refused is forgotten"),
-    ("client_take.cpp", "if (id && writing_.count(*id)) return true;", "",
+    ("sync", "client_take.cpp", "if (id && writing_.count(*id)) return true;", "",
      "a page overwrites a record that is being written"),
-    ("client_take.cpp", "if (reply->reset) needs_hello_ = true;", "",
+    ("sync", "client_take.cpp", "if (reply->reset) needs_hello_ = true;", "",
      "a hub set back is asked for its gaps a minute late (harmless: hello comes anyway)"),
-    ("client_send.cpp", "  want(added_since_hello_);\n", "",
+    ("sync", "client_send.cpp", "  want(added_since_hello_);\n", "",
      "a count made while a hello is on its way is forgotten"),
-    ("client_send.cpp", "  want(reply->missing);\n", "", "what the hub lacks is not sent"),
-    ("client_send.cpp", "if (asked.device != device_) return;", "",
+    ("sync", "client_send.cpp", "  want(reply->missing);\n", "", "what the hub lacks is not sent"),
+    ("sync", "client_send.cpp", "if (asked.device != device_) return;", "",
      "a new key is told the old key's marks"),
-    ("client.cpp", "  lane.request = 0;\n  const int doublings", "  const int doublings",
+    ("sync", "client.cpp", "  lane.request = 0;\n  const int doublings", "  const int doublings",
      "a lane stays blocked after a time-out"),
-    ("client.cpp", "    it = pending_.erase(it);  // a later answer finds nobody waiting\n", "    ++it;\n",
+    ("sync", "client.cpp",
+     "    it = pending_.erase(it);  // a later answer finds nobody waiting\n", "    ++it;\n",
      "a request given up is given up again and again"),
-    ("client.cpp", "ledger::json_quoted(bearer_)", "std::string(\"\\\"\\\"\")",
+    ("sync", "client.cpp", "ledger::json_quoted(bearer_)", "std::string(\"\\\"\\\"\")",
      "the hub's key is not stored"),
-    ("client.cpp", "lane == Lane::join ? \"\" : bearer_", "\"\"", "requests do not bear the key"),
-    ("client_take.cpp", "storing.has_key && ", "",
+    ("sync", "client.cpp",
+     "lane == Lane::join ? \"\" : bearer_", "\"\"", "requests do not bear the key"),
+    ("sync", "client_take.cpp", "storing.has_key && ", "",
      "having joined is told before the key is on the disk"),
-    ("client.cpp", "book_.highest_used(device_)", "book_.held_of(device_).highest()",
+    ("sync", "client.cpp", "book_.highest_used(device_)", "book_.held_of(device_).highest()",
      "a used number is given again"),
-    ("client.cpp", "  note_unsent(id, now);\n  if (send_lane_", "  if (send_lane_",
+    ("sync", "client.cpp", "  note_unsent(id, now);\n  if (send_lane_", "  if (send_lane_",
      "a stored count is not queued"),
-    ("merge.cpp", "        admission.drops.push_back(moved);\n", "",
+    ("sync", "merge.cpp", "        admission.drops.push_back(moved);\n", "",
      "a record that has its id again stays under the other one too"),
-    ("merge.cpp", "keeps_id(bytes, *held)", "false", "who comes first keeps the id"),
-    ("merge.cpp", "rank != held_rank ? rank > held_rank : keeps_id", "keeps_id",
+    ("sync", "merge.cpp", "keeps_id(bytes, *held)", "false", "who comes first keeps the id"),
+    ("sync", "merge.cpp", "rank != held_rank ? rank > held_rank : keeps_id", "keeps_id",
      "hearsay may take the id of what its owner brought"),
-    ("merge.cpp", "rank == Rank::owned || stands_there", "rank == Rank::owned",
+    ("sync", "merge.cpp", "rank == Rank::owned || stands_there", "rank == Rank::owned",
      "a re-homed form moves what stands undisputed"),
-    ("hub_trust.cpp", "  if (sender.role < facts.needed) return std::string(aside_role);\n", "",
+    ("sync", "hub_trust.cpp",
+     "  if (sender.role < facts.needed) return std::string(aside_role);\n", "",
      "every key may write everything"),
-    ("hub_trust.cpp", "? Rank::owned\n", "? Rank::owned : true ? Rank::owned\n",
+    ("sync", "hub_trust.cpp", "? Rank::owned\n", "? Rank::owned : true ? Rank::owned\n",
      "what anybody brings is its owner's"),
-    ("hub_trust.cpp", "  if (within(facts.stamp.at_ms)) return 0;\n", "  return 0;\n",
+    ("sync", "hub_trust.cpp", "  if (within(facts.stamp.at_ms)) return 0;\n", "  return 0;\n",
      "a stamp may claim what it likes"),
-    ("hub_side.cpp", "own ? owned_ : held_", "held_",
+    ("sync", "hub_side.cpp", "own ? owned_ : held_", "held_",
      "an owner is not asked for what others claim to have of it"),
-    ("hub_side.cpp", "asked.opening == store_.opening_of(asked.arrival)", "true",
+    ("sync", "hub_side.cpp", "asked.opening == store_.opening_of(asked.arrival)", "true",
      "a hub set back by hand takes old cursors for its own"),
-    ("hub_side.cpp", "asked.epoch == epoch_ && ", "", "another epoch's cursor is taken"),
-    ("hub_side.cpp", "page.back().arrival < last_arrival_", "false",
+    ("sync", "hub_side.cpp", "asked.epoch == epoch_ && ", "", "another epoch's cursor is taken"),
+    ("sync", "hub_side.cpp", "page.back().arrival < last_arrival_", "false",
      "the phone is told that there is no more (harmless: it asks again in 20 s)"),
-    ("hub_side.cpp", "  store_.drop(dropped);\n", "  \n", "a moved record stays on the hub's disk"),
-    ("message.cpp", "  if (f.count(\"bytes\") != line_bytes(m.lines)) "
+    ("sync", "hub_side.cpp",
+     "  store_.drop(dropped);\n", "  \n", "a moved record stays on the hub's disk"),
+    ("sync", "message.cpp", "  if (f.count(\"bytes\") != line_bytes(m.lines)) "
      "f.fail(\"bytes\", \"must be those of the lines\");\n", "",
      "a message cut short passes for a whole one"),
+    ("ledger", "season.cpp", "if (!(held < record.place())) return;", "",
+     "an older word on the farm, a block or a person beats a newer one"),
+    ("ledger", "season.cpp",
+     "if (!withdraws && by.body.index() != root.kind) return;  // a count cannot become advice", "",
+     "a count is replaced by advice"),
+    ("ledger", "season.cpp", "!root.latest || *root.latest < place", "true",
+     "the last correction to arrive says whether a count stands"),
+    ("ledger", "season.cpp", "    waiting_.emplace(*record.replaces, record);\n", "",
+     "a correction that comes before its count is forgotten"),
+    ("ledger", "season.cpp", "      arrived.push_back(record.id);\n", "",
+     "a correction of a correction that came first is forgotten"),
+    ("ledger", "record.cpp", "if (version == wire::version) {", "{",
+     "a later version of a kind is read as today's"),
+    ("ledger", "fields.cpp", "if (!range.holds(number)) {", "if (false) {",
+     "a number out of its range is read"),
+    ("ledger", "fields.cpp", "if (!range.holds(value)) fail(", "if (false) fail(",
+     "a number out of its range is written"),
+    ("ledger", "ledger.cpp",
+     "? Added::already_held : Added::conflict",
+     "? Added::already_held : Added::already_held",
+     "two records under one id pass for one"),
+    ("advice", "judged/verdict.cpp",
+     "if (over != under) return over ?", "if (over != under) return under ?",
+     "harder and lighter are exchanged"),
+    ("advice", "judged/verdict.cpp",
+     "if (!over && tells_clear(sides.harder, e, 1) && tells_clear(sides.lighter, e, -1)) {",
+     "if (!over && tells_clear(sides.harder, e, 1)) {",
+     "on target is told without looking at the side of too few"),
+    ("advice", "advisor.cpp", "if (now.revision - held.sizes.revision != added) return false;", "",
+     "a correction beside a new count is overlooked"),
+    ("advice", "advisor.cpp",
+     "if (!(block.tag_counts[held.sizes.tags - 1].place == held.sizes.last_tag)) return false;", "",
+     "a late count is taken for a new one"),
+    ("advice", "internal/counting_tally.cpp",
+     "      if (!entry.withdrawn) take_tag(season, entry);",
+     "      take_tag(season, entry);", "a count taken back still says how somebody counts"),
+    ("advice", "internal/live.h", "if (!entry.withdrawn) visit(entry);", "visit(entry);",
+     "what was taken back is judged all the same"),
 ]
+# What judges a module's faults.
+TARGETS = {"sync": ["simulate", "test_sync"], "ledger": ["test_ledger"], "advice": ["test_advice"]}
 HARMLESS = "(harmless"
 BROKEN = "it does not compile"  # says nothing of the tests: the list is out of date
 
@@ -98,7 +144,8 @@ def main():
         os.makedirs(os.path.join(copy, "build"))
         os.symlink(os.path.join(root, "build", "sources"), os.path.join(copy, "build", "sources"))
         build = os.path.join(copy, "build", "native")
-        targets = ["simulate", "test_sync"]
+        wanted = [mutant for mutant in MUTANTS if mutant[0] in (sys.argv[3:] or TARGETS)]
+        targets = sorted({target for mutant in wanted for target in TARGETS[mutant[0]]})
         for command in (["cmake", "--preset", "native"],
                         ["cmake", "--build", build, "--target", *targets]):
             first = run(command, copy)
@@ -106,8 +153,9 @@ def main():
                 sys.exit(first.stdout + "\n0 passed, 1 failed")
         passed = failed = 0
         rows = []
-        for name, old, new, what in MUTANTS:
-            path = os.path.join(copy, "src", "sync", name)
+        for module, file_name, old, new, what in wanted:
+            name = f"{module}/{file_name}"
+            path = os.path.join(copy, "src", name)
             with open(path, encoding="utf-8") as file:
                 sound = file.read()
             if old not in sound:
@@ -116,7 +164,7 @@ def main():
                 continue
             with open(path, "w", encoding="utf-8") as file:
                 file.write(sound.replace(old, new))
-            noticed = judge(build, targets)
+            noticed = judge(build, module)
             with open(path, "w", encoding="utf-8") as file:
                 file.write(sound)
             good = noticed != BROKEN and (bool(noticed) or HARMLESS in what)
@@ -125,7 +173,8 @@ def main():
             rows.append(f"| `{name}` | {what} | {noticed or 'not noticed'} |")
             passed += good
             failed += not good
-        write_table(root, rows)
+        if len(wanted) == len(MUTANTS):
+            write_table(root, rows)
         print(f"{passed} passed, {failed} failed")
         sys.exit(0 if failed == 0 else 1)
 
@@ -140,14 +189,16 @@ def write_table(root, rows):
                    "\n".join(rows) + after)
 
 
-def judge(build, targets):
+def judge(build, module):
     """Who noticed the fault, or nothing."""
-    built = run(["cmake", "--build", build, "--target", *targets])
+    built = run(["cmake", "--build", build, "--target", *TARGETS[module]])
     if built.returncode != 0:
         return BROKEN
-    units = run([os.path.join(build, "tests", "unit", "sync", "test_sync")],
+    units = run([os.path.join(build, "tests", "unit", module, f"test_{module}")],
                 patience=PATIENCE_SECONDS)
     seen = ["unit tests"] if units.returncode != 0 else []
+    if "simulate" not in TARGETS[module]:
+        return "".join(seen)
     for farms in (100, 1000):  # the thousand only where nobody has noticed yet
         played = run([os.path.join(build, "tests", "simulation", "phones", "simulate"),
                       "--seeds", "1", str(farms)], patience=PATIENCE_SECONDS)
