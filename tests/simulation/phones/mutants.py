@@ -79,7 +79,7 @@ MUTANTS = [
     ("sync", "message.cpp", "  if (f.count(\"bytes\") != line_bytes(m.lines)) "
      "f.fail(\"bytes\", \"must be those of the lines\");\n", "",
      "a message cut short passes for a whole one"),
-    ("ledger", "season.cpp", "if (!(held < record.place())) return;", "",
+    ("ledger", "season.cpp", "if (std::next(place) == all.end()) keep(body);", "keep(body);",
      "an older word on the farm, a block or a person beats a newer one"),
     ("ledger", "season.cpp",
      "if (!withdraws && by.body.index() != root.kind) return;  // a count cannot become advice", "",
@@ -115,7 +115,7 @@ MUTANTS = [
     ("advice", "internal/counting_tally.cpp",
      "      if (!entry.withdrawn) take_tag(season, entry);",
      "      take_tag(season, entry);", "a count taken back still says how somebody counts"),
-    ("advice", "internal/live.h", "if (!entry.withdrawn) visit(entry);", "visit(entry);",
+    ("ledger", "live.h", "while (at_ != end_ && at_->withdrawn) ++at_;", "",
      "what was taken back is judged all the same"),
 ]
 # What judges a module's faults.
