@@ -30,6 +30,7 @@ void picture(Scene& scene, const std::vector<advice::CrewRow>& crew) {
   }
   chart.label = tr("lead.picture", {{"low", whole(chart.band_low)},
                                     {"high", whole(chart.band_high)}});
+  if (chart.crew > 0) chart.label += ". " + chart.band_text;  // heard as well as seen
   band_chart(scene.ui, chart);
 }
 

@@ -435,7 +435,7 @@ TEST_SUITE("screens: behaviour") {
                stage::thursday_ms());
     const int odd[] = {3, 1, 4, 8, 7, 2, 9, 6, 12, 11, 14, 13, 17, 16, 19, 18, 21, 22, 24, 27};
     for (int i = 0; i < 20; ++i) {
-      const std::int64_t at_ms = stage::thursday_ms() + 1000 * (i + 1);
+      const std::int64_t at_ms = stage::thursday_ms() - 1000 * (60 - i);
       stage::add(season, ledger::TagCount{"b3", {1 + i, 5}, 150 + 5 * (odd[i] % 13), {}, {}, 0},
                  "p1", at_ms);
       stage::add(season, ledger::TagCount{"b3", {1 + i, 9}, 151 + 7 * (odd[i] % 11), {}, {}, 0},
