@@ -38,8 +38,9 @@ void Saver::save(const screens::SaveRecords& wish) {
   Save next;
   next.from = wish.from;
   next.draft_person = context_.session().person;
-  queue(wish.bodies, wish.author.empty() ? next.draft_person : wish.author, wish.replaces,
-        std::move(next));
+  // A copy: `next` is moved away in the same call, and a record without its author is a wrong one.
+  const std::string author = wish.author.empty() ? next.draft_person : wish.author;
+  queue(wish.bodies, author, wish.replaces, std::move(next));
 }
 
 void Saver::start_farm(const screens::StartFarm& wish) {
