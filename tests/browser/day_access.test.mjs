@@ -37,7 +37,7 @@ export default [
     await phone.tap("Throw away");
     await check(phone, "question");
     await phone.tap("Keep counting");
-    await phone.tap(/^Save/);
+    await phone.save(3);
     await phone.sees("This tree");
     await check(phone, "verdict");
     await phone.tap("Done");

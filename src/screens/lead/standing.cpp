@@ -106,7 +106,7 @@ void drift_part(Scene& scene, const advice::Standing& standing) {
 // Whatever the target: this pruner beside the others, and whether the numbers were counted.
 void others_part(Scene& scene, const advice::Counter& counter) {
   if (const advice::AgainstCrew* crew = against_crew_of(scene, scene.person_id())) {
-    heading(scene.ui, tr("standing.others"), 3);
+    heading(scene.ui, tr("standing.others"));
     paragraph(scene.ui, reason_text(crew->reason));
     if (crew->kind != advice::AgainstCrewKind::too_few_others) {
       fact(scene.ui, tr("standing.others_fact"),

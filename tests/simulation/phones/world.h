@@ -42,6 +42,7 @@ class World {
 
   // All disks hold what the hub holds and nothing waits.
   bool at_rest() const;
+  bool stands_as_at_hub(const Phone& phone) const;
   // Of what a phone holds and nobody forged: how many the hub holds too, and how many it does not.
   std::pair<std::size_t, std::size_t> compared_with_hub(const Phone& phone) const;
   std::size_t honest_at_hub() const;
