@@ -58,7 +58,7 @@ export default [
       await phone.beSomebody("Priya", "Lower Bench");
       await phone.tap("Count this tree");
       await phone.tapMany("Tap: plus one", 30);
-      await phone.tap("Save 30");
+      await phone.save(30);
       await phone.sees(/^Saved/);
       await phone.tap("Done");
       await phone.tap(/^My day/);

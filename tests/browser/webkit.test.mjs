@@ -28,7 +28,7 @@ export default [
       await hub.kill();
       await phone.tap("Count this tree");
       await phone.tapMany(PAD, 31);
-      await phone.tap("Save 31");
+      await phone.save(31);
       await phone.sees("Saved on this phone");
       await restart();
       phone = await open();
