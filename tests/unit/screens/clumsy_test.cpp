@@ -109,13 +109,14 @@ TEST_SUITE("screens: clumsy") {
   }
 
   TEST_CASE("254 of 254 was told to take more: the tree is judged by the number on the tag") {
-    for (const auto& [spurs, word] : {std::pair{255, "GOOD"}, std::pair{217, "GOOD"},
-                                      std::pair{216, "TOO FEW"}, std::pair{294, "TAKE MORE"}}) {
+    for (const auto& expected : {std::pair{255, "GOOD"}, std::pair{217, "GOOD"},
+                                 std::pair{216, "TOO FEW"}, std::pair{294, "TAKE MORE"}}) {
+      const int spurs = expected.first;
       const ledger::Season season = farm_with({spurs});
       Phone home(stage::at(ScreenId::home, "p3", "b1"), season);
       CHECK(home.shows("217 to 293 is fine"));
       Phone phone(verdict_of_last(season), season);
-      CHECK_MESSAGE(words_of(phone, "tree_now").find(word) == 0, spurs);
+      CHECK_MESSAGE(words_of(phone, "tree_now").find(expected.second) == 0, spurs);
       CHECK(phone.shows(std::to_string(spurs)));
     }
   }
