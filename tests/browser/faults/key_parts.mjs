@@ -68,7 +68,7 @@ const statusOf = async (hub, phone) => (await fetch(`http://127.0.0.1:${hub.port
 // The hub says whose phone it is by who counted last on it.
 async function keyOf(hub, name) {
   const line = (await hub.command("keys")).split("\n").find((text) => text.includes(`  ${name}  `));
-  assert.match(line ?? "", /last record \d{4}-.* by p1$/, `the hub does not know ${name}`);
+  assert.match(line ?? "", /records, the last \d{4}-.* by p1$/, `the hub does not know ${name}`);
   return line.trim().split(/\s+/)[0];
 }
 
