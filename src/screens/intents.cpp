@@ -11,7 +11,6 @@ namespace nthtree::screens {
 namespace {
 
 constexpr int spurs_max = static_cast<int>(orchard::limits::spurs_per_tree.high);
-constexpr std::int64_t toast_ms = 4000;
 
 // Keeps an address inside the block, so that the arrows cannot walk off the orchard.
 orchard::TreeAddress inside(const ledger::Season& season, const std::string& block,

@@ -8,8 +8,6 @@
 namespace nthtree::screens {
 namespace {
 
-constexpr std::int64_t toast_ms = 4000;
-
 template <typename T>
 bool changed(T& value, T now) {
   if (value == now) return false;

@@ -71,6 +71,8 @@ struct StorageSummary {
   friend bool operator==(const StorageSummary&, const StorageSummary&) = default;
 };
 
+// A toast stays this long.
+inline constexpr std::int64_t toast_ms = 4000;
 struct Toast {
   std::string key;    // a language key
   std::string value;  // put in where the text says {value}

@@ -151,7 +151,6 @@ NextTree stride_for(const BlockContext& context, const Standing& standing,
     next.stride = step_off_row_length(next.stride, static_cast<int>(most), *context.block->block);
   }
   next.expected_more_trees = verdict.expected_more_trees;
-  next.counting_minutes = verdict.expected_more_trees * times.count / 60;
   next.reason = {choice.why, {{"stride", static_cast<double>(next.stride)},
                               {"more", std::ceil(verdict.expected_more_trees)}}};
   return next;

@@ -22,7 +22,6 @@ struct NextTree {
   bool walks_down = false;         // the pruner works this row from its end
   int stride = 50;                 // the stride in force for this person now
   double expected_more_trees = 0;  // counted trees until the verdict, 0 when reached
-  double counting_minutes = 0;     // that those will take
   Reason reason;  // next_first, next_new_pruner, next_surprise, next_after_advice,
                   // next_undecided, next_steady, next_floor
 };

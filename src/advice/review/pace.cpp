@@ -120,12 +120,6 @@ void foresee(const BlockContext& context, double log_rate_sd, std::int64_t today
   }
 }
 
-double counting_share(const ledger::BlockSeason& block, std::int64_t cut_ms, double hours) {
-  double seconds = 0;
-  for_live(block.tag_counts, cut_ms, [&](const auto& entry) { seconds += entry.body.seconds; });
-  return hours > 0 ? std::min(1.0, seconds / 3600 / hours) : 0;
-}
-
 }  // namespace
 
 Pace pace_in(const BlockContext& context) {
@@ -165,7 +159,6 @@ Pace pace_in(const BlockContext& context) {
                                   weather_log_sd * weather_log_sd);
   pace.trees_per_hour = log_estimate(crew.mean, log_sd);
   pace.rate_log_sd = log_sd;
-  pace.counting_share = counting_share(block, context.cut_ms, hours);
   pace.hours_done = hours;
   foresee(context, log_sd, today, pace);
   const double wage = context.season->farm().wage_per_hour;

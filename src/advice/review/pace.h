@@ -41,7 +41,6 @@ struct Pace {
   std::int64_t green_tip_day = 0;
   double probability_in_time = 0;    // finished before green tip
   double people_needed = 0;          // to finish in time
-  double counting_share = 0;         // of the working time, spent counting
   // In the farm's own money, at its wage; 0 where that is not set.
   double labour_cost = 0;            // of the hours so far
   orchard::Estimate labour_left;     // of the hours left

@@ -73,7 +73,7 @@ void codes_row(Scene& scene) {
   }
 }
 
-void ways(Scene& scene) {
+void ways_out(Scene& scene) {
   if (scene.session.exchange.parcel().records == 0) {
     paragraph(scene.ui, tr("hand.nothing"));
     return;
@@ -99,7 +99,7 @@ void draw_hand_over(Scene& scene) {
     return;
   }
   paragraph(scene.ui, tr("hand.text"));
-  side_by_side(scene, [&] { choose_part(scene); }, [&] { ways(scene); });
+  side_by_side(scene, [&] { choose_part(scene); }, [&] { ways_out(scene); });
   heading(scene.ui, tr("hand.other_way"));
   menu_row(scene, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
   finish(scene);

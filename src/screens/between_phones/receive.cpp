@@ -68,7 +68,7 @@ void go_on(Scene& scene) {
   if (button(scene.ui, {.id = "go_on", .label = tr("take.who")})) scene.want(Home{});
 }
 
-void ways(Scene& scene) {
+void ways_in(Scene& scene) {
   const Exchange& exchange = scene.session.exchange;
   const Camera& camera = exchange.camera;
   const bool unread = camera.count > 0 && camera.have < camera.count;
@@ -110,7 +110,7 @@ void draw_receive(Scene& scene) {
   } else {
     result(scene);
     go_on(scene);
-    ways(scene);
+    ways_in(scene);
   }
   if (scene.bar.action == "scan") {
     scene.want(exchange.camera.on ? Intent(StopScan{}) : Intent(StartScan{}));

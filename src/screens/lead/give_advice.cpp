@@ -28,13 +28,7 @@ int leaning(const advice::Verdict& verdict) {
   return 2;
 }
 
-// From 20 up in fives, as it is said; never below one.
-int as_told(double spurs) {
-  const double size = std::fabs(spurs);
-  const int said =
-      size < 20 ? static_cast<int>(std::lround(size)) : 5 * static_cast<int>(std::lround(size / 5));
-  return std::max(1, said);
-}
+int as_told(double spurs) { return std::max(1, static_cast<int>(as_said(spurs))); }
 
 Proposal proposal_of(const advice::Verdict& verdict, const advice::Standing& standing,
                      const advice::AgainstCrew* crew) {

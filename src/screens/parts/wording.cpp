@@ -18,12 +18,6 @@ using widgets::tr_count;
 
 constexpr std::int64_t day_ms = 86400000;
 
-// From 20 up people say the nearest five: nobody cuts 41 spurs.
-double as_said(double spurs) {
-  const double size = std::fabs(spurs);
-  return size < 20 ? std::round(size) : 5 * std::round(size / 5);
-}
-
 bool is_spurs(const std::string& name) { return name == "spurs"; }
 
 std::string number_text(const std::string& name, double value) {
@@ -34,6 +28,11 @@ std::string number_text(const std::string& name, double value) {
 }
 
 }  // namespace
+
+double as_said(double spurs) {
+  const double size = std::fabs(spurs);
+  return size < 20 ? std::round(size) : 5 * std::round(size / 5);
+}
 
 std::string tree_text(orchard::TreeAddress tree) {
   return tr("tree_place", {{"row", number(static_cast<long>(tree.row))},

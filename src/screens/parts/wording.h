@@ -45,6 +45,9 @@ int bearers_of(const ledger::Season& season, const std::string& name);
 std::string block_text(const ledger::Season& season, const std::string& id);
 std::string role_text(orchard::Role role);
 
+// A change as people say it: from 20 up the nearest five, since nobody cuts 41 spurs. Without sign.
+double as_said(double spurs);
+
 // One sentence for an advice reason, with its numbers rounded as people say them.
 std::string reason_text(const advice::Reason& reason);
 

@@ -4,7 +4,7 @@
 #include <iterator>
 
 #include "screens/each_screen.h"
-#include "screens/farm/language_choice.h"
+#include "screens/set_up/language_choice.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"

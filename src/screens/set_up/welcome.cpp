@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The first things anybody sees: the records being read, and an empty phone.
 #include "screens/each_screen.h"
-#include "screens/farm/language_choice.h"
+#include "screens/set_up/language_choice.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"

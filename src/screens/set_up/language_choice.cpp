@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/farm/language_choice.h"
+#include "screens/set_up/language_choice.h"
 
 namespace nthtree::screens {
 

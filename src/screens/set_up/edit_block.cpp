@@ -8,7 +8,7 @@
 #include "orchard/limits.h"
 #include "orchard/units.h"
 #include "screens/each_screen.h"
-#include "screens/farm/consequences.h"
+#include "screens/set_up/consequences.h"
 #include "screens/parts/form.h"
 #include "screens/parts/new_id.h"
 #include "screens/parts/parts.h"

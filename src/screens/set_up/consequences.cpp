@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/farm/consequences.h"
+#include "screens/set_up/consequences.h"
 
 #include <algorithm>
 
