@@ -22,22 +22,33 @@
   let asked = null;
   let writer = false;
   let late = false;
+  let refused = false; // the browser gives no lock at all
 
   const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
+  // Whether a tab has the lock. A starved browser may take longer than the grace to grant a free one.
+  const someoneHolds = async () =>
+    (await navigator.locks.query()).held.some((lock) => lock.name === LOCK);
+
   function byLock(onTurn) {
     return new Promise((resolve) => {
-      const timer = setTimeout(() => {
+      const giveUp = async () => {
+        await pause(GRACE_MS);
+        while (!writer && !refused && !await someoneHolds()) await pause(SETTLE_MS);
+        if (writer) return;
         late = true;
         resolve(false);
-      }, GRACE_MS);
+      };
+      giveUp().catch(() => resolve(false));
       navigator.locks.request(LOCK, () => {
-        clearTimeout(timer);
         writer = true;
         resolve(true);
         if (late) onTurn();
         return new Promise(() => {}); // held until this page is gone
-      }).catch(() => resolve(false));
+      }).catch(() => {
+        refused = true;
+        resolve(false);
+      });
     });
   }
 

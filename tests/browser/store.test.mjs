@@ -246,6 +246,23 @@ export default [
     }),
   },
   {
+    name: "a starved browser granted a free lock late, and the only tab took itself for a second one",
+    run: () => withStore(async ({ open }) => {
+      const page = await open();
+      const outcome = await page.evaluate(async () => {
+        const { locks } = navigator;
+        const request = locks.request.bind(locks);
+        locks.request = async (...asked) => {
+          await new Promise((resolve) => setTimeout(resolve, 2500));
+          return request(...asked);
+        };
+        await loadAll();
+        return outcomeOf(Nthtree.store.append([record(1)]));
+      });
+      assert.equal(outcome, "saved");
+    }),
+  },
+  {
     name: "a database closed by a newer version of the app opens again as it is",
     run: () => withStore(async ({ open }) => {
       const page = await open();

@@ -134,6 +134,20 @@ TEST_CASE("a hub killed while phones send has everything it acknowledged, once")
   CHECK(WEXITSTATUS(status) == 0);
 }
 
+TEST_CASE("a second hub in the folder of a running one is refused, and the first serves on") {
+  const test::TemporaryFolder folder;
+  HubProcess first(folder.path());
+  REQUIRE(first.port != 0);
+  HubProcess second(folder.path());
+  CHECK(second.port == 0);
+  const int status = second.end(0);
+  CHECK(WIFEXITED(status));
+  CHECK(WEXITSTATUS(status) != 0);
+  const std::string joined =
+      post(first.port, "/v1/join", "", write(sync::JoinRequest{first.code, "t"}));
+  CHECK(status_of(joined) == 200);
+}
+
 }  // TEST_SUITE
 }  // namespace
 }  // namespace nthtree::hub

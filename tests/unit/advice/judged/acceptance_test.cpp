@@ -55,6 +55,18 @@ TEST_SUITE("advice") {
     CHECK(accept_block(under.season, "b1", under.now_ms()).kind == AcceptanceKind::under);
   }
 
+  TEST_CASE("a block whose mean lies at the edge of its band is not yet sure, and not called done") {
+    SeasonBuilder farm;
+    // Mean 213 of 189 with a tolerance of 15 %: 217 is the edge.
+    add_checked(farm, {213, 250, 180, 226, 199, 240, 188, 215, 206});
+    const Acceptance done = accept_block(farm.season, "b1", farm.now_ms());
+    CHECK(done.kind == AcceptanceKind::not_yet_sure);
+    CHECK(done.reason.id == "accept_unsure");
+    CHECK(done.tost_p > 0.05);
+    CHECK(done.mean.low < done.band_high);
+    CHECK(done.mean.high > done.band_high);
+  }
+
   TEST_CASE("what the rest must carry brings the whole block to its target") {
     SeasonBuilder farm;
     add_checked(farm, {210, 205, 215, 208, 212, 207, 211, 209});

@@ -39,6 +39,32 @@ TEST_SUITE("advice") {
     }
   }
 
+  TEST_CASE("an undecided verdict says which way it leans, and leans back for the mirror image") {
+    // By the logarithm as far above 188 as below; re-counted, so that counting is no hindrance.
+    const auto leaning = [](const std::vector<int>& spurs) {
+      SeasonBuilder farm;
+      int tree = 4;
+      for (const int s : spurs) {
+        farm.tag("p1", 1, tree, s).check("lead", 1, tree, s);
+        tree += 6;
+      }
+      return verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    };
+    const Verdict over = leaning({262, 190, 245}), under = leaning({128, 182, 136});
+    REQUIRE(over.kind == VerdictKind::count_more);
+    CHECK(over.leans_harder);
+    CHECK_FALSE(over.leans_lighter);
+    CHECK(over.reason.id == "count_more_lean_harder");
+    CHECK(over.expected_more_trees > 0);
+    REQUIRE(under.kind == VerdictKind::count_more);
+    CHECK(under.leans_lighter);
+    CHECK_FALSE(under.leans_harder);
+    CHECK(under.reason.id == "count_more_lean_lighter");
+    const Verdict level = leaning({188, 180, 196});
+    CHECK_FALSE(level.leans_harder);
+    CHECK_FALSE(level.leans_lighter);
+  }
+
   TEST_CASE("a first count at three times the target is enough to say harder") {
     SeasonBuilder farm;
     farm.tag("p1", 1, 20, 560);

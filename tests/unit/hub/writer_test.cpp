@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hub/writer.h"
+
+#include <future>
+
+#include "hub/limits.h"
+#include "hub/store_sqlite.h"
+#include "support/records.h"
+#include "sync/message.h"
+#include "temporary_folder.h"
+
+namespace nthtree::hub {
+namespace {
+
+const std::string proof = "0123456789abcdef0123456789abcdef";
+
+sync::HubRequest hello() {
+  const ledger::DeviceKey device = sync::device_of_proof(proof);
+  auto request = sync::read_hub_request(sync::path_hello,
+                                        write(sync::HelloRequest{device, {}, {}, 1, {proof}}));
+  REQUIRE(request.ok());
+  return std::move(*request);
+}
+
+TEST_SUITE("hub") {
+
+TEST_CASE("a full queue is told at once, and whoever is in it is answered") {
+  const test::TemporaryFolder folder;
+  auto store = open_sqlite_store(folder / "hub.sqlite");
+  REQUIRE(store.ok());
+  Writer writer(std::move(*store), [] { return test::monday_ms; });
+  REQUIRE(writer.start().ok());
+  std::promise<void> slow_disk, busy;
+  writer.run(
+      [&](Store&, sync::HubSide&) {
+        busy.set_value();
+        slow_disk.get_future().wait();
+      },
+      [](base::Status) {});
+  busy.get_future().wait();
+
+  std::atomic<std::size_t> answered = 0;
+  const auto submit = [&] {
+    return writer.submit({hello(), {1, "tablet"}, [&](sync::HubReply reply) {
+                            CHECK(reply.status == 200);
+                            ++answered;
+                          }});
+  };
+  std::size_t taken = 0;
+  while (taken <= queue_requests_max && submit()) ++taken;
+  CHECK(taken == queue_requests_max);
+  CHECK(answered == 0);
+  slow_disk.set_value();
+  while (answered < taken) std::this_thread::yield();
+  CHECK(submit());
+  writer.stop();
+  CHECK(answered == taken + 1);
+}
+
+}
+
+}  // namespace
+}  // namespace nthtree::hub
