@@ -26,7 +26,7 @@
 
   const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
-  // Whether a tab has the lock. A starved browser may take longer than the grace to grant a free one.
+  // A starved browser may take longer than the grace to grant a free lock.
   const someoneHolds = async () =>
     (await navigator.locks.query()).held.some((lock) => lock.name === LOCK);
 

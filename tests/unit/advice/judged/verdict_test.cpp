@@ -39,8 +39,8 @@ TEST_SUITE("advice") {
     }
   }
 
-  TEST_CASE("an undecided verdict says which way it leans, and leans back for the mirror image") {
-    // By the logarithm as far above 188 as below; re-counted, so that counting is no hindrance.
+  TEST_CASE("an undecided verdict says which way it leans, the other way for too few") {
+    // Re-counted, so that counting is no hindrance.
     const auto leaning = [](const std::vector<int>& spurs) {
       SeasonBuilder farm;
       int tree = 4;
@@ -50,7 +50,7 @@ TEST_SUITE("advice") {
       }
       return verdict_of(farm.season, "b1", "p1", farm.now_ms());
     };
-    const Verdict over = leaning({262, 190, 245}), under = leaning({128, 182, 136});
+    const Verdict over = leaning({262, 190, 245}), under = leaning({120, 170, 128});
     REQUIRE(over.kind == VerdictKind::count_more);
     CHECK(over.leans_harder);
     CHECK_FALSE(over.leans_lighter);
