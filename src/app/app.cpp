@@ -80,6 +80,7 @@ void App::start(std::string_view varieties) {
   started.can_share = platform_.can_share();
   started.stillness = platform_.wants_stillness();
   started.time_zone = platform_.time_zone();
+  started.made_ms = platform_.made_ms();
   started.code = join_code_of(platform_.start_fragment());
   context_.tell(started);
   set_look();

@@ -186,6 +186,7 @@ class Platform : public base::Clock {
   virtual void push_history() = 0;  // a screen deeper: one more back press stays in the app
   virtual void pop_history(int steps) = 0;  // the app went back by its own button
   virtual std::string time_zone() { return ""; }  // its rule (base/time_zone.h); empty: unknown
+  virtual std::int64_t made_ms() { return 0; }  // this program, to the day; 0: unknown
   virtual std::string language() = 0;  // BCP 47 of the browser, "es-MX"
   virtual std::string start_fragment() = 0;  // what stood behind # at the start (pairing), once
   virtual Insets safe_area() = 0;      // CSS px

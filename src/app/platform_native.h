@@ -57,6 +57,7 @@ class PlatformNative : public Platform {
   std::vector<int> codes_drawn;
   bool awake = false;
   std::int64_t now_ms = 1'770'000'000'000;
+  std::int64_t program_made_ms = 0;
   std::string browser_language = "en", fragment;
 
   std::int64_t wall_ms() const override { return now_ms; }
@@ -95,6 +96,7 @@ class PlatformNative : public Platform {
   void draw_code(int code) override;
   void push_history() override { ++history; }
   void pop_history(int steps) override { history -= steps; }
+  std::int64_t made_ms() override { return program_made_ms; }
   std::string language() override { return browser_language; }
   std::string start_fragment() override { return std::exchange(fragment, ""); }
   Insets safe_area() override { return {}; }

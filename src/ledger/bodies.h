@@ -95,6 +95,7 @@ struct Advice {
   std::string person;
   Direction direction = Direction::on_target;
   int spurs_per_tree = 0;  // how many fewer (harder) or more (lighter) to leave
+  std::string note = {};   // what else was said, in the lead's words
 };
 
 struct WorkSpell {  // for the pace: trees pruned by the author in a stretch of work

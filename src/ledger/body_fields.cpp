@@ -151,6 +151,7 @@ void fields(FieldVisitor& v, Advice& body) {
   v.text("person", body.person, id_bytes_max);
   v.choice("direction", body.direction, wire::directions);
   v.integer_or("spurs_per_tree", body.spurs_per_tree, limits::spurs_per_tree);
+  v.text_or("note", body.note, remark_bytes_max);
 }
 
 void fields(FieldVisitor& v, WorkSpell& body) {

@@ -32,6 +32,7 @@ class Telling {
     s_.can_scan = started.can_scan;
     s_.exchange.can_share = started.can_share;
     s_.time_zone = started.time_zone;
+    s_.made_ms = started.made_ms;
     // Codes that change six times a second are a flicker.
     if (started.stillness) s_.exchange.showing.pace = 0;
     if (!started.code.empty()) s_.fields["code"] = started.code;

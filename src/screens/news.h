@@ -33,6 +33,7 @@ struct Started {
   bool us_region = false, can_scan = false, can_share = false;
   bool stillness = false;  // the person asked for less motion
   std::string time_zone;   // the rule of this phone's clock, see base/time_zone.h; may be empty
+  std::int64_t made_ms = 0;  // when the program was made, to the day; 0: unknown
   std::string code;      // a join code that came with the address
 };
 struct RecordsRead { std::int64_t records = 0; };  // more of them; see Loaded

@@ -183,6 +183,7 @@ struct Session {
   // from news
   std::string time_zone;      // the rule of this phone's clock, see base/time_zone.h; may be empty
   std::int64_t now_ms = 0;
+  std::int64_t made_ms = 0;       // when the program was made, to the day; 0: unknown
   std::int64_t records_read = 0;  // while opening
   LastSave last_save;
   SyncSummary sync;

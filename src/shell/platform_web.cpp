@@ -9,6 +9,7 @@
 
 #include <cstdlib>
 
+#include "base/text.h"
 #include "shell/loop.h"
 
 // Calls Nthtree.bridge[name](id, first, second, number); the bytes are copies the callee may keep.
@@ -326,6 +327,10 @@ bool PlatformWeb::can_share() { return ask("canShare") == "true"; }
 void PlatformWeb::push_history() { call("pushHistory"); }
 void PlatformWeb::pop_history(int steps) { call("popHistory", steps); }
 std::string PlatformWeb::time_zone() { return ask("timeZone"); }
+std::int64_t PlatformWeb::made_ms() {
+  std::int64_t at_ms = 0;
+  return base::parse_iso(NTHTREE_MADE_ON, at_ms) ? at_ms : 0;
+}
 std::string PlatformWeb::language() { return ask("language"); }
 std::string PlatformWeb::start_fragment() { return ask("fragment"); }
 float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }

@@ -66,6 +66,7 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   void push_history() override;
   void pop_history(int steps) override;
   std::string time_zone() override;
+  std::int64_t made_ms() override;
   std::string language() override;
   std::string start_fragment() override;
   app::Insets safe_area() override;

@@ -19,15 +19,16 @@ const day = (name, work, options) => ({ name, run: async () => {
 } });
 
 export default [
-  day("the lead tells; the pruner reads it; the lead takes it back", async ({ phone }) => {
+  day("the lead tells, with a note; the pruner reads it; the lead takes it back", async ({ phone }) => {
     await phone.beSomebody("Teresa", "Lower Bench");
     await phone.tap(/^Priya/);
     await phone.tap("Tell Priya");
+    await phone.fill(/^What else you said/, "Hanging wood first.");
     await phone.tap("I told Priya");
-    await phone.sees(/^Told just now: Priya/);
+    await phone.sees(/^Told just now: Priya.*Hanging wood first\./);
     await phone.tap("Teresa, change person");
     await phone.tap(/^Priya/);
-    await phone.sees(/^Priya, .* on each tree\.|^Priya, just right/);
+    await phone.sees(/^Priya, .*Hanging wood first\.$/);
     await phone.tap("Priya, change person");
     await phone.tap(/^Teresa/);
     await phone.tap(/^My day/);
@@ -38,6 +39,7 @@ export default [
     await phone.tap(/^Priya/);
     await phone.sees("Leave on each tree");
     assert.equal(await phone.shows("Teresa, "), false);
+    assert.equal(await phone.shows("Hanging wood first."), false);
   }),
 
   day("begins in the row where somebody stands, and looks up what a spur is", async ({ phone }) => {

@@ -214,6 +214,22 @@ export default [
     }),
   },
   {
+    name: "a clock a year off was said nowhere where no hub was ever reached",
+    browsers: ALL,
+    run: onEmptyPhone(async (phone) => {
+      assert.equal(await phone.shows("This phone says that today is"), false);
+      await phone.page.addInitScript(() => {
+        const now = Date.now;
+        Date.now = () => now() - 366 * 24 * 3600 * 1000;
+      });
+      await phone.page.reload();
+      await phone.ready();
+      await phone.sees(/^This phone says that today is .*, but that day is long past/);
+      await phone.tap(/^Start a farm/);
+      await phone.sees(/^This phone says that today is /);
+    }),
+  },
+  {
     name: "a phone's clock is read off as a rule, as the time zone database has it",
     run: onEmptyPhone(async (phone) => {
       const zones = ["America/Los_Angeles", "America/Toronto", "America/Phoenix", "Europe/Paris",

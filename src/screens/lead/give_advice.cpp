@@ -70,6 +70,7 @@ void draw_give_advice(Scene& scene) {
   Form form(scene);
   const std::string key = "advice/" + person;
   int direction = 0, spurs = 0;
+  std::string note;
   const auto choose = [&] {
     direction = form.list(
         key + "/direction", tr("advice.direction"),
@@ -89,13 +90,16 @@ void draw_give_advice(Scene& scene) {
                 tr("verdict.hands", {{"hands", hands_text(verdict.hands, direction == 0)}}));
     }
     scene.ui.close_card(scene.ui.theme().card);
+    note = form.text({.id = key + "/note", .label = tr("advice.remark"), .letters_max = 120,
+                      .bytes_max = ledger::remark_bytes_max, .optional = true});
     small_print(scene.ui, tr("advice.note"));
   };
   side_by_side(scene, choose, say);
-  if (scene.bar.action == "told") {
+  if (scene.bar.action == "told" && !form.ok()) form.show_wrong();
+  if (scene.bar.action == "told" && form.ok()) {
     SaveRecords save;
-    save.bodies = {
-        ledger::Advice{scene.block_id(), person, static_cast<ledger::Direction>(direction), spurs}};
+    save.bodies = {ledger::Advice{scene.block_id(), person,
+                                  static_cast<ledger::Direction>(direction), spurs, note}};
     save.from = SaveRecords::From::fields;
     scene.want(save);
   }

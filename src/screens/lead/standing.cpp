@@ -146,8 +146,7 @@ void told_part(Scene& scene, const std::string& name) {
   notice(scene.ui, {.id = "told",
                     .title = tr("standing.told",
                                 {{"when", when_text(advice->at_ms(), scene.now_ms())},
-                                 {"what", direction_text(advice->body.direction,
-                                                         advice->body.spurs_per_tree, name)}}),
+                                 {"what", told_text(advice->body, name)}}),
                     .text = outcome_text(drift.advice)});
 }
 

@@ -129,7 +129,7 @@ std::string Form::text(const TextLine& line) {
     error = tr("edit.error.name");
     fail(line.id, line.label, error);
     if (!tried()) error.clear();
-  } else if (letters_in(value) > line.letters_max || value.size() > ledger::name_bytes_max) {
+  } else if (letters_in(value) > line.letters_max || value.size() > line.bytes_max) {
     error = tr("edit.error.name_long",
                {{"value", value.substr(0, 24)}, {"high", std::to_string(line.letters_max)}});
     fail(line.id, line.label, error);

@@ -17,6 +17,7 @@
 #include <string_view>
 #include <vector>
 
+#include "ledger/body_fields.h"
 #include "orchard/limits.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/typed_number.h"
@@ -44,6 +45,7 @@ struct TextLine {
   std::string label;
   std::string value;
   int letters_max = 60;
+  std::size_t bytes_max = ledger::name_bytes_max;  // a letter of some scripts takes three or four
   bool optional = false;
   std::string hint;
 };

@@ -125,8 +125,7 @@ void lead_said(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   const auto* said = block ? last_advice(*block, scene.session.person) : nullptr;
   if (!said || said->at_ms() < scene.now_ms() - said_for_ms) return;
-  const std::string words = direction_text(said->body.direction, said->body.spurs_per_tree,
-                                           person_text(scene.season, scene.session.person));
+  const std::string words = told_text(said->body, person_text(scene.season, scene.session.person));
   notice(scene.ui, {.id = "said",
                     .title = tr("home.said", {{"name", person_text(scene.season, said->author)},
                                               {"when", when_text(said->at_ms(), scene.now_ms())}}),

@@ -3,6 +3,7 @@
 
 #include <cstdlib>
 
+#include "screens/parts/clock_doubt.h"
 #include "screens/parts/places.h"
 #include "screens/parts/wording.h"
 
@@ -46,11 +47,20 @@ std::string message_of(const Scene& scene) {
   return tr(toast->key, {{"value", toast->value}});
 }
 
+void clock_doubted(Scene& scene) {
+  const ClockDoubt doubt = clock_doubt(scene.session, scene.season);
+  if (doubt == ClockDoubt::none) return;
+  const bool behind = doubt == ClockDoubt::behind;
+  notice(scene.ui, {.id = "clock_doubt", .tone = behind ? Tone::trouble : Tone::caution,
+                    .text = tr(behind ? "clock.behind" : "clock.is_it_so",
+                               {{"date", date_year_text(scene.today())}})});
+}
+
 // A clock that is minutes off is told on the page of the network; hours spoil the days of records.
 void clock_warning(Scene& scene) {
   constexpr int hour = 60, day = 24 * hour;
   const int off = std::abs(scene.session.sync.clock_off_minutes);
-  if (off < hour) return;
+  if (off < hour) return clock_doubted(scene);
   notice(scene.ui, {.id = "clock_off", .tone = Tone::trouble,
                     .text = off < 2 * day
                                 ? tr("sync.clock", {{"n", whole(off)}})

@@ -232,6 +232,11 @@ std::string direction_text(ledger::Direction direction, int spurs, const std::st
   return tr(std::string("advice.say.") + kind, {{"name", name}, {"n", whole(spurs)}});
 }
 
+std::string told_text(const ledger::Advice& told, const std::string& name) {
+  const std::string words = direction_text(told.direction, told.spurs_per_tree, name);
+  return told.note.empty() ? words : words + " " + widgets::isolated(told.note);
+}
+
 std::string step_text(ledger::BlockStep step) {
   switch (step) {
     case ledger::BlockStep::started: return tr("lead.progress.started");

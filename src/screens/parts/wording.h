@@ -65,6 +65,8 @@ std::string limbs_text(const std::string& key, double limbs);
 std::string hands_text(const advice::HandTerms& hands, bool fewer);
 
 std::string direction_text(ledger::Direction direction, int spurs, const std::string& name);
+// The same as it was said to that person, with what the lead added.
+std::string told_text(const ledger::Advice& told, const std::string& name);
 
 std::string step_text(ledger::BlockStep step);  // "Accepted"
 

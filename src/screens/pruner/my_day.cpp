@@ -63,8 +63,7 @@ void counts_part(Scene& scene) {
 
 std::string words_of(const Scene& scene, const ActLine& act) {
   if (const auto* told = std::get_if<ledger::Advice>(&act.body)) {
-    return direction_text(told->direction, told->spurs_per_tree,
-                          person_text(scene.season, told->person));
+    return told_text(*told, person_text(scene.season, told->person));
   }
   if (const auto* progress = std::get_if<ledger::BlockProgress>(&act.body)) {
     return step_text(progress->step);

@@ -113,14 +113,15 @@ export function withHands(phone) {
 }
 
 // A joined phone in the demo farm, in a private window (nothing outlives it). Drawn in software, so
-// with few pixels; day_sizes has them as dense as a phone's.
+// with few pixels; day_sizes has them as dense as a phone's. joins: false leaves it at the first
+// screen.
 export async function withFarm(work, options = {}) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
   const hub = await openFarmHub(folder, options.names);
   let phone = null;
   try {
     phone = withHands(await openPhone(hub.origin, { pixelRatio: 1, ...options }));
-    await phone.join(hub.code());
+    if (options.joins !== false) await phone.join(hub.code());
     await work({ phone, hub, folder });
   } finally {
     await phone?.close();

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// What becomes of a count that the ledger will not take: it stays open where it was counted, says
-// why, and holds up nothing.
+// What a saved record says of who wrote it, where and when; and what becomes of a count that the
+// ledger will not take: it stays open where it was counted, says why, and holds up nothing.
 #include "app/saver.h"
 
 #include <doctest/doctest.h>
+
+#include <set>
 
 #include "unit/app/phone.h"
 
@@ -43,9 +45,117 @@ struct Hand {
   const screens::Session& session() const { return context.session(); }
 };
 
+// The last moment that the farm's records know of.
+std::int64_t newest_ms(const PlatformNative& platform) {
+  std::int64_t newest = 0;
+  for (const auto& [key, json] : platform.records) {
+    if (const auto record = ledger::read_record(json)) {
+      newest = std::max(newest, record->stamp.at_ms);
+    }
+  }
+  return newest;
+}
+
+// A phone of that farm, an hour after its last record; what this phone writes is read from its disk.
+struct FarmPhone {
+  PlatformNative platform;
+  std::set<std::pair<std::string, std::int64_t>> of_others;
+  std::optional<Phone> phone;
+
+  FarmPhone() {
+    put_season(platform);
+    for (const auto& [key, json] : platform.records) of_others.insert(key);
+    platform.now_ms = newest_ms(platform) + 3600000;
+    phone.emplace(platform);
+  }
+  std::string someone(orchard::Role role) const {
+    for (const auto& [id, person] : phone->app.season().people()) {
+      if (person.role == role) return id;
+    }
+    return {};
+  }
+  void becomes(const std::string& person) {
+    if (phone->here() != ScreenId::who) phone->tap_id("person");
+    phone->tap_id("person/" + person);
+    if (phone->here() == ScreenId::choose_block) phone->tap_id("block/b1");
+    REQUIRE(phone->here() == ScreenId::home);
+  }
+  void count(int taps) {
+    phone->tap_id("count");
+    phone->tap_id("pad", taps);
+    phone->save_count();
+  }
+  // In the order of their sequence.
+  std::vector<ledger::Record> written() const {
+    std::vector<ledger::Record> records;
+    for (const auto& [key, json] : platform.records) {
+      auto record = ledger::read_record(json);
+      REQUIRE(record.ok());
+      if (of_others.count(key) == 0) records.push_back(*record);
+    }
+    return records;
+  }
+};
+
 }  // namespace
 
 TEST_SUITE("app") {
+  TEST_CASE("a saved count had lost who counted it") {
+    FarmPhone farm;
+    const std::string pruner = farm.someone(orchard::Role::pruner);
+    farm.becomes(pruner);
+    farm.count(12);
+    const auto records = farm.written();
+    REQUIRE(records.size() == 1);
+    const ledger::Record& record = records.front();
+    CHECK(record.author == pruner);
+    CHECK(record.id.sequence == 1);
+    CHECK(record.clock_ms == farm.platform.now_ms);
+    CHECK(record.stamp.at_ms == farm.platform.now_ms);
+    REQUIRE(std::holds_alternative<ledger::TagCount>(record.body));
+    CHECK(std::get<ledger::TagCount>(record.body).spurs == 12);
+    const auto& tags = farm.phone->app.season().block("b1")->tag_counts;
+    CHECK(tags.back().author == pruner);  // and the season folded it as the disk holds it
+    CHECK(tags.back().place.id == record.id);
+  }
+
+  TEST_CASE("on a shared phone each record carries its own author, one device, and its moment") {
+    FarmPhone farm;
+    const std::string pruner = farm.someone(orchard::Role::pruner);
+    const std::string lead = farm.someone(orchard::Role::lead);
+    std::vector<std::pair<std::string, std::int64_t>> done;  // by whom, when
+    const auto has = [&](const std::string& person) {
+      done.push_back({person, farm.platform.now_ms});
+      CHECK(farm.phone->app.session().last_save.state == SaveState::on_phone);
+      farm.platform.advance(90000);
+    };
+    farm.becomes(pruner);
+    farm.count(9);
+    has(pruner);
+
+    farm.becomes(lead);
+    farm.phone->tap_id("person/" + pruner);
+    farm.phone->tap_id("tell");
+    farm.phone->tap_id("told");
+    has(lead);
+    farm.phone->tap_id("person");
+    farm.phone.emplace(farm.platform);  // the browser killed the tab meanwhile
+    farm.becomes(pruner);
+    farm.count(11);
+    has(pruner);
+
+    const auto records = farm.written();
+    REQUIRE(records.size() == done.size());
+    for (std::size_t i = 0; i < done.size(); ++i) {
+      CAPTURE(records[i].bytes);
+      CHECK(records[i].author == done[i].first);
+      CHECK(records[i].clock_ms == done[i].second);
+      CHECK(records[i].stamp.at_ms == done[i].second);
+      CHECK(records[i].id == ledger::RecordId{records.front().id.device, i + 1});
+    }
+    CHECK(records[1].kind == "advice");
+  }
+
   TEST_CASE("a count that the ledger refused had closed its draft, and trying again spun for ever") {
     Hand hand;
     hand.saver.save(hand.count_of(6000));  // 5,000 is the most

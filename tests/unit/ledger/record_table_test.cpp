@@ -83,6 +83,48 @@ TEST_SUITE("ledger: tables") {
     CHECK(cell(rows, 2, "person") == "p9");  // nobody has said the name yet
   }
 
+  // The moments: US Energy Policy Act of 2005, section 110; America/Los_Angeles of the IANA time zone
+  // database 2025b, read off with Python's zoneinfo.
+  TEST_CASE("times of a season that crosses a change of the clock had one offset throughout") {
+    struct Moment {
+      const char *utc, *date, *time, *offset;
+    };
+    const Moment moments[] = {
+        {"2026-03-08T07:59", "2026-03-07", "23:59", "UTC-08:00"},
+        {"2026-03-08T09:59", "2026-03-08", "01:59", "UTC-08:00"},
+        {"2026-03-08T10:00", "2026-03-08", "03:00", "UTC-07:00"},
+        {"2026-03-09T06:59", "2026-03-08", "23:59", "UTC-07:00"},
+        {"2026-11-01T08:59", "2026-11-01", "01:59", "UTC-07:00"},
+        {"2026-11-01T09:00", "2026-11-01", "01:00", "UTC-08:00"},
+        {"2026-11-02T07:59", "2026-11-01", "23:59", "UTC-08:00"}};
+    ledger::FarmSettings farm;
+    farm.name = "Two Creeks";
+    farm.utc_offset_minutes = -480;
+    farm.time_zone = "<-08>8<-07>,M3.2.0,M11.1.0";
+    ledger::Season season = a_farm(-480);
+    season.apply(record_of(phone_a, 4, 3, farm));
+    std::vector<ledger::Record> records;
+    for (const Moment& moment : moments) {
+      std::int64_t at_ms = 0;
+      REQUIRE(base::parse_iso(moment.utc, at_ms));
+      const auto count = tag(3, static_cast<int>(records.size()) + 1, 182);
+      records.push_back(record_of(phone_b, records.size() + 1,
+                                  static_cast<int>((at_ms - monday_ms) / 60000), count, "p1"));
+      season.apply(records.back());
+    }
+    const auto rows = rows_of(ledger::count_table(season));
+    const auto all = rows_of(ledger::record_table(records, season.time_zone()));
+    REQUIRE(rows.size() == std::size(moments) + 1);
+    REQUIRE(all.size() == std::size(moments) + 1);
+    for (std::size_t i = 0; i < std::size(moments); ++i) {
+      CAPTURE(moments[i].utc);
+      CHECK(cell(rows, i + 1, "date") == moments[i].date);
+      CHECK(cell(rows, i + 1, "time") == moments[i].time);
+      CHECK(cell(rows, i + 1, "utc_offset") == moments[i].offset);
+      CHECK(cell(all, i + 1, "at") == std::string(moments[i].date) + " " + moments[i].time);
+    }
+  }
+
   TEST_CASE("a corrected count stands once, as corrected; one taken back does not") {
     ledger::Season season = a_farm(0);
     const auto first = record_of(phone_b, 1, 60, tag(3, 14, 182), "p1");

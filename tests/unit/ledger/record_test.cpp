@@ -61,7 +61,7 @@ std::vector<Body> every_kind() {
           BeforeCount{"b1", {1, 1}, 410},
           limbs,
           CheckCount{"b1", {3, 14}, 33, 200},
-          Advice{"b1", "p1", Direction::harder, 20},
+          Advice{"b1", "p1", Direction::harder, 20, "Hanging wood first."},
           WorkSpell{"b1", 90, 240},
           BlockProgress{"b1", BlockStep::finished},
           GrowthStage{"b1", 53},

@@ -33,16 +33,42 @@ std::pair<int, int> place_of(const std::string& id) {
 }  // namespace
 
 TEST_SUITE("screens: missed") {
-  TEST_CASE("what the lead said stands on the pruner's own phone") {
-    ledger::Advice told{"b1", "p3", ledger::Direction::harder, 20};
+  TEST_CASE("what the lead said stands on the pruner's own phone, with its note") {
+    ledger::Advice told{"b1", "p3", ledger::Direction::harder, 20, "Hanging wood first."};
     const ledger::Season season = farm_where(told, "l1");
     Phone phone(stage::at(ScreenId::home, "p3", "b1"), season);
-    CHECK(phone.shows("leave about 20 fewer on each tree."));
+    CHECK(phone.shows("leave about 20 fewer on each tree. Hanging wood first."));
     Phone other(stage::at(ScreenId::home, "p4", "b1"), season);
     CHECK_FALSE(other.shows("leave about 20 fewer"));
     Session later = stage::at(ScreenId::home, "p3", "b1");
     later.now_ms += 48LL * 3600 * 1000;
     CHECK_FALSE(Phone(later, season).shows("leave about 20 fewer"));
+  }
+
+  TEST_CASE("a lead notes what else was said, in any script, and reads it again") {
+    const std::string longest = [] {
+      std::string text;
+      for (int i = 0; i < 120; ++i) text += "枝";  // three bytes each: 360 of the 256 a record takes
+      return text;
+    }();
+    Session session = stage::at(ScreenId::give_advice, "l1", "b1");
+    session.stack.back().person = "p4";
+    Phone phone(session, stage::farm());
+    REQUIRE(phone.type("advice/p4/note", longest));
+    phone.tap("told");
+    CHECK(phone.last<SaveRecords>() == nullptr);
+    REQUIRE(phone.type("advice/p4/note", " 先剪下垂枝 "));
+    REQUIRE(phone.tap("told"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto& told = std::get<ledger::Advice>(save->bodies.front());
+    CHECK(told.note == "先剪下垂枝");
+
+    const ledger::Season season = farm_where(told, "l1");
+    Session later = stage::at(ScreenId::standing, "l1", "b1");
+    later.stack.back().person = "p4";
+    CHECK(Phone(later, season).shows("先剪下垂枝"));
+    CHECK(Phone(stage::at(ScreenId::my_day, "l1", "b1"), season).shows("先剪下垂枝"));
   }
 
   TEST_CASE("I am in row …: row and tree are typed as well as stepped") {

@@ -6,6 +6,8 @@
 
 #include <algorithm>
 
+#include "advice/review/day_review.h"
+#include "base/text.h"
 #include "screens/parts/wording.h"
 #include "unit/screens/phone.h"
 
@@ -48,6 +50,40 @@ Session a_week_later() {
 }  // namespace
 
 TEST_SUITE("screens: the day") {
+  // 8 March 2026 has 23 hours on the Pacific coast, 1 November 25 (US Energy Policy Act of 2005,
+  // section 110; America/Los_Angeles of the IANA time zone database 2025b by Python's zoneinfo).
+  TEST_CASE("counts of the day the clock changes lay on another day, or at another hour") {
+    ledger::Season season = stage::farm();
+    ledger::FarmSettings farm = season.farm();
+    farm.time_zone = "<-08>8<-07>,M3.2.0,M11.1.0";
+    farm.utc_offset_minutes = -480;
+    const auto at_ms = [](const char* utc) {
+      std::int64_t at = 0;
+      CHECK(base::parse_iso(utc, at));
+      return at;
+    };
+    stage::add(season, farm, "m1", at_ms("2026-02-28T12:00"));
+    for (const char* utc : {"2026-03-08T07:59", "2026-03-08T08:00", "2026-03-09T06:59",
+                            "2026-03-09T07:00", "2026-11-01T07:00", "2026-11-02T07:59"}) {
+      stage::add(season, ledger::TagCount{"b1", {1, 2}, 200, {}, {}, 0}, "p3", at_ms(utc));
+    }
+    Session session = stage::at(ScreenId::history, "m1", "b1");
+    session.now_ms = at_ms("2026-11-03T12:00");
+    session.filter = "row 1, tree 2";
+    Phone phone(session, season, desk);
+    for (const std::string time : {"1 Nov 23:59", "1 Nov 00:00", "9 Mar 00:00", "8 Mar 23:59",
+                             "8 Mar 00:00", "7 Mar 23:59"}) {
+      CAPTURE(time);
+      CHECK(phone.shows(time));
+    }
+    const auto counts_on = [&](const char* day) {
+      return advice::day_review(season, season.day_of(at_ms(day)), session.now_ms).counts;
+    };
+    CHECK(counts_on("2026-03-08T20:00") == 2);
+    CHECK(counts_on("2026-03-07T20:00") == 1);
+    CHECK(counts_on("2026-11-01T20:00") == 2);
+  }
+
   TEST_CASE("a day without records showed nothing: it opens on the last one that has some") {
     Phone phone(a_week_later(), stage::farm());
     CHECK(phone.shows("The day: 5 Feb"));
