@@ -57,10 +57,25 @@ void pairs_part(Scene& scene) {
   }
 }
 
+void people_part(Scene& scene, const advice::CountingBias& bias) {
+  for (const auto& [id, counter] : bias.counters) {
+    if (counter.counts == 0) continue;
+    std::string detail = counter.pairs > 0 ? misses_text(counter) + ", " +
+                                                 tr_count("pairs_n", counter.pairs)
+                                           : tr("agreement.never");
+    if (!counter.signs.empty()) detail += ". " + signs_text(counter);
+    if (choice_row(scene.ui, {.id = "person/" + id, .label = person_text(scene.season, id),
+                              .detail = detail,
+                              .glyph = counter.signs.empty() ? Glyph::person : Glyph::caution})) {
+      scene.go(ScreenId::standing, scene.block_id(), id);
+    }
+  }
+}
+
 }  // namespace
 
 void draw_agreement(Scene& scene) {
-  open(scene, {.key = "agreement", .title = tr("agreement.title")});
+  open(scene, {.key = "agreement", .title = tr("agreement.title"), .full = true});
   const advice::CountingBias& bias = scene.reckoning.bias(scene.season, scene.now_ms());
   const bool signs = std::any_of(bias.counters.begin(), bias.counters.end(),
                                  [](const auto& one) { return !one.second.signs.empty(); });
@@ -78,19 +93,14 @@ void draw_agreement(Scene& scene) {
   } else {
     paragraph(scene.ui, tr("agreement.empty"));
   }
-  for (const auto& [id, counter] : bias.counters) {
-    if (counter.counts == 0) continue;
-    std::string detail = counter.pairs > 0 ? misses_text(counter) + ", " +
-                                                 tr_count("pairs_n", counter.pairs)
-                                           : tr("agreement.never");
-    if (!counter.signs.empty()) detail += ". " + signs_text(counter);
-    if (choice_row(scene.ui, {.id = "person/" + id, .label = person_text(scene.season, id),
-                              .detail = detail,
-                              .glyph = counter.signs.empty() ? Glyph::person : Glyph::caution})) {
-      scene.go(ScreenId::standing, scene.block_id(), id);
-    }
+  const auto people = [&] { people_part(scene, bias); };
+  const auto pairs = [&] { pairs_part(scene); };
+  if (scene.ui.desk()) {
+    scene.ui.row({1, 1}, people, pairs);
+  } else {
+    people();
+    pairs();
   }
-  pairs_part(scene);
   finish(scene);
 }
 

@@ -165,7 +165,8 @@ void draw_exercise(Scene& scene) {
   if (may_add && next) {
     actions.push_back({.id = "add", .label = tr("exercise.add"), .kind = Kind::quiet});
   }
-  open(scene, {.key = "exercise", .title = tr("exercise.title"), .actions = actions});
+  open(scene, {.key = "exercise", .title = tr("exercise.title"), .actions = actions,
+               .full = true});
   save_state(scene);
   unfinished(scene);
   if (!begun) {

@@ -64,14 +64,8 @@ void crew_part(Scene& scene) {
   }
 }
 
-void jobs_part(Scene& scene) {
-  heading(scene.ui, tr("home.menu"));
-  block_line(scene);
-  if (choice_row(scene.ui, {.id = "count_own", .label = tr("home.count"), .glyph = Glyph::plus})) {
-    const advice::NextTree& next = next_tree_of(scene, scene.session.person);
-    scene.want(OpenCount{CountPurpose::tag, scene.block_id(),
-                         next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1}});
-  }
+// What a desk has at its side (parts/places.h).
+void places_part(Scene& scene) {
   menu_row(scene, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
   menu_row(scene, "before", tr("lead.before"), ScreenId::before_counts, Glyph::tree);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
@@ -82,8 +76,19 @@ void jobs_part(Scene& scene) {
     scene.go(ScreenId::review);
   }
   menu_row(scene, "map", tr("manager.map"), ScreenId::block_map, Glyph::menu);
-  menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
+}
+
+void jobs_part(Scene& scene) {
+  heading(scene.ui, tr("home.menu"));
+  block_line(scene);
+  if (choice_row(scene.ui, {.id = "count_own", .label = tr("home.count"), .glyph = Glyph::plus})) {
+    const advice::NextTree& next = next_tree_of(scene, scene.session.person);
+    scene.want(OpenCount{CountPurpose::tag, scene.block_id(),
+                         next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1}});
+  }
+  if (!scene.ui.desk()) places_part(scene);
+  menu_row(scene, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
   menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
   last_menu_rows(scene);
@@ -119,11 +124,11 @@ void draw_lead_home(Scene& scene) {
       worklist.empty() ? tr("lead.recount")
                        : tr("lead.recount_n", {{"n", whole(static_cast<double>(worklist.size()))}});
   open(scene, {.key = "lead", .title = block_text(scene.season, scene.block_id()),
-               .actions = {{.id = "recount", .label = recount}}, .back = false});
+               .actions = {{.id = "recount", .label = recount}}, .back = false, .full = true});
   unfinished(scene);
   clocks_ahead(scene);
   if (scene.ui.wide()) {
-    scene.ui.row({1, 1}, [&] { crew_part(scene); },
+    scene.ui.row({scene.ui.desk() ? 2.0f : 1.0f, 1}, [&] { crew_part(scene); },
                  [&] {
                    jobs_part(scene);
                    progress_part(scene);

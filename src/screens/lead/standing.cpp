@@ -157,12 +157,14 @@ void draw_standing(Scene& scene) {
   const std::string name = person_text(scene.season, person);
   open(scene, {.key = "standing/" + person,
                .title = name,
-               .actions = {{.id = "tell", .label = tr("standing.tell", {{"name", name}})}}});
+               .actions = {{.id = "tell", .label = tr("standing.tell", {{"name", name}})}},
+               .full = true});
   const advice::Standing& standing =
       scene.reckoning.standing(scene.season, scene.block_id(), person, scene.now_ms());
   const advice::Verdict& verdict =
       scene.reckoning.verdict(scene.season, scene.block_id(), person, scene.now_ms());
   const advice::Counter counter = scene.reckoning.bias(scene.season, scene.now_ms()).of(person);
+  const bool desk = scene.ui.desk();  // room for the reason beside the picture
   const auto said = [&] {
     verdict_here(scene, "verdict", verdict, true, false);
     for (const advice::Reason& note : verdict.notes) {
@@ -171,6 +173,7 @@ void draw_standing(Scene& scene) {
     if (standing.counts + standing.counts_before == 0) {
       paragraph(scene.ui, tr("standing.nobody"));
     }
+    if (desk) reason_part(scene, standing, verdict, counter);
   };
   const auto seen = [&] {
     picture(scene, standing, verdict);
@@ -181,7 +184,7 @@ void draw_standing(Scene& scene) {
     told_part(scene, name);
   };
   side_by_side(scene, said, seen);
-  reason_part(scene, standing, verdict, counter);
+  if (!desk) reason_part(scene, standing, verdict, counter);
   drift_part(scene, standing);
   if (scene.bar.action == "tell") scene.go(ScreenId::give_advice, scene.block_id(), person);
   finish(scene);

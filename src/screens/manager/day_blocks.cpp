@@ -97,6 +97,11 @@ void block_card(Scene& scene, const advice::BlockDay& day) {
   scene.ui.close_card(scene.ui.theme().card);
 }
 
+// The shares above and below are said together, so they must add up as they are said.
+double out_of_100(const advice::Acceptance& done) {
+  return std::round(100 * done.share_over) + std::round(100 * done.share_under);
+}
+
 Cell amount_cell(Scene& scene, double amount) {
   return {amount >= 1 ? money_text(scene.season, amount) : "", amount};
 }
@@ -113,7 +118,7 @@ std::vector<Cell> block_cells(Scene& scene, const advice::BlockDay& day) {
           {block_state(done.kind)},
           {counted ? whole(mean) : "", mean},
           {done.target > 0 ? whole(done.target) : "", done.target},
-          {counted ? of_100(done.share_out_of_band.value) : "", done.share_out_of_band.value},
+          {counted ? whole(out_of_100(done)) : "", done.share_out_of_band.value},
           {whole(static_cast<double>(pace.trees_done)) + " / " +
                whole(static_cast<double>(pace.trees)),
            pace.trees > 0 ? static_cast<double>(pace.trees_done) / static_cast<double>(pace.trees)
@@ -172,13 +177,12 @@ std::string block_state(advice::AcceptanceKind kind) {
 
 std::string spread_text(const advice::Acceptance& done) {
   if (done.counts == 0 || done.target <= 0) return "";
-  // The three shares are said together, so they must add up as they are said.
   const double over = std::round(100 * done.share_over);
   const double under = std::round(100 * done.share_under);
   const bool differ = done.kind == advice::AcceptanceKind::accepted &&
                          done.share_out_of_band.value >= worth_a_word;
   return tr(differ ? "review.trees_differ" : "review.share_out",
-            {{"n", whole(over + under)},
+            {{"n", whole(out_of_100(done))},
              {"low", whole(done.band_low)},
              {"high", whole(done.band_high)},
              {"over", whole(over)},

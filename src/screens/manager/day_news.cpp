@@ -47,7 +47,7 @@ std::string decision_text(const ledger::Season& season, const advice::DayReview&
   switch (open.kind) {
     case DecisionKind::tell_person: return reason_text(person.verdict.reason);
     case DecisionKind::person_changed:
-      return tr("review.drifted", {{"when", time_text(season, person.drift_began_ms)}});
+      return tr("review.changed_since", {{"when", time_text(season, person.drift_began_ms)}});
     case DecisionKind::block_off:
       return reason_text(block.acceptance.reason) + " " + spread_text(block.acceptance);
     case DecisionKind::block_late: break;

@@ -50,6 +50,37 @@ Session a_week_later() {
 }  // namespace
 
 TEST_SUITE("screens: the day") {
+  TEST_CASE("the lead's charts took a third of a desk, and its first page said all places twice") {
+    struct Chart {
+      ScreenId screen;
+      const char* id;
+      const ledger::Season& season;
+      float least;
+    };
+    const Chart charts[] = {{ScreenId::home, "crew", stage::farm(), 700},
+                            {ScreenId::standing, "drift", stage::farm(), 1100},
+                            {ScreenId::exercise, "spread", stage::exercise_farm(), 1100}};
+    for (const Chart& chart : charts) {
+      Session session = stage::at(chart.screen, "l1", "b1");
+      if (chart.screen == ScreenId::standing) session.stack.back().person = "p4";
+      Phone phone(session, chart.season, desk);
+      CAPTURE(std::string(chart.id));
+      const widgets::Control* drawn = phone.frame().find(chart.id);
+      REQUIRE(drawn);
+      CHECK(drawn->rect.w > chart.least);
+    }
+    Phone home(stage::at(ScreenId::home, "l1", "b1"), stage::farm(), desk);
+    CHECK(place_of(home, "place/buds") >= 0);
+    CHECK(place_of(home, "buds") < 0);
+    CHECK(place_of(home, "my_day") >= 0);
+  }
+
+  TEST_CASE("a sentence of the day began with a small letter") {
+    Phone phone(stage::at(ScreenId::home, "m1", "b1"), stage::farm(), desk);
+    CHECK(phone.shows("Mill Side. Changed since 4 Feb"));
+    CHECK_FALSE(phone.shows(". changed"));
+  }
+
   // 8 March 2026 has 23 hours on the Pacific coast, 1 November 25 (US Energy Policy Act of 2005,
   // section 110; America/Los_Angeles of the IANA time zone database 2025b by Python's zoneinfo).
   TEST_CASE("counts of the day the clock changes lay on another day, or at another hour") {
