@@ -9,8 +9,8 @@
 namespace nthtree::screens {
 namespace {
 
-// From return bloom to the next winter's first cut it is eight or nine months; a clock a year off is
-// twelve away from the last record.
+// From return bloom to the next winter's first cut it is eight or nine months; a clock a year off
+// is twelve away from the last record.
 constexpr std::int64_t silent_ms = 300LL * 24 * 3600 * 1000;
 constexpr std::size_t others_wrong_most = 2;  // of more phones, it is this one that is behind
 
