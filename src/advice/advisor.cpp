@@ -48,7 +48,8 @@ Advisor::Sizes Advisor::sizes_of(const ledger::BlockSeason& block) const {
               block.check_counts.size() + block.advice.size() + block.work_spells.size() +
               block.progress.size() + block.growth_stages.size() + block.cluster_counts.size() +
               block.harvest_counts.size() + block.return_bloom.size() +
-              block.exercise_counts.size();
+              block.exercise_counts.size() + block.part_counts.size() +
+              block.part_checks.size() + block.eye_scores.size() + block.tree_sizes.size();
   if (sizes.tags > 0) sizes.last_tag = tags[sizes.tags - 1].place;
   return sizes;
 }

@@ -13,9 +13,13 @@ Role needed(const TagCount&) { return Role::pruner; }
 Role needed(const WorkSpell&) { return Role::pruner; }
 Role needed(const RowDone&) { return Role::pruner; }
 Role needed(const TreeState&) { return Role::pruner; }
+Role needed(const PartCount&) { return Role::pruner; }
+Role needed(const EyeScore&) { return Role::pruner; }
+Role needed(const TreeSize&) { return Role::pruner; }
 Role needed(const BudSample&) { return Role::lead; }
 Role needed(const BeforeCount&) { return Role::lead; }
 Role needed(const CheckCount&) { return Role::lead; }
+Role needed(const PartCheck&) { return Role::lead; }
 Role needed(const Advice&) { return Role::lead; }
 Role needed(const BlockProgress&) { return Role::lead; }
 Role needed(const GrowthStage&) { return Role::lead; }

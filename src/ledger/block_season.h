@@ -47,6 +47,10 @@ struct BlockSeason {
   Entries<ExerciseCount> exercise_counts;
   Entries<RowDone> rows_done;
   Entries<TreeState> tree_states;
+  Entries<PartCount> part_counts;
+  Entries<PartCheck> part_checks;
+  Entries<EyeScore> eye_scores;
+  Entries<TreeSize> tree_sizes;
   std::uint64_t revision = 0;  // grows with every change; for caches
 };
 

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "orchard/block.h"
+#include "orchard/limb_draw.h"
 #include "orchard/person.h"
 #include "orchard/varieties.h"
 
@@ -34,6 +35,8 @@ struct FarmSettings {
   double sureness = 0.95;            // how sure before advice to change, 0.8 … 0.99
   double too_many_cost_ratio = 1.0;  // cost of one spur too many against one too few
   std::string time_zone;  // the rule of the farm's clock, see base/time_zone.h; may be empty
+  double pruner_minutes_per_day = 0; // of counting, as planned; 0: not planned
+  double lead_minutes_per_day = 0;   // of the lead's walk, the same
   std::string key() const { return {}; }
   friend bool operator==(const FarmSettings&, const FarmSettings&) = default;
 };
@@ -85,6 +88,45 @@ struct CheckCount {  // the lead's blind re-count of a tagged tree (the author i
   orchard::TreeAddress tree;
   int spurs = 0;
   int seconds = 0;
+};
+
+// Some limbs of a tree, drawn by the app (orchard/limb_draw.h). A kind of its own, so that a phone
+// that knows whole counts alone keeps it, passes it on and never takes it for one.
+struct LimbCounts {
+  orchard::LimbDraw draw;
+  std::vector<int> limbs;  // spurs on each drawn limb, from the bottom up
+  int seconds = 0;
+  double tree_spurs() const { return orchard::tree_of_limbs(limbs, draw.limbs); }
+};
+
+struct PartCount {  // by the pruner, as TagCount
+  std::string block;
+  orchard::TreeAddress tree;
+  LimbCounts counted;
+};
+
+struct PartCheck {  // the lead's blind re-count of the same limbs, as CheckCount
+  std::string block;
+  orchard::TreeAddress tree;
+  LimbCounts counted;
+};
+
+// What somebody said that they see on a tree, before it is counted, or of one that is not.
+struct EyeScore {
+  std::string block;
+  orchard::TreeAddress tree;
+  std::string person;  // whose tree it is; empty: the author's own
+  int spurs = 0;       // as the dial read
+  int seconds = 0;
+};
+
+// How large a tree is for its block, by eye or by girth.
+enum class SizeClass { weak, middling, strong };
+struct TreeSize {
+  std::string block;
+  orchard::TreeAddress tree;
+  SizeClass size = SizeClass::middling;
+  std::optional<double> girth_mm;  // where somebody measured
 };
 
 enum class Direction { harder, lighter, on_target };

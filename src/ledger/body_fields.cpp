@@ -34,6 +34,8 @@ void fields(FieldVisitor& v, FarmSettings& farm) {
               limits::money);
   v.number_or("sureness", farm.sureness, limits::sureness);
   v.number_or("too_many_cost_ratio", farm.too_many_cost_ratio, limits::cost_ratio);
+  v.number_or("pruner_minutes_per_day", farm.pruner_minutes_per_day, limits::plan_minutes);
+  v.number_or("lead_minutes_per_day", farm.lead_minutes_per_day, limits::plan_minutes);
 }
 
 void fruit_size_fields(FieldVisitor& v, orchard::FruitSize& size) {
@@ -144,6 +146,44 @@ void fields(FieldVisitor& v, CheckCount& body) {
   tree_fields(v, body.block, body.tree);
   v.integer("spurs", body.spurs, limits::spurs_per_tree);
   v.integer_or("seconds", body.seconds, limits::counting_seconds);
+}
+
+// A draw that cannot be, or other limbs than it drew, would make a tree of them that is not there.
+void limb_fields(FieldVisitor& v, LimbCounts& counted) {
+  orchard::LimbDraw& draw = counted.draw;
+  v.integer("limbs_in_tree", draw.limbs, limits::limbs_numbered);
+  v.integer("start", draw.start, limits::limbs_numbered_from);
+  v.integer("step", draw.step, limits::limbs_numbered_from);
+  v.integers_or("limbs", counted.limbs, most(limits::limbs_numbered), limits::spurs_per_tree);
+  const base::Status fits = orchard::check_limb_draw(draw);
+  const base::Error wrong = fits.ok() ? base::Error{} : fits.error();
+  v.demand(fits.ok(), wrong.where.c_str(), "wrong_draw", wrong.what.c_str());
+  v.demand(!fits.ok() || static_cast<int>(counted.limbs.size()) == draw.drawn(), "limbs",
+           "wrong_draw", "must have one number for each limb drawn: start, start + step and so on");
+  v.integer_or("seconds", counted.seconds, limits::counting_seconds);
+}
+
+void fields(FieldVisitor& v, PartCount& body) {
+  tree_fields(v, body.block, body.tree);
+  limb_fields(v, body.counted);
+}
+
+void fields(FieldVisitor& v, PartCheck& body) {
+  tree_fields(v, body.block, body.tree);
+  limb_fields(v, body.counted);
+}
+
+void fields(FieldVisitor& v, EyeScore& body) {
+  tree_fields(v, body.block, body.tree);
+  v.text_or("person", body.person, id_bytes_max);
+  v.integer("spurs", body.spurs, limits::spurs_seen);
+  v.integer_or("seconds", body.seconds, limits::counting_seconds);
+}
+
+void fields(FieldVisitor& v, TreeSize& body) {
+  tree_fields(v, body.block, body.tree);
+  v.choice("size", body.size, wire::size_classes);
+  v.number_or("girth_mm", body.girth_mm, limits::trunk_girth_mm);
 }
 
 void fields(FieldVisitor& v, Advice& body) {

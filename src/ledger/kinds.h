@@ -65,6 +65,10 @@ inline constexpr std::tuple kinds{
     Settings<VarietySettings>{"variety"},
     Listed<RowDone>{"row_done", &BlockSeason::rows_done},
     Listed<TreeState>{"tree_state", &BlockSeason::tree_states},
+    Listed<PartCount>{"part_count", &BlockSeason::part_counts},
+    Listed<PartCheck>{"part_check", &BlockSeason::part_checks},
+    Listed<EyeScore>{"eye_score", &BlockSeason::eye_scores},
+    Listed<TreeSize>{"tree_size", &BlockSeason::tree_sizes},
 };
 
 // ---- DO NOT CHANGE above this line. ----

@@ -28,7 +28,8 @@ constexpr std::size_t envelope_columns = 8;
 const CsvRow count_columns = {"date", "time", "utc_offset", "block", "variety", "row", "tree",
                               "person", "count", "spurs", "spurs_after_mend", "limbs",
                               "floral_clusters", "vegetative_spurs", "floral_spurs", "fruits",
-                              "exercise", "round", "seconds", "corrected", "record"};
+                              "exercise", "round", "seconds", "corrected", "record",
+                              "limbs_in_tree", "start", "step", "size", "girth_mm", "whose"};
 
 std::string cell_of(const json& value) {
   if (value.is_string()) return guarded(value.get<std::string>());
@@ -115,6 +116,11 @@ Cells count_cells(const Season& season, const BlockSeason& block, const Entry<Bo
   cells["utc_offset"] = "UTC" + offset_text(offset);
   cells["block"] = guarded(block.block ? block.block->name : block.id);
   if (block.block) cells["variety"] = guarded(block.block->variety);
+  // A look may be at somebody else's tree.
+  if constexpr (requires { entry.body.person; }) {
+    const std::string& whose = entry.body.person.empty() ? entry.author : entry.body.person;
+    cells["whose"] = guarded(name_of_person(season, whose));
+  }
   cells["person"] = guarded(name_of_person(season, entry.author));
   std::string kind = written->kind;
   std::replace(kind.begin(), kind.end(), '_', ' ');
@@ -154,6 +160,10 @@ std::string count_table(const Season& season) {
     add_counts(season, block, block.harvest_counts, placed);
     add_counts(season, block, block.return_bloom, placed);
     add_counts(season, block, block.exercise_counts, placed);
+    add_counts(season, block, block.part_counts, placed);
+    add_counts(season, block, block.part_checks, placed);
+    add_counts(season, block, block.eye_scores, placed);
+    add_counts(season, block, block.tree_sizes, placed);
   }
   std::sort(placed.begin(), placed.end(),
             [](const PlacedRow& a, const PlacedRow& b) { return a.first < b.first; });

@@ -14,6 +14,7 @@ inline constexpr int version = 1;
 
 inline const Choices roles = {"pruner", "lead", "manager"};
 inline const Choices branch_positions = {"upper", "lower"};
+inline const Choices size_classes = {"weak", "middling", "strong"};
 inline const Choices directions = {"harder", "lighter", "on_target"};
 inline const Choices block_steps = {"started", "finished", "accepted", "revisit"};
 inline const Choices biennial_tendencies = {"low", "medium", "high"};

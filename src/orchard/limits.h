@@ -50,10 +50,13 @@ inline constexpr Range rows{1, 2000};
 inline constexpr Range trees_per_row{1, 5000};
 inline constexpr Range row_length{0, 5000};       // 0: a row that was grubbed
 inline constexpr Range limbs_per_tree{1, 200};
+inline constexpr Range limbs_numbered{2, 100};    // from the bottom up, to count some of them
+inline constexpr Range limbs_numbered_from{1, 100};
 inline constexpr Range stride{1, 1000};
 
 // Counts. The largest standard trees carry some thousands of spurs; more is a slip of the thumb.
 inline constexpr Range spurs_per_tree{0, 5000};
+inline constexpr Range spurs_seen{1, 5000};        // by eye: nobody says nothing
 inline constexpr Range fruits_counted{0, 5000};    // on one tree, at harvest
 inline constexpr Range buds_per_branch{0, 500};
 inline constexpr Range counting_seconds{0, 4 * 3600};
@@ -70,6 +73,7 @@ inline constexpr Range fruitlets_per_hour{1, 1e5};
 inline constexpr Range yield_amount{0.001, 1e7};   // its unit decides: target.h checks kg per ha
 inline constexpr Range sureness{0.8, 0.99};
 inline constexpr Range cost_ratio{0.1, 10};
+inline constexpr Range plan_minutes{0, 8 * 60};    // of counting, a day; 0: not planned
 }  // namespace limits
 
 // "<value> is out of range: <low> to <high> is allowed".

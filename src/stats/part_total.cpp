@@ -25,11 +25,6 @@ double spread_of_total(double parts, double counted) {
 
 }  // namespace
 
-std::size_t parts_drawn(std::size_t parts, std::size_t start, std::size_t step) {
-  NTHTREE_ASSERT(start >= 1 && step >= 1);
-  return start > parts ? 0 : (parts - start) / step + 1;
-}
-
 Result<PartTotal> part_total(std::span<const double> counted, std::size_t parts) {
   if (auto error = check_counts(counted, "counted", 1)) return *error;
   if (counted.size() > parts) {

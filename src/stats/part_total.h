@@ -24,9 +24,6 @@
 
 namespace nthtree::stats {
 
-// How many of 1 … parts are start, start + step, …; 0 where start is above parts. step >= 1.
-std::size_t parts_drawn(std::size_t parts, std::size_t start, std::size_t step);
-
 struct PartTotal {
   std::size_t parts = 0, counted = 0;
   double total = 0;                // L·ȳ

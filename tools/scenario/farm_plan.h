@@ -22,6 +22,9 @@ struct Options {
   int pruners = 12;
   int stride = 7;
   double scale = 1;  // of the number of rows
+  int limbs = 0;     // counted of each tree, by some limbs; 0: whole trees
+  int looks = 0;     // trees that a pruner scores a day, by eye
+  int walk = 0;      // trees of each pruner that the lead walks past a day
 };
 
 struct BlockPlan {

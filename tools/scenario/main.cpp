@@ -28,7 +28,10 @@ const char* const help =
     "  --days N        of pruning, 1 to 60 (default 6)\n"
     "  --pruners N     1 to 200 (default 12)\n"
     "  --stride N      every Nth tree is counted, 2 to 1000 (default 7)\n"
-    "  --scale X       rows of every block, times X, 0.1 to 40 (default 1)\n";
+    "  --scale X       rows of every block, times X, 0.1 to 40 (default 1)\n"
+    "  --limbs N       so many limbs of each counted tree, 0 to 20 (default 0: whole trees)\n"
+    "  --looks N       trees a pruner scores by eye a day, 0 to 100 (default 0)\n"
+    "  --walk N        trees of each pruner that a lead walks past a day, 0 to 100 (default 0)\n";
 
 bool number(const char* text, double low, double high, double& out) {
   char* end = nullptr;
@@ -59,6 +62,12 @@ bool read_arguments(int count, char** values, Arguments& arguments) {
       arguments.options.pruners = static_cast<int>(x);
     else if (name == "--stride" && (good = number(value, 2, 1000, x)))
       arguments.options.stride = static_cast<int>(x);
+    else if (name == "--limbs" && (good = number(value, 0, 20, x)))
+      arguments.options.limbs = static_cast<int>(x);
+    else if (name == "--looks" && (good = number(value, 0, 100, x)))
+      arguments.options.looks = static_cast<int>(x);
+    else if (name == "--walk" && (good = number(value, 0, 100, x)))
+      arguments.options.walk = static_cast<int>(x);
     else if (name == "--scale" && (good = number(value, 0.1, 40, x)))
       arguments.options.scale = x;
     else if (good) good = false;

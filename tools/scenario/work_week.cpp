@@ -30,7 +30,8 @@ WorkWeek::WorkWeek(const Options& options, const FarmPlan& farm, base::Random& r
       hands_(farm.pruners.size()),
       next_row_(farm.blocks.size(), 1),
       started_(farm.blocks.size(), false),
-      finished_(farm.blocks.size(), false) {
+      finished_(farm.blocks.size(), false),
+      parts_(random) {
   for (const BlockPlan& plan : farm.blocks) {
     std::vector<double> effects;
     for (int row = 0; row < plan.block.rows; ++row) {
@@ -77,7 +78,8 @@ void WorkWeek::half_day(int day, double from_hour, double to_hour) {
     busy[first] = step(first, day, to_hour);
     if (!busy[first]) end_spell(first, day);
   }
-  leads_check(day, from_hour, to_hour);
+  if (options_.limbs == 0) leads_check(day, from_hour, to_hour);
+  if (options_.walk > 0) leads_walk(day, to_hour);
 }
 
 bool WorkWeek::step(std::size_t pruner, int day, double to_hour) {
@@ -93,7 +95,9 @@ bool WorkWeek::step(std::size_t pruner, int day, double to_hour) {
   ++hand.spell_trees;
   const auto& block = farm_.blocks[hand.block].block;
   if (block.index_of({hand.row, hand.tree}) % block.stride == block.stride_start - 1) {
-    count(pruner, day);
+    options_.limbs > 0 ? count_limbs(pruner, day) : count(pruner, day);
+  } else if (options_.looks > 0 || options_.walk > 0) {
+    look_at(pruner, day);
   }
   return hand.hour < to_hour;
 }
@@ -148,16 +152,88 @@ void WorkWeek::maybe_mend(ledger::TagCount& tag, double target) {
   tag.spurs_after_mend = std::min(tag.spurs, static_cast<int>(left));
 }
 
-void WorkWeek::count(std::size_t pruner, int day) {
-  Hand& hand = hands_[pruner];
+double WorkWeek::grow(std::size_t pruner, int day) {
+  const Hand& hand = hands_[pruner];
   const PrunerPlan& plan = farm_.pruners[pruner];
   const BlockPlan& block = farm_.blocks[hand.block];
   const double mean = block.told_target *
       std::exp(level(plan, day, hand.hour) + day_effect_[{plan.gang, day}] +
                row_effect_[hand.block][static_cast<std::size_t>(hand.row - 1)]);
   const double k = plan.own_k > 0 ? plan.own_k : block.tree_k;
-  const double truth = static_cast<double>(
-      std::min<std::int64_t>(4900, random_.negative_binomial(mean, k)));
+  return static_cast<double>(std::min<std::int64_t>(4900, random_.negative_binomial(mean, k)));
+}
+
+// What is seen of a tree before its limbs are counted, and then the limbs.
+void WorkWeek::count_limbs(std::size_t pruner, int day) {
+  Hand& hand = hands_[pruner];
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  const orchard::Block& block = farm_.blocks[hand.block].block;
+  const orchard::TreeAddress tree{hand.row, hand.tree};
+  const double truth = grow(pruner, day);
+  const std::int64_t at_ms = moment(options_, farm_, day, hand.hour);
+  if (options_.looks > 0) {
+    diary_.note(at_ms, plan.device, plan.person.id,
+                ledger::EyeScore{block.id, tree, "", parts_.score(plan.person.id, day, truth), 5});
+  }
+  const ledger::LimbCounts counted = parts_.count_limbs(
+      truth, 1 - plan.miss_share, options_.limbs, orchard::seed_of_tree(options_.seed, tree));
+  hand.hour += (counted.seconds + 10) / 3600.0;
+  const std::int64_t done_ms = moment(options_, farm_, day, hand.hour);
+  diary_.note(done_ms, plan.device, plan.person.id, ledger::PartCount{block.id, tree, counted});
+  tagged_.push_back({pruner, hand.block, tree, done_ms, truth, 1, true});
+  // One in ten is counted again by a lead: the same limbs.
+  if (!random_.chance(share_checked)) return;
+  const auto lead = static_cast<std::size_t>(plan.gang) % farm_.leads.size();
+  ledger::LimbCounts again = counted;
+  for (int& limb : again.limbs) {
+    const double seen = limb / (1 - plan.miss_share) * (1 - farm_.lead_miss_share);
+    limb = static_cast<int>(std::lround(seen));
+  }
+  diary_.note(done_ms + 1800000, farm_.lead_devices[lead], farm_.leads[lead].id,
+              ledger::PartCheck{block.id, tree, again});
+}
+
+void WorkWeek::look_at(std::size_t pruner, int day) {
+  const Hand& hand = hands_[pruner];
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  constexpr double trees_a_day = 190;
+  const bool own = random_.chance(options_.looks / trees_a_day);
+  const bool walked = random_.chance(options_.walk / trees_a_day);
+  if (!own && !walked) return;
+  const double truth = grow(pruner, day);
+  const orchard::TreeAddress tree{hand.row, hand.tree};
+  if (own) {
+    diary_.note(moment(options_, farm_, day, hand.hour), plan.device, plan.person.id,
+                ledger::EyeScore{farm_.blocks[hand.block].block.id, tree, "",
+                                 parts_.score(plan.person.id, day, truth), 5});
+  }
+  if (walked) seen_.push_back({pruner, hand.block, tree, truth});
+}
+
+// At the end of a half day: past the trees kept in mind and the tagged ones among them.
+void WorkWeek::leads_walk(int day, double at_hour) {
+  for (; walked_tags_ < tagged_.size(); ++walked_tags_) {
+    const Tagged& tagged = tagged_[walked_tags_];
+    seen_.push_back({tagged.pruner, tagged.block, tagged.tree, tagged.truth});
+  }
+  std::int64_t at_ms = moment(options_, farm_, day, at_hour + 0.05);
+  for (const Seen& seen : seen_) {
+    const PrunerPlan& plan = farm_.pruners[seen.pruner];
+    const auto lead = static_cast<std::size_t>(plan.gang) % farm_.leads.size();
+    const std::string& name = farm_.leads[lead].id;
+    at_ms += 5000;
+    diary_.note(at_ms, farm_.lead_devices[lead], name,
+                ledger::EyeScore{farm_.blocks[seen.block].block.id, seen.tree, plan.person.id,
+                                 parts_.score(name, day, seen.truth), 5});
+  }
+  seen_.clear();
+}
+
+void WorkWeek::count(std::size_t pruner, int day) {
+  Hand& hand = hands_[pruner];
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  const BlockPlan& block = farm_.blocks[hand.block];
+  const double truth = grow(pruner, day);
   ledger::TagCount tag;
   tag.block = block.block.id;
   tag.tree = {hand.row, hand.tree};

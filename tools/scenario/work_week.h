@@ -15,6 +15,7 @@
 #include "base/random.h"
 #include "diary.h"
 #include "farm_plan.h"
+#include "part_work.h"
 
 namespace nthtree::scenario {
 
@@ -40,13 +41,22 @@ class WorkWeek {
     double share_left;  // of it, after a mend
     bool checked = false;  // or not to be checked
   };
+  struct Seen {  // a tree that nobody counted
+    std::size_t pruner, block;
+    orchard::TreeAddress tree;
+    double truth;
+  };
 
   void half_day(int day, double from_hour, double to_hour);
   std::size_t block_on(std::size_t pruner, int day) const;
   bool step(std::size_t pruner, int day, double to_hour);  // one tree; false: nothing left to do
   bool next_tree(std::size_t pruner, int day);
   bool is_finished(std::size_t block) const;
+  double grow(std::size_t pruner, int day);  // the tree the hand stands at, as pruned
   void count(std::size_t pruner, int day);
+  void count_limbs(std::size_t pruner, int day);
+  void look_at(std::size_t pruner, int day);
+  void leads_walk(int day, double at_hour);
   double level(const PrunerPlan& pruner, int day, double hour) const;
   int as_written(const PrunerPlan& pruner, double truth);
   void maybe_mend(ledger::TagCount& tag, double target);
@@ -67,6 +77,9 @@ class WorkWeek {
   std::map<std::pair<int, int>, double> day_effect_;  // by gang and day
   std::vector<Tagged> tagged_;
   int counts_ = 0;
+  PartWork parts_;
+  std::vector<Seen> seen_;       // of this half day, for the lead's walk
+  std::size_t walked_tags_ = 0;  // of tagged_, those the lead has walked past
 };
 
 }  // namespace nthtree::scenario

@@ -46,6 +46,9 @@ void each_work_list(const ledger::BlockSeason& block, Visit visit) {
   visit(block.check_counts);
   visit(block.work_spells);
   visit(block.advice);
+  visit(block.part_counts);
+  visit(block.part_checks);
+  visit(block.eye_scores);
 }
 
 }  // namespace
@@ -106,7 +109,7 @@ BlockContext make_context(const ledger::Season& season, const ledger::BlockSeaso
   context.here = std::make_shared<BlockEvidence>(gather(season, block, since, cut_ms));
   context.bias = std::make_shared<CountingBias>(counting_bias(season, cut_ms));
   for (const auto& [id, other] : season.blocks()) {
-    if (id == block.id || other.tag_counts.empty()) continue;
+    if (id == block.id || (other.tag_counts.empty() && other.part_counts.empty())) continue;
     context.elsewhere.push_back(std::make_shared<BlockLevels>(
         levels_in(gather(season, other, since, cut_ms), *context.bias, Movement{})));
   }

@@ -2,6 +2,7 @@
 #include "advice/internal/counting_tally.h"
 
 #include <cmath>
+#include <numeric>
 
 #include "advice/internal/live.h"
 
@@ -55,19 +56,42 @@ void CountingTally::take_tag(const ledger::Season& season,
 void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {
   const auto found = tags_.find(tree_key(entry.body.tree));
   if (found == tags_.end() || found->second.person == entry.author) return;
-  const CountedTwice pair{static_cast<double>(found->second.spurs),
-                          static_cast<double>(entry.body.spurs)};
+  add_pair(found->second.person, {static_cast<double>(found->second.spurs),
+                                  static_cast<double>(entry.body.spurs)});
+  tags_.erase(found);
+}
+
+void CountingTally::add_pair(const std::string& person, const CountedTwice& pair) {
   const double log_ratio = pair.log_ratio();
-  PersonTally& tally = people_[found->second.person];
+  PersonTally& tally = people_[person];
   ++tally.pairs;
   tally.pair_sum += log_ratio;
   tally.pair_sum_squares += log_ratio * log_ratio;
   tally.counted_twice.push_back(pair);
-  tags_.erase(found);
+}
+
+void CountingTally::take_part_checks(const ledger::BlockSeason& block, std::int64_t cut_ms) {
+  const auto sum_of = [](const std::vector<int>& limbs) {
+    return std::accumulate(limbs.begin(), limbs.end(), 0.0);
+  };
+  const auto& checks = block.part_checks;
+  for (; part_checks_taken_ < checks.size(); ++part_checks_taken_) {
+    const auto& check = checks[part_checks_taken_];
+    if (check.at_ms() > cut_ms) return;
+    if (check.withdrawn) continue;
+    const ledger::Entry<ledger::PartCount>* counted = nullptr;
+    for_live(block.part_counts, check.at_ms(), [&](const auto& entry) {
+      if (entry.body.tree == check.body.tree && entry.author != check.author) counted = &entry;
+    });
+    if (!counted || !(counted->body.counted.draw == check.body.counted.draw)) continue;
+    add_pair(counted->author,
+             {sum_of(counted->body.counted.limbs), sum_of(check.body.counted.limbs)});
+  }
 }
 
 void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason& block,
                          std::int64_t cut_ms) {
+  take_part_checks(block, cut_ms);
   const auto& tags = block.tag_counts;
   const auto& checks = block.check_counts;
   // Both lists are in time order: walk them as one.

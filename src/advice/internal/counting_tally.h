@@ -54,11 +54,14 @@ class CountingTally {
   };
   void take_tag(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
   void take_check(const ledger::Entry<ledger::CheckCount>& entry);
+  void add_pair(const std::string& person, const CountedTwice& pair);
+  // Re-counts of the same limbs: what the limbs left out is in both and cancels.
+  void take_part_checks(const ledger::BlockSeason& block, std::int64_t cut_ms);
 
   std::map<std::string, PersonTally> people_;
   std::unordered_map<std::string, Run> runs_;
   std::unordered_map<std::int64_t, Tag> tags_;  // the latest on a tree, not yet paired
-  std::size_t tags_taken_ = 0, checks_taken_ = 0;
+  std::size_t tags_taken_ = 0, checks_taken_ = 0, part_checks_taken_ = 0;
 };
 
 // The crew's mean of ln(check ÷ tag) and the variance between counters; `one`: of a single pair.

@@ -9,7 +9,9 @@
 #include "advice/internal/crew_level.h"
 #include "advice/known/floral.h"
 #include "advice/known/level_steps.h"
+#include "advice/internal/gather_parts.h"
 #include "advice/internal/live.h"
+#include "advice/internal/looks.h"
 
 namespace nthtree::advice {
 namespace {
@@ -52,7 +54,13 @@ void observe(const CountPoint& point, double share, double variance, Linear& sta
   level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
   state.mean += gain * (share - state.mean);
   state.variance = gain * variance;
+  if (point.is_look()) {
+    level.looks += point.looks;
+    level.looks_precision += 1 / point.look_variance;
+    return;
+  }
   ++level.counts;
+  if (point.limbs > 0) ++level.part_counts;
   if (point.check >= 0) ++level.checks;
 }
 
@@ -101,6 +109,14 @@ void BlockEvidence::append(const ledger::Season& season,
   point.mended = point.spurs - entry.body.spurs_after_mend.value_or(entry.body.spurs);
   point.share_tag = point.spurs / (has_target ? target_spurs : 1);
   point.share_mended = point.mended / (has_target ? target_spurs : 1);
+  if (sizes.pays) {
+    point.share_tag /= sizes.factor_at(point.tree);
+    point.share_mended /= sizes.factor_at(point.tree);
+  }
+  for (ScorePoint& score : scores) {
+    if (score.count >= 0 || score.person != entry.author || score.tree != point.tree) continue;
+    score.count = static_cast<int>(people[entry.author].counts.size());
+  }
   people[entry.author].add(point);
 }
 
@@ -108,6 +124,14 @@ void PersonEvidence::add(const CountPoint& point) {
   counts.push_back(point);
   bare += point.share_tag < bare_share ? 1 : 0;
   bare_few = bare <= 2 || 4 * bare <= counts.size();
+}
+
+PersonEvidence with_looks(const PersonEvidence& person, const std::vector<CountPoint>& looks) {
+  PersonEvidence all = person;
+  all.counts.insert(all.counts.end(), looks.begin(), looks.end());
+  std::stable_sort(all.counts.begin(), all.counts.end(),
+                   [](const CountPoint& a, const CountPoint& b) { return a.at_ms < b.at_ms; });
+  return all;
 }
 
 BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& block,
@@ -140,6 +164,10 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
       point.share_check = point.check / (evidence.has_target ? evidence.target_spurs : 1);
     }
   }
+  gather_part_counts(season, block, since_ms, now_ms, evidence);
+  evidence.sizes = size_classes(block, now_ms);
+  gather_scores(season, block, since_ms, now_ms, evidence);
+  scale_by_size(evidence.sizes, evidence);
   evidence.unpruned = unpruned_spread(block, now_ms);
   for_live(block.advice, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms) return;
@@ -181,7 +209,8 @@ class Walker {
       if (steps) steps->push_back(told_step(*next_, before, level));
       level.counts_before += level.counts;
       level.checks_before += level.checks;
-      level.counts = level.checks = 0;
+      level.counts = level.checks = level.looks = level.part_counts = 0;
+      level.looks_precision = level.open = 0;
       level.after_advice = true;
       level.advised = *next_;
       level.segment_start_ms = next_->at_ms;
@@ -226,7 +255,17 @@ namespace {
 
 // One more count of the day, and the level after it.
 void add_to_day(const CountPoint& count, double share, const Linear& state, LevelStep& step) {
+  step.mean_after = state.mean;
+  step.variance_after = state.variance;
+  if (count.is_look()) {
+    step.looks.push_back({count.looks, share, count.look_variance});
+    return;
+  }
   ++step.n;
+  if (count.limbs > 0) {
+    ++step.parts;
+    step.open += part_variance(step.limb_variance, count.limbs, count.limbs_in_tree);
+  }
   step.mean_share += (share - step.mean_share) / step.n;
   if (count.check >= 0) {
     step.checks += count.check;
@@ -234,8 +273,6 @@ void add_to_day(const CountPoint& count, double share, const Linear& state, Leve
   } else {
     step.tags += count.spurs;
   }
-  step.mean_after = state.mean;
-  step.variance_after = state.variance;
 }
 
 // The day's step as it begins; its counts are added one by one.
@@ -245,6 +282,7 @@ LevelStep day_step(std::int64_t day, const Linear& state, int nights, double nig
   step.day = day;
   step.spread = spread.variance;
   step.inflation = spread.inflation();
+  step.limb_variance = spread.limb_variance;
   step.variance_of_one = step.spread * step.inflation;
   step.nights = nights;
   step.night_variance = night_variance;
@@ -261,10 +299,11 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
   level.mean = start.mean;
   level.variance = start.variance;
   const double factor = std::exp(bias_log_mean);
-  const double variance = spread.variance * spread.inflation();
   const auto& counts = person.counts;
   Walker walker(person, target_spurs, movement);
   std::int64_t day = counts.empty() ? 0 : counts.front().day;
+  std::size_t last_count = counts.size();  // one past it: looks may follow
+  while (last_count > 0 && counts[last_count - 1].is_look()) --last_count;
   for (std::size_t from = 0; from < counts.size();) {
     walker.take_advice_before(counts[from].at_ms, level, steps);
     if (level.segment_start_ms == 0) level.segment_start_ms = counts[from].at_ms;
@@ -282,18 +321,20 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
         ++level.counts;
         continue;
       }
-      const double share = counts[i].share(factor);
+      const CountPoint& point = counts[i];
+      const double share = point.share(factor);
       // The square root is worth saving: a season has tens of thousands of counts a block.
-      if (keep_residuals || i + 1 == counts.size()) {
-        level.last_surprise = surprise(share, spread.variance, state);
+      if (!point.is_look() && (keep_residuals || i + 1 >= last_count)) {
+        level.last_surprise = surprise(share, spread.of_one(point), state);
+        if (keep_residuals) level.residuals.push_back(level.last_surprise);
       }
-      observe(counts[i], share, variance, state, level);
-      if (steps) add_to_day(counts[i], share, state, steps->back());
-      if (keep_residuals) level.residuals.push_back(level.last_surprise);
+      observe(point, share, spread.variance_of(point), state, level);
+      if (!point.is_look()) level.open += spread.of_one(point) - spread.variance;
+      if (steps) add_to_day(point, share, state, steps->back());
+      if (!point.is_look()) level.last_spurs = static_cast<int>(point.spurs);
     }
     state.give_back(level);
     level.last_ms = counts[to - 1].at_ms;
-    level.last_spurs = static_cast<int>(counts[to - 1].spurs);
     from = to;
   }
   walker.take_advice_before(always, level, steps);
@@ -346,14 +387,18 @@ BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
                       const Movement& movement) {
   BlockLevels levels;
   std::map<std::string, PersonEvidence> people;
+  const double limb_variance = block.limbs.variance();
   for (const auto& [person, evidence] : block.people) {
     if (evidence.counts.empty()) continue;
     const auto last = people.emplace(person, last_counts(evidence)).first;
-    levels.spread.add(spread_sums(last->second, bias.of(person).log_mean));
+    levels.spread.add(spread_sums(last->second, bias.of(person).log_mean, limb_variance));
   }
+  levels.limbs = block.limbs;
+  levels.eyes = eye_sums(block, bias, limb_variance);
   levels.spread.add(block.unpruned);
   if (!block.has_target) return levels;
-  const Spread spread = block_spread(levels.spread);
+  Spread spread = block_spread(levels.spread);
+  spread.limb_variance = limb_variance;
   const double loosened = movement.block_sd * movement.block_sd +
                           block.target_log_sd * block.target_log_sd;
   for (const auto& [person, evidence] : people) {

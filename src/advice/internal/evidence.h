@@ -20,9 +20,12 @@
 #include <string>
 #include <vector>
 
+#include "advice/known/eyes.h"
+#include "advice/known/limbs.h"
 #include "advice/known/counting_bias.h"
 #include "advice/known/day_spread.h"
 #include "advice/known/level_steps.h"
+#include "advice/known/sizes.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
@@ -38,6 +41,13 @@ struct CountPoint {
   double share_tag = 0;       // spurs ÷ target
   double share_mended = 0;    // mended ÷ target
   double share_check = 0;     // check ÷ target, where there is one
+  // Where some limbs were counted, spurs is limbs_in_tree times their mean; 0: the whole tree.
+  int limbs = 0, limbs_in_tree = 0;
+  // What a morning's looks add to the counts (looks.h), as one observation: how many, and its
+  // variance relative to the level. 0: a count.
+  int looks = 0;
+  double look_variance = 0;
+  bool is_look() const { return look_variance > 0; }
 
   // True spurs before the mend ÷ target as far as known: what the lead found, else the tag with
   // what this person usually misses (bias_factor) put back. The lead finds a tree as it was left
@@ -93,6 +103,9 @@ struct BlockEvidence {
   double target_log_sd = 0;
   std::map<std::string, PersonEvidence> people;
   SpreadSums unpruned;        // of the trees counted before pruning
+  LimbSums limbs;             // how limbs of one tree differ, of all trees counted limb by limb
+  SizeClasses sizes;
+  std::vector<ScorePoint> scores;  // in time order, people's counts paired where they have any
   int branches_more = 0;      // buds to cut until the target is known well enough to judge by
 
   // A tag count that is later than all before it and not yet re-counted.
@@ -125,6 +138,7 @@ struct Spread {               // tree to tree
   double row_doubt = 1;       // chance of rows as different if they were all alike
   double bare_share = 0;      // of trees, those with next to nothing on them
   double pairs = 0;           // of neighbours that were compared
+  double limb_variance = limb_cv_prior * limb_cv_prior;  // between limbs of a tree, relative
   double counts_a_row = 1;    // of this person, weighed by counts
   double rows_seen = 1;       // by this person, as if all rows held as many counts
   // Counts that follow each other alike say less: this many times the variance.
@@ -135,6 +149,16 @@ struct Spread {               // tree to tree
     return serial > rows ? serial : rows;
   }
   double log_sd() const;      // of a log-normal with that coefficient of variation
+  // Of one count about the level, relative to it: trees, and the limbs left out.
+  double of_one(const CountPoint& point) const {
+    return variance + part_variance(limb_variance, point.limbs, point.limbs_in_tree);
+  }
+  // The same for the filter: counts alike weigh less, and looks have a variance of their own.
+  double variance_of(const CountPoint& point) const {
+    if (point.is_look()) return point.look_variance;
+    return variance * inflation() +
+           part_variance(limb_variance, point.limbs, point.limbs_in_tree);
+  }
 };
 
 // What a person's own counts say of their level now. Flat start: no count, variance infinite.
@@ -143,6 +167,10 @@ struct Track {
   double variance = 1e9;      // sampling only; counting bias and target are apart
   double unchecked_share = 1; // of the weight, what rests on tag counts alone
   int counts = 0, counts_before = 0, checks = 0, checks_before = 0;
+  int looks = 0, part_counts = 0;
+  double looks_precision = 0; // of what the looks of this segment said, before the nights faded it
+  double open = 0;            // of its counts, what limbs left out put into them, added up
+  double mean_open() const { return counts > 0 ? open / counts : 0; }
   std::int64_t segment_start_ms = 0, last_ms = 0;
   bool after_advice = false;
   AdvicePoint advised;
@@ -165,9 +193,15 @@ Track track_with_steps(const PersonEvidence& person, double target_spurs, double
                        const Spread& spread, const Movement& movement, const TrackStart& start,
                        std::vector<LevelStep>& steps);
 
-// days: takes each segment of a day with two counts or more, where given.
+// limb_variance: between the limbs of a tree (limbs.h), so that what limbs left out put into counts
+// is not taken for a difference between trees. days: takes each segment of a day with two counts or
+// more, where given.
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
+                       double limb_variance = limb_cv_prior * limb_cv_prior,
                        std::vector<DaySpread>* days = nullptr);
+
+// The same person with looks among the counts, in time order.
+PersonEvidence with_looks(const PersonEvidence& person, const std::vector<CountPoint>& looks);
 
 // Tree to tree, before any is counted: a coefficient of variation near 29 %, known as if from five
 // trees. Published spreads for apple trees run from 15 to 45 % (METHODS.md); too small a guess
@@ -186,6 +220,8 @@ Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
 struct BlockLevels {
   std::map<std::string, TrackStart> people;
   SpreadSums spread;
+  LimbSums limbs;
+  EyeTable eyes;
 };
 BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
                       const Movement& movement);

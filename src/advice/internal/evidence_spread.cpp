@@ -77,16 +77,41 @@ class Rows {
   double rows_ = 0, counts_ = 0, counts_squares_ = 0, total_ = 0, means_squares_ = 0;
 };
 
+// A count's weight in the squares: 1 for a whole tree, less where limbs were left out.
+double weight_of(const CountPoint& point, double limb_variance) {
+  constexpr double trees = prior_spread_cv * prior_spread_cv;
+  return trees / (trees + part_variance(limb_variance, point.limbs, point.limbs_in_tree));
+}
+
+// Weighted moments of one segment: squares about the weighted mean, less what the limbs left out
+// are expected to put there (R. DerSimonian and R. Kacker, Contemp. Clin. Trials 28, 2007, eq. 6,
+// from memory). With whole counts alone these are the plain squares and n - 1.
+struct Weights {
+  double sum = 0, squares = 0, values = 0, open = 0, open_squares = 0;
+
+  void add(double share, double weight, double variance) {
+    sum += weight;
+    squares += weight * weight;
+    values += weight * share;
+    open += weight * variance;
+    open_squares += weight * weight * variance;
+  }
+  double mean() const { return std::max(values / sum, least_share); }
+  double df() const { return sum - squares / sum; }
+  double open_expected() const { return open - open_squares / sum; }
+};
+
 // Counts from … to - 1 about their mean.
 void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to, double factor,
-                 double mean, SpreadSums& sums) {
+                 double limb_variance, const Weights& weights, SpreadSums& sums) {
   Rows rows;
   int last_row = 0;
   double before = 0, n = 0;
   for (std::size_t i = from; i < to; ++i) {
     const CountPoint& point = person.counts[i];
     if (person.sets_aside(point)) continue;
-    const double e = point.share(factor) / mean - 1;
+    const double e = (point.share(factor) / weights.mean() - 1) *
+                     std::sqrt(weight_of(point, limb_variance));
     sums.squares += e * e;
     if (n > 0) sums.products += e * before;
     if (n > 0 && point.tree.row != last_row) rows.close_row(sums);
@@ -96,7 +121,8 @@ void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to,
     n += 1;
   }
   rows.close(sums);
-  sums.df += n - 1;
+  sums.squares -= weights.open_expected();
+  sums.df += weights.df();
   sums.pairs += n - 1;
 }
 
@@ -118,7 +144,7 @@ double counts_a_row(const PersonEvidence& person) {
 }  // namespace
 
 SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
-                       std::vector<DaySpread>* days) {
+                       double limb_variance, std::vector<DaySpread>* days) {
   SpreadSums sums;
   const double factor = std::exp(bias_log_mean);
   const auto& counts = person.counts;
@@ -126,6 +152,7 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
   for (std::size_t from = 0; from < counts.size();) {
     while (next != person.advice.end() && next->at_ms <= counts[from].at_ms) ++next;
     std::size_t to = from;
+    Weights weights;
     double sum = 0, square_sum = 0, n = 0;
     for (; to < counts.size() && counts[to].day == counts[from].day; ++to) {
       if (next != person.advice.end() && counts[to].at_ms >= next->at_ms) break;
@@ -133,13 +160,15 @@ SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
       const double share = counts[to].share(factor);
       sum += share;
       square_sum += share * share;
+      weights.add(share, weight_of(counts[to], limb_variance),
+                  part_variance(limb_variance, counts[to].limbs, counts[to].limbs_in_tree));
       n += 1;
     }
     sums.counts += static_cast<double>(to - from);
     sums.bare += static_cast<double>(to - from) - n;
     if (n >= 2) {
       const double before = sums.squares;
-      add_segment(person, from, to, factor, std::max(sum / n, least_share), sums);
+      add_segment(person, from, to, factor, limb_variance, weights, sums);
       if (days) {
         days->push_back({counts[from].day, static_cast<int>(n), sum, square_sum,
                          sums.squares - before});
@@ -175,8 +204,10 @@ void compare_rows(const SpreadSums& block, Spread& spread) {
 Spread block_spread(const SpreadSums& block) {
   Spread spread;
   spread.df = prior_spread_df + block.df;
+  // What limbs left out are expected to add may by chance be more than was met.
+  const double squares = std::max(block.squares, 0.0);
   spread.variance =
-      (prior_spread_df * prior_spread_cv * prior_spread_cv + block.squares) / spread.df;
+      (prior_spread_df * prior_spread_cv * prior_spread_cv + squares) / spread.df;
   if (block.pairs > 3 && block.squares > 0) {
     // Residuals about a mean of their own lean against each other: one product a mean is missing.
     const double variance = block.squares / std::max(1.0, block.df);
@@ -198,7 +229,8 @@ Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
   spread.counts_a_row = counts_a_row(evidence);
   spread.rows_seen = static_cast<double>(evidence.counts.size()) / spread.counts_a_row;
   const double weight = weight_of_block(block);
-  spread.variance = (weight * block.variance + person.squares) / (weight + person.df);
+  const double squares = std::max(person.squares, 0.0);
+  spread.variance = (weight * block.variance + squares) / (weight + person.df);
   spread.df = weight + person.df;
   return spread;
 }

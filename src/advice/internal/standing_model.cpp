@@ -7,6 +7,7 @@
 #include "advice/internal/crew_level.h"
 #include "advice/known/level_steps.h"
 #include "advice/internal/live.h"
+#include "advice/internal/looks.h"
 #include "advice/judged/this_tree.h"
 #include "stats/belief_mixture.h"
 
@@ -31,14 +32,39 @@ TrackStart known_from_elsewhere(const StandingInput& input, const std::string& p
 // The farm's other blocks tell this one's spread as well as a dozen of its own trees would.
 constexpr double spread_df_elsewhere = 12;
 
+double limb_variance_of(const StandingInput& input) {
+  LimbSums limbs = input.here->limbs;
+  for (const BlockLevels* other : input.elsewhere) limbs.add(other->limbs);
+  return limbs.variance();
+}
+
 Spread spread_of_block(const StandingInput& input) {
   SpreadSums sums = spread_elsewhere(input);
+  const double limb_variance = limb_variance_of(input);
   sums.add(input.known_spread);
   sums.add(input.here->unpruned);
   for (const auto& [person, evidence] : input.here->people) {
-    sums.add(spread_sums(evidence, input.bias->of(person).log_mean));
+    sums.add(spread_sums(evidence, input.bias->of(person).log_mean, limb_variance));
   }
-  return block_spread(sums);
+  Spread spread = block_spread(sums);
+  spread.limb_variance = limb_variance;
+  return spread;
+}
+
+// The block's looks; the eyes learnt on the whole farm.
+Looks looks_in(const StandingInput& input, const Spread& block) {
+  EyeTable sums;
+  if (!input.here->scores.empty()) sums = eye_sums(*input.here, *input.bias, block.limb_variance);
+  for (const BlockLevels* other : input.elsewhere) {
+    for (const auto& [eye, of_eye] : other->eyes) sums[eye].add(of_eye);
+  }
+  for (const auto& [eye, of_eye] : input.known_eyes) sums[eye].add(of_eye);
+  return Looks(*input.here, *input.bias, block.limb_variance,
+               EyeBook(std::move(sums), block.variance));
+}
+
+Spread own_spread(const PersonEvidence& person, double bias, const Spread& block) {
+  return person_spread(person, spread_sums(person, bias, block.limb_variance), block);
 }
 
 // Levels are followed as means and pooled as logarithms; the logarithm of a mean that scatters with
@@ -58,15 +84,20 @@ SpreadSums spread_elsewhere(const StandingInput& input) {
 }
 
 StandingModel follow_people(const StandingInput& input) {
-  StandingModel model{input, {}, spread_of_block(input), {}, {}, {}, {}};
+  StandingModel model{input, {}, spread_of_block(input), {}, {}, {}, {}, {}};
+  const Looks looks = looks_in(input, model.spread);
+  model.eyes = looks.eyes();
   for (const auto& [person, evidence] : input.here->people) {
-    if (evidence.counts.empty()) continue;
     const Counter counter = input.bias->of(person);
-    const Spread own =
-        person_spread(evidence, spread_sums(evidence, counter.log_mean), model.spread);
-    const TrackStart start = known_from_elsewhere(input, person);
-    const Track level = track(evidence, input.here->target_spurs, counter.log_mean, own,
-                              model.movement, start);
+    const Spread own = own_spread(evidence, counter.log_mean, model.spread);
+    PersonEvidence merged;  // made only where somebody looked: a season has many counts
+    if (!looks.none()) {
+      merged = with_looks(evidence, looks.at(person, std::exp(counter.log_mean), own));
+    }
+    const PersonEvidence& seen = looks.none() ? evidence : merged;
+    if (seen.counts.empty()) continue;
+    const Track level = track(seen, input.here->target_spurs, counter.log_mean, own,
+                              model.movement, known_from_elsewhere(input, person));
     const double bias = counter.log_sd * level.unchecked_share;
     model.people.push_back(person);
     model.spreads.push_back(own);
@@ -184,7 +215,7 @@ Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
   pool_with_crew(unbiased_log(level), level.variance, ratio, crew, standing);
   standing.tree_log_sd = spread.log_sd();
   standing.tree_df = spread.df;
-  standing.count_log_variance = spread.variance * spread.inflation();
+  standing.count_log_variance = spread.variance * spread.inflation() + level.mean_open();
   standing.shared_log_sd = std::sqrt(target_variance +
                                      standing.bias_log_sd * standing.bias_log_sd);
   standing.crew_bias_share =
@@ -196,6 +227,9 @@ Standing standing_of_pruner(const StandingModel& model, std::size_t i) {
   standing.borrowed_counts = standing.count_log_variance / crew.variance_of_one();
   standing.checks = level.checks;
   standing.checks_before = level.checks_before;
+  standing.part_counts = level.part_counts;
+  standing.looks = level.looks;
+  standing.looks_worth = level.looks_precision * standing.count_log_variance;
   standing.segment_start_ms = level.segment_start_ms;
   standing.after_advice = level.after_advice;
   standing.advised = level.advised.direction;
@@ -285,9 +319,11 @@ std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::str
   const auto found = input.here->people.find(person);
   if (found == input.here->people.end() || found->second.counts.empty()) return steps;
   const double bias = input.bias->of(person).log_mean;
-  const Spread own =
-      person_spread(found->second, spread_sums(found->second, bias), spread_of_block(input));
-  track_with_steps(found->second, input.here->target_spurs, bias, own, {},
+  const Spread block = spread_of_block(input);
+  const Spread own = own_spread(found->second, bias, block);
+  const PersonEvidence seen =
+      with_looks(found->second, looks_in(input, block).at(person, std::exp(bias), own));
+  track_with_steps(seen, input.here->target_spurs, bias, own, {},
                    known_from_elsewhere(input, person), steps);
   return steps;
 }

@@ -22,6 +22,7 @@ struct StandingInput {
   const CountingBias* bias = nullptr;
   double tolerance_fraction = 0.15;
   SpreadSums known_spread;                      // of the block, from what is not a count here
+  EyeTable known_eyes;                          // pairs that are not of this season's records
   std::map<std::string, double> trees_pruned;   // here, by person; the block's weights
   double trees_per_count = 1;  // of somebody whose trees nobody noted: the planned stride
 };
@@ -35,6 +36,7 @@ struct StandingModel {
   std::vector<Spread> spreads;
   std::vector<Track> tracks;
   std::vector<KnownLevel> levels;           // counting bias inside
+  EyeBook eyes;
 };
 
 StandingModel follow_people(const StandingInput& input);

@@ -78,6 +78,9 @@ struct Standing {
   double effective_counts = 0;    // own counts worth, faded ones included
   double borrowed_counts = 0;     // what the crew and past days are worth, in counts
   int checks = 0, checks_before = 0;  // of both, those re-counted by the lead
+  int part_counts = 0;            // of the counts, those of some limbs
+  int looks = 0;                  // scores that counted as evidence in this segment
+  double looks_worth = 0;         // what those added, in counts
   std::int64_t segment_start_ms = 0;  // first count or last advice
   bool after_advice = false;      // the segment was opened by advice
   ledger::Direction advised = ledger::Direction::on_target;  // that advice

@@ -32,6 +32,15 @@ struct LevelStep {
   double spread = 0, inflation = 1;   // variance_of_one = spread × inflation
   int nights = 0;                     // since the last count; they added night_variance
   double night_variance = 0;
+  // Counts of some limbs among n, and what they leave open, relative, added up: each weighs by its
+  // own variance.
+  int parts = 0;
+  double open = 0, limb_variance = 0;
+  struct Looks {
+    int scores = 0;
+    double share = 0, variance = 0;   // of the target; relative
+  };
+  std::vector<Looks> looks;
   bool flat = false;                  // nothing was known before
   double mean_before = 0, variance_before = 0;
   double mean_after = 0, variance_after = 0;

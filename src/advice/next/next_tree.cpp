@@ -91,17 +91,34 @@ struct Walk {
   int row_step = 1;
 };
 
+// Trees that this person counted, whole or in part, the latest first.
+std::vector<orchard::TreeAddress> last_trees(const ledger::BlockSeason& block,
+                                             const std::string& person) {
+  std::vector<std::pair<ledger::Place, orchard::TreeAddress>> counted;
+  const auto look_back = [&](const auto& entries) {
+    int looked = 0;
+    for (auto it = entries.rbegin(); it != entries.rend() && looked < walk_back_most;
+         ++it, ++looked) {
+      if (!it->withdrawn && it->author == person) counted.emplace_back(it->place, it->body.tree);
+    }
+  };
+  look_back(block.tag_counts);
+  look_back(block.part_counts);
+  std::sort(counted.rbegin(), counted.rend(),
+            [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<orchard::TreeAddress> trees;
+  for (const auto& [place, tree] : counted) trees.push_back(tree);
+  return trees;
+}
+
 // How this person goes through the block, from their last counts.
 Walk walk_of(const ledger::BlockSeason& block, const std::string& person,
              const orchard::TreeAddress& from) {
   Walk walk;
   bool has_direction = false;
-  int looked = 0;
   orchard::TreeAddress later = from;
-  const auto& tags = block.tag_counts;
-  for (auto it = tags.rbegin(); it != tags.rend() && looked < walk_back_most; ++it, ++looked) {
-    if (it->withdrawn || it->author != person || it->body.tree == later) continue;
-    const auto& tree = it->body.tree;
+  for (const orchard::TreeAddress& tree : last_trees(block, person)) {
+    if (tree == later) continue;
     if (tree.row == later.row) {
       if (!has_direction) walk.down = tree.tree > later.tree;
       has_direction = true;

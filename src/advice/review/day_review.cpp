@@ -29,7 +29,13 @@ Tallies tally_day(const ledger::Season& season, const ledger::BlockSeason& block
   for_live(block.tag_counts, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.author].counts;
   });
+  for_live(block.part_counts, cut_ms, [&](const auto& e) {
+    if (on_day(e)) ++people[e.author].counts;
+  });
   for_live(block.check_counts, cut_ms, [&](const auto& e) {
+    if (on_day(e)) ++people[e.author].checks;
+  });
+  for_live(block.part_checks, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.author].checks;
   });
   for_live(block.work_spells, cut_ms, [&](const auto& e) {

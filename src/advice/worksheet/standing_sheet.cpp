@@ -15,6 +15,13 @@ SpreadPart part_of(const SpreadSums& sums, const std::string& person = "") {
   return {person, sums.squares, sums.df};
 }
 
+LimbSheet limbs_of(const StandingInput& input, const StandingModel& model) {
+  LimbSums sums = input.here->limbs;
+  for (const BlockLevels* other : input.elsewhere) sums.add(other->limbs);
+  return {limb_cv_prior, limb_df_prior, sums.squares, sums.df, sums.trees,
+          model.spread.limb_variance, step_factor};
+}
+
 BlockSpread spread_of(const StandingInput& input, const StandingModel& model) {
   BlockSpread spread;
   spread.prior_cv = prior_spread_cv;
@@ -22,7 +29,8 @@ BlockSpread spread_of(const StandingInput& input, const StandingModel& model) {
   spread.elsewhere = part_of(spread_elsewhere(input));
   spread.unpruned = part_of(input.here->unpruned);
   for (const auto& [person, evidence] : input.here->people) {
-    const SpreadSums sums = spread_sums(evidence, input.bias->of(person).log_mean);
+    const SpreadSums sums = spread_sums(evidence, input.bias->of(person).log_mean,
+                                        model.spread.limb_variance);
     if (sums.df > 0) spread.people.push_back(part_of(sums, person));
   }
   spread.variance = model.spread.variance;
@@ -38,7 +46,8 @@ PrunerSpread spread_of_pruner(const StandingInput& input, const StandingModel& m
   const Spread& found = model.spreads[i];
   PrunerSpread spread;
   const SpreadSums sums = spread_sums(input.here->people.at(person),
-                                      input.bias->of(person).log_mean, &spread.days);
+                                      input.bias->of(person).log_mean,
+                                      model.spread.limb_variance, &spread.days);
   spread.squares = sums.squares;
   spread.df = sums.df;
   spread.block_weight = weight_of_block(model.spread);
@@ -46,7 +55,8 @@ PrunerSpread spread_of_pruner(const StandingInput& input, const StandingModel& m
   spread.total_df = found.df;
   spread.counts_a_row = found.counts_a_row;
   spread.inflation = found.inflation();
-  spread.count_variance = found.variance * found.inflation();
+  spread.open_mean = model.tracks[i].mean_open();
+  spread.count_variance = found.variance * found.inflation() + spread.open_mean;
   return spread;
 }
 
@@ -98,6 +108,8 @@ StandingSheet standing_sheet(const ledger::Season& season, const std::string& bl
   sheet.advice_sd = model.movement.advice_sd;
   sheet.flat_variance = unknown_variance;
   sheet.spread = spread_of(input, model);
+  sheet.limbs = limbs_of(input, model);
+  for (const auto& [person, eye] : model.eyes.eyes()) sheet.eyes.push_back({person, eye});
   for (const CrewRow& row : crew_in(context)) {
     sheet.pruners.push_back(sheet_of(context, input, model, row));
   }

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "advice/known/day_spread.h"
+#include "advice/known/eyes.h"
 #include "advice/known/level_steps.h"
 #include "advice/review/crew_board.h"
 #include "advice/settings.h"
@@ -42,7 +43,21 @@ struct PrunerSpread {
   double block_weight = 0;          // what the block's spread weighs beside them, in df
   double variance = 0, total_df = 0;
   double counts_a_row = 1, inflation = 1;
-  double count_variance = 0;        // variance × inflation: of one more count, of ln(level)
+  double open_mean = 0;             // of the counts, what limbs left out add, on average
+  double count_variance = 0;        // variance × inflation + that: of one more count, of ln(level)
+};
+
+// variance = (prior_df × prior_cv² + squares) ÷ (prior_df + df); k of L limbs leave
+// variance × step_factor × (1/k − 1/L) of a tree open.
+struct LimbSheet {
+  double prior_cv = 0, prior_df = 0;
+  double squares = 0, df = 0, trees = 0;
+  double variance = 0, step_factor = 1;
+};
+
+struct EyeSheet {
+  std::string person;
+  Eye eye;
 };
 
 struct CrewMate {
@@ -76,6 +91,8 @@ struct StandingSheet {
   double overnight_sd = 0, advice_taken = 0, advice_share_sd = 0, advice_sd = 0;
   double flat_variance = 0;         // a variance above this one says that nothing is known
   BlockSpread spread;
+  LimbSheet limbs;
+  std::vector<EyeSheet> eyes;       // of everybody who scored a tree that was counted
   std::vector<PrunerSheet> pruners; // in the order of the crew board
 };
 

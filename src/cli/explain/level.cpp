@@ -79,8 +79,12 @@ void explain_level(const advice::StandingSheet& work, const advice::PrunerSheet&
         explain_told(work, step, target, sheet);
         break;
       case advice::LevelStep::Kind::day:
-        explain_day(step, factor, target, work.overnight_sd, sheet);
-        if (step.n > 0) last_day = &step;
+        if (step.parts > 0 || !step.looks.empty()) {
+          explain_mixed_day(step, sheet);
+        } else {
+          explain_day(step, factor, target, work.overnight_sd, sheet);
+        }
+        if (step.n > 0 || !step.looks.empty()) last_day = &step;
         break;
     }
   }

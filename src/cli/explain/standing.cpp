@@ -66,7 +66,9 @@ void explain_pruner_spread(const advice::BlockSpread& block, const advice::Prune
                  "); 1 + (" + num(spread.counts_a_row) + " - 1) × " + num(block.row_share) + ")",
                  spread.inflation, "(neighbours alike; counts of one row)");
   sheet.equation("variance of one more count, of its ln", num(spread.variance) + " × " +
-                 num(spread.inflation), spread.count_variance);
+                     num(spread.inflation) +
+                     (spread.open_mean > 0 ? " + " + num(spread.open_mean) : ""),
+                 spread.count_variance);
 }
 
 // A pruner like the others: mean and spread between them, worked out in turn; the last round.
@@ -148,6 +150,7 @@ void explain_standings(const ExplainedBlock& it, Worksheet& sheet) {
                          50 * work.settings.tolerance_fraction,
                          100 * (1 - work.settings.sureness)));
   explain_block_spread(it, work.spread, sheet);
+  explain_components(it, work, sheet);
   for (const advice::PrunerSheet& pruner : work.pruners) explain_pruner(it, work, pruner, sheet);
 }
 

@@ -39,6 +39,10 @@ void explain_standings(const ExplainedBlock& it, Worksheet& sheet); // each prun
 // Of one pruner: the level, day by day; then the verdict's two lines against it.
 void explain_level(const advice::StandingSheet& work, const advice::PrunerSheet& pruner,
                    Worksheet& sheet);
+// Of limbs and eyes; then a day with counts of some limbs or looks.
+void explain_components(const ExplainedBlock& it, const advice::StandingSheet& work,
+                        Worksheet& sheet);
+void explain_mixed_day(const advice::LevelStep& step, Worksheet& sheet);
 void explain_verdict(const ExplainedBlock& it, const advice::PrunerSheet& pruner,
                      Worksheet& sheet);
 void explain_against_crew(const ExplainedBlock& it, const advice::PrunerSheet& pruner,

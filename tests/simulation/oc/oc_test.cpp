@@ -13,6 +13,7 @@
 #include "day.h"
 #include "drifting.h"
 #include "farm.h"
+#include "minutes.h"
 #include "unchecked.h"
 
 using namespace nthtree::oc;
@@ -166,6 +167,22 @@ TEST_SUITE("operating characteristics") {
     CHECK(simulate_unchecked({.days = 120, .recounts = 2, .seen = 0.5}, 23).right <= 0.05);
     CHECK(simulate_unchecked({.days = 120, .recounts = 5, .mates_checked = true, .ratio = 1.225},
                              24).right >= 0.6);
+  }
+
+  TEST_CASE("ten minutes over limbs, looks and the lead's walk tell sooner than whole trees") {
+    const auto right = [](const MinutesPlan& plan, int day) {
+      double sum = 0;
+      for (const LevelRates& level : simulate_minutes(plan, 40, 16)) {
+        CHECK(level.wrong_way < 0.06);
+        if (level.ratio == 1.075 || level.ratio == 0.925) CHECK(level.told_change < 0.2);
+        if (level.ratio == 1.4) sum = level.right[static_cast<std::size_t>(day - 1)];
+      }
+      return sum;
+    };
+    const double whole = right({.design = Design::whole_trees}, 2);
+    CHECK(right({.design = Design::limbs}, 2) > whole);
+    // Aimed at 90 %; forty farms of two such pruners.
+    CHECK(right({.design = Design::limbs_walk, .eye = 0.75}, 2) > 0.80);
   }
 
   TEST_CASE("a canary that tells change at every count is caught") {

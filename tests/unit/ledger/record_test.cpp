@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "ledger/season.h"
 #include "support/records.h"
 
 using namespace nthtree::ledger;
@@ -72,7 +73,11 @@ std::vector<Body> every_kind() {
           Withdrawal{"wrong tree"},
           variety_settings(),
           RowDone{"b1", 14, "p2", 3, 40, RowSide::left, "2026-02-03"},
-          TreeState{"b1", {3, 9}, TreeKind::replant}};
+          TreeState{"b1", {3, 9}, TreeKind::replant},
+          PartCount{"b1", {3, 14}, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
+          PartCheck{"b1", {3, 14}, {{19, 3, 4}, {13, 9, 14, 12, 8}, 80}},
+          EyeScore{"b1", {3, 15}, "p1", 240, 4},
+          TreeSize{"b1", {3, 14}, SizeClass::strong, 210.0}};
 }
 
 }  // namespace
@@ -103,6 +108,46 @@ TEST_SUITE("ledger") {
       REQUIRE(rewritten.ok());
       CHECK(rewritten->bytes == record.bytes);
     }
+  }
+
+  TEST_CASE("a part count without its draw, or of other limbs than it drew, is refused by field") {
+    const std::string good = record_of(phone_a, 1, 0, PartCount{"b1", {3, 14},
+        {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}}).bytes;
+    const auto where = [&](const char* from, const char* to) {
+      const auto record = read_record(with(good, from, to));
+      return record.ok() ? std::string("read") : record.error().where;
+    };
+    CHECK(where("\"row\"", "\"row\"") == "read");
+    CHECK(where("\"limbs_in_tree\":19", "\"limbs_in_tree\":0") == "body.limbs_in_tree");
+    CHECK(where("\"limbs_in_tree\":19", "\"limbs_in_tree\":200") == "body.limbs_in_tree");
+    CHECK(where("\"limbs_in_tree\":19,", "") == "body.limbs_in_tree");
+    CHECK(where("\"start\":3,", "") == "body.start");
+    CHECK(where("\"step\":4,", "") == "body.step");
+    CHECK(where("\"start\":3", "\"start\":5") == "body.start");
+    CHECK(where("\"step\":4", "\"step\":30") == "body.step");
+    // Limb 19 of a tree of 18.
+    CHECK(where("\"limbs_in_tree\":19", "\"limbs_in_tree\":18") == "body.limbs");
+    CHECK(where("[12,9,14,11,8]", "[12,9,14,11]") == "body.limbs");
+  }
+
+  TEST_CASE("a part count is never a whole one: it has no spurs, and its tree's other counts stand") {
+    Season season;
+    season.apply(record_of(phone_a, 1, 0, tag(3, 14, 180)));
+    const Record part = record_of(phone_a, 2, 0, PartCount{"b1", {3, 15},
+        {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}});
+    season.apply(part);
+    CHECK(part.bytes.find("\"spurs\"") == std::string::npos);
+    CHECK(season.block("b1")->tag_counts.size() == 1);
+    REQUIRE(season.block("b1")->part_counts.size() == 1);
+    CHECK(season.block("b1")->part_counts[0].body.counted.tree_spurs() ==
+          doctest::Approx(19 * 54 / 5.0));
+    // A replacement of another kind is ignored: a part count cannot turn a whole one into itself.
+    Record wrong = record_of(phone_a, 3, 0, PartCount{"b1", {3, 14},
+        {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}});
+    wrong.replaces = RecordId{phone_a, 1};
+    season.apply(*write_record(wrong));
+    CHECK(season.block("b1")->tag_counts[0].body.spurs == 180);
+    CHECK(season.block("b1")->part_counts.size() == 1);
   }
 
   TEST_CASE("an unknown kind, a later version and an unknown field are kept, not dropped") {

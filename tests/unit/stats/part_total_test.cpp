@@ -11,14 +11,6 @@
 using namespace nthtree::stats;
 
 TEST_SUITE("stats") {
-  TEST_CASE("parts of a draw are start, start + step and so on") {
-    CHECK(parts_drawn(20, 2, 4) == 5);
-    CHECK(parts_drawn(20, 4, 4) == 5);
-    CHECK(parts_drawn(19, 4, 4) == 4);
-    CHECK(parts_drawn(3, 4, 4) == 0);
-    CHECK(parts_drawn(1, 1, 1) == 1);
-  }
-
   TEST_CASE("a total of all parts is their sum and has no variance") {
     const double limbs[] = {12, 7, 9};
     const auto whole = part_total(limbs, 3);
