@@ -68,7 +68,8 @@ std::vector<TappedTree> tapped_trees(const ledger::BlockSeason& block, const Siz
 }
 
 // One-way analysis of the shares by class.
-void explain(const std::vector<TappedTree>& trees, SizeClasses& sizes, std::array<double, 3>& sums) {
+void explain(const std::vector<TappedTree>& trees, SizeClasses& sizes,
+             std::array<double, 3>& sums) {
   double all = 0, squares = 0, between = 0, classes = 0;
   const double n = static_cast<double>(trees.size());
   for (const TappedTree& tree : trees) {
