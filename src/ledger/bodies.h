@@ -35,8 +35,8 @@ struct FarmSettings {
   double sureness = 0.95;            // how sure before advice to change, 0.8 … 0.99
   double too_many_cost_ratio = 1.0;  // cost of one spur too many against one too few
   std::string time_zone;  // the rule of the farm's clock, see base/time_zone.h; may be empty
-  double pruner_minutes_per_day = 0; // of counting, as planned; 0: not planned
-  double lead_minutes_per_day = 0;   // of the lead's walk, the same
+  std::optional<double> pruner_minutes_per_day;  // of counting, as planned
+  std::optional<double> lead_minutes_per_day;    // of the lead's walk, the same
   std::string key() const { return {}; }
   friend bool operator==(const FarmSettings&, const FarmSettings&) = default;
 };

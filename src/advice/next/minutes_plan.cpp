@@ -85,7 +85,8 @@ int days_until_told(const Settings& settings, double count_variance, double day_
 }  // namespace
 
 MinutesWish minutes_wish(const ledger::Season& season) {
-  return {season.farm().pruner_minutes_per_day, season.farm().lead_minutes_per_day};
+  const ledger::FarmSettings& farm = season.farm();
+  return {farm.pruner_minutes_per_day.value_or(0), farm.lead_minutes_per_day.value_or(0)};
 }
 
 CountingSeconds counting_seconds(const ledger::BlockSeason& block, std::int64_t now_ms) {
