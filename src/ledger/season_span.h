@@ -15,11 +15,11 @@
 
 namespace nthtree::ledger {
 
-// The first tag count of the season that the last one not later than cut_ms belongs to. The least
+// The first count by a pruner, whole or of some limbs, of the season that the last one not later than cut_ms belongs to. The least
 // number where there is no count.
 std::int64_t season_begins(const Season& season, std::int64_t cut_ms);
 
-// Tag counts from before `since_ms`, withdrawn ones left out.
+// Such counts from before `since_ms`, withdrawn ones left out.
 std::size_t counts_before(const Season& season, std::int64_t since_ms);
 
 }  // namespace nthtree::ledger

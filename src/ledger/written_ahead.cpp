@@ -106,6 +106,9 @@ std::vector<WrittenAhead> written_ahead(const Season& season, std::int64_t now_m
     add_late(block.before_counts, after_ms, phones);
     add_late(block.tag_counts, after_ms, phones);
     add_late(block.check_counts, after_ms, phones);
+    add_late(block.part_counts, after_ms, phones);
+    add_late(block.part_checks, after_ms, phones);
+    add_late(block.eye_scores, after_ms, phones);
     add_late(block.advice, after_ms, phones);
     add_late(block.work_spells, after_ms, phones);
     add_late(block.progress, after_ms, phones);

@@ -98,17 +98,25 @@ class RowLog {
   // Rows with counts, each with who counted there first and when.
   std::map<int, std::vector<RowPart>> counted_rows() const {
     std::map<int, std::vector<RowPart>> rows;
-    for_live(block_.tag_counts, now_ms_, [&](const auto& entry) {
+    const auto note = [&](const auto& entry) {
       const int row = entry.body.tree.row;
       const int length = block_.block->trees_in_row(row);
       if (length == 0 || logged_.contains(row)) return;
       std::vector<RowPart>& parts = rows[row];
-      for (const RowPart& part : parts) {
-        if (part.person == entry.author) return;
+      for (RowPart& part : parts) {
+        if (part.person != entry.author) continue;
+        part.at_ms = std::min(part.at_ms, entry.at_ms());
+        return;
       }
       parts.push_back({.row = row, .last_tree = length, .person = entry.author,
                        .at_ms = entry.at_ms(), .inferred = true});
-    });
+    };
+    for_live(block_.tag_counts, now_ms_, note);
+    for_live(block_.part_counts, now_ms_, note);
+    for (auto& held : rows) {
+      std::stable_sort(held.second.begin(), held.second.end(),
+                       [](const RowPart& a, const RowPart& b) { return a.at_ms < b.at_ms; });
+    }
     return rows;
   }
 

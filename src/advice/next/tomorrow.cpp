@@ -35,6 +35,7 @@ void note_workers(const ledger::BlockSeason& block, std::int64_t cut_ms, Work& w
     last = std::max(last, entry.at_ms());
   };
   for_live(block.tag_counts, cut_ms, note);
+  for_live(block.part_counts, cut_ms, note);
   for_live(block.work_spells, cut_ms, note);
   for_live(block.rows_done, cut_ms, [&](const auto& entry) {
     std::int64_t& last = work.last_worked_ms[entry.body.person.empty() ? entry.author

@@ -67,7 +67,9 @@ struct Before {
 Before before_of(const ledger::Season& season, const ledger::BlockSeason& block,
                  std::int64_t day_start_ms) {
   bool counted = false;
-  for_live(block.tag_counts, day_start_ms - 1, [&](const auto&) { counted = true; });
+  const auto note = [&](const auto&) { counted = true; };
+  for_live(block.tag_counts, day_start_ms - 1, note);
+  for_live(block.part_counts, day_start_ms - 1, note);
   if (!counted) return {};
   return {make_context(season, block, day_start_ms - 1, day_start_ms - 1)};
 }
@@ -170,6 +172,8 @@ std::vector<std::int64_t> days_with_records(const ledger::Season& season, std::i
   for (const auto& [id, block] : season.blocks()) {
     for_live(block.tag_counts, cut_ms, note);
     for_live(block.check_counts, cut_ms, note);
+    for_live(block.part_counts, cut_ms, note);
+    for_live(block.part_checks, cut_ms, note);
     for_live(block.work_spells, cut_ms, note);
     for_live(block.advice, cut_ms, note);
   }

@@ -52,4 +52,13 @@ TEST_SUITE("ledger") {
     CHECK(season_begins(season, second - 1) == monday_ms);
     CHECK(counts_before(season, second) == 2);
   }
+
+  TEST_CASE("a farm that counted some limbs alone had no season at all") {
+    Season season;
+    season.apply(record_of(phone_a, 1, 0, PartCount{"b1", {1, 5}, {{20, 2, 10}, {9, 12}, 60}}));
+    season.apply(record_of(phone_a, 2, 330 * 24 * 60, tag(1, 5, 200)));
+    CHECK(season_begins(season, monday_ms) == monday_ms);
+    CHECK(season_begins(season, end_of_time) == monday_ms + 330 * day_ms);
+    CHECK(counts_before(season, end_of_time) == 2);
+  }
 }
