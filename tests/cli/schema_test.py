@@ -132,8 +132,10 @@ def same_ranges():
         for start in range(0, len(right), LINES_AT_ONCE):
             lines = [json.dumps(record) + "\n" for record in right[start:start + LINES_AT_ONCE]]
             answer = nthtree("verify", write(os.path.join(place, "records.jsonl"), "".join(lines)))
+            # A draw of limbs has to fit its tree as well: a rule over several fields.
             out = [line for line in answer.err.splitlines()
-                   if "is out of range: " in line and "is allowed" in line]
+                   if "is out of range: " in line and "is allowed" in line
+                   and not line.endswith("(wrong_draw)")]
             checks.equal(out, [], "the program accepts both ends of every range")
 
 

@@ -85,6 +85,7 @@ inline constexpr double least_share = 0.02;
 // Squares of counts about their mean, relative to it, inside each person's segment of a day.
 struct SpreadSums {
   double squares = 0, df = 0;
+  double limb_squares = 0;    // taken off the squares: what limbs left out are expected to add
   double products = 0;        // of neighbours, for the autocorrelation
   double pairs = 0;
   // Of rows with two counts and more: about their own mean, and their means about the segment's;

@@ -19,6 +19,7 @@ constexpr double own_spread_df_most = 30;
 void SpreadSums::add(const SpreadSums& other) {
   squares += other.squares;
   df += other.df;
+  limb_squares += other.limb_squares;
   products += other.products;
   pairs += other.pairs;
   row_squares += other.row_squares;
@@ -122,6 +123,7 @@ void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to,
   }
   rows.close(sums);
   sums.squares -= weights.open_expected();
+  sums.limb_squares += weights.open_expected();
   sums.df += weights.df();
   sums.pairs += n - 1;
 }
@@ -185,6 +187,19 @@ namespace {
 // blocks have no such thing, and believing chance makes every verdict later.
 double belief(double sds) { return std::clamp(sds - 1, 0.0, 1.0); }
 
+// Of trees that follow each other. What limbs left out put into counts is no likeness of trees: it
+// is part of the chance that r must stand out of, and no part of the variance that is alike.
+double autocorrelation_of(const SpreadSums& block, double tree_variance) {
+  const double variance = (block.squares + block.limb_squares) / std::max(1.0, block.df);
+  if (block.pairs <= 3 || variance <= 0) return 0;
+  // Residuals about a mean of their own lean against each other: one product a mean is missing.
+  const double r = block.products / (block.pairs * variance) + 1 / (block.pairs + 1);
+  // By chance alone r scatters by 1 / sqrt(pairs).
+  const double believed = r * belief(r * std::sqrt(block.pairs));
+  const double of_trees = block.limb_squares > 0 ? variance / std::min(variance, tree_variance) : 1;
+  return std::clamp(believed * of_trees, 0.0, 0.7);
+}
+
 // Share of the variance between rows: the estimate of the analysis of variance (S. R. Searle,
 // Linear Models, 1971, sec. 9.9), as far as its F is beyond chance.
 void compare_rows(const SpreadSums& block, Spread& spread) {
@@ -208,13 +223,7 @@ Spread block_spread(const SpreadSums& block) {
   const double squares = std::max(block.squares, 0.0);
   spread.variance =
       (prior_spread_df * prior_spread_cv * prior_spread_cv + squares) / spread.df;
-  if (block.pairs > 3 && block.squares > 0) {
-    // Residuals about a mean of their own lean against each other: one product a mean is missing.
-    const double variance = block.squares / std::max(1.0, block.df);
-    const double r = block.products / (block.pairs * variance) + 1 / (block.pairs + 1);
-    // By chance alone r scatters by 1 / sqrt(pairs).
-    spread.autocorrelation = std::clamp(r * belief(r * std::sqrt(block.pairs)), 0.0, 0.7);
-  }
+  spread.autocorrelation = autocorrelation_of(block, spread.variance);
   spread.pairs = block.pairs;
   compare_rows(block, spread);
   if (block.counts > 0) spread.bare_share = block.bare / block.counts;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "advice/judged/standing.h"
+#include "base/random.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree;
@@ -51,6 +52,25 @@ TEST_SUITE("advice") {
     CHECK(sd(some) < sd(none));
     CHECK(sd(whole) < sd(some));
     CHECK(standing_of(some.season, "b1", "p1", some.now_ms()).part_counts == 1);
+  }
+
+  TEST_CASE("limbs left out were taken for neighbours that are alike") {
+    int alike = 0;
+    for (unsigned seed = 0; seed < 60; ++seed) {
+      SeasonBuilder farm;
+      base::Random random(seed);
+      for (int i = 0; i < 12; ++i) {
+        const double tree = std::exp(0.05 * random.normal());
+        std::vector<int> limbs;
+        for (int k = 0; k < 5; ++k) {
+          limbs.push_back(static_cast<int>(random.negative_binomial(10 * tree, 5)));
+        }
+        farm.add(part(1, 1 + 7 * i, limbs), "p1");
+      }
+      const SpreadSums sums = spread_sums(evidence_of(farm).people.at("p1"), 0);
+      alike += block_spread(sums).autocorrelation > 0.3;
+    }
+    CHECK(alike <= 3);
   }
 
   TEST_CASE("a re-count of the same limbs is a pair, one of other limbs is not") {
