@@ -15,8 +15,8 @@
 
 namespace nthtree::ledger {
 
-// The first count by a pruner, whole or of some limbs, of the season that the last one not later than cut_ms belongs to. The least
-// number where there is no count.
+// The first count by a pruner, whole or of some limbs, of the season that the last one not later
+// than cut_ms belongs to. The least number where there is no count.
 std::int64_t season_begins(const Season& season, std::int64_t cut_ms);
 
 // Such counts from before `since_ms`, withdrawn ones left out.
