@@ -27,7 +27,8 @@ void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
       painter.triangle({at.x - h, at.y - h}, {at.x + h, at.y - h}, {at.x, at.y + h}, color);
       break;
     case Verdict::on_target:
-      painter.fill({at.x - h * 0.8f, at.y - h * 0.8f, side * 0.8f, side * 0.8f}, color, 2);
+      painter.fill({at.x - h * 0.8f, at.y - h * 0.8f, side * 0.8f, side * 0.8f}, color,
+                   side * 0.1f);
       break;
     case Verdict::count_more: painter.disc(at, h * 0.7f, color); break;
   }

@@ -133,7 +133,7 @@ void begin_buttons(Scene& scene) {
 // letters the pads would fill the screen and leave nothing to drag it by: then plain buttons.
 void tally_key(Scene& scene, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
   if (scene.ui.theme().look.text_scale > 1.2f) {
-    const std::string label = tr(key) + ": " + whole(count_of(draft, kind));
+    const std::string label = labelled(tr(key), whole(count_of(draft, kind)));
     const int taps = button(scene.ui, {.id = id, .label = label, .kind = Kind::quiet,
                                        .height = 84});
     if (taps > 0) scene.want(BudTaps{kind, taps});
@@ -204,7 +204,8 @@ void tally_part(Scene& scene, const BudDraft& draft) {
   if (used_of(draft) > 0) live_fraction(scene, draft);
   const int lateral = button(
       scene.ui, {.id = "lateral",
-                 .label = tr("buds.lateral") + ": " + whole(count_of(draft, BudKind::lateral)),
+                 .label = labelled(tr("buds.lateral"),
+                                   whole(count_of(draft, BudKind::lateral))),
                  .kind = Kind::quiet});
   if (lateral > 0) scene.want(BudTaps{BudKind::lateral, lateral});
   small_print(scene.ui, tr("buds.lateral_note"));

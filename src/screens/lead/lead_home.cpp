@@ -106,7 +106,6 @@ void progress_part(Scene& scene) {
     rows.push_back({.id = "step/" + std::to_string(i),
                     .label = step_text(static_cast<ledger::BlockStep>(i))});
   }
-  heading(scene.ui, tr("lead.progress"));
   const int chosen = radio_list(scene.ui, {.id = "progress", .label = tr("lead.progress"),
                                            .items = rows, .selected = now});
   if (chosen != now && chosen >= 0) {

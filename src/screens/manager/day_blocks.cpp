@@ -157,7 +157,7 @@ void block_notes(Scene& scene, const advice::DayReview& review) {
     const bool puzzling = done.kind == advice::AcceptanceKind::accepted &&
                           done.share_out_of_band.value >= worth_a_word;
     if (!puzzling) continue;
-    small_print(scene.ui, block_text(scene.season, day.block) + ": " + spread_text(done));
+    small_print(scene.ui, labelled(block_text(scene.season, day.block), spread_text(done)));
   }
 }
 

@@ -120,9 +120,9 @@ std::string blocks_table(const ledger::Season& season, const advice::DayReview& 
                money(pace.labour_cost),
                money(day.cost.thinning_cost.value + day.cost.crop_lost_value.value),
                pace.finish_day > 0 ? date_text(pace.finish_day) : "",
-               told ? tip + ": " + in_time_text(pace.probability_in_time) : tip});
+               told ? labelled(tip, in_time_text(pace.probability_in_time)) : tip});
     if (counted) {
-      notes += "<p>" + html(block_text(season, day.block) + ": " + spread_text(done)) + "</p>\n";
+      notes += "<p>" + html(labelled(block_text(season, day.block), spread_text(done))) + "</p>\n";
     }
   }
   return table.text() + notes;

@@ -87,7 +87,7 @@ void draw_review(Scene& scene) {
   if (!empty) actions.push_back({.id = "print", .label = tr("review.print"), .kind = Kind::quiet});
   const bool today = day == scene.today();
   open(scene, {.key = "review",
-               .title = today ? tr("today") : tr("review.title") + ": " + date_text(day),
+               .title = today ? tr("today") : labelled(tr("review.title"), date_text(day)),
                .actions = actions, .full = true});
   if (empty) {
     empty_state(scene.ui, {.id = "none", .glyph = Glyph::note, .text = tr("review.empty")});

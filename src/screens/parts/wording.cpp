@@ -225,6 +225,10 @@ std::string hands_text(const advice::HandTerms& hands, bool fewer) {
   return tr("hands.spurs_on_the_tree" + end, {{"n", whole(hands.amount)}});
 }
 
+std::string labelled(const std::string& label, const std::string& value) {
+  return tr("format.labelled", {{"label", label}, {"value", value}});
+}
+
 std::string direction_text(ledger::Direction direction, int spurs, const std::string& name) {
   const char* kind = direction == ledger::Direction::harder    ? "harder"
                      : direction == ledger::Direction::lighter ? "lighter"

@@ -64,6 +64,9 @@ std::string signs_text(const advice::Counter& counter);      // all of them; emp
 std::string limbs_text(const std::string& key, double limbs);
 std::string hands_text(const advice::HandTerms& hands, bool fewer);
 
+// "The day: 5 Feb", with the space that a language puts before its colon.
+std::string labelled(const std::string& label, const std::string& value);
+
 std::string direction_text(ledger::Direction direction, int spurs, const std::string& name);
 // The same as it was said to that person, with what the lead added.
 std::string told_text(const ledger::Advice& told, const std::string& name);

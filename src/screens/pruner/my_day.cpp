@@ -69,7 +69,7 @@ std::string words_of(const Scene& scene, const ActLine& act) {
     return step_text(progress->step);
   }
   if (const auto* stage = std::get_if<ledger::GrowthStage>(&act.body)) {
-    return tr("second.stage") + ": BBCH " + std::to_string(stage->bbch);
+    return labelled(tr("second.stage"), "BBCH " + std::to_string(stage->bbch));
   }
   if (const auto* spell = std::get_if<ledger::WorkSpell>(&act.body)) {
     return tr("day.works", {{"trees", whole(spell->trees)},
