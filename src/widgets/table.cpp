@@ -60,8 +60,8 @@ float tallest_of(Ui& ui, const Line& line, const Columns& columns, std::size_t c
 
 // A triangle up: least first; down: most first.
 void draw_sort_sign(Painter& painter, const Rect& box, bool descending, Color ink) {
-  const float x = box.x + sign_w / 2, y = box.y + box.h / 2, up = descending ? 1.0f : -1.0f;
-  painter.triangle({x - 5, y - 3 * up}, {x + 5, y - 3 * up}, {x, y + 5 * up}, ink);
+  const float x = box.x + sign_w / 2, y = box.y + box.h / 2, turn = descending ? 1.0f : -1.0f;
+  painter.triangle({x - 5, y - 3 * turn}, {x + 5, y - 3 * turn}, {x, y + 5 * turn}, ink);
 }
 
 void draw_cell_text(Ui& ui, const Line& line, const Columns& columns, std::size_t i,

@@ -192,11 +192,11 @@ class Farm {
   void note_day(const advice::CrewRow& row, double off, FarmDay& day) {
     day.flags_up += row.drift.level.alarm;
     day.near += std::fabs(off) < tolerance / 2;
-    const auto& left = row.standing.spurs_per_tree;
+    const auto& spurs = row.standing.spurs_per_tree;
     const double truth = plan_.target * (1 + off);
     ++day.intervals;
-    day.covered += left.low <= truth && truth <= left.high;
-    day.missed_low += left.high < truth;
+    day.covered += spurs.low <= truth && truth <= spurs.high;
+    day.missed_low += spurs.high < truth;
     if (std::fabs(off) < 1.5 * tolerance) return;
     ++day.far;
     day.right += row.verdict.kind == (off > 0 ? VerdictKind::harder : VerdictKind::lighter);
