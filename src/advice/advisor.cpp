@@ -3,11 +3,14 @@
 
 #include <cmath>
 
-#include "advice/known/block_target.h"
+#include "advice/internal/context.h"
+#include "advice/internal/counting_tally.h"
 #include "advice/internal/day_parts.h"
 #include "advice/internal/drift_model.h"
 #include "advice/internal/live.h"
 #include "advice/internal/next_tree_model.h"
+#include "advice/known/block_target.h"
+#include "ledger/kinds.h"
 #include "ledger/season_span.h"
 
 namespace nthtree::advice {
@@ -37,26 +40,60 @@ std::string leads_of(const ledger::Season& season) {
 
 }  // namespace
 
-Advisor::Sizes Advisor::sizes_of(const ledger::BlockSeason& block) const {
+class Advisor::State {
+ public:
+  struct Sizes {  // of a block's lists when last looked at, to tell an append from a change
+    std::uint64_t revision = 0;
+    std::size_t tags = 0, all = 0;  // tags: up to cut_ms_
+    ledger::Place last_tag;
+  };
+  struct Held {
+    Sizes sizes;
+    std::shared_ptr<BlockEvidence> evidence;
+    CountingTally tally;
+    std::shared_ptr<const BlockLevels> levels;  // as other blocks see it; empty when stale
+    std::uint64_t levels_bias_version = 0;
+  };
+
+  explicit State(const ledger::Season& season) : season_(&season) {}
+
+  const ledger::Season& season() const { return *season_; }
+  const BlockContext* context(const std::string& id, std::int64_t now_ms);
+
+ private:
+  Sizes sizes_of(const ledger::BlockSeason& block) const;
+  bool only_tags_added(const Held& held, const ledger::BlockSeason& block) const;
+  void refresh(Held& held, const ledger::BlockSeason& block);
+  void forget_what_time_changed(std::int64_t now_ms);
+  void refresh_bias();
+
+  const ledger::Season* season_;
+  std::uint64_t season_revision_ = ~std::uint64_t{0};
+  std::map<std::string, Held> held_;
+  std::shared_ptr<const CountingBias> bias_;
+  std::uint64_t bias_version_ = 0;
+  bool bias_stale_ = true;
+  // What is looked at. A cut is moved on once a day, so that what was held stays good meanwhile.
+  std::int64_t begins_ms_ = 0, cut_ms_ = 0, looked_ms_ = 0;
+  std::string leads_;
+  std::map<std::string, BlockContext> contexts_;  // of the present season revision
+};
+
+Advisor::State::Sizes Advisor::State::sizes_of(const ledger::BlockSeason& block) const {
   Sizes sizes;
   sizes.revision = block.revision;
   // What a phone stamped days ahead stands at the end and waits: few, so it is walked past.
   const auto& tags = block.tag_counts;
   sizes.tags = tags.size();
   while (sizes.tags > 0 && tags[sizes.tags - 1].at_ms() > cut_ms_) --sizes.tags;
-  sizes.all = block.bud_samples.size() + block.before_counts.size() + block.tag_counts.size() +
-              block.check_counts.size() + block.advice.size() + block.work_spells.size() +
-              block.progress.size() + block.growth_stages.size() + block.cluster_counts.size() +
-              block.harvest_counts.size() + block.return_bloom.size() +
-              block.exercise_counts.size() + block.part_counts.size() +
-              block.part_checks.size() + block.eye_scores.size() + block.tree_sizes.size();
+  ledger::each_list(block, [&](const auto& entries) { sizes.all += entries.size(); });
   if (sizes.tags > 0) sizes.last_tag = tags[sizes.tags - 1].place;
   return sizes;
 }
 
 // Every change moves the revision, so where it moved by as much as the tag list grew, and the old
 // last tag still stands where it stood, tags were added at the end and nothing else happened.
-bool Advisor::only_tags_added(const Held& held, const ledger::BlockSeason& block) const {
+bool Advisor::State::only_tags_added(const Held& held, const ledger::BlockSeason& block) const {
   if (!held.evidence || held.sizes.revision == 0) return false;
   const Sizes now = sizes_of(block);
   const std::size_t added = now.tags - held.sizes.tags;
@@ -69,7 +106,7 @@ bool Advisor::only_tags_added(const Held& held, const ledger::BlockSeason& block
          block.check_counts.back().place < block.tag_counts[held.sizes.tags].place;
 }
 
-void Advisor::refresh(Held& held, const ledger::BlockSeason& block) {
+void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
   if (held.evidence && held.sizes.revision == block.revision) return;
   if (only_tags_added(held, block)) {
     // Contexts handed out before share the evidence: they are dropped before this is called.
@@ -87,7 +124,7 @@ void Advisor::refresh(Held& held, const ledger::BlockSeason& block) {
   bias_stale_ = true;
 }
 
-void Advisor::refresh_bias() {
+void Advisor::State::refresh_bias() {
   if (!bias_stale_) return;
   std::map<std::string, PersonTally> people;
   for (const auto& [id, held] : held_) held.tally.add_to(people);
@@ -99,7 +136,7 @@ void Advisor::refresh_bias() {
 }
 
 // A new day brings in what was stamped for it; the first count of another season begins anew.
-void Advisor::forget_what_time_changed(std::int64_t now_ms) {
+void Advisor::State::forget_what_time_changed(std::int64_t now_ms) {
   const bool new_day = now_ms - looked_ms_ > day_ms || now_ms < looked_ms_ - day_ms;
   if (!new_day && season_revision_ == season_->revision()) return;
   const std::int64_t cut_ms = cut_of_present(*season_, now_ms);
@@ -113,7 +150,7 @@ void Advisor::forget_what_time_changed(std::int64_t now_ms) {
   bias_stale_ = true;
 }
 
-const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms) {
+const BlockContext* Advisor::State::context(const std::string& id, std::int64_t now_ms) {
   const ledger::BlockSeason* block = season_->block(id);
   if (!block) return nullptr;
   if (season_revision_ != season_->revision()) {
@@ -154,6 +191,13 @@ const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms)
   return &(contexts_[id] = std::move(context));
 }
 
+Advisor::Advisor(const ledger::Season& season) : state_(std::make_unique<State>(season)) {}
+Advisor::~Advisor() = default;
+
+const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms) {
+  return state_->context(id, now_ms);
+}
+
 BlockStandings Advisor::block_standings(const std::string& block, std::int64_t now_ms) {
   const BlockContext* known = context(block, now_ms);
   if (known) return known->standings;
@@ -189,7 +233,7 @@ TreeAdvice Advisor::this_tree(const std::string& block, int spurs, std::int64_t 
   if (known && known->here->has_target) {
     return this_tree_with(known->here->target, known->settings, spurs);
   }
-  return advice::this_tree(*season_, block, spurs);
+  return advice::this_tree(state_->season(), block, spurs);
 }
 
 Drift Advisor::drift_of(const std::string& block, const std::string& person,
