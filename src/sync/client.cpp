@@ -25,17 +25,26 @@ std::vector<std::string> read_proofs(const nlohmann::json& state) {
   return proofs;
 }
 
-Coverage read_hearsay(const nlohmann::json& state) {
-  Coverage hearsay;
-  const auto found = state.find("hearsay");
-  if (found == state.end() || !found->is_object()) return hearsay;
+Coverage read_coverage(const nlohmann::json& state, const char* name) {
+  Coverage coverage;
+  const auto found = state.find(name);
+  if (found == state.end() || !found->is_object()) return coverage;
   for (const auto& [key, ranges] : found->items()) {
     const auto device = ledger::parse_device_key(key);
     const auto set = ranges.is_string() ? parse_sequence_set(ranges.get<std::string>())
                                         : std::nullopt;
-    if (device && set) hearsay[*device] = *set;
+    if (device && set) coverage[*device] = *set;
   }
-  return hearsay;
+  return coverage;
+}
+
+std::string ranges_text(const Coverage& coverage) {
+  std::string ranges;
+  for (const auto& [device, set] : coverage) {
+    if (set.empty()) continue;
+    ranges += (ranges.empty() ? "\"" : ",\"") + device.text() + "\":\"" + set.text() + '"';
+  }
+  return '{' + ranges + '}';
 }
 
 void read_odd(const nlohmann::json& state, std::map<ledger::RecordId, Standing>& odd) {
@@ -98,13 +107,14 @@ void Client::load_state(std::string_view state) {
   clock_.wrote({static_cast<std::int64_t>(count("clock_ms")),
                 static_cast<std::uint32_t>(count("clock_tick"))});
   for (std::string& proof : read_proofs(*parsed)) add_proof(std::move(proof));
-  book_.demote(read_hearsay(*parsed));
+  book_.demote(read_coverage(*parsed, "hearsay"));
+  contested_ = read_coverage(*parsed, "contested");
   read_odd(*parsed, odd_);
 }
 
 // `storing`: what is stored along with this state; null: nothing.
 std::string Client::state_text(const Cursor& cursor, const Storing* storing) const {
-  Coverage hearsay = book_.hearsay();
+  Coverage hearsay = book_.hearsay(), contested = contested_;
   std::map<ledger::RecordId, Standing> odd = odd_;
   if (storing) {
     for (const auto& [id, change] : storing->overlay.changes()) {
@@ -112,14 +122,11 @@ std::string Client::state_text(const Cursor& cursor, const Storing* storing) con
       is_hearsay ? hearsay[id.device].add(id.sequence) : hearsay[id.device].remove(id.sequence);
     }
     for (const auto& [id, standing] : storing->odd) odd[id] = standing;
+    for (const auto& [device, set] : storing->contested) contested[device].add(set);
   }
-  std::string proofs, ranges, odd_ones;
+  std::string proofs, odd_ones;
   for (const std::string& proof : proofs_) {
     proofs += (proofs.empty() ? "" : ",") + ledger::json_quoted(proof);
-  }
-  for (const auto& [device, set] : hearsay) {
-    if (set.empty()) continue;
-    ranges += (ranges.empty() ? "\"" : ",\"") + device.text() + "\":\"" + set.text() + '"';
   }
   for (const auto& [id, standing] : odd) {
     if (standing.aside.empty() && standing.at_ms == 0) continue;
@@ -134,7 +141,8 @@ std::string Client::state_text(const Cursor& cursor, const Storing* storing) con
          ",\"own_backed_up\":" + number(own_backed_up_) +
          ",\"clock_ms\":" + number(static_cast<std::uint64_t>(clock_.last().at_ms)) +
          ",\"clock_tick\":" + number(clock_.last().tick) + ",\"proofs\":[" + proofs +
-         "],\"hearsay\":{" + ranges + "},\"odd\":{" + odd_ones + "}}";
+         "],\"hearsay\":" + ranges_text(hearsay) + ",\"contested\":" + ranges_text(contested) +
+         ",\"odd\":{" + odd_ones + "}}";
 }
 
 void Client::start(const ledger::DeviceKey& fresh, const Moment& now) {

@@ -125,6 +125,7 @@ class Client {
     std::vector<ledger::Record> records;
     Coverage at_hub;   // ids whose bytes the hub has just shown us
     Coverage to_send;  // what this batch makes worth sending
+    Coverage contested;  // … because the hub has other bytes under these ids
     std::map<ledger::RecordId, Standing> odd;  // standings that change; the usual where they end
     std::int64_t outside_role = 0;
     bool rebuild = false, has_key = false;  // the hub's key is in the state that is being stored
@@ -149,7 +150,7 @@ class Client {
   void send_push(const Moment& now);
   void take_hello(const Pending& asked, const Envelope& envelope, const Moment& now);
   void take_push(const Pending& asked, const Envelope& envelope, const Moment& now);
-  void count_no_more(const std::vector<ledger::RecordId>& ids, const Moment& now);
+  void count_no_more(const Coverage& kept_apart, const Moment& now);
   void push_refused(const Pending& asked, const Moment& now);
   void note_heads(const Pending& asked, std::uint64_t head, std::uint64_t backed_up);
   void note_unsent(const ledger::RecordId& id, const Moment& now);
@@ -201,6 +202,7 @@ class Client {
   Coverage added_since_hello_;  // so that its answer, of older date, takes nothing away
   Coverage vouched_less_;       // own hearsay that the hub has: it asks for more and gets no more
   Coverage wanted_;             // sent because the hub wanted them; once between two hellos
+  Coverage contested_;          // the hub has other bytes: it asks for none, and should know of these
   Coverage refused_by_hub_;     // single records the hub would not take apart, left out …
   std::int64_t refused_until_ms_ = 0;  // … until then: it may have been the network's doing
   std::size_t push_records_max_ = batch_records_max;

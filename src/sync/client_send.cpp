@@ -45,6 +45,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
     device_taken_ = true;
     want_key();
   }
+  count_no_more(reply->apart, now);
 
   // Only what is still held can be sent, and what was written meanwhile is unsent too.
   Coverage unsent;
@@ -56,6 +57,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   };
   want(reply->missing);
   want(added_since_hello_);
+  want(contested_);
   if (now.elapsed_ms >= refused_until_ms_) refused_by_hub_.clear();
   unsent_ = minus(minus(unsent, refused_by_hub_), vouched_less_);
   if (unsent_.empty()) unsent_since_ms_ = 0;
@@ -133,7 +135,7 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
   const auto reply = read_push_reply(envelope);
   if (!reply) return failed(send_lane_, now);
   for (const ledger::RecordId& id : asked.ids) {
-    for (Coverage* coverage : {&unsent_, &added_since_hello_}) {
+    for (Coverage* coverage : {&unsent_, &added_since_hello_, &contested_}) {
       const auto device = coverage->find(id.device);
       if (device == coverage->end()) continue;
       device->second.remove(id.sequence);
@@ -157,7 +159,9 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
   if (reply->epoch != hub_epoch_) needs_hello_ = true;
   if (!reply->set_aside.empty()) {
     tell(Notice::Kind::set_aside_at_hub, static_cast<std::int64_t>(reply->set_aside.size()));
-    count_no_more(reply->set_aside, now);
+    Coverage kept_apart;
+    for (const ledger::RecordId& id : reply->set_aside) kept_apart[id.device].add(id.sequence);
+    count_no_more(kept_apart, now);
   }
   for (const ledger::RecordId& id : reply->conflicts) {
     if (id.device == device_) want_key();
@@ -167,12 +171,18 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
 }
 
 // Hearsay that the hub keeps out of what it holds counts nowhere.
-void Client::count_no_more(const std::vector<ledger::RecordId>& ids, const Moment& now) {
+void Client::count_no_more(const Coverage& kept_apart, const Moment& now) {
   bool changed = false;
-  for (const ledger::RecordId& id : ids) {
-    if (!book_.holds(id) || book_.rank(id) == Rank::owned) continue;
-    odd_[id].aside = aside_apart;
-    changed = true;
+  for (const auto& [device, set] : kept_apart) {
+    const SequenceSet here = set.common_with(book_.held_of(device));
+    for (const SequenceSet::Range& range : here.ranges()) {
+      for (std::uint64_t s = range.first; s <= range.last; ++s) {
+        if (book_.rank({device, s}) == Rank::owned) continue;
+        std::string& aside = odd_[{device, s}].aside;
+        changed |= aside.empty();
+        if (aside.empty()) aside = aside_apart;
+      }
+    }
   }
   if (!changed) return;
   actions_.emplace_back(Apply{{}, true});

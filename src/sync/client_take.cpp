@@ -131,6 +131,7 @@ void Client::begin_anew_with_hub() {
   Coverage others = book_.coverage();
   std::erase_if(others, [&](const auto& entry) { return is_own(entry.first); });
   book_.demote(others);
+  vouched_less_.clear();
 }
 
 // How a record stands that came by hand, as far as this phone can tell.
@@ -230,11 +231,14 @@ void Client::merge_line(Storing& storing, std::string_view line, std::size_t num
     storing.at_hub[id->device].add(id->sequence);
   } else if (!holds_it && storing.overlay.bytes(*id)) {
     storing.to_send[id->device].add(id->sequence);  // ours keeps the id; who sent this should know
+    if (from_hub) storing.contested[id->device].add(id->sequence);
   }
   for (const Put& put : admission.puts) {
     const Place& place = put.place;
     const std::string* before = book_.find(place.id);
-    if (before && *before != place.bytes) storing.rebuild = true;
+    const bool takes_another_place = before && *before != place.bytes;
+    if (takes_another_place) storing.rebuild = true;
+    if (takes_another_place && !from_hub) storing.contested[place.id.device].add(place.id.sequence);
     if (admission.outcome == Outcome::confirmed && from_hub) continue;
     if (place.id != *id || !from_hub) {
       storing.to_send[place.id.device].add(place.id.sequence);
@@ -250,7 +254,7 @@ void Client::merge_next(const Moment& now) {
   if (storing_ || incoming_.empty() || waits_for_local(incoming_.front())) return;
   if (now.elapsed_ms < disk_lane_.due_ms) return;
   storing_.emplace(Storing{++last_store_, Overlay(book_), std::move(incoming_.front()), {}, {}, {},
-                           {}, 0, false, !bearer_.empty(), {}});
+                           {}, {}, 0, false, !bearer_.empty(), {}});
   incoming_.pop_front();
   Storing& storing = *storing_;
   std::string_view rest = storing.incoming.body;
@@ -297,6 +301,9 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
                                                   : void(odd_[id] = standing);
   }
   remove(unsent_, storing.at_hub);
+  remove(contested_, storing.at_hub);
+  for (const auto& [device, set] : storing.contested) contested_[device].add(set);
+  remove(vouched_less_, storing.contested);
   for (const auto& [device, set] : storing.to_send) {
     for (const SequenceSet::Range& range : set.ranges()) {
       for (std::uint64_t s = range.first; s <= range.last; ++s) note_unsent({device, s}, now);

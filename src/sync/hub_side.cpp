@@ -149,6 +149,7 @@ std::string HubSide::answer(const HelloRequest& hello, const Sender& sender,
   reply.epoch = epoch_;
   reply.wall_ms = wall_ms;
   reply.missing = missing_from(hello.have, sender);
+  reply.apart = kept_apart_from(hello.have, sender);
   reply.head = head(hello.device);
   reply.backed_up = std::min(store_.backed_up(hello.device), reply.head);
   return write(reply);
@@ -170,6 +171,20 @@ Coverage HubSide::missing_from(const Coverage& have, const Sender& sender) const
     if (!lacking.empty()) missing.emplace(device, std::move(lacking));
   }
   return missing;
+}
+
+// Told again with each hello: an answer to a push may have been lost.
+Coverage HubSide::kept_apart_from(const Coverage& have, const Sender& sender) const {
+  Coverage kept;
+  const auto apart = set_aside_.find(sender.key);
+  if (apart == set_aside_.end()) return kept;
+  for (const auto& [device, set] : minus(apart->second, held_)) {
+    const auto named = have.find(device);
+    if (named == have.end()) continue;
+    SequenceSet common = set.common_with(named->second);
+    if (!common.empty()) kept.emplace(device, std::move(common));
+  }
+  return kept;
 }
 
 std::string HubSide::answer(const PullRequest& pull) {

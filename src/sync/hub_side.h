@@ -91,6 +91,9 @@ class HubSide : private Holdings {
   // The manager's broom. What a key brought since then changes no number from now on (it stays, and
   // is told); how many records. Within the caller's transaction, as `take`.
   std::uint64_t set_aside_all_of(std::int64_t key, std::int64_t since_ms, std::int64_t wall_ms);
+  // A key may do more than before, or is another person's: what was set aside for that and is within
+  // its role now, counts. How many records.
+  std::uint64_t judge_again(const Sender& sender, std::int64_t wall_ms);
   // Leaves nothing of a record but its id, here and on every phone.
   bool remove(const ledger::RecordId& id);
 
@@ -131,8 +134,11 @@ class HubSide : private Holdings {
   std::string why_no_correction(const RecordFacts& facts, const Sender& sender, Rank rank) const;
   std::int64_t order_ms(const ledger::RecordId& id, const RecordFacts& facts,
                         const Standing& told, std::int64_t wall_ms) const;
+  std::vector<ledger::RecordId> held_of(std::int64_t key,
+                                        const std::function<bool(const HeldRecord&)>& wanted);
   bool makes_a_hole_too_many(const ledger::RecordId& id) const;
   Coverage missing_from(const Coverage& have, const Sender& sender) const;
+  Coverage kept_apart_from(const Coverage& have, const Sender& sender) const;
   Standing standing_before(std::string_view body, const ledger::RecordId& id) const;
 
   Admission take_record(const ledger::RecordId& id, std::string_view bytes,

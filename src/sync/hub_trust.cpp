@@ -105,12 +105,19 @@ bool HubSide::makes_a_hole_too_many(const ledger::RecordId& id) const {
   return !held->second.contains(id.sequence - 1) && !held->second.contains(id.sequence + 1);
 }
 
+std::vector<ledger::RecordId> HubSide::held_of(
+    std::int64_t key, const std::function<bool(const HeldRecord&)>& wanted) {
+  std::vector<ledger::RecordId> ids;
+  store_.each_held([&](const HeldRecord& held) {
+    if (held.sender == key && wanted(held)) ids.push_back(held.id);
+  });
+  return ids;
+}
+
 std::uint64_t HubSide::set_aside_all_of(std::int64_t key, std::int64_t since_ms,
                                         std::int64_t wall_ms) {
-  std::vector<ledger::RecordId> brought;
-  store_.each_held([&](const HeldRecord& held) {
-    const bool counts = held.standing.aside != aside_removed;
-    if (held.sender == key && held.received_ms >= since_ms && counts) brought.push_back(held.id);
+  const auto brought = held_of(key, [&](const HeldRecord& held) {
+    return held.received_ms >= since_ms && held.standing.aside != aside_removed;
   });
   for (const ledger::RecordId& id : brought) {
     Standing standing = standing_of(id);
@@ -118,6 +125,24 @@ std::uint64_t HubSide::set_aside_all_of(std::int64_t key, std::int64_t since_ms,
     put(id, store_.bytes(id).value_or(""), standing, {key, "", wall_ms});
   }
   return brought.size();
+}
+
+std::uint64_t HubSide::judge_again(const Sender& sender, std::int64_t wall_ms) {
+  const auto judged = held_of(sender.key, [](const HeldRecord& held) {
+    const std::string& why = held.standing.aside;
+    return why == aside_role || why == aside_author || why == aside_not_own;
+  });
+  std::uint64_t counted = 0;
+  for (const ledger::RecordId& id : judged) {
+    const std::string bytes = store_.bytes(id).value_or("");
+    const auto record = ledger::read_record(bytes);
+    Standing standing = standing_of(id);
+    if (!record || !why_aside(id, facts_of(*record), sender, standing.rank).empty()) continue;
+    standing.aside.clear();
+    put(id, bytes, standing, {sender.key, sender.name, wall_ms});
+    ++counted;
+  }
+  return counted;
 }
 
 }  // namespace nthtree::sync

@@ -322,7 +322,7 @@ std::string write(const HelloRequest& m) {
 std::string write(const HelloReply& m) {
   return begin() + field("epoch", m.epoch) + wall_field(m.wall_ms) + field("head", m.head) +
          field("backed_up", m.backed_up) + (m.not_owner ? field("not_owner", true) : "") +
-         field("missing", m.missing) + '}';
+         (m.apart.empty() ? "" : field("apart", m.apart)) + field("missing", m.missing) + '}';
 }
 
 std::string write(const PushRequest& m) {
@@ -389,7 +389,8 @@ base::Result<HelloRequest> read_hello_request(const Envelope& e) {
 base::Result<HelloReply> read_hello_reply(const Envelope& e) {
   Fields f(e.head);
   HelloReply m{f.text("epoch", epoch_bytes_max), f.whole("wall_ms"), f.coverage("missing"),
-               f.count("head"), f.count("backed_up"), f.flag("not_owner")};
+               f.count("head"), f.count("backed_up"), f.flag("not_owner"),
+               e.head.contains("apart") ? f.coverage("apart") : Coverage{}};
   if (m.epoch.empty()) f.fail("epoch", "must not be empty");
   return finish(f, std::move(m));
 }

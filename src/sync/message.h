@@ -85,6 +85,7 @@ struct HelloReply {
   std::uint64_t head = 0;        // contiguous, of the asking device
   std::uint64_t backed_up = 0;   // the same, in a verified backup
   bool not_owner = false;        // another key owns the asking device: take a new one
+  Coverage apart;  // of `have`: what came from this key, is not held, and is kept apart
 };
 
 struct PushRequest {

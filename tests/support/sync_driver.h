@@ -26,7 +26,8 @@ struct HubOfTest {
   MemoryHubStore store{"epoch 1"};
   sync::HubSide side{store};
   std::vector<std::string> paths;  // of all requests answered
-  int refuse_status = 0;           // answers everything with this
+  int refuse_status = 0;           // answers everything with this …
+  std::string refuse_path;         // … or, where set, what comes to this path
   std::int64_t clock_ms = monday_ms;
   sync::Sender sender{1, "phone", "", orchard::Role::manager};  // whoever asked last
   int keys = 0;                                                 // given out
@@ -36,7 +37,8 @@ struct HubOfTest {
   sync::HubReply answer(const std::string& path, const std::string& body,
                         const std::string& bearer = "key") {
     paths.push_back(path);
-    if (refuse_status != 0) return {refuse_status, sync::write_error({"refused", "", ""})};
+    const bool is_refused = refuse_path.empty() || refuse_path == path;
+    if (refuse_status != 0 && is_refused) return {refuse_status, sync::write_error({"refused", "", ""})};
     if (path == sync::path_join) {
       return {200, sync::write(sync::JoinReply{"key" + std::to_string(++keys)})};
     }

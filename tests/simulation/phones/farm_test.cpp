@@ -7,7 +7,6 @@
 #include <atomic>
 #include <cstdlib>
 #include <mutex>
-#include <set>
 #include <thread>
 
 #include "simulation/phones/check.h"
@@ -21,7 +20,6 @@ std::uint64_t seeds_wanted() {
 }
 
 struct Outcome {
-  std::set<std::uint64_t> failed_seeds;
   std::uint64_t farms = 0, failed = 0, first_failed = 0;
   std::string first_failure;
 };
@@ -40,7 +38,6 @@ Outcome run_farms(std::uint64_t most, Fault fault, bool until_failure) {
       ++outcome.farms;
       if (failures.empty()) continue;
       ++outcome.failed;
-      outcome.failed_seeds.insert(seed);
       if (outcome.first_failed == 0 || seed < outcome.first_failed) {
         outcome.first_failed = seed;
         outcome.first_failure = failures.front();
@@ -58,18 +55,12 @@ Outcome run_farms(std::uint64_t most, Fault fault, bool until_failure) {
 
 TEST_SUITE("simulation") {
 
-// Not mended yet: in these two of a thousand farms one phone goes on counting one forged record that
-// the hub keeps out. Nothing true is lost or doubled there. A seed that goes right leaves this list.
-const std::set<std::uint64_t> open_seeds = {51, 467};
-
 TEST_CASE("a thousand farms in a storm lose nothing, double nothing, and end equal") {
   const Outcome outcome = run_farms(seeds_wanted(), Fault::none, false);
   const std::string replay = draw(outcome.first_failed).text();
   INFO(replay);
   INFO("tools/simulate ", outcome.first_failed, ": ", outcome.first_failure);
-  std::set<std::uint64_t> expected = open_seeds;
-  std::erase_if(expected, [](std::uint64_t seed) { return seed > seeds_wanted(); });
-  CHECK(outcome.failed_seeds == expected);
+  CHECK(outcome.failed == 0);
   CHECK(outcome.farms == seeds_wanted());
 }
 
@@ -90,10 +81,12 @@ TEST_CASE("farms that once went wrong go right") {
            std::pair{10, "a batch cut short on its way was left out for good"},
            std::pair{45, "the beginning of a record passed for the record"},
            std::pair{115, "what an old version could not read was not passed on"},
+           std::pair{51, "a phone forgot to tell what it held where the hub had others"},
            std::pair{258, "a number whose record had moved away was given again"},
            std::pair{346, "a new key was told the old key's backup"},
            std::pair{352, "a hub refilled after a set-back looked like its former self"},
            std::pair{421, "a number whose record had moved away was given again"},
+           std::pair{467, "what the hub kept apart went on counting where its answer was lost"},
        }) {
     CAPTURE(seed);
     CAPTURE(was);

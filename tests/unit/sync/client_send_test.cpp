@@ -11,6 +11,8 @@ using test::device_drawn;
 using test::phone_a;
 using test::phone_b;
 using test::PhoneOfTest;
+using test::record_of;
+using test::tag;
 using Kind = Notice::Kind;
 
 TEST_SUITE("sync") {
@@ -159,6 +161,58 @@ TEST_CASE("a record that the hub refuses to take apart does not hold up the othe
   phone.count(41);
   phone.wait(120000);
   CHECK(hub.store.bytes({device_drawn(phone_a), 42}));
+}
+
+TEST_CASE("what clashes with the hub's hearsay was forgotten when its push failed") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  const ledger::RecordId id{{7, 7}, 2};
+  std::string unmovable = "{\"v\":1,\"id\":\"" + id.text() + "\",\"x\":\"";
+  unmovable += std::string(kept_bytes_max - unmovable.size() - 10, 'x') + "\"}";
+  b.client->import(unmovable, b.now);
+  b.run();
+  REQUIRE(hub.store.bytes(id) == unmovable);
+  SUBCASE("the hub's came first") { a.wait(60000); }
+  SUBCASE("the hub's comes later") {}
+  int spurs = 1;
+  ledger::Record counted = record_of(id.device, 2, 0, tag(1, 1, spurs));
+  while (!keeps_id(counted.bytes, unmovable)) {
+    counted = record_of(id.device, 2, 0, tag(1, 1, ++spurs));
+  }
+  hub.refuse_status = 503;
+  a.client->import(counted.bytes, a.now);
+  a.run();
+  hub.refuse_path = path_push;
+  for (int minutes = 0; minutes < 12; ++minutes) a.wait(60000);
+  SUBCASE("and the phone goes on") {}
+  SUBCASE("and the phone starts again") { a.start_from(a); }
+  hub.refuse_status = 0;
+  for (int minutes = 0; minutes < 12; ++minutes) a.wait(60000);
+  CHECK(hub.store.bytes(id) == counted.bytes);
+}
+
+TEST_CASE("what the hub keeps apart went on counting here when its answer was lost") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  std::string scattered;
+  for (std::uint64_t i = 1; i <= holes_max; ++i) {
+    scattered += record_of({7, 7}, 2 * i, 0, tag(1, 1, 1)).bytes + '\n';
+  }
+  b.client->import(scattered, b.now);
+  b.run();
+  const auto beyond = record_of({7, 7}, 9000, 0, tag(1, 1, 1));
+  a.hub = nullptr;
+  a.client->import(beyond.bytes, a.now);
+  a.run();
+  REQUIRE(a.sent.size() == 1);
+  CHECK(hub.answer(a.sent[0].path, a.sent[0].body, a.sent[0].bearer).status == 200);
+  a.hub = &hub;
+  for (int minutes = 0; minutes < 3; ++minutes) a.wait(60000);
+  CHECK(a.client->standing_of(beyond.id).aside == aside_apart);
 }
 
 TEST_CASE("a full hub is told once, and tried again") {
