@@ -202,7 +202,7 @@ class Client {
   Coverage added_since_hello_;  // so that its answer, of older date, takes nothing away
   Coverage vouched_less_;       // own hearsay that the hub has: it asks for more and gets no more
   Coverage wanted_;             // sent because the hub wanted them; once between two hellos
-  Coverage contested_;          // the hub has other bytes: it asks for none, and should know of these
+  Coverage contested_;          // the hub has other bytes, asks for none, and should know these
   Coverage refused_by_hub_;     // single records the hub would not take apart, left out …
   std::int64_t refused_until_ms_ = 0;  // … until then: it may have been the network's doing
   std::size_t push_records_max_ = batch_records_max;

@@ -91,8 +91,8 @@ class HubSide : private Holdings {
   // The manager's broom. What a key brought since then changes no number from now on (it stays, and
   // is told); how many records. Within the caller's transaction, as `take`.
   std::uint64_t set_aside_all_of(std::int64_t key, std::int64_t since_ms, std::int64_t wall_ms);
-  // A key may do more than before, or is another person's: what was set aside for that and is within
-  // its role now, counts. How many records.
+  // A key may do more than before, or is another person's: what was set aside for that and is
+  // within its role now, counts. How many records.
   std::uint64_t judge_again(const Sender& sender, std::int64_t wall_ms);
   // Leaves nothing of a record but its id, here and on every phone.
   bool remove(const ledger::RecordId& id);
