@@ -136,6 +136,7 @@ TEST_SUITE("app") {
     farm.becomes(lead);
     farm.phone->tap_id("person/" + pruner);
     farm.phone->tap_id("tell");
+    farm.phone->type(words("advice.remark"), "Hanging wood first.");
     farm.phone->tap_id("told");
     has(lead);
     farm.phone->tap_id("person");
@@ -153,7 +154,8 @@ TEST_SUITE("app") {
       CHECK(records[i].stamp.at_ms == done[i].second);
       CHECK(records[i].id == ledger::RecordId{records.front().id.device, i + 1});
     }
-    CHECK(records[1].kind == "advice");
+    REQUIRE(std::holds_alternative<ledger::Advice>(records[1].body));
+    CHECK(std::get<ledger::Advice>(records[1].body).note == "Hanging wood first.");
   }
 
   TEST_CASE("a count that the ledger refused had closed its draft, and trying again spun for ever") {
