@@ -46,20 +46,7 @@ void days(Scene& scene, const std::vector<CountLine>& lines) {
   }
 }
 
-}  // namespace
-
-void draw_history(Scene& scene) {
-  open(scene, {.key = "history", .title = tr("history.title")});
-  const bool all = scene.session.filter.empty();
-  const std::vector<CountLine> some = all ? std::vector<CountLine>{} : filtered(scene);
-  const std::vector<CountLine>& lines = all ? scene.reckoning.lines(scene.season, "", 0) : some;
-  if (lines.empty() && scene.session.filter.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::note,
-                           .text = tr("history.empty")});
-    finish(scene);
-    return;
-  }
-  if (scene.session.filter.empty()) days(scene, lines);
+void counts(Scene& scene, const std::vector<CountLine>& lines) {
   heading(scene.ui, tr("history.all"));
   if (auto typed = text_field(scene.ui, {.id = "filter", .label = tr("history.filter"),
                                          .value = scene.session.filter})) {
@@ -80,6 +67,27 @@ void draw_history(Scene& scene) {
                 scene.want(Go{Stop{ScreenId::entry, line.block, {}, {}, line.id.text()}});
               }
             });
+}
+
+}  // namespace
+
+void draw_history(Scene& scene) {
+  open(scene, {.key = "history", .title = tr("history.title"), .full = true});
+  const std::vector<CountLine>& all = scene.reckoning.lines(scene.season, "", 0);
+  if (all.empty()) {
+    empty_state(scene.ui, {.id = "none", .glyph = Glyph::note,
+                           .text = tr("history.empty")});
+    return finish(scene);
+  }
+  const bool narrowed = !scene.session.filter.empty();
+  const std::vector<CountLine> some = narrowed ? filtered(scene) : std::vector<CountLine>{};
+  const auto found = [&] { counts(scene, narrowed ? some : all); };
+  if (scene.ui.desk()) {
+    scene.ui.row({1, 2}, [&] { days(scene, all); }, found);
+  } else {
+    if (!narrowed) days(scene, all);
+    found();
+  }
   finish(scene);
 }
 
