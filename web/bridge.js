@@ -20,7 +20,7 @@
     activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
     cancel: 27,
   };
-  const GIVEN = { saved: 0, shared: 1, cancelled: 2 };
+  const GIVEN = { saved: 0, shared: 1, cancelled: 2, copied: 3 };
   const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
   const encoder = new TextEncoder();
   const decoder = new TextDecoder();
@@ -135,6 +135,10 @@
     saveFile(share, head, bytes) {
       const [name, mime] = text(head).split(FIELD);
       Nthtree.device.saveFile(name, mime, bytes, share !== 0).then(
+        (how) => send(EVENT.fileGiven, 0, GIVEN[how]));
+    },
+    sendText(id, name, words) {
+      Nthtree.device.sendText(text(name), text(words)).then(
         (how) => send(EVENT.fileGiven, 0, GIVEN[how]));
     },
     install: () => Nthtree.device.install(),

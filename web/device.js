@@ -64,6 +64,23 @@
     return "saved";
   }
 
+  // A text for any messenger. Settles as "shared" or "cancelled" where there is a share sheet, else
+  // as "copied"; as "saved" where the browser lets nobody copy.
+  async function sendText(name, words) {
+    try {
+      if (navigator.share) {
+        await navigator.share({ text: words });
+        return "shared";
+      }
+      await navigator.clipboard.writeText(words);
+      return "copied";
+    } catch (error) {
+      if (error.name === "AbortError") return "cancelled";
+      download(name, "text/plain", new TextEncoder().encode(words));
+      return "saved";
+    }
+  }
+
   // onFile gets null in place of the bytes of a file too large to be records.
   function pickFile(accept, onFile) {
     const input = document.createElement("input");
@@ -340,7 +357,7 @@
   }
 
   return {
-    start, vibrate, keepAwake, canShare, saveFile, download, pickFile, print, pushHistory,
+    start, vibrate, keepAwake, canShare, saveFile, sendText, download, pickFile, print, pushHistory,
     popHistory, back, safeArea, installWay, install,
     zoneRule,
   };

@@ -138,6 +138,9 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::LeaveDemo&) { leave_demo(); },
           [&](const screens::Share& wish) { hand_over_.share(wish); },
           [&](const screens::PrintReport& wish) { platform_.print_html(wish.html); },
+          [&](const screens::SendText& wish) {
+            platform_.send_text("nthtree-" + context_.today() + ".txt", wish.text);
+          },
           [&](const screens::ImportFile&) { platform_.pick_file(".txt,.json,.jsonl"); },
           [&](const screens::StartScan&) { take_in_.start_scan(); },
           [&](const screens::Go& go) {
@@ -297,6 +300,7 @@ void App::on_file_too_large(std::string_view) { take_in_.on_file_too_large(); }
 void App::on_file_given(FileGiven how) {
   if (how == FileGiven::saved) context_.toast("toast.file_saved");
   if (how == FileGiven::shared) context_.toast("toast.file_shared");
+  if (how == FileGiven::copied) context_.toast("toast.copied");
 }
 
 void App::on_scan(std::string_view bytes, bool chain) {

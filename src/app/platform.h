@@ -75,7 +75,7 @@ struct Insets {
   float top = 0, right = 0, bottom = 0, left = 0;
 };
 
-enum class FileGiven { saved = 0, shared = 1, cancelled = 2 };
+enum class FileGiven { saved = 0, shared = 1, cancelled = 2, copied = 3 };
 
 // How far the camera has read a chain of codes.
 struct ScanProgress {
@@ -110,7 +110,7 @@ class PlatformEvents {
   virtual void on_update_ready(std::string_view version) = 0;  // a whole new version waits
   virtual void on_file(std::string_view name, std::string_view bytes) = 0;  // after pick_file
   virtual void on_file_too_large(std::string_view name) = 0;  // picked, and not read
-  virtual void on_file_given(FileGiven how) = 0;     // after save_file
+  virtual void on_file_given(FileGiven how) = 0;     // after save_file, send_text
   // A whole chain was read (its content), or a single code (its text); may come many times.
   virtual void on_scan(std::string_view bytes, bool chain) = 0;
   virtual void on_scan_progress(const ScanProgress& progress) = 0;
@@ -171,6 +171,9 @@ class Platform : public base::Clock {
   // Saves to the downloads, or opens the share sheet where share is true and there is one.
   virtual void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                          bool share) = 0;
+  // A text for a messenger: by the share sheet, or else copied, or else saved as a file of that name.
+  // Inside a tap only.
+  virtual void send_text(std::string_view name, std::string_view text) = 0;
   virtual bool can_share() = 0;                         // has a share sheet that takes texts
   virtual void pick_file(std::string_view accept) = 0;  // answers by on_file; inside a tap only
   virtual void print_html(std::string_view html) = 0;   // body of a page; no scripts run in it

@@ -113,6 +113,10 @@ void PlatformNative::save_file(std::string_view name, std::string_view mime,
   files.push_back({std::string(name), std::string(mime), std::string(bytes), share});
 }
 
+void PlatformNative::send_text(std::string_view name, std::string_view text) {
+  files.push_back({std::string(name), "text/plain", std::string(text), true});
+}
+
 void PlatformNative::make_codes(RequestId id, std::string_view content) {
   codes.clear();
   for (std::size_t at = 0; at < content.size(); at += bytes_a_code) {

@@ -86,6 +86,7 @@ class PlatformNative : public Platform {
   void update_mirror(std::string_view) override {}
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
+  void send_text(std::string_view name, std::string_view text) override;
   bool can_share() override { return has_share_sheet; }
   void pick_file(std::string_view) override { ++files_asked; }
   void print_html(std::string_view html) override { printed.emplace_back(html); }

@@ -8,6 +8,7 @@
 #include "cli/reason_text.h"
 #include "cli/season_files.h"
 #include "cli/text_table.h"
+#include "orchard/row_list.h"
 
 namespace nthtree::cli {
 
@@ -34,19 +35,6 @@ const char* word_of(advice::Back what) {
     case advice::Back::leave: break;
   }
   return "leave";
-}
-
-// "1-4, 7": rows as people say them.
-std::string rows_text(const std::vector<int>& rows) {
-  std::string text;
-  for (std::size_t i = 0; i < rows.size();) {
-    std::size_t end = i;
-    while (end + 1 < rows.size() && rows[end + 1] == rows[end] + 1) ++end;
-    text += (text.empty() ? "" : ", ") + std::to_string(rows[i]);
-    if (end > i) text += "-" + std::to_string(rows[end]);
-    i = end + 1;
-  }
-  return text;
 }
 
 std::string sentences(const std::vector<advice::Reason>& reasons) {
@@ -104,7 +92,7 @@ class Evening {
     for (const advice::Stretch& stretch : back_.stretches) {
       if (stretch.what == advice::Back::leave) continue;
       ++shown;
-      table.row({word_of(stretch.what), stretch.block, rows_text(stretch.rows),
+      table.row({word_of(stretch.what), stretch.block, orchard::row_list_text(stretch.rows),
                  who(stretch.person), base::print("%.0f", stretch.spurs_per_tree.value),
                  base::print("%+.0f", stretch.over_target.value),
                  base::print("%.1f", stretch.hours), base::print("%.0f", stretch.gain_per_hour),

@@ -90,6 +90,7 @@ struct LeaveDemo {};
 enum class ShareForm { counts, records, json };
 struct Share { ShareForm form = ShareForm::json; };
 struct PrintReport { std::string html; };
+struct SendText { std::string text; };  // to a messenger, or to be pasted into one
 struct ImportFile {};
 struct StartScan {};
 struct StopScan {};
@@ -115,7 +116,7 @@ using Intent =
                  FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask,
                  SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SortBy, GoPlace,
                  SaveRecords, TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo,
-                 LeaveDemo, Share, PrintReport,
+                 LeaveDemo, Share, PrintReport, SendText,
                  ImportFile, StartScan, StopScan, ChoosePart, HandOver, PauseCodes,
                  SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence, Install,
                  ReadAgain, DismissToast, Announce>;

@@ -32,6 +32,8 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::verdict: return draw_verdict;
     case ScreenId::my_day: return draw_my_day;
     case ScreenId::entry: return draw_entry;
+    case ScreenId::row_done: return draw_row_done;
+    case ScreenId::no_tree: return draw_no_tree;
     case ScreenId::worklist: return draw_worklist;
     case ScreenId::standing: return draw_standing;
     case ScreenId::give_advice: return draw_give_advice;
@@ -39,9 +41,13 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::exercise: return draw_exercise;
     case ScreenId::buds: return draw_buds;
     case ScreenId::before_counts: return draw_before_counts;
+    case ScreenId::rows: return draw_rows;
     case ScreenId::brief: return draw_brief;
     case ScreenId::review: return draw_review;
     case ScreenId::block_map: return draw_block_map;
+    case ScreenId::going_back: return draw_going_back;
+    case ScreenId::tomorrow: return draw_tomorrow;
+    case ScreenId::morning_word: return draw_morning_word;
     case ScreenId::numbers: return draw_numbers;
     case ScreenId::history: return draw_history;
     case ScreenId::share: return draw_share;
@@ -50,6 +56,7 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::receive: return draw_receive;
     case ScreenId::set_up: return draw_set_up;
     case ScreenId::edit_block: return draw_edit_block;
+    case ScreenId::planting: return draw_planting;
     case ScreenId::edit_person: return draw_edit_person;
     case ScreenId::rates: return draw_rates;
     case ScreenId::varieties: return draw_varieties;

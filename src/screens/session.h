@@ -41,6 +41,8 @@ enum class ScreenId {
   verdict,       // after a tag or check count was saved
   my_day,
   entry,         // one saved count: correct it or take it back
+  row_done,      // a row that is pruned, or a part of one
+  no_tree,       // no bearing tree stands where one is due
   worklist,      // tagged trees worth a re-count
   standing,      // one pruner's standing, with its reason
   give_advice,
@@ -48,9 +50,13 @@ enum class ScreenId {
   exercise,      // several people, the same trees, twice
   buds,          // dissection tally
   before_counts,
+  rows,          // rows × people, for a gang without phones
   brief,         // the crew's brief for a block
   review,        // the day's review
   block_map,
+  going_back,    // which rows stand wrong, and what going back brings
+  tomorrow,      // who goes where
+  morning_word,  // a page a gang
   numbers,       // behind a block, for experts
   history,
   share,         // export, print
@@ -59,6 +65,7 @@ enum class ScreenId {
   receive,
   set_up,        // the farm: blocks, people, rates
   edit_block,
+  planting,      // what does not bear in a block
   edit_person,
   rates,
   varieties,     // what is usual for each, and what the farm set

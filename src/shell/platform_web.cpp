@@ -314,6 +314,9 @@ void PlatformWeb::save_file(std::string_view name, std::string_view mime, std::s
   const std::string head = std::string(name) + field_end + std::string(mime);
   call("saveFile", share, head, bytes);
 }
+void PlatformWeb::send_text(std::string_view name, std::string_view text) {
+  call("sendText", 0, name, text);
+}
 void PlatformWeb::pick_file(std::string_view accept) { call("pickFile", 0, accept); }
 void PlatformWeb::print_html(std::string_view html) { call("print", 0, html); }
 bool PlatformWeb::can_scan() { return ask("canScan") == "true"; }

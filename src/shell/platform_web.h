@@ -55,6 +55,7 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   void update_mirror(std::string_view tree_json) override;
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
+  void send_text(std::string_view name, std::string_view text) override;
   bool can_share() override;
   void pick_file(std::string_view accept) override;
   void print_html(std::string_view html) override;

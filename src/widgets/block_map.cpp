@@ -34,13 +34,22 @@ void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
   }
 }
 
+void draw_row_line(Ui& ui, const MapRow& row, Point top, Point bottom, float width) {
+  const Color color = verdict_look(ui.theme(), row.verdict).colors.back;
+  const float dash = row.inferred ? 9 : bottom.y - top.y;
+  for (float y = top.y; y < bottom.y; y += dash + 6) {
+    ui.painter().line({top.x, y}, {top.x, std::min(y + dash, bottom.y)}, fade(color, 0.45f), width);
+  }
+}
+
 }  // namespace
 
 void block_map(Ui& ui, const BlockMap& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
   const float number_h = ui.fonts().height(Type::small);
-  const Rect box = ui.take(spec.height + number_h + 2 * chart_pad);
+  const float foot = spec.row_states.empty() ? 0 : 22;
+  const Rect box = ui.take(spec.height + number_h + foot + 2 * chart_pad);
   ui.add({.id = spec.id, .role = Role::image, .label = spec.label, .rect = box});
   painter.fill(box, theme.card.back, theme.round);
   painter.outline(box, theme.line, theme.round, 1);
@@ -72,6 +81,11 @@ void block_map(Ui& ui, const BlockMap& spec) {
                   .wrap = false});
   }
   const float side = std::clamp(row_w * 0.9f, 7.0f, 20.0f);
+  for (const MapRow& row : spec.row_states) {
+    const float x = middle(row.row, 1).x;
+    draw_row_line(ui, row, {x, plot.y}, {x, plot.bottom()}, std::clamp(row_w * 0.35f, 2.0f, 7.0f));
+    draw_mark(ui, {.verdict = row.verdict}, {x, plot.bottom() + foot / 2}, std::min(side, 14.0f));
+  }
   for (const MapCell& cell : spec.cells) draw_mark(ui, cell, middle(cell.row, cell.tree), side);
   if (spec.here_row > 0 && spec.here_tree > 0) {
     const Point at = middle(spec.here_row, spec.here_tree);

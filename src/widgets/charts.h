@@ -58,11 +58,19 @@ struct MapCell {
   Verdict verdict = Verdict::on_target;
   bool open = false;            // tagged, not counted yet: drawn hollow
 };
+// What is thought of a whole row: drawn as its line, thick where it is known, dashed where it is
+// inferred; its sign stands at the foot.
+struct MapRow {
+  int row = 0;
+  Verdict verdict = Verdict::count_more;
+  bool inferred = false;
+};
 struct BlockMap {
   std::string id;
   std::string label;
   int rows = 0, trees = 0;
   std::vector<MapCell> cells;
+  std::vector<MapRow> row_states;
   int here_row = 0, here_tree = 0;  // 0: nobody stands in it
   float height = 240;
 };

@@ -98,6 +98,16 @@ Standing BlockContext::standing_of(const std::string& person) const {
   return standing_of_newcomer(standings, person, input());
 }
 
+const Planting& BlockContext::planting() const {
+  if (!planting_) planting_ = planting_of(*block, cut_ms);
+  return *planting_;
+}
+
+const RowsPruned& BlockContext::rows() const {
+  if (!rows_) rows_ = rows_pruned(*season, block->id, cut_ms);
+  return *rows_;
+}
+
 BlockContext make_context(const ledger::Season& season, const ledger::BlockSeason& block,
                           std::int64_t now_ms, std::int64_t cut_ms) {
   BlockContext context;

@@ -16,6 +16,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -24,6 +25,7 @@
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
 #include "advice/internal/standing_model.h"
+#include "advice/known/rows_pruned.h"
 #include "ledger/season.h"
 
 namespace nthtree::advice {
@@ -40,6 +42,13 @@ struct BlockContext {
 
   StandingInput input() const;
   Standing standing_of(const std::string& person) const;
+  // Worked out when first asked for: what follows every count needs neither.
+  const Planting& planting() const;
+  const RowsPruned& rows() const;
+
+ private:
+  mutable std::optional<Planting> planting_;
+  mutable std::optional<RowsPruned> rows_;
 };
 
 std::int64_t cut_for(const ledger::Season& season, std::int64_t now_ms);

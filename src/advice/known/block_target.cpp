@@ -6,6 +6,7 @@
 #include <set>
 
 #include "advice/known/floral.h"
+#include "advice/known/planting.h"
 #include "advice/internal/live.h"
 #include "stats/cluster_proportion.h"
 #include "stats/mean_interval.h"
@@ -59,7 +60,7 @@ SecondPass second_pass(const ledger::BlockSeason& block) {
   }
   if (!block.block) return pass;
   const auto target = orchard::work_out_target(
-      block.block->target, block.block->spacing,
+      block.block->target, planting_of(block, always).spacing(),
       usable(parts.empty() ? orchard::Estimate::exactly(1) : pass.floral_fraction));
   if (!target) return pass;
   pass.flowering_spurs_target = target->flowering_spurs_per_tree;
@@ -84,7 +85,8 @@ base::Result<BlockTarget> block_target(const ledger::BlockSeason& block) {
       result.source = FloralSource::dissected;
     }
   }
-  auto target = orchard::work_out_target(block.block->target, block.block->spacing, floral);
+  auto target = 
+      orchard::work_out_target(block.block->target, planting_of(block, always).spacing(), floral);
   if (!target) return target.error();
   result.target = *target;
   const auto& spurs = result.target.spurs_to_leave_exact;

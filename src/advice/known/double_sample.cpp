@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "advice/internal/live.h"
+#include "advice/known/planting.h"
 #include "stats/summary.h"
 
 namespace nthtree::advice {
@@ -30,7 +31,7 @@ DoubleSample double_sample(const ledger::Season& season, const ledger::BlockSeas
   sample.tagged = static_cast<double>(tags.size());
   sample.recounted = static_cast<double>(pair_tags.size());
   if (!block.block) return sample;
-  const double trees = static_cast<double>(block.block->trees());
+  const double trees = static_cast<double>(planting_of(block, always).bearing());
   const auto ratio = stats::two_phase_ratio(pair_checks, pair_tags, tags, 0.90, trees);
   const auto regression = stats::two_phase_regression(pair_checks, pair_tags, tags, 0.90, trees);
   if (!ratio || !regression) return sample;

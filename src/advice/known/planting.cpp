@@ -5,6 +5,7 @@
 #include <iterator>
 
 #include "advice/internal/live.h"
+#include "orchard/limits.h"
 
 namespace nthtree::advice {
 
@@ -47,21 +48,40 @@ int Planting::bearing_between(int row, int first_tree, int last_tree) const {
   return last - first + 1 - static_cast<int>(std::distance(from, to));
 }
 
-orchard::TreeAddress Planting::count_instead(const orchard::TreeAddress& due) const {
+orchard::Spacing Planting::spacing() const {
+  if (!block_) return {};
+  orchard::Spacing spacing = block_->spacing;
+  if (bearing() < 1) return spacing;
+  const double share = static_cast<double>(places()) / static_cast<double>(bearing());
+  spacing.tree_m = std::min(spacing.tree_m * share, orchard::limits::tree_spacing_m.high);
+  return spacing;
+}
+
+orchard::TreeAddress Planting::count_instead(const orchard::TreeAddress& due,
+                                             bool walks_down) const {
   if (!block_ || !block_->has(due)) return {};
-  for (std::int64_t index = block_->index_of(due); index < block_->trees(); ++index) {
+  for (int tree = due.tree; walks_down && tree >= 1; --tree) {
+    if (is_bearing({due.row, tree})) return {due.row, tree};
+  }
+  const int passed = walks_down ? block_->trees_in_row(due.row) - due.tree + 1 : 0;
+  for (auto index = block_->index_of(due) + passed; index < block_->trees(); ++index) {
     const orchard::TreeAddress tree = block_->address_of(index);
     if (!not_bearing_.contains(tree)) return tree;
   }
   return {};
 }
 
-Planting planting_of(const ledger::BlockSeason& block, std::int64_t now_ms) {
-  if (!block.block) return {};
-  Planting planting(*block.block);
-  for_live(block.tree_states, now_ms,
+Planting planting_of(const orchard::Block& block,
+                     const ledger::Entries<ledger::TreeState>& states, std::int64_t now_ms) {
+  Planting planting(block);
+  for_live(states, now_ms,
            [&](const auto& entry) { planting.set(entry.body.tree, entry.body.is); });
   return planting;
+}
+
+Planting planting_of(const ledger::BlockSeason& block, std::int64_t now_ms) {
+  if (!block.block) return {};
+  return planting_of(*block.block, block.tree_states, now_ms);
 }
 
 }  // namespace nthtree::advice

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include "advice/internal/live.h"
 #include "base/text.h"
@@ -22,6 +23,10 @@ std::int64_t moment_of(const ledger::Season& season, const std::string& day,
   return season.time_zone().moment_of(midnight_ms + half_a_day_ms);
 }
 
+const std::string& pruner_of(const ledger::RowDone& done, const std::string& author) {
+  return done.person.empty() ? author : done.person;
+}
+
 bool overlap(const RowPart& a, const RowPart& b) {
   const bool apart_by_side = a.side && b.side && *a.side != *b.side;
   return a.row == b.row && !apart_by_side && a.first_tree <= b.last_tree &&
@@ -33,6 +38,13 @@ class RowLog {
   RowLog(const ledger::Season& season, const ledger::BlockSeason& block, std::int64_t now_ms)
       : season_(season), block_(block), now_ms_(now_ms), planting_(planting_of(block, now_ms)) {}
 
+  // What is logged and these too, as parts and doubts.
+  RowsPruned with(const std::vector<ledger::RowDone>& rows, const std::string& author) {
+    take_logged();
+    for (const ledger::RowDone& done : rows) take(done, author, now_ms_);
+    find_doubts();
+    return std::move(out_);
+  }
   RowsPruned read() {
     take_logged();
     find_doubts();
@@ -48,24 +60,28 @@ class RowLog {
  private:
   void take_logged() {
     for_live(block_.rows_done, now_ms_, [&](const auto& entry) {
-      const ledger::RowDone& done = entry.body;
-      const int length = block_.block->trees_in_row(done.row);
-      const std::string person = done.person.empty() ? entry.author : done.person;
-      if (length == 0) {
-        out_.doubts.push_back({RowDoubt::Kind::no_such_row, done.row, person, {}, 0, 0});
-        return;
-      }
-      RowPart part{.row = done.row,
-                   .first_tree = std::min(done.first_tree.value_or(1), length),
-                   .last_tree = std::min(done.last_tree.value_or(length), length),
-                   .side = done.side,
-                   .person = person,
-                   .at_ms = moment_of(season_, done.day, entry.at_ms())};
-      part.trees = trees_in(part);
-      logged_.insert(done.row);
-      out_.parts.push_back(std::move(part));
+      take(entry.body, entry.author, entry.at_ms());
     });
     out_.rows_logged = static_cast<int>(logged_.size());
+  }
+
+  void take(const ledger::RowDone& done, const std::string& author, std::int64_t written_ms) {
+    const int length = block_.block->trees_in_row(done.row);
+    const std::string person = pruner_of(done, author);
+    if (length == 0) {
+      out_.doubts.push_back(
+          {.kind = RowDoubt::Kind::no_such_row, .row = done.row, .person = person});
+      return;
+    }
+    RowPart part{.row = done.row,
+                 .first_tree = std::min(done.first_tree.value_or(1), length),
+                 .last_tree = std::min(done.last_tree.value_or(length), length),
+                 .side = done.side,
+                 .person = person,
+                 .at_ms = moment_of(season_, done.day, written_ms)};
+    part.trees = trees_in(part);
+    logged_.insert(done.row);
+    out_.parts.push_back(std::move(part));
   }
 
   double trees_in(const RowPart& part) const {
@@ -83,15 +99,19 @@ class RowLog {
         const RowPart& other = out_.parts[j];
         if (!overlap(part, other)) continue;
         again = std::max(again, std::min(part.trees, other.trees));
-        out_.doubts.push_back(
-            {RowDoubt::Kind::row_twice, part.row, other.person, part.person, 0, 0});
+        out_.doubts.push_back({.kind = RowDoubt::Kind::row_twice,
+                               .row = part.row,
+                               .person = other.person,
+                               .other_person = part.person});
       }
       out_.trees_logged += std::max(0.0, part.trees - again);
     }
     for (const auto& [who, trees] : a_day) {
       if (trees <= trees_a_day_most) continue;
-      out_.doubts.push_back(
-          {RowDoubt::Kind::too_many_trees, 0, who.first, {}, trees, who.second});
+      out_.doubts.push_back({.kind = RowDoubt::Kind::too_many_trees,
+                             .person = who.first,
+                             .trees = trees,
+                             .day = who.second});
     }
   }
 
@@ -175,7 +195,128 @@ class RowLog {
   RowsPruned out_;
 };
 
+// The whole of it, or both sides, as somebody logged it.
+bool is_pruned(const RowsPruned& rows, int row, int length) {
+  double trees = 0;
+  for (const RowPart& part : rows.parts) {
+    if (part.row != row || part.inferred) continue;
+    trees += (part.last_tree - part.first_tree + 1) * (part.side ? 0.5 : 1.0);
+  }
+  return trees >= length;
+}
+
+// The row ends of one person, the latest last.
+std::vector<RowPart> ends_of(const RowsPruned& rows, const std::string& person) {
+  std::vector<RowPart> ends;
+  for (const RowPart& part : rows.parts) {
+    if (part.person == person && !part.inferred) ends.push_back(part);
+  }
+  std::stable_sort(ends.begin(), ends.end(),
+                   [](const RowPart& a, const RowPart& b) { return a.at_ms < b.at_ms; });
+  return ends;
+}
+
+// Rows on from one row's end to the next of the same person: one or two, either way.
+int step_of(const std::vector<RowPart>& ends) {
+  for (std::size_t i = ends.size(); i-- > 1;) {
+    const int step = ends[i].row - ends[i - 1].row;
+    if (step != 0) return std::abs(step) <= 2 ? step : 1;
+  }
+  return 1;
+}
+
+// Row ends of a person before now, in any block, entered on the day itself: the latest.
+struct EarlierEnd {
+  std::string block;
+  int row = 0;
+  std::int64_t at_ms = 0;
+};
+EarlierEnd last_end_of(const ledger::Season& season, const std::string& person,
+                       std::int64_t now_ms) {
+  EarlierEnd last;
+  for (const auto& held : season.blocks()) {
+    for_live(held.second.rows_done, now_ms, [&](const auto& entry) {
+      const bool late = !entry.body.day.empty();
+      if (late || pruner_of(entry.body, entry.author) != person) return;
+      if (entry.at_ms() > last.at_ms) last = {held.first, entry.body.row, entry.at_ms()};
+    });
+  }
+  return last;
+}
+
+// The same matter: a day that was too much already is not asked about at each further row.
+bool alike(const RowDoubt& a, const RowDoubt& b) {
+  return std::tie(a.kind, a.row, a.person, a.other_person, a.day) ==
+         std::tie(b.kind, b.row, b.person, b.other_person, b.day);
+}
+
+std::optional<RowDoubt> too_fast(const ledger::Season& season, const RowPart& part,
+                                 const std::string& author, const ledger::RowDone& done,
+                                 std::int64_t now_ms) {
+  // Somebody else's rows and late ones are entered together.
+  if (part.person != author || !done.day.empty()) return std::nullopt;
+  const EarlierEnd before = last_end_of(season, part.person, now_ms);
+  if (before.at_ms == 0 || season.day_of(before.at_ms) != season.day_of(now_ms)) {
+    return std::nullopt;
+  }
+  const double hours = static_cast<double>(now_ms - before.at_ms) / 3600e3;
+  if (part.trees <= trees_an_hour_most * hours) return std::nullopt;
+  return RowDoubt{.kind = RowDoubt::Kind::too_fast,
+                  .row = part.row,
+                  .person = part.person,
+                  .trees = part.trees / std::max(hours, 1.0 / 60),
+                  .other_block = before.block,
+                  .other_row = before.row,
+                  .minutes = 60 * hours};
+}
+
 }  // namespace
+
+int row_at_hand(const RowsPruned& rows, const ledger::BlockSeason& block,
+                const std::string& person, std::int64_t now_ms) {
+  if (!block.block) return 0;
+  const auto open = [&](int row) {
+    const int length = block.block->trees_in_row(row);
+    return length > 0 && !is_pruned(rows, row, length);
+  };
+  const std::vector<RowPart> ends = ends_of(rows, person);
+  const std::int64_t since_ms = ends.empty() ? 0 : ends.back().at_ms;
+  int counted = 0;
+  for_live(block.tag_counts, now_ms, [&](const auto& entry) {
+    if (entry.author == person && entry.at_ms() > since_ms) counted = entry.body.tree.row;
+  });
+  if (open(counted)) return counted;
+  const int step = step_of(ends);
+  for (int row = ends.empty() ? 0 : ends.back().row; row > 0 && row <= block.block->rows;) {
+    row += step;
+    if (open(row)) return row;
+  }
+  for (int row = 1; row <= block.block->rows; ++row) {
+    if (open(row)) return row;
+  }
+  return 0;
+}
+
+std::vector<RowDoubt> doubts_before(const ledger::Season& season,
+                                    const std::vector<ledger::RowDone>& rows,
+                                    const std::string& author, std::int64_t now_ms) {
+  const ledger::BlockSeason* found = rows.empty() ? nullptr : season.block(rows.front().block);
+  if (!found || !found->block) return {};
+  const RowsPruned before = RowLog(season, *found, now_ms).read();
+  const RowsPruned with = RowLog(season, *found, now_ms).with(rows, author);
+  std::vector<RowDoubt> doubts;
+  for (const RowDoubt& doubt : with.doubts) {
+    const bool is_new = std::none_of(before.doubts.begin(), before.doubts.end(),
+                                     [&](const RowDoubt& old) { return alike(old, doubt); });
+    if (is_new) doubts.push_back(doubt);
+  }
+  // Several at once are entered after the work.
+  if (rows.size() > 1 || found->block->trees_in_row(rows.front().row) == 0) return doubts;
+  if (auto fast = too_fast(season, with.parts.back(), author, rows.front(), now_ms)) {
+    doubts.push_back(*fast);
+  }
+  return doubts;
+}
 
 RowsPruned rows_pruned(const ledger::Season& season, const std::string& block,
                        std::int64_t now_ms) {

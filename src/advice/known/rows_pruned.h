@@ -34,12 +34,15 @@ struct RowPart {
 
 // What was logged and cannot all be so. Kept as it came, told, and for a person to mend.
 struct RowDoubt {
-  enum class Kind { no_such_row, row_twice, too_many_trees };
+  enum class Kind { no_such_row, row_twice, too_many_trees, too_fast };
   Kind kind = Kind::no_such_row;
   int row = 0;
   std::string person, other_person;  // row_twice: both
-  double trees = 0;                  // too_many_trees: that day's
+  double trees = 0;                  // too_many_trees: that day's; too_fast: an hour's
   std::int64_t day = 0;
+  std::string other_block;           // too_fast: where the row before was
+  int other_row = 0;
+  double minutes = 0;                // too_fast: since then
 };
 
 struct RowsPruned {
@@ -55,7 +58,22 @@ struct RowsPruned {
 // every two and a half minutes for eight hours (common practice, no source).
 inline constexpr double trees_a_day_most = 400;
 
+// Faster than this from one row's end to the next is asked about: a slip of the finger, or somebody
+// who is in two places at once (common practice, no source).
+inline constexpr double trees_an_hour_most = 120;
+
 RowsPruned rows_pruned(const ledger::Season& season, const std::string& block,
                        std::int64_t now_ms);
+
+// The row whose end this person comes to next: the one they counted in since their last row's end,
+// or the next one the way they go through the block (two rows on where they leave every other one
+// to somebody else), or else the first that nobody has pruned. 0 where all are pruned.
+int row_at_hand(const RowsPruned& rows, const ledger::BlockSeason& block,
+                const std::string& person, std::int64_t now_ms);
+
+// What is to be asked before rows of one block are kept as the author's word; empty where nothing is.
+std::vector<RowDoubt> doubts_before(const ledger::Season& season,
+                                    const std::vector<ledger::RowDone>& rows,
+                                    const std::string& author, std::int64_t now_ms);
 
 }  // namespace nthtree::advice

@@ -8,6 +8,7 @@
 
 #include "advice/internal/context.h"
 #include "advice/internal/live.h"
+#include "advice/known/planting.h"
 #include "stats/log_normal.h"
 #include "stats/negative_binomial.h"
 #include "stats/stop_lines.h"
@@ -137,7 +138,8 @@ TagSpread tag_spread(const ledger::Season& season, const std::string& block,
   spread.cv = spread.mean > 0 ? spread.sd / spread.mean : 0;
   if (tags.size() < 2 || !(spread.mean > 0)) return spread;
   fit_shapes(tags, spread);
-  const double trees = std::fmax(static_cast<double>(found->block->trees()), spread.counts);
+  const double trees =
+      std::fmax(static_cast<double>(planting_of(*found, cut_ms).bearing()), spread.counts);
   spread.correction = stats::finite_population_correction(spread.counts, trees);
   if (const auto mean = stats::systematic_estimate(tags, trees)) {
     spread.se_successive = std::sqrt(mean->variance_successive);

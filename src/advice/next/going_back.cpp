@@ -9,7 +9,6 @@
 #include "advice/internal/day_parts.h"
 #include "advice/internal/drift_model.h"
 #include "advice/internal/live.h"
-#include "advice/known/rows_pruned.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -60,7 +59,7 @@ double minutes_per_spur(const BlockContext& context, const Pace& pace) {
 Prices prices_in(const BlockContext& context) {
   const ledger::FarmSettings& farm = context.season->farm();
   const Cost cost = cost_in(context);
-  const double trees = std::max(1.0, static_cast<double>(context.block->block->trees()));
+  const double trees = std::max(1.0, static_cast<double>(context.planting().bearing()));
   Prices prices;
   prices.minutes_per_spur = minutes_per_spur(context, pace_in(context));
   prices.wage_per_minute = farm.wage_per_hour / 60;
@@ -103,6 +102,7 @@ std::int64_t moment_worked(const PersonEvidence* evidence, const RowPart& part) 
 
 void add_part(Stretch& stretch, const RowPart& part, std::int64_t worked_ms) {
   if (stretch.rows.empty() || stretch.rows.back() != part.row) stretch.rows.push_back(part.row);
+  stretch.parts.push_back(part);
   stretch.trees += part.trees;
   stretch.from_ms = stretch.from_ms == 0 ? worked_ms : std::min(stretch.from_ms, worked_ms);
   stretch.to_ms = std::max(stretch.to_ms, worked_ms);
@@ -145,6 +145,9 @@ Belief believe(const BlockContext& context, Stretch& stretch,
   const double band = context.settings.tolerance_fraction;
   stretch.chance_over = stats::normal_cdf((mean - std::log1p(band)) / sd);
   stretch.chance_under = stats::normal_cdf((std::log1p(-band) - mean) / sd);
+  const double one_tree_sd = std::sqrt(sd * sd + tree_sd * tree_sd);
+  stretch.share_over = stats::normal_cdf((mean - std::log1p(band)) / one_tree_sd);
+  stretch.share_under = stats::normal_cdf((std::log1p(-band) - mean) / one_tree_sd);
   return {stretch.over_target.value, stretch.spurs_per_tree.value * sd};
 }
 
@@ -207,10 +210,9 @@ void say_why(Stretch& stretch) {
 
 std::vector<Stretch> stretches_of(const BlockContext& context) {
   const std::string& id = context.block->id;
-  const RowsPruned rows = rows_pruned(*context.season, id, context.cut_ms);
   std::map<std::string, std::vector<std::int64_t>> changes;
   std::map<std::pair<std::string, std::size_t>, Stretch> found;
-  for (const RowPart& part : rows.parts) {
+  for (const RowPart& part : context.rows().parts) {
     const auto [moments, is_new] = changes.try_emplace(part.person);
     if (is_new) moments->second = changes_of(context, part.person);
     const auto evidence = context.here->people.find(part.person);

@@ -20,6 +20,7 @@
 #include <string>
 #include <vector>
 
+#include "advice/known/rows_pruned.h"
 #include "advice/reason.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
@@ -37,6 +38,7 @@ enum class Back {
 struct Stretch {
   std::string block, person;
   std::vector<int> rows;             // in order
+  std::vector<RowPart> parts;        // the same with what of each row, and when
   double trees = 0;                  // bearing
   std::int64_t from_ms = 0, to_ms = 0;  // when these rows were pruned
   bool inferred = false;             // some rows were not logged
@@ -44,6 +46,7 @@ struct Stretch {
   orchard::Estimate spurs_per_tree;  // left on a tree, 90 %
   orchard::Estimate over_target;     // the same less the target
   double chance_over = 0, chance_under = 0;  // that its mean lies beyond the band
+  double share_over = 0, share_under = 0;    // of its trees, expected beyond it
   double minutes_per_tree = 0;       // to go back to one, walk and all
   double hours = 0;                  // for the whole stretch
   double cost_now = 0;               // of going back, at the farm's wage

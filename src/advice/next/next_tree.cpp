@@ -180,6 +180,9 @@ NextTree next_tree_in(const BlockContext& context, const std::string& person,
   next.trees_ahead = next.stride;
   if (context.block->block && context.block->block->has(from)) {
     place(*context.block->block, walk_of(*context.block, person, from), from, next);
+    next.due = next.tree;
+    next.tree = context.planting().count_instead(next.due, next.walks_down);
+    next.same_row = next.tree.row == from.row;
   }
   return next;
 }

@@ -19,6 +19,9 @@ struct NextTree {
   int trees_ahead = 0;             // of the pruner's own trees, the just counted one being 0
   bool same_row = true;            // false: `tree` lies in a later row
   orchard::TreeAddress tree;       // {0, 0} where the block ends before it
+  // Where the stride falls. Another one than `tree` where no bearing tree stands there: then `tree`
+  // is the one that known/planting.h fixes, and nobody chooses.
+  orchard::TreeAddress due;
   bool walks_down = false;         // the pruner works this row from its end
   int stride = 50;                 // the stride in force for this person now
   double expected_more_trees = 0;  // counted trees until the verdict, 0 when reached

@@ -92,6 +92,17 @@ double half_width(double n, double trees, const PlanWish& wish) {
   return t * wish.cv * std::sqrt(stats::finite_population_correction(n, trees) / n);
 }
 
+void take_bearing(const Planting& planting, SamplingPlan& plan) {
+  std::set<orchard::TreeAddress> chosen;
+  for (const orchard::TreeAddress& due :
+       tagged_trees(*planting.block(), plan.stride, plan.start)) {
+    const orchard::TreeAddress tree = planting.count_instead(due);
+    if (tree.row == 0 || !chosen.insert(tree).second) continue;
+    plan.tagged.push_back(tree);
+    if (tree != due) ++plan.instead;
+  }
+}
+
 }  // namespace
 
 std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride) {
@@ -139,9 +150,14 @@ std::vector<orchard::TreeAddress> tagged_trees(const orchard::Block& block, int 
 
 SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish,
                            std::uint64_t seed) {
+  return plan_sampling(Planting(block), wish, seed);
+}
+
+SamplingPlan plan_sampling(const Planting& planting, const PlanWish& wish, std::uint64_t seed) {
   SamplingPlan plan;
-  const double trees = static_cast<double>(block.trees());
+  const double trees = static_cast<double>(planting.bearing());
   if (trees < 1) return plan;
+  const orchard::Block& block = *planting.block();
   const auto enough = stats::sample_size_for_mean(wish.cv, wish.relative_half_width,
                                                   wish.confidence, std::max(2.0, trees));
   const double n = std::min(trees, std::max<double>(trees_least, enough ? *enough : trees));
@@ -151,7 +167,7 @@ SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish,
   while (plan.stride > 1 && in_step(plan.stride, rows, block.trees())) --plan.stride;
   base::Random random(seed);
   plan.start = 1 + static_cast<int>(random.below(static_cast<std::uint64_t>(plan.stride)));
-  plan.tagged = tagged_trees(block, plan.stride, plan.start);
+  take_bearing(planting, plan);
   plan.trees = static_cast<int>(plan.tagged.size());
   plan.relative_half_width = half_width(plan.trees, trees, wish);
   plan.minutes = plan.trees * wish.seconds_per_count / 60;

@@ -15,6 +15,7 @@
 #include <string>
 #include <vector>
 
+#include "advice/known/planting.h"
 #include "ledger/season.h"
 #include "orchard/block.h"
 
@@ -51,6 +52,7 @@ struct SamplingPlan {
   double minutes = 0;            // counting time in all
   int rows_met = 0;              // rows with at least one of them
   std::vector<orchard::TreeAddress> tagged;  // in walking order
+  int instead = 0;               // of them, counted in place of an address without a bearing tree
   std::vector<PlanWarning> warnings;
 };
 
@@ -60,6 +62,9 @@ struct SamplingPlan {
 // rows have it.
 std::vector<PlanWarning> check_stride(const orchard::Block& block, int stride);
 SamplingPlan plan_sampling(const orchard::Block& block, const PlanWish& wish, std::uint64_t seed);
+// The same of the bearing trees alone: where none stands at an address, the one that
+// Planting::count_instead names is counted, no tree twice.
+SamplingPlan plan_sampling(const Planting& planting, const PlanWish& wish, std::uint64_t seed);
 
 // A seed from a block's id: the lot is drawn once a block, the same on every phone.
 std::uint64_t seed_of(const std::string& block);

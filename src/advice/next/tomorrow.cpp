@@ -140,7 +140,7 @@ class Planner {
 
   Tomorrow with(const std::map<std::string, std::string>& block_of_gang) {
     for (Gang& gang : gangs_) {
-      const auto wish = block_of_gang.find(gang.name);
+      const auto wish = block_of_gang.find(gang.key());
       gang.block = wish != block_of_gang.end() && work_of(wish->second) ? wish->second
                                                                         : gang.block_now;
     }
@@ -226,9 +226,11 @@ class Planner {
     return sum;
   }
 
-  double late() const {
+  double late() const { return late_of(play_out()); }
+
+  static double late_of(const std::vector<BlockEnd>& ends) {
     double sum = 0;
-    for (const BlockEnd& end : play_out()) sum += end.trees_late;
+    for (const BlockEnd& end : ends) sum += end.trees_late;
     return sum;
   }
 
@@ -302,7 +304,7 @@ class Planner {
   Tomorrow result() {
     Tomorrow plan;
     plan.blocks = play_out();
-    plan.trees_late = late();
+    plan.trees_late = late_of(plan.blocks);
     const std::vector<Gang> proposed = gangs_;
     for (Gang& gang : gangs_) gang.block = gang.block_now;
     plan.trees_late_as_now = late();

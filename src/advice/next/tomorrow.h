@@ -34,6 +34,9 @@ struct Gang {
   std::string block;                // where to go tomorrow; empty: nothing is left to prune
   double trees_per_hour = 0;        // together
   std::vector<Reason> reasons;      // up to three: gang_stays, gang_moves, gang_saves, gang_late
+
+  // What tells it from the others: its name, or where those without one are.
+  std::string key() const { return name.empty() ? "@" + block_now : name; }
 };
 
 struct BlockEnd {
@@ -57,8 +60,8 @@ struct Tomorrow {
 
 Tomorrow tomorrow(const ledger::Season& season, std::int64_t now_ms);
 
-// The same with these gangs (by name) in these blocks; a gang that is not named stays where it is.
-// Names and blocks that there are not change nothing.
+// The same with these gangs (by key) in these blocks; a gang that is not named stays where it is.
+// Keys and blocks that there are not change nothing.
 Tomorrow what_if(const ledger::Season& season, std::int64_t now_ms,
                  const std::map<std::string, std::string>& block_of_gang);
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "advice/known/block_target.h"
+#include "advice/known/planting.h"
 #include "advice/internal/live.h"
 #include "advice/internal/unpruned.h"
 #include "orchard/crop.h"
@@ -21,12 +22,12 @@ YearCase year_case(double fraction, double spurs_to_leave, const Unpruned& unpru
   return year;
 }
 
-void if_nothing_were_pruned(const ledger::FarmSettings& farm, const orchard::Block& block,
+void if_nothing_were_pruned(const ledger::FarmSettings& farm, const ledger::BlockSeason& season,
                             const orchard::Target& target, const Unpruned& unpruned,
                             Consequences& what) {
   const double flowering = unpruned.spurs.value * target.floral_fraction.value;
   what.seeds_per_tree_unpruned = orchard::seeds_at_bloom(
-      flowering, block.target.flowers_per_spur, block.target.seeds_per_fruit);
+      flowering, season.block->target.flowers_per_spur, season.block->target.seeds_per_fruit);
   what.fruitlets_to_thin_per_tree =
       orchard::fruitlets_to_thin(flowering, fruitlets_per_spur, target.fruits_per_tree);
   const double rate = farm.hand_thinning_fruitlets_per_hour;
@@ -34,7 +35,8 @@ void if_nothing_were_pruned(const ledger::FarmSettings& farm, const orchard::Blo
   const double fruitlets = what.fruitlets_to_thin_per_tree;
   what.thinning_hours_per_ha = orchard::thinning_hours(fruitlets, target.trees_per_ha, rate);
   what.thinning_hours_block =
-      orchard::thinning_hours(fruitlets, static_cast<double>(block.trees()), rate);
+      orchard::thinning_hours(fruitlets, static_cast<double>(planting_of(season, always).bearing()),
+                              rate);
   what.thinning_cost_block = what.thinning_hours_block * farm.wage_per_hour;
 }
 
@@ -67,7 +69,7 @@ Consequences consequences(const ledger::Season& season, const std::string& block
   }
   what.limbs_worth_to_take = orchard::limbs_that_carry(
       what.spurs_to_take.value, unpruned.spurs.value, std::max(1, found->block->limbs_per_tree));
-  if_nothing_were_pruned(season.farm(), *found->block, t, unpruned, what);
+  if_nothing_were_pruned(season.farm(), *found, t, unpruned, what);
   return what;
 }
 

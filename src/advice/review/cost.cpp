@@ -71,7 +71,7 @@ Cost cost_in(const BlockContext& context) {
                                 at_least_zero(over.high)};
   cost.short_spurs_per_tree = {at_least_zero(-over.value), at_least_zero(-over.high),
                                at_least_zero(-over.low)};
-  const double trees = static_cast<double>(context.block->block->trees());
+  const double trees = static_cast<double>(context.planting().bearing());
   cost.kg_per_fruit = fruit_kg(context.block->block->target);
   const PerSpur one = per_spur(farm, *context.block, context.here->target);
   cost.fruitlets_to_thin = times(cost.excess_spurs_per_tree, one.fruitlets * trees);

@@ -8,7 +8,6 @@
 
 #include "advice/internal/day_parts.h"
 #include "advice/internal/live.h"
-#include "advice/known/rows_pruned.h"
 #include "base/text.h"
 #include "stats/quantiles.h"
 
@@ -146,9 +145,9 @@ Pace pace_in(const BlockContext& context) {
   for (const auto& [person, spells] : people) {
     pace.pruners.push_back(pace_of_one(person, spells, crew, variance, today));
   }
-  pace.trees = planting_of(block, context.cut_ms).bearing();
+  pace.trees = context.planting().bearing();
   // Rows say what was pruned; what people typed is the fallback where fewer rows were logged.
-  const double in_rows = rows_pruned(*context.season, block.id, context.cut_ms).trees_logged;
+  const double in_rows = context.rows().trees_logged;
   pace.trees_done =
       std::min(pace.trees, static_cast<std::int64_t>(std::max(trees, std::floor(in_rows))));
   if (is_finished(block, context.cut_ms)) pace.trees_done = pace.trees;

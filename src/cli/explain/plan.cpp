@@ -50,11 +50,13 @@ void explain_stride(const orchard::Block& block, Worksheet& sheet) {
 }
 
 // What a closer or a looser mean would take.
-void explain_precisions(const orchard::Block& block, double cv, double wage, Worksheet& sheet) {
+void explain_precisions(const advice::Planting& planting, double cv, double wage,
+                        Worksheet& sheet) {
   TextTable table({">the mean within ± %", ">every", ">trees", ">rows", ">minutes", ">cost"});
   for (const double percent : {20.0, 15.0, 10.0, 7.5, 5.0}) {
     const auto plan = advice::plan_sampling(
-        block, {.relative_half_width = percent / 100, .cv = cv}, advice::seed_of(block.id));
+        planting, {.relative_half_width = percent / 100, .cv = cv},
+        advice::seed_of(planting.block()->id));
     table.row({plain(percent), std::to_string(plan.stride), std::to_string(plan.trees),
                std::to_string(plan.rows_met), base::print("%.0f", plan.minutes),
                wage > 0 ? base::print("%.2f", plan.minutes / 60 * wage) : "no wage set"});
@@ -75,7 +77,8 @@ std::string listed(const std::vector<orchard::TreeAddress>& trees) {
 void explain_wish(const ExplainedBlock& it, double cv, Worksheet& sheet) {
   const orchard::Block& block = *it.block->block;
   const advice::PlanWish wish{.relative_half_width = explained_half_width, .cv = cv};
-  const auto plan = advice::plan_sampling(block, wish, advice::seed_of(block.id));
+  const advice::Planting planting = advice::planting_of(*it.block, it.farm->now_ms);
+  const auto plan = advice::plan_sampling(planting, wish, advice::seed_of(block.id));
   sheet.line(base::print("wanted: the block's mean within ±%.0f %% at 90 %%, trees differing by "
                          "%s of it", 100 * wish.relative_half_width, plain(cv).c_str()));
   sheet.line("plan: every " + ordinal(plan.stride) + " tree, from tree " + num(plan.start) +
@@ -86,7 +89,7 @@ void explain_wish(const ExplainedBlock& it, double cv, Worksheet& sheet) {
   if (plan.trees >= 2) {
     sheet.equation("half width, as a share of the mean", "t(0.95; " + num(plan.trees - 1) +
                    ") × " + num(cv) + " × √((1 - " + n + " ÷ " +
-                   num(static_cast<double>(block.trees())) + ") ÷ " + n + ")",
+                   num(static_cast<double>(planting.bearing())) + ") ÷ " + n + ")",
                    plan.relative_half_width);
   }
   sheet.equation("minutes of counting", n + " × " + num(wish.seconds_per_count) + " ÷ 60",
@@ -96,7 +99,7 @@ void explain_wish(const ExplainedBlock& it, double cv, Worksheet& sheet) {
     sheet.equation("what it costs", num(plan.minutes) + " ÷ 60 × " + num(wage),
                    plan.minutes / 60 * wage);
   }
-  explain_precisions(block, cv, wage, sheet);
+  explain_precisions(planting, cv, wage, sheet);
 }
 
 }  // namespace

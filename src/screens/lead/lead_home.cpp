@@ -66,6 +66,9 @@ void crew_part(Scene& scene) {
 
 // What a desk has at its side (parts/places.h).
 void places_part(Scene& scene) {
+  menu_row(scene, "rows", tr("rows.page"), ScreenId::rows, Glyph::check);
+  menu_row(scene, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
+  menu_row(scene, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
   menu_row(scene, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
   menu_row(scene, "before", tr("lead.before"), ScreenId::before_counts, Glyph::tree);
   menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);

@@ -1,11 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 // A block row by row: where too many, just right or too few are left, and where nobody counted.
+#include <algorithm>
 #include <map>
+#include <set>
+#include <tuple>
 
 #include "ledger/live.h"
+#include "orchard/row_list.h"
 #include "screens/each_screen.h"
 #include "screens/parts/parts.h"
+#include "screens/parts/rows.h"
 #include "screens/parts/scene.h"
+#include "screens/parts/sorted_table.h"
+#include "screens/parts/stretch.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -20,6 +27,111 @@ widgets::Verdict state_of(double spurs, double target, double tolerance) {
   if (spurs > target * (1 + tolerance)) return widgets::Verdict::harder;
   if (spurs < target * (1 - tolerance)) return widgets::Verdict::lighter;
   return widgets::Verdict::on_target;
+}
+
+// Who pruned a part of a row, when, and how it stands: one line of the list and of the map.
+struct RowLine {
+  const advice::RowPart* part = nullptr;
+  const advice::Stretch* stretch = nullptr;
+};
+
+// By row, as one walks.
+std::vector<RowLine> row_lines(const std::vector<advice::Stretch>& stretches) {
+  std::vector<RowLine> lines;
+  for (const advice::Stretch& stretch : stretches) {
+    for (const advice::RowPart& part : stretch.parts) lines.push_back({&part, &stretch});
+  }
+  std::sort(lines.begin(), lines.end(), [](const RowLine& a, const RowLine& b) {
+    return std::tie(a.part->row, a.part->first_tree) < std::tie(b.part->row, b.part->first_tree);
+  });
+  return lines;
+}
+
+std::string word_of(widgets::Verdict verdict) {
+  switch (verdict) {
+    case widgets::Verdict::harder: return tr("map.over");
+    case widgets::Verdict::lighter: return tr("map.under");
+    case widgets::Verdict::on_target: return tr("map.fine");
+    case widgets::Verdict::count_more: break;
+  }
+  return tr("map.open");
+}
+
+std::string part_text(const orchard::Block& block, const advice::RowPart& part) {
+  ledger::RowDone done;
+  done.row = part.row;
+  done.side = part.side;
+  if (part.first_tree > 1 || part.last_tree < block.trees_in_row(part.row)) {
+    done.first_tree = part.first_tree;
+    done.last_tree = part.last_tree;
+  }
+  return row_text(done);
+}
+
+std::string out_of_band(const advice::Stretch& stretch) {
+  return of_100(stretch.share_over + stretch.share_under);
+}
+
+void rows_table(Scene& scene, const orchard::Block& block, const std::vector<RowLine>& lines) {
+  SortedTable table("map_rows", tr("map.title"),
+                    {{tr("row")}, {tr("review.pruned_by")}, {tr("map.when")},
+                     {tr("map.known"), false, true}, {tr("map.state")},
+                     {tr("standing.left"), true}, {tr("map.range"), true},
+                     {tr("map.out"), true}});
+  for (const auto& [part, stretch] : lines) {
+    table.add("", {{part_text(block, *part)},
+                   {person_text(scene.season, part->person)},
+                   {time_text(scene.season, part->at_ms)},
+                   {tr(part->inferred ? "map.inferred" : "map.logged")},
+                   {word_of(stand_of(*stretch))},
+                   {whole(stretch->spurs_per_tree.value), stretch->spurs_per_tree.value},
+                   {range_text(stretch->spurs_per_tree.low, stretch->spurs_per_tree.high)},
+                   {out_of_band(*stretch), stretch->share_over + stretch->share_under}});
+  }
+  table.draw(scene);
+}
+
+// On a phone the rows of one hand that stand alike share a line.
+void rows_cards(Scene& scene, const std::vector<advice::Stretch>& stretches) {
+  int position = 0;
+  for (const advice::Stretch& stretch : stretches) {
+    if (stretch.rows.empty()) continue;
+    const std::string detail =
+        whose_text(scene, stretch) + " " +
+        tr("map.line", {{"range", range_text(stretch.spurs_per_tree.low,
+                                             stretch.spurs_per_tree.high)},
+                        {"n", out_of_band(stretch)}});
+    if (choice_row(scene.ui, {.id = "stretch/" + std::to_string(++position),
+                              .label = tr_count("map.rows", static_cast<long>(stretch.rows.size()),
+                                                {{"rows", orchard::row_list_text(stretch.rows)}}) +
+                                       ": " + word_of(stand_of(stretch)),
+                              .detail = detail,
+                              .trailing = whole(stretch.spurs_per_tree.value)})) {
+      scene.go(ScreenId::going_back);
+    }
+  }
+}
+
+std::vector<widgets::MapRow> row_states(const std::vector<RowLine>& lines) {
+  std::vector<widgets::MapRow> states;
+  for (const auto& [part, stretch] : lines) {
+    states.push_back({part->row, stand_of(*stretch), part->inferred});
+  }
+  return states;
+}
+
+// What the picture shows, heard: how many trees are counted, and how many rows stand how.
+std::string label_of(const widgets::BlockMap& map) {
+  std::string label =
+      tr("map.title") + ": " + tr_count("counts_n", static_cast<long>(map.cells.size()));
+  std::map<widgets::Verdict, std::set<int>> rows;
+  for (const widgets::MapRow& row : map.row_states) rows[row.verdict].insert(row.row);
+  for (const auto& [verdict, numbers] : rows) {
+    label += ". " + tr_count("map.rows", static_cast<long>(numbers.size()),
+                             {{"rows", orchard::row_list_text({numbers.begin(), numbers.end()})}}) +
+             ": " + word_of(verdict);
+  }
+  return label;
 }
 
 void rows_list(Scene& scene, const std::map<int, RowSum>& rows) {
@@ -52,7 +164,7 @@ void draw_block_map(Scene& scene) {
                .title = block_text(scene.season, scene.block_id()), .full = true});
   const ledger::BlockSeason* block = scene.block();
   const advice::BlockTarget* target = scene.reckoning.target(scene.season, scene.block_id());
-  if (!block || !block->block || block->tag_counts.empty()) {
+  if (!block || !block->block || (block->tag_counts.empty() && block->rows_done.empty())) {
     empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("map.title"),
                            .text = tr("map.empty")});
     finish(scene);
@@ -79,15 +191,24 @@ void draw_block_map(Scene& scene) {
                          .verdict = state_of(spurs, target->target.spurs_to_leave_per_tree.value,
                                              block->block->tolerance_fraction)});
   }
-  map.label = tr("map.title") + ": " + tr_count("counts_n", static_cast<long>(map.cells.size()));
+  const std::vector<advice::Stretch>& stretches =
+      scene.reckoning.stretches(scene.season, scene.block_id(), scene.now_ms());
+  const std::vector<RowLine> lines = row_lines(stretches);
+  map.row_states = row_states(lines);
+  map.label = label_of(map);
   small_print(scene.ui, tr("map.text"));
+  if (!lines.empty()) small_print(scene.ui, tr("map.row_text"));
   if (scene.ui.desk()) map.height = 420;
   block_map(scene.ui, map);
-  const auto by_row = [&] {
-    heading(scene.ui, tr("standing.left"));
+  heading(scene.ui, tr(lines.empty() ? "standing.left" : "map.by_row"));
+  if (lines.empty()) {
     rows_list(scene, rows);
-  };
-  side_by_side(scene, by_row, [&] { spread_part(scene); });
+  } else if (scene.ui.desk()) {
+    rows_table(scene, *block->block, lines);
+  } else {
+    rows_cards(scene, stretches);
+  }
+  spread_part(scene);
   finish(scene);
 }
 

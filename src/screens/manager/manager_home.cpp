@@ -84,6 +84,9 @@ void tasks_beside_places(Scene& scene) {
 void tasks_part(Scene& scene) {
   heading(scene.ui, tr("home.menu"));
   if (scene.ui.desk()) return tasks_beside_places(scene);
+  menu_row(scene, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
+  menu_row(scene, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
+  menu_row(scene, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
   menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
   menu_row(scene, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
   menu_row(scene, "share", tr("manager.share"), ScreenId::share, Glyph::share);

@@ -62,6 +62,9 @@ void draw_rates(Scene& scene) {
   farm.hand_thinning_fruitlets_per_hour =
       ask("farm/thinning", tr("rates.thinning"), farm.hand_thinning_fruitlets_per_hour,
           limits::fruitlets_per_hour, 0);
+  farm.crowding_cost_per_1000_spurs =
+      ask("farm/crowding", tr("rates.crowding"), farm.crowding_cost_per_1000_spurs, limits::money,
+          2, tr("rates.crowding_hint"));
   farm.sureness =
       ask("farm/sureness", tr("rates.sureness"), 100 * farm.sureness,
           {100 * limits::sureness.low, 100 * limits::sureness.high}, 0) / 100;

@@ -71,6 +71,18 @@ void whole_day(Scene& scene, const advice::DayReview& review) {
   side_by_side(scene, [&] { blocks_of_day(scene, review); }, right);
 }
 
+// The evening's two questions, where the day ends.
+void evening_rows(Scene& scene) {
+  const auto back = [&] {
+    menu_row(scene, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
+  };
+  const auto tomorrow = [&] {
+    menu_row(scene, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
+  };
+  heading(scene.ui, tr("review.evening"));
+  side_by_side(scene, back, tomorrow);
+}
+
 }  // namespace
 
 std::int64_t shown_day(Scene& scene) {
@@ -95,6 +107,7 @@ void draw_review(Scene& scene) {
     day_choice(scene, day);
     whole_day(scene, review);
   }
+  if (!empty) evening_rows(scene);
   if (scene.bar.action == "print") scene.want(PrintReport{day_report(scene.season, review)});
   finish(scene);
 }

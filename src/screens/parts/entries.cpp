@@ -40,7 +40,8 @@ template <typename T>
 constexpr bool is_act =
     std::is_same_v<T, ledger::BudSample> || std::is_same_v<T, ledger::Advice> ||
     std::is_same_v<T, ledger::BlockProgress> || std::is_same_v<T, ledger::GrowthStage> ||
-    std::is_same_v<T, ledger::WorkSpell>;
+    std::is_same_v<T, ledger::WorkSpell> || std::is_same_v<T, ledger::RowDone> ||
+    std::is_same_v<T, ledger::TreeState>;
 
 // Counts of an exercise stay unseen, or the second one of a tree would follow the first.
 template <typename T>
@@ -144,6 +145,17 @@ std::vector<ActLine> act_lines(const ledger::Season& season, const std::string& 
     return a.at_ms != b.at_ms ? a.at_ms > b.at_ms : b.id < a.id;
   });
   return lines;
+}
+
+const RowEntry* row_entry(const ledger::Season& season, const std::string& record) {
+  const auto wanted = ledger::parse_record_id(record);
+  if (!wanted) return nullptr;
+  for (const auto& held : season.blocks()) {
+    const RowEntry* found = last(held.second.rows_done,
+                                 [&](const auto& entry) { return entry.place.id == *wanted; });
+    if (found) return found;
+  }
+  return nullptr;
 }
 
 int number_of(ledger::Body count) {

@@ -17,6 +17,7 @@ namespace nthtree::screens {
 
 using TagEntry = ledger::Entry<ledger::TagCount>;
 using CheckEntry = ledger::Entry<ledger::CheckCount>;
+using RowEntry = ledger::Entry<ledger::RowDone>;
 
 const TagEntry* last_tag(const ledger::BlockSeason& block, const std::string& person);
 // The latest tag of that tree; of that person where one is given.
@@ -56,7 +57,7 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
 std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger::Body& like,
                                  const std::string& person);
 // What somebody noted with one tap, other than a count: buds of a branch, a word told, how far a
-// block is, a growth stage, hours worked.
+// block is, a growth stage, hours worked, a row's end, a tree that does not bear.
 struct ActLine {
   ledger::RecordId id;
   std::string block;
@@ -66,6 +67,8 @@ struct ActLine {
 // Of that person and day, newest first; what was taken back is left out.
 std::vector<ActLine> act_lines(const ledger::Season& season, const std::string& person,
                                std::int64_t day);
+// The row's end of that record id; null where there is none, or it was taken back.
+const RowEntry* row_entry(const ledger::Season& season, const std::string& record);
 // The number of a count, a tag's as it was first counted; 0 of anything else.
 int number_of(ledger::Body count);
 // The line of that record id, withdrawn or not; `id` all zero where there is none.

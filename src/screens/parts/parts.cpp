@@ -120,6 +120,13 @@ const advice::NextTree& next_tree_of(Scene& scene, const std::string& person) {
   return scene.reckoning.next(scene.season, scene.block_id(), person, from, scene.now_ms());
 }
 
+int row_at_hand_of(Scene& scene) {
+  const ledger::BlockSeason* block = scene.block();
+  if (!block) return 0;
+  return advice::row_at_hand(scene.reckoning.rows(scene.season, block->id, scene.now_ms()), *block,
+                             scene.session.person, scene.now_ms());
+}
+
 void lead_said(Scene& scene) {
   constexpr std::int64_t said_for_ms = 36LL * 3600 * 1000;
   const ledger::BlockSeason* block = scene.block();

@@ -39,6 +39,9 @@ void set_clock(const Scene& scene, ledger::FarmSettings& farm);
 const advice::AgainstCrew* against_crew_of(Scene& scene, const std::string& person);
 const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
 
+// The row whose end the present person comes to next; 0 where all are pruned.
+int row_at_hand_of(Scene& scene);
+
 // What the lead told this person in this block, on their own phone: today's and yesterday's word.
 void lead_said(Scene& scene);
 

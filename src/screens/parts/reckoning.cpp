@@ -24,7 +24,8 @@ void Reckoning::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, agreements_,
         worklists_, florals_, consequences_, briefs_, acceptances_, spreads_, days_, reviews_,
-        second_, exercises_now_, exercises_, learnings_, lines_);
+        second_, exercises_now_, exercises_, learnings_, lines_, rows_, stretches_, going_back_,
+        tomorrows_);
 }
 
 void Reckoning::check(const Season& season, std::int64_t now_ms) {
@@ -179,6 +180,36 @@ const advice::Exercise& Reckoning::exercise(const Season& season, const std::str
 const advice::Learning& Reckoning::learning(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(learnings_, block, [&] { return advice::learn(season, block); });
+}
+
+const advice::RowsPruned& Reckoning::rows(const Season& season, const std::string& block,
+                                          std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(rows_, block, [&] { return advice::rows_pruned(season, block, now_ms); });
+}
+
+const std::vector<advice::Stretch>& Reckoning::stretches(const Season& season,
+                                                         const std::string& block,
+                                                         std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(stretches_, block, [&] { return advice::stretches_in(season, block, now_ms); });
+}
+
+const advice::GoingBack& Reckoning::going_back(const Season& season, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(going_back_, "", [&] { return advice::going_back(season, now_ms); });
+}
+
+const advice::Tomorrow& Reckoning::tomorrow(
+    const Season& season, const std::map<std::string, std::string>& block_of_gang,
+    std::int64_t now_ms) {
+  check(season, now_ms);
+  std::string key;
+  for (const auto& [gang, block] : block_of_gang) key += gang + "=" + block + "\n";
+  return keep(tomorrows_, key, [&] {
+    return block_of_gang.empty() ? advice::tomorrow(season, now_ms)
+                                 : advice::what_if(season, now_ms, block_of_gang);
+  });
 }
 
 advice::TreeAdvice Reckoning::tree(const Season& season, const std::string& block, int spurs,

@@ -28,6 +28,9 @@
 #include "advice/judged/drift.h"
 #include "advice/known/exercise.h"
 #include "advice/known/exercise_progress.h"
+#include "advice/known/rows_pruned.h"
+#include "advice/next/going_back.h"
+#include "advice/next/tomorrow.h"
 #include "advice/known/floral.h"
 #include "advice/review/learning.h"
 #include "advice/next/next_tree.h"
@@ -80,6 +83,15 @@ class Reckoning {
   const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
   const advice::Exercise& exercise(const Season& season, const std::string& id);
   const advice::Learning& learning(const Season& season, const std::string& block);
+  const advice::RowsPruned& rows(const Season& season, const std::string& block,
+                                 std::int64_t now_ms);
+  const std::vector<advice::Stretch>& stretches(const Season& season, const std::string& block,
+                                                std::int64_t now_ms);
+  const advice::GoingBack& going_back(const Season& season, std::int64_t now_ms);
+  // As proposed where no gang is sent elsewhere: gangs by Gang::key(), each with its block.
+  const advice::Tomorrow& tomorrow(const Season& season,
+                                   const std::map<std::string, std::string>& block_of_gang,
+                                   std::int64_t now_ms);
   advice::TreeAdvice tree(const Season& season, const std::string& block, int spurs,
                           std::int64_t now_ms);
   // Newest first; `person` and `day` narrow it where given (entries.h).
@@ -125,6 +137,10 @@ class Reckoning {
   Kept<advice::Exercise> exercises_;
   Kept<advice::Learning> learnings_;
   Kept<std::vector<CountLine>> lines_;
+  Kept<advice::RowsPruned> rows_;
+  Kept<std::vector<advice::Stretch>> stretches_;
+  Kept<advice::GoingBack> going_back_;
+  Kept<advice::Tomorrow> tomorrows_;
 };
 
 }  // namespace nthtree::screens

@@ -23,7 +23,8 @@ bool is_spurs(const std::string& name) { return name == "spurs"; }
 std::string number_text(const std::string& name, double value) {
   if (is_spurs(name)) return whole(as_said(value));
   if (name == "change_percent") return whole(std::fabs(value));
-  if (name == "times") return number(value, 1);
+  if (name == "times" || name == "minutes_a_tree") return number(value, 1);
+  if (name == "chance") return of_100(value);
   return whole(std::fabs(value));
 }
 
@@ -249,6 +250,12 @@ std::string step_text(ledger::BlockStep step) {
     case ledger::BlockStep::revisit: break;
   }
   return tr("lead.progress.revisit");
+}
+
+std::string tree_kind_text(ledger::TreeKind kind) {
+  constexpr const char* keys[] = {"tree.bearing", "tree.missing", "tree.replant",
+                                  "tree.pollinizer", "tree.other_variety"};
+  return tr(keys[static_cast<std::size_t>(kind)]);
 }
 
 std::string trouble_text(const std::string& trouble) {

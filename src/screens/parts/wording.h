@@ -72,6 +72,7 @@ std::string direction_text(ledger::Direction direction, int spurs, const std::st
 std::string told_text(const ledger::Advice& told, const std::string& name);
 
 std::string step_text(ledger::BlockStep step);  // "Accepted"
+std::string tree_kind_text(ledger::TreeKind kind);  // "Missing", "Replanted, too young to bear"
 
 // Kept ledger trouble ids in words of what to do.
 std::string trouble_text(const std::string& trouble);

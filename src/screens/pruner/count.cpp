@@ -371,6 +371,23 @@ std::string short_save_label(const Scene& scene, const CountDraft& draft) {
   return tr("count.save_short", {{"n", whole(draft.spurs())}});
 }
 
+// Before the first spur there is nothing to throw away: then it may be said that no tree stands
+// here. A practice count is of no tree, and where the tree is given no other takes its place.
+widgets::Action second_action(const Scene& scene, const CountDraft& draft) {
+  const bool open = draft.empty() && !draft.practice && !is_of_one_tree(draft) &&
+                    draft.purpose != CountPurpose::check && scene.season.block(draft.block);
+  if (open) return {.id = "no_tree", .label = tr("tree.none_here"), .kind = Kind::quiet};
+  return {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet,
+          .enabled = !draft.empty()};
+}
+
+void take_second(Scene& scene, const CountDraft& draft, const std::string& action) {
+  if (action == "throw") scene.want(Ask{"throw"});
+  if (action == "no_tree") {
+    scene.want(Go{Stop{ScreenId::no_tree, draft.block, {}, draft.tree, {}}});
+  }
+}
+
 // A lying phone has no height to spare for a bar: what ends the count stands beside the pad.
 void wide_count(Scene& scene, const CountDraft& draft) {
   scene.ui.hand_row(
@@ -384,11 +401,10 @@ void wide_count(Scene& scene, const CountDraft& draft) {
         scene.ui.row(
             {1, 1.15f},
             [&] {
-              if (button(scene.ui, {.id = "throw",
-                                    .label = tr("count.throw_short"),
-                                    .kind = Kind::quiet,
-                                    .enabled = !draft.empty()})) {
-                scene.want(Ask{"throw"});
+              const widgets::Action second = second_action(scene, draft);
+              if (button(scene.ui, {.id = second.id, .label = second.label, .kind = second.kind,
+                                    .enabled = second.enabled})) {
+                take_second(scene, draft, second.id);
               }
             },
             [&] {
@@ -419,10 +435,7 @@ void draw_count(Scene& scene) {
                 .label = save_label(draft),
                 .enabled = problem_of(scene, draft).empty(),
                 .weight = 1.7f},
-               {.id = "throw",
-                .label = tr("count.throw_short"),
-                .kind = Kind::quiet,
-                .enabled = !draft.empty()}};
+               second_action(scene, draft)};
   }
   open(scene, {.key = "count", .title = title_of(draft), .actions = actions});
   if (scene.ui.wide()) {
@@ -433,7 +446,7 @@ void draw_count(Scene& scene) {
     what_counts_below(scene, draft);
   }
   if (scene.bar.action == "save") save(scene, draft);
-  if (scene.bar.action == "throw") scene.want(Ask{"throw"});
+  take_second(scene, draft, scene.bar.action);
   finish(scene);
   if (asked(scene, "throw", tr("count.throw"),
             tr("count.throw_question",

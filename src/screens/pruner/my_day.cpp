@@ -5,6 +5,7 @@
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
 #include "screens/parts/parts.h"
+#include "screens/parts/rows.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
@@ -75,6 +76,14 @@ std::string words_of(const Scene& scene, const ActLine& act) {
     return tr("day.works", {{"trees", whole(spell->trees)},
                             {"hours", number(spell->minutes / 60.0, 1)}});
   }
+  if (const auto* done = std::get_if<ledger::RowDone>(&act.body)) {
+    const bool own = done->person.empty() || done->person == scene.session.person;
+    return tr("rows.noted", {{"row", row_text(*done)}}) +
+           (own ? "" : ", " + person_text(scene.season, done->person));
+  }
+  if (const auto* state = std::get_if<ledger::TreeState>(&act.body)) {
+    return tree_text(state->tree) + ": " + tree_kind_text(state->is);
+  }
   const auto* buds = std::get_if<ledger::BudSample>(&act.body);
   if (!buds) return "";
   return tr("day.act_buds", {{"tree", tree_text(buds->tree)},
@@ -88,10 +97,17 @@ void acts_part(Scene& scene, const std::vector<ActLine>& acts) {
   heading(scene.ui, tr("day.acts"));
   small_print(scene.ui, tr("day.acts_text"));
   for (const ActLine& act : acts) {
-    if (choice_row(scene.ui, {.id = "act/" + act.id.text(), .label = words_of(scene, act),
-                              .detail = block_text(scene.season, act.block) + ", " +
-                                        clock_text(scene.season, act.at_ms),
-                              .arrow = false, .glyph = Glyph::undo})) {
+    // A row may be corrected: it has a screen of its own.
+    const bool is_row = std::holds_alternative<ledger::RowDone>(act.body);
+    if (!choice_row(scene.ui, {.id = "act/" + act.id.text(), .label = words_of(scene, act),
+                               .detail = block_text(scene.season, act.block) + ", " +
+                                         clock_text(scene.season, act.at_ms),
+                               .arrow = is_row, .glyph = is_row ? Glyph::check : Glyph::undo})) {
+      continue;
+    }
+    if (is_row) {
+      scene.want(Go{Stop{ScreenId::row_done, act.block, {}, {}, act.id.text()}});
+    } else {
       scene.want(Ask{"act/" + act.id.text()});
     }
   }

@@ -4,6 +4,7 @@
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/parts.h"
+#include "screens/parts/rows.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
@@ -37,6 +38,9 @@ void next_tree_card(Scene& scene, const advice::NextTree& next) {
   } else {
     heading(scene.ui, tree_text(next.tree));
     paragraph(scene.ui, how_far(next));
+    if (next.due != next.tree) {
+      small_print(scene.ui, tr("tree.was_due", {{"tree", tree_in_text(next.due)}}));
+    }
   }
   scene.ui.close_card(scene.ui.theme().card);
 }
@@ -50,6 +54,48 @@ void elsewhere(Scene& scene, const advice::NextTree& next) {
   const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
   scene.want(OpenCount{CountPurpose::tag, scene.block_id(), tree});
   scene.want(Ask{"tree"});
+}
+
+// The row just noted, until the pruner leaves the screen: it is on the phone, or can be taken back.
+void row_noted(Scene& scene) {
+  const LastSave& save = scene.session.last_save;
+  const auto* done = std::get_if<ledger::RowDone>(&save.body);
+  if (!done || save.state == SaveState::none || !save.record) return;
+  save_state(scene);
+  if (choice_row(scene.ui, {.id = "row_back",
+                            .label = tr("rows.noted", {{"row", row_text(*done)}}),
+                            .detail = tr("rows.correct"),
+                            .glyph = Glyph::undo})) {
+    scene.want(Go{Stop{ScreenId::row_done, done->block, {}, {}, save.record->text()}});
+  }
+}
+
+bool is_being_noted(const Scene& scene) {
+  const LastSave& save = scene.session.last_save;
+  return save.state == SaveState::writing && std::holds_alternative<ledger::RowDone>(save.body);
+}
+
+// One tap at a row's end, and the next row is offered. While one is being written a second tap on
+// the same place would note it twice.
+RowsToKeep row_end(Scene& scene) {
+  RowsToKeep keep;
+  const int row = row_at_hand_of(scene);
+  if (row == 0 || scene.session.preferences.practice) return keep;
+  ledger::RowDone done;
+  done.block = scene.block_id();
+  done.row = row;
+  keep.rows = {done};
+  heading(scene.ui, tr("rows.your_row"));
+  if (button(scene.ui, {.id = "row_done", .label = tr("rows.done", {{"n", whole(row)}}),
+                        .kind = Kind::quiet, .enabled = !is_being_noted(scene),
+                        .glyph = Glyph::check})) {
+    keep_rows(scene, keep);
+  }
+  row_noted(scene);
+  if (choice_row(scene.ui, {.id = "row_other", .label = tr("rows.other"), .glyph = Glyph::menu})) {
+    scene.go(ScreenId::row_done, scene.block_id());
+  }
+  return keep;
 }
 
 // An exercise of this week that still waits for this person.
@@ -97,20 +143,22 @@ void draw_pruner_home(Scene& scene) {
                    false, false);
     }
   };
-  const auto further = [&] {
+  RowsToKeep rows;
+  side_by_side(scene, standing, [&] {
     next_tree_card(scene, next);
     if (!counting) elsewhere(scene, next);
+    rows = row_end(scene);
     block_line(scene);
     exercise_row(scene);
     more(scene);
-  };
-  side_by_side(scene, standing, further);
+  });
   if (scene.bar.action == "resume") go_on_counting(scene);
   if (scene.bar.action == "count") {
     const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
     scene.want(OpenCount{CountPurpose::tag, scene.block_id(), tree});
   }
   finish(scene);
+  ask_about_rows(scene, rows);
 }
 
 }  // namespace nthtree::screens

@@ -28,8 +28,9 @@ void unpruned_facts(Scene& scene, const Block& block, const orchard::Target& tar
       unpruned * target.floral_fraction.value, 1, target.fruits_per_tree);
   fact(scene.ui, tr("edit.thin"), tr("edit.thin_n", {{"n", whole(fruitlets)}}));
   const ledger::FarmSettings& farm = scene.season.farm();
-  const double hours = orchard::thinning_hours(fruitlets, static_cast<double>(block.trees()),
-                                               farm.hand_thinning_fruitlets_per_hour);
+  const double hours = orchard::thinning_hours(
+      fruitlets, static_cast<double>(planting_now(scene, block).bearing()),
+      farm.hand_thinning_fruitlets_per_hour);
   fact(scene.ui, tr("edit.thin_hours"), whole(hours));
   if (farm.wage_per_hour > 0) {
     fact(scene.ui, tr("edit.thin_cost"), whole(hours * farm.wage_per_hour));
@@ -71,9 +72,15 @@ std::optional<orchard::Estimate> floral_cut(Scene& scene, const std::string& id)
 
 }  // namespace
 
+advice::Planting planting_now(Scene& scene, const Block& block) {
+  const ledger::BlockSeason* known = scene.season.block(block.id);
+  if (!known) return advice::Planting(block);
+  return advice::planting_of(block, known->tree_states, scene.now_ms());
+}
+
 std::optional<orchard::Target> target_now(Scene& scene, const Block& block) {
-  const auto target =
-      orchard::work_out_target(block.target, block.spacing, floral_cut(scene, block.id));
+  const auto target = orchard::work_out_target(
+      block.target, planting_now(scene, block).spacing(), floral_cut(scene, block.id));
   return target ? std::optional<orchard::Target>(*target) : std::nullopt;
 }
 

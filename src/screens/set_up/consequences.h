@@ -7,11 +7,14 @@
 
 #include <optional>
 
+#include "advice/known/planting.h"
 #include "orchard/target.h"
 #include "screens/parts/scene.h"
 
 namespace nthtree::screens {
 
+// The block as it is being typed, with what is known not to bear. The block outlives it.
+advice::Planting planting_now(Scene& scene, const orchard::Block& block);
 // The target of a block as it stands on the screen, with the floral fraction of the buds cut open
 // where there are any; empty while something is missing.
 std::optional<orchard::Target> target_now(Scene& scene, const orchard::Block& block);

@@ -149,6 +149,13 @@ void BlockForm::place() {
       spacing("tree_m", "edit.tree_spacing", block_.spacing.tree_m, limits::tree_spacing_m);
   block_.limbs_per_tree =
       whole_number("limbs", tr("edit.limbs"), block_.limbs_per_tree, limits::limbs_per_tree);
+  if (!known_ || !known_->block) return;
+  const double bearing = static_cast<double>(planting_now(scene_, block_).bearing());
+  fact(scene_.ui, tr("planting.to_prune"), whole(bearing));
+  if (choice_row(scene_.ui, {.id = "planting", .label = tr("planting.title"),
+                             .glyph = Glyph::tree})) {
+    scene_.go(ScreenId::planting, block_.id);
+  }
 }
 
 // While a variety is typed: those whose name, or a word of it, begins like it; a tap takes one.
@@ -218,12 +225,15 @@ void BlockForm::plan() {
     wish.cv = scene_.reckoning.standings(scene_.season, block_.id, scene_.now_ms())
                   .block_standing.tree_log_sd;
   }
-  const auto plan = advice::plan_sampling(block_, wish, advice::seed_of(block_.id));
+  // As it is planted: what does not bear is neither counted nor pruned.
+  const advice::Planting planting = planting_now(scene_, block_);
+  const auto plan = advice::plan_sampling(planting, wish, advice::seed_of(block_.id));
   if (plan.trees == 0) return;
   fact(scene_.ui, tr("edit.plan", {{"n", whole(within)}}),
        tr("edit.plan_n", {{"n", whole(plan.trees)},
                           {"rows", whole(plan.rows_met)},
                           {"minutes", whole(plan.minutes)}}));
+  if (plan.instead > 0) small_print(scene_.ui, tr_count("planting.instead", plan.instead));
   const double wage = scene_.season.farm().wage_per_hour;
   if (wage > 0) fact(scene_.ui, tr("edit.thin_cost"), whole(plan.minutes / 60 * wage));
   if (button(scene_.ui, {.id = "plan",

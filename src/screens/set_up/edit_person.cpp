@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // One person: name, what they do, whether they still work here.
+#include <set>
+
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
 #include "screens/parts/new_id.h"
@@ -8,6 +10,20 @@
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
+namespace {
+
+// The gangs there are, so that nobody writes one of them a second way.
+std::string gangs_hint(const Scene& scene) {
+  std::set<std::string> gangs;
+  for (const auto& [id, person] : scene.season.people()) {
+    if (!person.gang.empty()) gangs.insert(person.gang);
+  }
+  std::string list;
+  for (const std::string& gang : gangs) list += (list.empty() ? "" : ", ") + gang;
+  return list.empty() ? tr("edit.person.gang_hint") : tr("edit.person.gangs", {{"list", list}});
+}
+
+}  // namespace
 
 void draw_edit_person(Scene& scene) {
   const std::string id = scene.session.here().person;
@@ -29,6 +45,9 @@ void draw_edit_person(Scene& scene) {
       form.list(key + "role", tr("edit.person.role"),
                 {tr("role.pruner"), tr("role.lead"), tr("role.manager")},
                 static_cast<int>(person.role)));
+  person.gang = form.text({.id = key + "gang", .label = tr("edit.person.gang"),
+                           .value = person.gang, .letters_max = 40, .optional = true,
+                           .hint = gangs_hint(scene)});
   if (known) person.active = form.flag(key + "active", tr("edit.person.active"), person.active);
   small_print(scene.ui, tr("edit.person.note"));
   if (scene.bar.action == "keep") {

@@ -421,6 +421,7 @@ const std::vector<Scene>& scenes() {
     add_lead(made);
     add_exercise(made);
     add_manager(made);
+    add_rows(made);
     add_exchange(made);
     add_everywhere(made);
     return made;

@@ -30,6 +30,9 @@ const ledger::Season& farm();
 std::int64_t thursday_ms();
 // The demo farm with a counting exercise in b1: l1 and p1 are through, p3 has two counts left.
 const ledger::Season& exercise_farm();
+// The demo farm with two gangs, rows that were logged, one of them twice, and trees that do not
+// bear; crowding has its price.
+const ledger::Season& rows_farm();
 // A farm with one manager and nothing else.
 const ledger::Season& new_farm();
 const ledger::Season& no_farm();
@@ -43,7 +46,8 @@ struct Scene {
 // Every screen in every state worth looking at. Names are unique.
 const std::vector<Scene>& scenes();
 
-// Of them, those of handing over and taking in.
+// Of them, those of rows, going back and tomorrow; and those of handing over and taking in.
+void add_rows(std::vector<Scene>& all);
 void add_exchange(std::vector<Scene>& all);
 
 // A session of that person in that block, on that screen.

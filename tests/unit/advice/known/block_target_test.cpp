@@ -58,6 +58,31 @@ TEST_SUITE("advice") {
     CHECK(pass.floral_fraction.value == doctest::Approx(1275.0 / 1575));
   }
 
+  // Yield an area ÷ bearing trees on it (common practice, no source): a tenth of the trees gone, each of the others carries a ninth more.
+  TEST_CASE("an area's yield was shared out among gaps too: the bearing trees carry it") {
+    SeasonBuilder farm;
+    auto settings = nthtree::test::block_settings("b1");
+    settings.block.target.fruits_per_tree.reset();
+    settings.block.target.yield = nthtree::orchard::YieldGoal{};
+    settings.block.target.yield->amount = 50;
+    settings.block.target.yield->unit = nthtree::orchard::YieldUnit::t_per_ha;
+    settings.block.target.yield->fruit_size.grams = 200;
+    farm.block(settings);
+    const auto full = block_target(farm.season, "b1");
+    REQUIRE(full.ok());
+    for (int row = 1; row <= 40; ++row) {
+      for (int tree = 1; tree <= 9; ++tree) {
+        farm.add(nthtree::ledger::TreeState{"b1", {row, tree * 10},
+                                            nthtree::ledger::TreeKind::missing}, "lead");
+      }
+    }
+    const auto gaps = block_target(farm.season, "b1");
+    REQUIRE(gaps.ok());
+    CHECK(gaps->target.fruits_per_tree / full->target.fruits_per_tree ==
+          doctest::Approx(10.0 / 9).epsilon(0.01));
+    CHECK(gaps->target.trees_per_ha / full->target.trees_per_ha == doctest::Approx(0.9));
+  }
+
   TEST_CASE("what cannot have a target says why") {
     SeasonBuilder farm;
     farm.tag("p1", 1, 1, 100, "b7");

@@ -50,6 +50,14 @@ TEST_SUITE("advice") {
     CHECK(planting.count_instead({41, 1}) == orchard::TreeAddress{});
   }
 
+  TEST_CASE("who works a row from its end is sent on that way, and over the end into the next row") {
+    test::SeasonBuilder farm;
+    farm.add(state(4, 1, TreeKind::missing), "p1").add(state(4, 17, TreeKind::missing), "p1");
+    const Planting planting = planting_of(*farm.season.block("b1"), farm.now_ms());
+    CHECK(planting.count_instead({4, 17}, true) == orchard::TreeAddress{4, 16});
+    CHECK(planting.count_instead({4, 1}, true) == orchard::TreeAddress{5, 1});
+  }
+
   TEST_CASE("a withdrawn state never was") {
     test::SeasonBuilder farm;
     farm.add(state(1, 1, TreeKind::missing), "p1");

@@ -112,6 +112,64 @@ TEST_SUITE("advice") {
     CHECK(rows.trees_logged == 0);        // what is inferred is not counted as pruned
   }
 
+  TEST_CASE("the row at hand is the one counted in, then the next one the way somebody goes") {
+    test::SeasonBuilder farm;
+    const auto at_hand = [&](const std::string& person) {
+      return row_at_hand(rows_of(farm), *farm.season.block("b1"), person, farm.now_ms());
+    };
+    CHECK(at_hand("p1") == 1);
+    farm.tag("p1", 14, 20, 190);
+    CHECK(at_hand("p1") == 14);
+    farm.add(row(14), "p1");
+    CHECK(at_hand("p1") == 15);
+    farm.add(row(15), "p2").add(row(16), "p1");  // every other row is somebody else's
+    CHECK(at_hand("p1") == 18);
+    farm.add(row(14), "p3").add(row(13), "p3");  // down through the block
+    CHECK(at_hand("p3") == 12);
+    ledger::RowDone left = row(20);
+    left.side = ledger::RowSide::left;
+    farm.add(left, "p4");
+    CHECK(at_hand("p4") == 21);
+    CHECK(at_hand("p2") == 17);
+  }
+
+  TEST_CASE("an hour of 300 trees, and a row somebody else has noted, are asked about before") {
+    test::SeasonBuilder farm;
+    farm.add(row(1), "p1");
+    const auto doubts = [&](int number, const std::string& author) {
+      return doubts_before(farm.season, {row(number)}, author, farm.now_ms());
+    };
+    REQUIRE(doubts(2, "p1").size() == 1);
+    CHECK(doubts(2, "p1")[0].kind == RowDoubt::Kind::too_fast);
+    CHECK(doubts(2, "p1")[0].other_row == 1);
+    CHECK(doubts(2, "p1")[0].other_block == "b1");
+    farm.minutes(50);  // 90 trees in fifty minutes: fast, and possible
+    CHECK(doubts(2, "p1").empty());
+    REQUIRE(doubts(1, "p2").size() == 1);
+    CHECK(doubts(1, "p2")[0].kind == RowDoubt::Kind::row_twice);
+    CHECK(doubts(1, "p2")[0].person == "p1");
+    CHECK(doubts(41, "p2")[0].kind == RowDoubt::Kind::no_such_row);
+    CHECK(doubts(2, "lead").empty());
+  }
+
+  TEST_CASE("what a lead enters for others, or late, is not too fast; a day too full is asked once") {
+    test::SeasonBuilder farm;
+    for (int number = 1; number <= 4; ++number) farm.add(row(number, "p1"), "lead");
+    CHECK(doubts_before(farm.season, {row(6, "p2")}, "lead", farm.now_ms()).empty());
+    ledger::RowDone late = row(7);
+    late.day = "2026-01-30";
+    CHECK(doubts_before(farm.season, {late}, "lead", farm.now_ms()).empty());
+    const auto doubts = doubts_before(farm.season, {row(5, "p1")}, "lead", farm.now_ms());
+    REQUIRE(doubts.size() == 1);
+    CHECK(doubts[0].kind == RowDoubt::Kind::too_many_trees);
+    const std::vector<ledger::RowDone> day = {row(31, "p3"), row(32, "p3"), row(33, "p3"),
+                                              row(34, "p3"), row(35, "p3")};
+    REQUIRE(doubts_before(farm.season, day, "lead", farm.now_ms()).size() == 1);
+    CHECK(doubts_before(farm.season, day, "lead", farm.now_ms())[0].trees == 450);
+    farm.add(row(5, "p1"), "lead");
+    CHECK(doubts_before(farm.season, {row(6, "p1")}, "lead", farm.now_ms()).empty());
+  }
+
   TEST_CASE("a logged row is believed before any count in it") {
     test::SeasonBuilder farm;
     farm.tag("p1", 5, 20, 190).add(row(5), "p2");

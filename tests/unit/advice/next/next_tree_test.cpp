@@ -77,6 +77,22 @@ TEST_SUITE("advice") {
     CHECK(next.tree.tree == 70 - next.trees_ahead);
   }
 
+  TEST_CASE("where a gap is due, the tree to count instead is named, and what was due is told") {
+    SeasonBuilder farm;
+    farm.tag("p1", 3, 10, 200);
+    const NextTree plain = next_tree(farm.season, "b1", "p1", {3, 10}, farm.now_ms());
+    CHECK(plain.due == plain.tree);
+    farm.add(nthtree::ledger::TreeState{"b1", plain.tree, nthtree::ledger::TreeKind::missing}, "p1");
+    const NextTree next = next_tree(farm.season, "b1", "p1", {3, 10}, farm.now_ms());
+    CHECK(next.due == plain.tree);
+    CHECK(next.tree.tree == plain.tree.tree + 1);
+    SeasonBuilder down;
+    down.tag("p1", 3, 80, 200).tag("p1", 3, 70, 190);
+    const auto due = next_tree(down.season, "b1", "p1", {3, 70}, down.now_ms()).tree;
+    down.add(nthtree::ledger::TreeState{"b1", due, nthtree::ledger::TreeKind::replant}, "p1");
+    CHECK(next_tree(down.season, "b1", "p1", {3, 70}, down.now_ms()).tree.tree == due.tree - 1);
+  }
+
   TEST_CASE("past the last row there is no tree, and no block gives the plain default") {
     SeasonBuilder farm;
     farm.tag("p1", 40, 89, 200);

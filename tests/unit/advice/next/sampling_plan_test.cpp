@@ -163,6 +163,21 @@ TEST_SUITE("advice") {
     CHECK(starts.size() > 10);
   }
 
+  TEST_CASE("a plan was made of gaps too: the tree beside one is counted, and how many are is told") {
+    const auto block = block_of(40, 90);
+    const auto whole = plan_sampling(block, {}, 7);
+    CHECK(whole.instead == 0);
+    Planting planting(block);
+    for (std::size_t i = 0; i < 3; ++i) {
+      planting.set(whole.tagged[i], nthtree::ledger::TreeKind::missing);
+    }
+    const auto plan = plan_sampling(planting, {}, 7);
+    CHECK(plan.instead == 3);
+    REQUIRE(plan.tagged.size() == whole.tagged.size());
+    CHECK(plan.tagged[0] == planting.count_instead(whole.tagged[0]));
+    CHECK(plan.tagged[5] == whole.tagged[5]);
+  }
+
   TEST_CASE("a tighter wish needs more trees, and a small block never more than it has") {
     int last = 0;
     for (double width : {0.3, 0.2, 0.1, 0.05, 0.02}) {

@@ -1,0 +1,236 @@
+// SPDX-License-Identifier: Apache-2.0
+// Rows × people, for a gang without phones: who, which rows, which day, all on one page. What cannot
+// be so is said in words, asked once, and kept.
+#include <algorithm>
+
+#include "orchard/row_list.h"
+#include "screens/each_screen.h"
+#include "screens/parts/form.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/rows.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+constexpr const char* person_field = "rows/person";
+constexpr const char* rows_field = "rows/list";
+
+std::string field(const Scene& scene, const char* id) {
+  const auto typed = scene.session.fields.find(id);
+  return typed == scene.session.fields.end() ? std::string() : typed->second;
+}
+
+// By gang, those without one last; in a gang by name.
+std::vector<const orchard::Person*> pruners_of(const Scene& scene) {
+  std::vector<const orchard::Person*> list;
+  for (const auto& [id, person] : scene.season.people()) {
+    if (person.active && person.role == orchard::Role::pruner) list.push_back(&person);
+  }
+  std::stable_sort(list.begin(), list.end(), [](const auto* a, const auto* b) {
+    if (a->gang.empty() != b->gang.empty()) return b->gang.empty();
+    return std::tie(a->gang, a->name) < std::tie(b->gang, b->name);
+  });
+  return list;
+}
+
+std::string rows_of_day(const advice::RowsPruned& rows, const std::string& person,
+                        const ledger::Season& season, std::int64_t day) {
+  std::vector<int> list;
+  for (const advice::RowPart& part : rows.parts) {
+    if (part.person != person || part.inferred || season.day_of(part.at_ms) != day) continue;
+    if (list.empty() || list.back() != part.row) list.push_back(part.row);
+  }
+  return orchard::row_list_text(list);
+}
+
+void choose_person(Scene& scene, const advice::RowsPruned& rows) {
+  heading(scene.ui, tr("rows.who"));
+  std::string gang;
+  for (const orchard::Person* person : pruners_of(scene)) {
+    if (person->gang != gang) strong_line(scene.ui, gang = person->gang);
+    const std::string done = rows_of_day(rows, person->id, scene.season, scene.today());
+    if (choice_row(scene.ui, {.id = "who/" + person->id,
+                              .label = person_text(scene.season, person->id),
+                              .detail = done.empty() ? "" : tr("rows.today", {{"rows", done}}),
+                              .glyph = Glyph::person})) {
+      scene.want(SetField{person_field, person->id});
+    }
+  }
+}
+
+// What each row is now: free, chosen, or pruned by whom.
+class RowGrid {
+ public:
+  RowGrid(Scene& scene, const orchard::Block& block, const advice::RowsPruned& rows,
+          std::vector<int> chosen)
+      : scene_(scene), block_(block), chosen_(std::move(chosen)) {
+    for (const advice::RowPart& part : rows.parts) {
+      if (!part.inferred) pruned_by_[part.row] = part.person;
+    }
+  }
+  void draw() {
+    // As many side by side as a glove can tell apart and the longest label fits.
+    const widgets::Ui& ui = scene_.ui;
+    const float label = scene_.ui.fonts().measure(widgets::Type::strong, "000 ✓").w + 26;
+    const float cell = std::max(ui.theme().target, label) + gap;
+    const int across = std::max(1, static_cast<int>((ui.width() + gap) / cell));
+    for (int first = 1; first <= block_.rows; first += across) {
+      scene_.ui.open_row(std::vector<float>(static_cast<std::size_t>(across), 1.0f), gap);
+      for (int row = first; row < first + across; ++row) {
+        if (row > first) scene_.ui.next_cell();
+        if (row <= block_.rows) cell(row);
+      }
+      scene_.ui.close_row();
+    }
+  }
+
+ private:
+  static constexpr float gap = 6;
+
+  void cell(int row) {
+    const bool chosen = std::find(chosen_.begin(), chosen_.end(), row) != chosen_.end();
+    const auto pruned = pruned_by_.find(row);
+    const bool done = pruned != pruned_by_.end();
+    const std::string mark = chosen ? " ✓" : done ? " •" : "";
+    const std::string hint =
+        done ? tr("rows.pruned_by", {{"name", person_text(scene_.season, pruned->second)}}) : "";
+    if (button(scene_.ui, {.id = "row/" + std::to_string(row),
+                           .label = std::to_string(row) + mark,
+                           .kind = chosen ? Kind::primary : Kind::quiet,
+                           .hint = hint})) {
+      toggle(row, chosen);
+    }
+  }
+  void toggle(int row, bool chosen) {
+    std::vector<int> rows = chosen_;
+    if (chosen) {
+      rows.erase(std::find(rows.begin(), rows.end(), row));
+    } else {
+      rows.insert(std::upper_bound(rows.begin(), rows.end(), row), row);
+    }
+    scene_.want(SetField{rows_field, orchard::row_list_text(rows)});
+  }
+
+  Scene& scene_;
+  const orchard::Block& block_;
+  std::vector<int> chosen_;
+  std::map<int, std::string> pruned_by_;
+};
+
+// Typed and tapped are one list.
+std::vector<int> chosen_rows(Scene& scene, const orchard::Block& block) {
+  const std::string typed = field(scene, rows_field);
+  const auto rows = orchard::parse_row_list(typed, block.rows);
+  std::string error;
+  if (!rows) {
+    error = tr(rows.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
+               {{"value", rows.error().where}, {"high", whole(block.rows)}});
+  }
+  if (auto text = text_field(scene.ui, {.id = rows_field, .label = tr("rows.which"),
+                                        .value = typed, .hint = tr("rows.which_hint"),
+                                        .error = error})) {
+    scene.want(SetField{rows_field, *text});
+  }
+  return rows ? *rows : std::vector<int>{};
+}
+
+void doubts(Scene& scene, const advice::RowsPruned& rows) {
+  if (rows.doubts.empty()) return;
+  heading(scene.ui, tr("rows.doubts"));
+  int position = 0;
+  for (const advice::RowDoubt& doubt : rows.doubts) {
+    notice(scene.ui, {.id = "doubt/" + std::to_string(++position), .tone = Tone::caution,
+                      .text = row_doubt_text(scene.season, doubt)});
+  }
+  small_print(scene.ui, tr("rows.doubts_text"));
+}
+
+// Each entry of the day, to correct or take back.
+void entries(Scene& scene, const ledger::BlockSeason& block) {
+  bool any = false;
+  for (const auto& entry : ledger::live_newest_first(block.rows_done)) {
+    if (scene.season.day_of(entry.at_ms()) != scene.today()) break;
+    if (!any) heading(scene.ui, tr("rows.entered"));
+    any = true;
+    const std::string& person = entry.body.person.empty() ? entry.author : entry.body.person;
+    if (choice_row(scene.ui, {.id = "entry/" + entry.place.id.text(),
+                              .label = row_text(entry.body) + ", " +
+                                       person_text(scene.season, person),
+                              .detail = clock_text(scene.season, entry.at_ms())})) {
+      scene.want(Go{Stop{ScreenId::row_done, block.id, {}, {}, entry.place.id.text()}});
+    }
+  }
+}
+
+void person_row(Scene& scene, const std::string& person) {
+  if (choice_row(scene.ui, {.id = "who", .label = person_text(scene.season, person),
+                            .trailing = tr("change"), .arrow = false, .glyph = Glyph::person})) {
+    scene.want(SetField{person_field, ""});
+  }
+}
+
+RowsToKeep rows_to_keep(const Scene& scene, const std::vector<int>& chosen,
+                        const std::string& person, const std::string& day) {
+  RowsToKeep keep;
+  for (const int row : chosen) {
+    ledger::RowDone done;
+    done.block = scene.block_id();
+    done.row = row;
+    done.person = person;
+    done.day = day;
+    keep.rows.push_back(done);
+  }
+  return keep;
+}
+
+void draw_for_person(Scene& scene, const ledger::BlockSeason& block,
+                     const advice::RowsPruned& rows, const std::string& person) {
+  std::vector<int> chosen;
+  std::string day;
+  const auto what = [&] {
+    person_row(scene, person);
+    save_state(scene);
+    chosen = chosen_rows(scene, *block.block);
+    RowGrid(scene, *block.block, rows, chosen).draw();
+    small_print(scene.ui, tr("rows.signs"));
+    Form form(scene);
+    day = form.date({.id = "rows/day", .label = tr("rows.day"), .value = ""});
+  };
+  const auto known = [&] {
+    doubts(scene, rows);
+    entries(scene, block);
+  };
+  side_by_side(scene, what, known);
+  const RowsToKeep keep = rows_to_keep(scene, chosen, person, day);
+  bool kept = scene.bar.action == "keep" && keep_rows(scene, keep);
+  finish(scene);
+  kept = ask_about_rows(scene, keep) || kept;
+  if (kept) scene.want(SetField{rows_field, ""});  // the next person's begin with none
+}
+
+}  // namespace
+
+void draw_rows(Scene& scene) {
+  const ledger::BlockSeason* block = scene.block();
+  const std::string person = field(scene, person_field);
+  const bool chosen = scene.season.person(person) && block && block->block;
+  std::vector<widgets::Action> actions;
+  if (chosen) actions = {{.id = "keep", .label = tr("rows.keep_all")}};
+  open(scene, {.key = "rows", .title = tr("rows.page"), .actions = actions, .full = true});
+  if (!block || !block->block) {
+    notice(scene.ui, {.id = "none", .tone = Tone::caution, .text = tr("block.waiting")});
+    return finish(scene);
+  }
+  const advice::RowsPruned& rows = scene.reckoning.rows(scene.season, block->id, scene.now_ms());
+  if (chosen) return draw_for_person(scene, *block, rows, person);
+  side_by_side(scene, [&] { choose_person(scene, rows); },
+               [&] {
+                 doubts(scene, rows);
+                 entries(scene, *block);
+               });
+  finish(scene);
+}
+
+}  // namespace nthtree::screens

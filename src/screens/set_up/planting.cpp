@@ -1,0 +1,115 @@
+// SPDX-License-Identifier: Apache-2.0
+// The block as it is planted: what does not bear, entered row by row or from a list, and said again
+// where it bears after all.
+#include "advice/known/planting.h"
+#include "orchard/row_list.h"
+#include "screens/each_screen.h"
+#include "screens/parts/form.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
+
+namespace nthtree::screens {
+namespace {
+
+using ledger::TreeKind;
+
+constexpr std::size_t trees_most = 2000;  // of one entry: a slip in the rows, beyond that
+
+std::vector<int> typed_list(Scene& scene, const char* id, const char* key, int most) {
+  const auto field = scene.session.fields.find(id);
+  const std::string typed = field == scene.session.fields.end() ? "" : field->second;
+  const auto list = orchard::parse_row_list(typed, most);
+  std::string error;
+  if (!list) {
+    error = tr(list.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
+               {{"value", list.error().where}, {"high", whole(most)}});
+  }
+  if (auto text = text_field(scene.ui, {.id = id, .label = tr(key), .value = typed,
+                                        .hint = tr("rows.which_hint"), .error = error})) {
+    scene.want(SetField{id, *text});
+  }
+  return list ? *list : std::vector<int>{};
+}
+
+// What differs from what stands already; the same said twice would only make records.
+std::vector<ledger::Body> states_of(const orchard::Block& block, const advice::Planting& planting,
+                                    const std::vector<int>& rows, const std::vector<int>& trees,
+                                    TreeKind kind) {
+  std::vector<ledger::Body> states;
+  for (const int row : rows) {
+    for (const int tree : trees) {
+      const orchard::TreeAddress at{row, tree};
+      if (!block.has(at) || planting.kind_of(at) == kind) continue;
+      if (states.size() < trees_most) states.push_back(ledger::TreeState{block.id, at, kind});
+    }
+  }
+  return states;
+}
+
+std::vector<ledger::Body> entered(Scene& scene, const orchard::Block& block,
+                                  const advice::Planting& planting) {
+  int longest = block.trees_per_row;
+  for (const int length : block.row_lengths) longest = std::max(longest, length);
+  heading(scene.ui, tr("planting.enter"));
+  const auto rows = typed_list(scene, "planting/rows", "rows.rows", block.rows);
+  const auto trees = typed_list(scene, "planting/trees", "planting.trees", longest);
+  std::vector<std::string> kinds;
+  for (int kind = 0; kind < 5; ++kind) kinds.push_back(tree_kind_text(static_cast<TreeKind>(kind)));
+  Form form(scene);
+  const auto kind =
+      static_cast<TreeKind>(form.list("planting/kind", tr("tree.title"), kinds, 1));
+  return states_of(block, planting, rows, trees, kind);
+}
+
+void listed(Scene& scene, const orchard::Block& block, const advice::Planting& planting) {
+  fact(scene.ui, tr("planting.to_prune"), whole(static_cast<double>(planting.bearing())));
+  for (std::size_t kind = 1; kind < planting.others().size(); ++kind) {
+    if (planting.others()[kind] == 0) continue;
+    fact(scene.ui, tree_kind_text(static_cast<TreeKind>(kind)), whole(planting.others()[kind]));
+  }
+  heading(scene.ui, tr("planting.title"));
+  if (planting.bearing() == planting.places()) small_print(scene.ui, tr("planting.none"));
+  for (int row = 1; row <= block.rows; ++row) {
+    if (planting.bearing_in_row(row) == block.trees_in_row(row)) continue;
+    for (int tree = 1; tree <= block.trees_in_row(row); ++tree) {
+      const orchard::TreeAddress at{row, tree};
+      if (planting.is_bearing(at)) continue;
+      if (choice_row(scene.ui, {.id = "tree/" + std::to_string(row) + "-" + std::to_string(tree),
+                                .label = tree_text(at),
+                                .detail = tree_kind_text(planting.kind_of(at)),
+                                .glyph = Glyph::tree})) {
+        scene.want(Go{Stop{ScreenId::no_tree, block.id, {}, at, {}}});
+      }
+    }
+  }
+}
+
+}  // namespace
+
+void draw_planting(Scene& scene) {
+  const ledger::BlockSeason* season = scene.block();
+  const bool known = season && season->block;
+  std::vector<widgets::Action> actions;
+  if (known) actions = {{.id = "keep", .label = tr("planting.keep")}};
+  open(scene, {.key = "planting", .title = tr("planting.title"), .actions = actions});
+  if (!known) {
+    notice(scene.ui, {.id = "none", .tone = Tone::caution, .text = tr("block.waiting")});
+    return finish(scene);
+  }
+  const orchard::Block& block = *season->block;
+  const advice::Planting planting = advice::planting_of(*season, scene.now_ms());
+  std::vector<ledger::Body> states;
+  save_state(scene);
+  side_by_side(scene, [&] { states = entered(scene, block, planting); },
+               [&] { listed(scene, block, planting); });
+  if (scene.bar.action == "keep" && !states.empty()) {
+    SaveRecords save;
+    save.bodies = std::move(states);
+    scene.want(save);
+    scene.want(SetField{"planting/trees", ""});
+  }
+  finish(scene);
+}
+
+}  // namespace nthtree::screens
