@@ -74,8 +74,8 @@ class RowGrid {
     // As many side by side as a glove can tell apart and the longest label fits.
     const widgets::Ui& ui = scene_.ui;
     const float label = scene_.ui.fonts().measure(widgets::Type::strong, "000 ✓").w + 26;
-    const float cell = std::max(ui.theme().target, label) + gap;
-    const int across = std::max(1, static_cast<int>((ui.width() + gap) / cell));
+    const float pitch = std::max(ui.theme().target, label) + gap;
+    const int across = std::max(1, static_cast<int>((ui.width() + gap) / pitch));
     for (int first = 1; first <= block_.rows; first += across) {
       scene_.ui.open_row(std::vector<float>(static_cast<std::size_t>(across), 1.0f), gap);
       for (int row = first; row < first + across; ++row) {

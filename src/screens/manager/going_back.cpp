@@ -103,11 +103,16 @@ void as_table(Scene& scene, const advice::GoingBack& back) {
                      {tr("back.cost_now"), true, true}, {tr("back.cost_later"), true, true},
                      {tr(back.has_rates ? "back.per_hour" : "back.spurs_per_hour"), true},
                      {tr("back.chance"), true, true}});
-  const auto money = [&](double amount) {
-    return Cell{back.has_rates ? money_text(scene.season, amount) : "", amount};
-  };
   for (const Stretch& stretch : back.stretches) {
     if (!is_shown(stretch)) continue;
+    // Too few cannot be put back: there only the shortfall has its price.
+    const bool can = stretch.what != Back::too_few;
+    const auto told = [&](bool known, double value, std::string text) {
+      return known ? Cell{std::move(text), value} : Cell{"", 0};
+    };
+    const auto money = [&](bool known, double amount) {
+      return told(known && back.has_rates, amount, money_text(scene.season, amount));
+    };
     table.add(id_of(stretch),
               {{sign_of(stretch.what).word + (stretch.in_time ? "" : ", " + tr("back.late"))},
                {block_text(scene.season, stretch.block)},
@@ -115,12 +120,12 @@ void as_table(Scene& scene, const advice::GoingBack& back) {
                {person_text(scene.season, stretch.person)},
                {whole(stretch.spurs_per_tree.value), stretch.spurs_per_tree.value},
                {signed_whole(stretch.over_target.value), stretch.over_target.value},
-               {number(stretch.hours, 1), stretch.hours},
-               money(stretch.cost_now),
-               money(stretch.cost_later),
-               back.has_rates ? money(stretch.gain_per_hour)
-                              : Cell{whole(stretch.gain_per_hour), stretch.gain_per_hour},
-               {of_100(stretch.chance_it_pays), stretch.chance_it_pays}});
+               told(can, stretch.hours, number(stretch.hours, 1)),
+               money(can, stretch.cost_now),
+               money(true, stretch.cost_later),
+               back.has_rates ? money(can, stretch.gain_per_hour)
+                              : told(can, stretch.gain_per_hour, whole(stretch.gain_per_hour)),
+               told(can, stretch.chance_it_pays, of_100(stretch.chance_it_pays))});
   }
   if (const auto id = table.draw(scene)) scene.want(SetField{shown_field, *id});
 }

@@ -79,9 +79,10 @@ void where_to(Scene& scene, const Tomorrow& plan, const Gang& gang) {
     if (end.block == gang.block) now = static_cast<int>(rows.size());
     rows.push_back({.id = "to/" + gang.key() + "/" + end.block,
                     .label = block_text(scene.season, end.block),
-                    .detail = end.block == gang.block_now ? tr("tomorrow.is_now") : ""});
+                    .detail = end.block == gang.block_now ? tr("tomorrow.is_now") : "",
+                    .trailing = end.has_end ? date_text(end.end_day) : ""});
   }
-  const int chosen = radio_list(scene.ui, {.id = "to/" + gang.key(), .label = tr("tomorrow.to"),
+  const int chosen = radio_list(scene.ui, {.id = "to/" + gang.key(), .label = tr("tomorrow.to", {{"gang", gang_text(scene.season, gang)}}),
                                            .items = rows, .selected = now});
   if (chosen != now && chosen >= 0) {
     scene.want(SetField{sent_field(gang),

@@ -32,7 +32,7 @@ void keep(Scene& scene, orchard::TreeAddress tree, TreeKind kind, orchard::TreeA
 
 void draw_no_tree(Scene& scene) {
   const orchard::TreeAddress tree = scene.session.here().tree;
-  open(scene, {.key = "no_tree", .title = tr("tree.title")});
+  open(scene, {.key = "no_tree", .title = tr("tree.what")});
   const ledger::BlockSeason* block = scene.block();
   if (!block || !block->block) return finish(scene);
   heading(scene.ui, tree_text(tree));

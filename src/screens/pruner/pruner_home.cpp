@@ -56,7 +56,8 @@ void elsewhere(Scene& scene, const advice::NextTree& next) {
   scene.want(Ask{"tree"});
 }
 
-// The row just noted, until the pruner leaves the screen: it is on the phone, or can be taken back.
+// The row just noted, until the pruner leaves the screen: whether it is on the phone, and the way to
+// take it back.
 void row_noted(Scene& scene) {
   const LastSave& save = scene.session.last_save;
   const auto* done = std::get_if<ledger::RowDone>(&save.body);
@@ -75,27 +76,36 @@ bool is_being_noted(const Scene& scene) {
   return save.state == SaveState::writing && std::holds_alternative<ledger::RowDone>(save.body);
 }
 
-// One tap at a row's end, and the next row is offered. While one is being written a second tap on
-// the same place would note it twice.
-RowsToKeep row_end(Scene& scene) {
-  RowsToKeep keep;
+// The row whose end comes next: one tap there notes it, and the next row is offered. Practice notes
+// none.
+RowsToKeep row_at_hand(Scene& scene) {
   const int row = row_at_hand_of(scene);
-  if (row == 0 || scene.session.preferences.practice) return keep;
+  if (row == 0 || scene.session.preferences.practice) return {};
   ledger::RowDone done;
   done.block = scene.block_id();
   done.row = row;
-  keep.rows = {done};
-  heading(scene.ui, tr("rows.your_row"));
-  if (button(scene.ui, {.id = "row_done", .label = tr("rows.done", {{"n", whole(row)}}),
-                        .kind = Kind::quiet, .enabled = !is_being_noted(scene),
-                        .glyph = Glyph::check})) {
-    keep_rows(scene, keep);
-  }
-  row_noted(scene);
-  if (choice_row(scene.ui, {.id = "row_other", .label = tr("rows.other"), .glyph = Glyph::menu})) {
+  return {{done}};
+}
+
+void other_row(Scene& scene) {
+  if (choice_row(scene.ui, {.id = "row_other", .label = tr("rows.other"), .glyph = Glyph::check})) {
     scene.go(ScreenId::row_done, scene.block_id());
   }
-  return keep;
+}
+
+// What is done at a tree, and at a row's end: both stand under the thumb. While a row is being
+// written a second tap on the same place would note it twice.
+std::vector<widgets::Action> actions_of(Scene& scene, bool counting, const RowsToKeep& rows) {
+  std::vector<widgets::Action> actions = {{.id = counting ? "resume" : "count",
+                                           .label = tr(counting ? "home.resume" : "home.count"),
+                                           .weight = 1.3f}};
+  if (!rows.rows.empty()) {
+    actions.push_back({.id = "row_done",
+                       .label = tr("rows.done", {{"n", whole(rows.rows.front().row)}}),
+                       .kind = Kind::quiet,
+                       .enabled = !is_being_noted(scene)});
+  }
+  return actions;
 }
 
 // An exercise of this week that still waits for this person.
@@ -126,12 +136,12 @@ void more(Scene& scene) {
 void draw_pruner_home(Scene& scene) {
   const advice::NextTree& next = next_tree_of(scene, scene.session.person);
   const bool counting = half_done_count(scene) != nullptr;
+  const RowsToKeep rows = row_at_hand(scene);
   open(scene, {.key = "home", .title = block_text(scene.season, scene.block_id()),
-               .actions = {{.id = counting ? "resume" : "count",
-                            .label = tr(counting ? "home.resume" : "home.count")}},
-               .back = false});
+               .actions = actions_of(scene, counting, rows), .back = false});
   unfinished(scene, Resume::in_bar);
   const auto standing = [&] {
+    row_noted(scene);
     what_to_leave(scene);
     lead_said(scene);
     const ledger::BlockSeason* block = scene.block();
@@ -143,15 +153,15 @@ void draw_pruner_home(Scene& scene) {
                    false, false);
     }
   };
-  RowsToKeep rows;
   side_by_side(scene, standing, [&] {
     next_tree_card(scene, next);
     if (!counting) elsewhere(scene, next);
-    rows = row_end(scene);
+    if (!rows.rows.empty()) other_row(scene);
     block_line(scene);
     exercise_row(scene);
     more(scene);
   });
+  if (scene.bar.action == "row_done") keep_rows(scene, rows);
   if (scene.bar.action == "resume") go_on_counting(scene);
   if (scene.bar.action == "count") {
     const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};

@@ -64,7 +64,7 @@ ledger::RowDone typed_row(Scene& scene, Form& form, const orchard::Block& block,
   done.row = number_of(form, key + "row", tr("row"), done.row, block.rows);
   const auto part = static_cast<Part>(
       form.list(key + "part", tr("rows.part"),
-                {tr("rows.whole"), tr("rows.left"), tr("rows.right"), tr("rows.some")},
+                {tr("rows.whole"), tr("rows.left_side"), tr("rows.right_side"), tr("rows.some")},
                 static_cast<int>(part_of(done))));
   if (part == Part::left || part == Part::right) small_print(scene.ui, tr("rows.sides"));
   done.side.reset();
@@ -111,7 +111,7 @@ void draw_row_done(Scene& scene) {
     keep.rows = {typed_row(scene, form, *block, start.done)};
     ok = form.ok();
     if (scene.bar.action == "keep" && !ok) form.show_wrong();
-    if (start.replaces && button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
+    if (start.replaces && button(scene.ui, {.id = "take_back", .label = tr("rows.take_back"),
                                             .kind = Kind::danger})) {
       scene.want(Ask{"take_back"});
     }

@@ -58,7 +58,7 @@ std::vector<ledger::Body> entered(Scene& scene, const orchard::Block& block,
   for (int kind = 0; kind < 5; ++kind) kinds.push_back(tree_kind_text(static_cast<TreeKind>(kind)));
   Form form(scene);
   const auto kind =
-      static_cast<TreeKind>(form.list("planting/kind", tr("tree.title"), kinds, 1));
+      static_cast<TreeKind>(form.list("planting/kind", tr("tree.what"), kinds, 1));
   return states_of(block, planting, rows, trees, kind);
 }
 

@@ -62,11 +62,6 @@ void add_rows(std::vector<Scene>& all) {
   Scene noted = rows_scene("rows_noted", ScreenId::home, "p3");
   noted.session.last_save = {SaveState::on_phone, ledger::RecordId{{1, 2}, 3}, {}, row(6, "")};
   all.push_back(noted);
-  Scene doubt = noted;
-  doubt.name = "rows_doubt";
-  doubt.session.last_save = {};
-  doubt.session.asking = "row_doubt";
-  all.push_back(doubt);
   all.push_back(rows_scene("row_done", ScreenId::row_done, "p4"));
   Scene part = rows_scene("row_done_part", ScreenId::row_done, "p4");
   part.session.fields["row_done/part"] = "3";
@@ -90,6 +85,11 @@ void add_rows(std::vector<Scene>& all) {
   chosen.session.fields["rows/person"] = "p5";
   chosen.session.fields["rows/list"] = "12-14, 20";
   all.push_back(chosen);
+  Scene doubt = chosen;
+  doubt.name = "rows_doubt";
+  doubt.session.fields["rows/list"] = "1-2";
+  doubt.session.asking = "row_doubt";
+  all.push_back(doubt);
   Scene wrong = chosen;
   wrong.name = "rows_wrong";
   wrong.session.fields["rows/list"] = "12-14, 2000";
