@@ -171,8 +171,8 @@ class Platform : public base::Clock {
   // Saves to the downloads, or opens the share sheet where share is true and there is one.
   virtual void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                          bool share) = 0;
-  // A text for a messenger: by the share sheet, or else copied, or else saved as a file of that name.
-  // Inside a tap only.
+  // A text for a messenger: by the share sheet, or else copied, or else saved as a file of that
+  // name. Inside a tap only.
   virtual void send_text(std::string_view name, std::string_view text) = 0;
   virtual bool can_share() = 0;                         // has a share sheet that takes texts
   virtual void pick_file(std::string_view accept) = 0;  // answers by on_file; inside a tap only

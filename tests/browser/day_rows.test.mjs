@@ -30,7 +30,7 @@ export default [
       const row = await rowOf(phone);
       await phone.tap(`Row ${row} done`);
       await phone.sees(/Saved/);
-      await phone.sees(`Row ${row} pruned`);
+      await phone.see("button", new RegExp(`^Row ${row} pruned`));
       await phone.page.waitForFunction((before) => [...document.querySelectorAll("#mirror *")]
         .some((element) => {
           const now = (element.getAttribute("aria-label") ?? element.textContent ?? "")
@@ -81,8 +81,8 @@ export default [
       await phone.fill("Which rows", "41-42");
       await phone.tap("Note these rows");
       await phone.sees(/Saved/);
-      await phone.sees(/^Row 41, Priya/);
-      await phone.sees(/^Row 42, Priya/);
+      await phone.see("button", /^Row 41, Priya/);
+      await phone.see("button", /^Row 42, Priya/);
       await phone.page.goBack();
       await phone.tap(/^The morning’s word/);
       await phone.tap("Español", { role: "radio" });

@@ -71,7 +71,8 @@ RowsPruned rows_pruned(const ledger::Season& season, const std::string& block,
 int row_at_hand(const RowsPruned& rows, const ledger::BlockSeason& block,
                 const std::string& person, std::int64_t now_ms);
 
-// What is to be asked before rows of one block are kept as the author's word; empty where nothing is.
+// What is to be asked before rows of one block are kept as the author's word; empty where nothing
+// is.
 std::vector<RowDoubt> doubts_before(const ledger::Season& season,
                                     const std::vector<ledger::RowDone>& rows,
                                     const std::string& author, std::int64_t now_ms);

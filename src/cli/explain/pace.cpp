@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "advice/judged/acceptance.h"
-#include "advice/known/planting.h"
 #include "advice/review/cost.h"
 #include "advice/review/pace.h"
 #include "base/text.h"
@@ -63,7 +62,7 @@ void explain_finish(const ExplainedBlock& it, const advice::Pace& pace, Workshee
 // What one spur off on every tree costs, in the farm's own money and weight.
 void explain_spur(const ExplainedBlock& it, const advice::Cost& cost, Worksheet& sheet) {
   const auto& farm = it.farm->season.farm();
-  const std::string trees = num(static_cast<double>(advice::planting_of(*it.block, it.farm->now_ms).bearing()));
+  const std::string trees = num(it.bearing_trees());
   const std::string floral = num(it.target.target.floral_fraction.value);
   sheet.equation("one spur too many on every tree costs", floral + " × " + trees + " ÷ " +
                  num(farm.hand_thinning_fruitlets_per_hour) + " × " + num(farm.wage_per_hour),

@@ -3,7 +3,6 @@
 // rule.
 #include <cmath>
 
-#include "advice/known/planting.h"
 #include "advice/known/tag_spread.h"
 #include "advice/review/crew_board.h"
 #include "base/text.h"
@@ -126,7 +125,7 @@ void explain_spread(const ExplainedBlock& it, Worksheet& sheet) {
   sheet.equation("coefficient of variation", num(spread.sd) + " ÷ " + num(spread.mean), spread.cv);
   if (!(spread.mean > 0)) return;
   explain_shape(spread, sheet);
-  explain_errors(spread, static_cast<double>(advice::planting_of(*it.block, it.farm->now_ms).bearing()), sheet);
+  explain_errors(spread, it.bearing_trees(), sheet);
   explain_lines(spread, sheet);
   explain_own_rule(it, sheet);
 }

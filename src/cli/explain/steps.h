@@ -5,6 +5,7 @@
 #pragma once
 
 #include "advice/known/block_target.h"
+#include "advice/known/planting.h"
 #include "advice/worksheet/standing_sheet.h"
 #include "cli/season_files.h"
 #include "cli/worksheet.h"
@@ -17,6 +18,10 @@ struct ExplainedBlock {
   const ledger::BlockSeason* block = nullptr;  // with settings
   advice::BlockTarget target;
 
+  // Those of the block that bear, at that moment.
+  double bearing_trees() const {
+    return static_cast<double>(advice::planting_of(*block, farm->now_ms).bearing());
+  }
   // The farm counts in feet, acres and pounds.
   bool us() const { return farm->season.farm().us_units; }
 };

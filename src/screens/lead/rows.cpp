@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Rows × people, for a gang without phones: who, which rows, which day, all on one page. What cannot
-// be so is said in words, asked once, and kept.
+// Rows × people, for a gang without phones: who, which rows, which day, all on one page. What
+// cannot be so is said in words, asked once, and kept.
 #include <algorithm>
 
 #include "orchard/row_list.h"

@@ -57,6 +57,13 @@ std::string word_of(widgets::Verdict verdict) {
   return tr("map.open");
 }
 
+// "Rows 14–17: too many left".
+std::string rows_stand(const std::vector<int>& rows, widgets::Verdict verdict) {
+  return labelled(tr_count("map.rows", static_cast<long>(rows.size()),
+                           {{"rows", orchard::row_list_text(rows)}}),
+                  word_of(verdict));
+}
+
 std::string part_text(const orchard::Block& block, const advice::RowPart& part) {
   ledger::RowDone done;
   done.row = part.row;
@@ -102,9 +109,7 @@ void rows_cards(Scene& scene, const std::vector<advice::Stretch>& stretches) {
                                              stretch.spurs_per_tree.high)},
                         {"n", out_of_band(stretch)}});
     if (choice_row(scene.ui, {.id = "stretch/" + std::to_string(++position),
-                              .label = tr_count("map.rows", static_cast<long>(stretch.rows.size()),
-                                                {{"rows", orchard::row_list_text(stretch.rows)}}) +
-                                       ": " + word_of(stand_of(stretch)),
+                              .label = rows_stand(stretch.rows, stand_of(stretch)),
                               .detail = detail,
                               .trailing = whole(stretch.spurs_per_tree.value)})) {
       scene.go(ScreenId::going_back);
@@ -123,13 +128,11 @@ std::vector<widgets::MapRow> row_states(const std::vector<RowLine>& lines) {
 // What the picture shows, heard: how many trees are counted, and how many rows stand how.
 std::string label_of(const widgets::BlockMap& map) {
   std::string label =
-      tr("map.title") + ": " + tr_count("counts_n", static_cast<long>(map.cells.size()));
+      labelled(tr("map.title"), tr_count("counts_n", static_cast<long>(map.cells.size())));
   std::map<widgets::Verdict, std::set<int>> rows;
   for (const widgets::MapRow& row : map.row_states) rows[row.verdict].insert(row.row);
   for (const auto& [verdict, numbers] : rows) {
-    label += ". " + tr_count("map.rows", static_cast<long>(numbers.size()),
-                             {{"rows", orchard::row_list_text({numbers.begin(), numbers.end()})}}) +
-             ": " + word_of(verdict);
+    label += ". " + rows_stand({numbers.begin(), numbers.end()}, verdict);
   }
   return label;
 }

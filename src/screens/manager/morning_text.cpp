@@ -87,7 +87,7 @@ class Word {
       if (!is_of(gang_, one.person)) continue;
       const advice::Verdict& verdict =
           s_.reckoning.verdict(s_.season, gang_.block_now, one.person, s_.now_ms());
-      say(person_text(s_.season, one.person) + ": " + verdict_line(verdict));
+      say(labelled(person_text(s_.season, one.person), verdict_line(verdict)));
     }
   }
 

@@ -82,8 +82,9 @@ void where_to(Scene& scene, const Tomorrow& plan, const Gang& gang) {
                     .detail = end.block == gang.block_now ? tr("tomorrow.is_now") : "",
                     .trailing = end.has_end ? date_text(end.end_day) : ""});
   }
-  const int chosen = radio_list(scene.ui, {.id = "to/" + gang.key(), .label = tr("tomorrow.to", {{"gang", gang_text(scene.season, gang)}}),
-                                           .items = rows, .selected = now});
+  const std::string label = tr("tomorrow.to", {{"gang", gang_text(scene.season, gang)}});
+  const int chosen = radio_list(
+      scene.ui, {.id = "to/" + gang.key(), .label = label, .items = rows, .selected = now});
   if (chosen != now && chosen >= 0) {
     scene.want(SetField{sent_field(gang),
                         plan.blocks[static_cast<std::size_t>(chosen)].block});

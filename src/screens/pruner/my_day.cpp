@@ -82,7 +82,7 @@ std::string words_of(const Scene& scene, const ActLine& act) {
            (own ? "" : ", " + person_text(scene.season, done->person));
   }
   if (const auto* state = std::get_if<ledger::TreeState>(&act.body)) {
-    return tree_text(state->tree) + ": " + tree_kind_text(state->is);
+    return labelled(tree_text(state->tree), tree_kind_text(state->is));
   }
   const auto* buds = std::get_if<ledger::BudSample>(&act.body);
   if (!buds) return "";

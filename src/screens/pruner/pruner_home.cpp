@@ -56,8 +56,8 @@ void elsewhere(Scene& scene, const advice::NextTree& next) {
   scene.want(Ask{"tree"});
 }
 
-// The row just noted, until the pruner leaves the screen: whether it is on the phone, and the way to
-// take it back.
+// The row just noted, until the pruner leaves the screen: whether it is on the phone, and the way
+// to take it back.
 void row_noted(Scene& scene) {
   const LastSave& save = scene.session.last_save;
   const auto* done = std::get_if<ledger::RowDone>(&save.body);

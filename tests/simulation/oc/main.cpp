@@ -26,7 +26,7 @@ constexpr Maker makers[] = {{"rates", rates_pages},         {"bounds", bound_pag
                             {"against", against_pages},
                             {"drift", drift_pages},         {"stride", stride_pages},
                             {"unchecked", unchecked_pages}, {"farm", farm_pages},
-                            {"minutes", minutes_pages}};
+                            {"minutes", minutes_pages},     {"back", back_pages}};
 
 bool write(const std::string& folder, const Page& page, const Effort& effort) {
   const std::string path = folder + "/" + page.file;

@@ -9,6 +9,7 @@
 #include "bound.h"
 #include "against.h"
 #include "broken.h"
+#include "back.h"
 #include "crew.h"
 #include "day.h"
 #include "drifting.h"
@@ -183,6 +184,26 @@ TEST_SUITE("operating characteristics") {
     CHECK(right({.design = Design::limbs}, 2) > whole);
     // Aimed at 90 %; forty farms of two such pruners.
     CHECK(right({.design = Design::limbs_walk, .eye = 0.75}, 2) > 0.80);
+  }
+
+  TEST_CASE("an hour by the list mends more trees than an hour anywhere else") {
+    for (const bool logged : {true, false}) {
+      BackPlan plan;
+      plan.logged = logged;
+      double list = 0, hours = 0, rows = 0, row_hours = 0, money = 0;
+      for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+        const BackRun run = play_back(plan, seed);
+        list += run.of(Going::by_list).mended;
+        hours += run.of(Going::by_list).hours;
+        rows += run.of(Going::random_rows).mended;
+        row_hours += run.of(Going::random_rows).hours;
+        money += run.of(Going::by_list).money;
+      }
+      CAPTURE(logged);
+      CHECK(hours > 0);
+      CHECK(list / hours > 1.3 * rows / row_hours);
+      CHECK(money > 0);
+    }
   }
 
   TEST_CASE("a canary that tells change at every count is caught") {

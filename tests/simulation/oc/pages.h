@@ -29,6 +29,7 @@ std::vector<Page> drift_pages(const Effort& effort);        // delays
 std::vector<Page> unchecked_pages(const Effort& effort);    // what re-counts buy
 std::vector<Page> farm_pages(const Effort& effort);         // whole farms, every hour
 std::vector<Page> minutes_pages(const Effort& effort);      // limbs, scores, the lead's walk
+std::vector<Page> back_pages(const Effort& effort);      // what going back is worth
 std::vector<Page> stride_pages(const Effort& effort);       // trees pruned wrongly meanwhile
 
 }  // namespace nthtree::oc
