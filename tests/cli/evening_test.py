@@ -53,7 +53,7 @@ def rows_that_stand_wrong():
                      "whoever left too many comes first")
         checks.that(first["gain"] > 0 and not first["inferred"], "it pays, and the rows were logged")
         text = nthtree("evening", path).out
-        checks.that("5-8" in text and "Ben" not in text, "rows as people say them, nobody named")
+        checks.that("5–8" in text and "Ben" not in text, "rows as people say them, nobody named")
         checks.that("Ben" in nthtree("evening", path, "--names").out, "named where it is asked for")
         checks.equal(answer.json["gangs"][0]["people"], ["p1", "p2"], "a gang is who is sent together")
 
