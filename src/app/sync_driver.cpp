@@ -146,7 +146,11 @@ void SyncDriver::carry_out(sync::Notice& notice) {
     case Kind::set_aside_at_hub: return context_.toast("toast.set_aside_at_hub", number, true);
     case Kind::outside_role: return context_.toast("toast.outside_role", number, true);
     case Kind::hub_quota: return context_.toast("toast.hub_quota", {}, true);
-    case Kind::no_key: return context_.toast("toast.no_key", {}, true);
+    case Kind::no_key:
+      return context_.toast(notice.text == "key_withdrawn" ? "toast.key_withdrawn"
+                            : notice.text == "key_unknown" ? "toast.key_unknown"
+                                                           : "toast.no_key",
+                            {}, true);
     case Kind::hub_full: return context_.toast("toast.hub_full", {}, true);
     case Kind::join_failed:
       joining_until_ms_ = 0;
@@ -198,6 +202,9 @@ screens::SyncSummary SyncDriver::summary() const {
       static_cast<int>(status.own_head > status.own_backed_up
                            ? status.own_head - status.own_backed_up : 0);
   now.set_aside = set_aside_;
+  now.key_refusal = status.key_refusal;
+  now.hearsay = static_cast<int>(status.hearsay);
+  now.outside_role = static_cast<int>(status.outside_role);
   return now;
 }
 

@@ -48,6 +48,9 @@ struct SyncSummary {
   Unwatched last_reached_ms;          // 0 where never
   int not_backed_up = 0;
   int set_aside = 0;                  // records that could not be read, kept apart
+  int hearsay = 0;                    // of others, not confirmed by their own phones yet
+  int outside_role = 0;               // more than their writers may say: kept, and not counted
+  std::string key_refusal;            // why the hub takes this phone's key no more, an id of its
   int clock_off_minutes = 0;          // against the hub; 0 where fine or unknown
   std::string trouble;                // why joining failed, an id of the hub's; may be empty
   int code_minutes = 0;               // how long its join codes are good; 0 where it did not say

@@ -49,7 +49,8 @@ struct Notice {
     hub_set_back,     // the hub came back from a backup and is being refilled
     set_aside_here,   // number: records this app cannot read; kept, passed on, not shown
     set_aside_at_hub, // number: records the hub cannot read; it keeps them apart
-    no_key,           // the hub does not know this phone (any more): join again; nothing is lost
+    no_key,           // the hub does not take this phone's key: join again; nothing is lost. text:
+                      // key_withdrawn, key_unknown (it was set back to before the phone joined), …
     hub_quota,        // this phone has sent the hub more than one may in a day; it is tried later
     hub_full,         // the hub's disk is full; the phone keeps everything
     join_failed,      // text: the hub's error id or no_answer; number: minutes its codes are good
@@ -73,7 +74,8 @@ using Action = std::variant<Send, StoreChange, Apply, WantDeviceKey, Joined, Not
 
 struct Status {
   bool joined = false;               // the phone has a key
-  bool no_key = false;               // the hub refused the key at the last try
+  bool no_key = false;               // the hub refused the key at the last try …
+  std::string key_refusal;           // … with this error id
   bool fetched_all = false;          // the hub's last answer had nothing more for this phone
   std::uint64_t unsent = 0;          // records the hub is not known to hold
   std::int64_t unsent_since_ms = 0;  // wall time the oldest of them was stored; 0: unknown or none

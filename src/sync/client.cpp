@@ -60,9 +60,9 @@ void read_odd(const nlohmann::json& state, std::map<ledger::RecordId, Standing>&
   }
 }
 
-bool names_error(const nlohmann::json& head, const char* id) {
+std::string error_of(const nlohmann::json& head) {
   const auto error = head.find("error");
-  return error != head.end() && error->is_string() && error->get_ref<const std::string&>() == id;
+  return error != head.end() && error->is_string() ? error->get<std::string>() : "";
 }
 
 std::string odd_text(const ledger::RecordId& id, const Standing& standing) {
@@ -291,12 +291,12 @@ void Client::response(std::int32_t request_id, int status, std::string_view body
   if (!envelope) {
     failed(lane, now);
   } else if (status == 401) {
-    refused(lane, now);
+    refused(lane, error_of(envelope->head), now);
   } else if (status == 507) {
     if (!told_full_) tell(Notice::Kind::hub_full);
     told_full_ = true;
     failed(lane, now);
-  } else if (status == 429 && names_error(envelope->head, "quota")) {
+  } else if (status == 429 && error_of(envelope->head) == "quota") {
     if (!std::exchange(told_quota_, true)) tell(Notice::Kind::hub_quota);
     failed(lane, now);
   } else if ((status == 400 || status == 413) && asked.path == path_push) {
@@ -331,11 +331,12 @@ void Client::failed(LaneState& lane, const Moment& now) {
                 static_cast<std::int64_t>(now.chance % static_cast<std::uint64_t>(most / 2 + 1));
 }
 
-void Client::refused(LaneState& lane, const Moment& now) {
+void Client::refused(LaneState& lane, std::string why, const Moment& now) {
   ++lane.failures;
   lane.due_ms = now.elapsed_ms + refused_again_ms;
-  if (!no_key_) tell(Notice::Kind::no_key);
+  if (!no_key_) tell(Notice::Kind::no_key, 0, why);
   no_key_ = true;
+  key_refusal_ = std::move(why);
 }
 
 void Client::tell(Notice::Kind kind, std::int64_t number, std::string text) {
@@ -357,8 +358,8 @@ void Client::take_join(int status, std::string_view body, const Moment& now) {
   if (!reply) {
     std::string why = "no_answer";
     std::int64_t minutes = 0;
-    if (envelope && envelope->head.contains("error") && envelope->head["error"].is_string()) {
-      why = envelope->head["error"].get<std::string>();
+    if (envelope && !error_of(envelope->head).empty()) {
+      why = error_of(envelope->head);
       const auto said = envelope->head.find("minutes");
       if (said != envelope->head.end() && said->is_number_unsigned()) {
         minutes = std::min(said->get<std::int64_t>(), code_minutes_told_max);
@@ -409,6 +410,7 @@ Status Client::status() const {
   Status status;
   status.joined = !bearer_.empty();
   status.no_key = no_key_;
+  if (no_key_) status.key_refusal = key_refusal_;
   status.fetched_all = fetched_all_ && incoming_.empty() && !storing_;
   status.unsent = sync::size(unsent_);
   status.hearsay = sync::size(book_.hearsay());

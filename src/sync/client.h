@@ -137,7 +137,7 @@ class Client {
                const Moment& now);
   void succeeded(LaneState& lane, std::int64_t due_ms, const Moment& now);
   void failed(LaneState& lane, const Moment& now);
-  void refused(LaneState& lane, const Moment& now);
+  void refused(LaneState& lane, std::string why, const Moment& now);
   void tell(Notice::Kind kind, std::int64_t number = 0, std::string text = "");
   void take_join(int status, std::string_view body, const Moment& now);
   std::string state_text(const Cursor& cursor, const Storing* storing) const;
@@ -190,6 +190,7 @@ class Client {
   bool tell_joined_ = false, fetched_all_ = false, no_key_ = false, wants_key_ = false;
   bool device_taken_ = false;  // another key owns it
   Cursor cursor_;
+  std::string key_refusal_;  // the hub's error id where it refused the key
   std::string hub_epoch_;  // of the last hello
   std::uint64_t own_head_ = 0, own_backed_up_ = 0;
   std::int64_t contact_ms_ = 0;

@@ -28,6 +28,7 @@ struct HubOfTest {
   std::vector<std::string> paths;  // of all requests answered
   int refuse_status = 0;           // answers everything with this …
   std::string refuse_path;         // … or, where set, what comes to this path
+  std::string refuse_word = "refused";
   std::int64_t clock_ms = monday_ms;
   sync::Sender sender{1, "phone", "", orchard::Role::manager};  // whoever asked last
   int keys = 0;                                                 // given out
@@ -38,7 +39,7 @@ struct HubOfTest {
                         const std::string& bearer = "key") {
     paths.push_back(path);
     const bool is_refused = refuse_path.empty() || refuse_path == path;
-    if (refuse_status != 0 && is_refused) return {refuse_status, sync::write_error({"refused", "", ""})};
+    if (refuse_status != 0 && is_refused) return {refuse_status, sync::write_error({refuse_word, "", ""})};
     if (path == sync::path_join) {
       return {200, sync::write(sync::JoinReply{"key" + std::to_string(++keys)})};
     }

@@ -20,7 +20,19 @@ std::string link_text(const Scene& scene) {
     case Link::unreachable: return tr("sync.link.unreachable");
     case Link::refused: break;
   }
-  return tr("sync.link.refused");
+  return refused_text(scene.session.sync.key_refusal);
+}
+
+// What does not stand as its writer's own word, and what that means for the numbers.
+void standing_of_records(Scene& scene) {
+  const SyncSummary& sync = scene.session.sync;
+  if (sync.hearsay > 0) {
+    small_print(scene.ui, tr("sync.hearsay", {{"n", whole(sync.hearsay)}}));
+  }
+  if (sync.outside_role > 0) {
+    notice(scene.ui, {.id = "outside_role", .tone = Tone::caution,
+                      .text = tr("sync.outside_role", {{"n", whole(sync.outside_role)}})});
+  }
 }
 
 void network(Scene& scene) {
@@ -38,6 +50,7 @@ void network(Scene& scene) {
     notice(scene.ui, {.id = "set_aside", .tone = Tone::caution,
                       .text = tr("sync.set_aside", {{"n", whole(sync.set_aside)}})});
   }
+  standing_of_records(scene);
   // Hours are told at the head of every screen.
   if (sync.clock_off_minutes != 0 && std::abs(sync.clock_off_minutes) < 60) {
     notice(scene.ui, {.id = "clock", .tone = Tone::caution,

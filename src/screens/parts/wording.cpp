@@ -258,6 +258,12 @@ std::string tree_kind_text(ledger::TreeKind kind) {
   return tr(keys[static_cast<std::size_t>(kind)]);
 }
 
+std::string refused_text(const std::string& why) {
+  return tr(why == "key_withdrawn" ? "sync.link.withdrawn"
+            : why == "key_unknown" ? "sync.link.unknown"
+                                   : "sync.link.refused");
+}
+
 std::string trouble_text(const std::string& trouble) {
   if (trouble == "full" || trouble == "read_only" || trouble == "closed") {
     return tr("saved." + trouble);

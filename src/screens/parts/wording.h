@@ -74,6 +74,9 @@ std::string told_text(const ledger::Advice& told, const std::string& name);
 std::string step_text(ledger::BlockStep step);  // "Accepted"
 std::string tree_kind_text(ledger::TreeKind kind);  // "Missing", "Replanted, too young to bear"
 
+// Why the hub takes this phone's key no more, an id of its, in words of what to do.
+std::string refused_text(const std::string& why);
+
 // Kept ledger trouble ids in words of what to do.
 std::string trouble_text(const std::string& trouble);
 

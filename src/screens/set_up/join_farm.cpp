@@ -6,6 +6,7 @@
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
 #include "screens/parts/scene.h"
+#include "screens/parts/wording.h"
 
 namespace nthtree::screens {
 namespace {
@@ -51,7 +52,7 @@ widgets::Notice state_of(const Session& session) {
   widgets::Notice said{.id = "state", .tone = Tone::trouble, .live = true};
   if (sync.link == Link::trying) return said;
   if (sync.link == Link::refused && sync.trouble.empty()) {
-    said.text = tr("sync.link.refused");
+    said.text = refused_text(sync.key_refusal);
   } else if (session.fields_tried && sync.trouble == "no_answer") {
     said.tone = Tone::caution;
     said.text = tr("join.unreachable");

@@ -143,4 +143,23 @@ TEST_SUITE("shell: joining") {
     CHECK(notice(phone, "state") == words("sync.link.refused"));
     CHECK(phone.find(words("join.go")));
   }
+
+  TEST_CASE("a phone that joined after the backup was told what a lost one is told") {
+    const std::pair<const char*, const char*> refusals[] = {
+        {"key_withdrawn", "sync.link.withdrawn"}, {"key_unknown", "sync.link.unknown"},
+        {"no_key", "sync.link.refused"}};
+    for (const auto& [id, key] : refusals) {
+      PlatformNative platform;
+      Phone phone(platform);
+      test::HubOfTest hub;
+      type_code(phone);
+      serve(phone, hub);
+      hub.refuse_status = 401;
+      hub.refuse_word = id;
+      CHECK(phone.tap(words("join.again")));
+      serve(phone, hub);
+      CHECK(phone.app.session().sync.key_refusal == id);
+      CHECK(notice(phone, "state") == words(key));
+    }
+  }
 }

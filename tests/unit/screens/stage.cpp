@@ -269,6 +269,8 @@ void add_everywhere(std::vector<Scene>& all) {
   sync.session.sync.unsent = 17;
   sync.session.sync.unsent_since_ms = thursday_ms() - 5 * 3600000;
   sync.session.sync.set_aside = 2;
+  sync.session.sync.hearsay = 12;
+  sync.session.sync.outside_role = 3;
   sync.session.sync.clock_off_minutes = 190;
   sync.session.sync.not_backed_up = 40;
   sync.session.storage.known = true;
@@ -276,6 +278,13 @@ void add_everywhere(std::vector<Scene>& all) {
   sync.session.storage.brought_back = 93;
   sync.session.update_version = "2";
   all.push_back(sync);
+  for (const char* why : {"key_withdrawn", "key_unknown"}) {
+    Scene refused = scene(std::string("sync_") + why, ScreenId::sync, "p3");
+    refused.session.sync.link = Link::refused;
+    refused.session.sync.key_refusal = why;
+    refused.session.sync.hearsay = refused.session.sync.outside_role = 1;
+    all.push_back(refused);
+  }
   Scene alone = scene("sync_alone", ScreenId::sync, "p3");
   alone.session.storage.known = alone.session.storage.persisted = true;
   alone.session.sync.link = Link::never_paired;

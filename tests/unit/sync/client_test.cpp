@@ -227,6 +227,7 @@ TEST_CASE("a withdrawn key keeps everything on the phone and says so once") {
   phone.wait(700000);
   CHECK(phone.told(Kind::no_key) == 1);
   CHECK(phone.client->status().no_key);
+  CHECK(phone.client->status().key_refusal == "refused");  // the word of whoever answers here
   CHECK(phone.client->status().unsent == 2);
   hub.refuse_status = 0;
   phone.join();
