@@ -34,7 +34,7 @@ const MINIFIER = "terser/main.js";
 function install() {
   const needed = [...LIBRARIES.map(({ from }) => from), MINIFIER];
   if (!needed.every((from) => existsSync(join(here, "node_modules", from)))) {
-    const done = spawnSync("npm", ["install", "--no-audit", "--no-fund", "--silent"],
+    const done = spawnSync("npm", ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--silent"],
       { cwd: here, stdio: "inherit" });
     if (done.status !== 0) throw new Error("npm could not install what web/package.json names");
   }

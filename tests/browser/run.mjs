@@ -26,7 +26,7 @@ const has = ([name, version]) => {
 };
 if (!needs.every(has)) {
   console.log(`# installing ${needs.map(([name]) => name).join(", ")}`);
-  const done = spawnSync("npm", ["install", "--no-audit", "--no-fund", "--silent"],
+  const done = spawnSync("npm", ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--silent"],
     { cwd: folder, stdio: "inherit" });
   if (done.status !== 0) process.exit(1);
 }
