@@ -18,7 +18,9 @@
 #include <iterator>
 
 #include "base/text.h"
+#include "hub/backups.h"
 #include "hub/keys_sqlite.h"
+#include "hub/log.h"
 #include "hub/secret.h"
 #include "hub/server.h"
 #include "hub/store_sqlite.h"
@@ -95,7 +97,7 @@ base::Status import_scenario(const std::string& folder, Writer& writer) {
     const std::string text{std::istreambuf_iterator<char>(file), {}};
     const ledger::LedgerFile ledger = ledger::read_ledger_file(text);
     for (const base::Error& bad : ledger.errors) {
-      std::fprintf(stderr, "%s: %s\n", path.c_str(), bad.text().c_str());
+      log(Level::warning, "line_not_read", {{"file", path.string()}, {"why", bad.text()}});
     }
     std::promise<base::Status> done;
     std::uint64_t added = 0;
@@ -120,14 +122,60 @@ void raise_file_limit() {
   setrlimit(RLIMIT_NOFILE, &files);
 }
 
+ServiceSettings settings_of(const Options& options) {
+  ServiceSettings settings;
+  settings.is_https = options.behind_tls || !options.tls_certificate.empty();
+  settings.hosts = options.hosts;
+  settings.code_minutes = options.code_minutes;
+  settings.wall_ms = wall_ms;
+  settings.trusted_proxy = options.trusted_proxy;
+  if (!options.role.empty()) settings.code_role = role_named(options.role);
+  if (!options.backup_folder.empty()) {
+    settings.last_backup_ms = [folder = options.backup_folder] { return newest_backup_ms(folder); };
+  }
+  settings.show_code = [](const std::string& code, orchard::Role role) {
+    std::printf("join code: %s\n  for a %s's phone\n", code.c_str(), role_name(role));
+    std::fflush(stdout);
+  };
+  return settings;
+}
+
+base::Status listen(Server& server, const Options& options) {
+  if (options.metrics) {
+    const auto opened = server.listen(options.metrics->host, options.metrics->port, Door::metrics);
+    if (!opened) return opened;
+    std::printf("counts at http://%s:%u/metrics\n", options.metrics->host.c_str(),
+                server.port(Door::metrics));
+  }
+  const std::string& host = options.listen.host;
+  if (const auto opened = server.listen(host, options.listen.port); !opened) return opened;
+  const bool is_v6 = host.find(':') != std::string::npos;
+  std::printf("listening on http%s://%s%s%s:%u\n", options.tls_certificate.empty() ? "" : "s",
+              is_v6 ? "[" : "", host.c_str(), is_v6 ? "]" : "", server.port());
+  std::fflush(stdout);
+  return base::Ok{};
+}
+
+// Until somebody wants it to end; SIGHUP reads the certificate again.
+void wait_for_end(const sigset_t& signals, Server& server) {
+  for (int signal = 0;;) {
+    sigwait(&signals, &signal);
+    if (signal != SIGHUP) return;
+    const auto loaded = server.load_tls();
+    loaded ? log(Level::info, "reloaded")
+           : log(Level::error, "reload_failed", {{"why", loaded.error().text()}});
+  }
+}
+
 base::Status serve(const Options& options) {
   const FolderLock lock(options.data);
   if (!lock.held()) return base::Error{"in_use", "another hub uses this folder", options.data};
-  // All threads leave these two to the one that waits for them below.
+  // All threads leave these to the one that waits for them below.
   sigset_t endings;
   sigemptyset(&endings);
   sigaddset(&endings, SIGINT);
   sigaddset(&endings, SIGTERM);
+  sigaddset(&endings, SIGHUP);
   pthread_sigmask(SIG_BLOCK, &endings, nullptr);
   signal(SIGPIPE, SIG_IGN);
 
@@ -145,33 +193,24 @@ base::Status serve(const Options& options) {
   if (empty && !options.scenario.empty()) {
     if (const auto imported = import_scenario(options.scenario, writer); !imported) return imported;
   }
-  ServiceSettings settings;
-  settings.behind_tls = options.behind_tls;
-  settings.code_minutes = options.code_minutes;
-  settings.wall_ms = wall_ms;
-  settings.trusted_proxy = options.trusted_proxy;
-  if (!options.role.empty()) settings.code_role = role_named(options.role);
-  settings.show_code = [](const std::string& code, orchard::Role role) {
-    std::printf("join code: %s\n  for a %s's phone\n", code.c_str(), role_name(role));
-    std::fflush(stdout);
-  };
-  Service service(std::move(settings), std::move(site), writer);
+  Service service(settings_of(options), std::move(site), writer);
   if (const auto loaded = service.load(); !loaded) return loaded;
   raise_file_limit();
-  Server server(service);
-  if (const auto listening = server.listen(options.host, options.port); !listening) {
-    return listening;
-  }
-  const bool is_v6 = options.host.find(':') != std::string::npos;
-  std::printf("listening on http://%s%s%s:%u\n", is_v6 ? "[" : "", options.host.c_str(),
-              is_v6 ? "]" : "", server.port());
-  std::fflush(stdout);
+  ServerSettings server_settings;
+  server_settings.tls_certificate = options.tls_certificate;
+  server_settings.tls_key = options.tls_key;
+  Server server(service, server_settings);
+  if (const auto listening = listen(server, options); !listening) return listening;
   service.start();
-
-  int ending = 0;
-  sigwait(&endings, &ending);
+  log(Level::info, "started", {{"version", NTHTREE_VERSION}, {"data", options.data}});
+  Backups backups({store_path(options), options.backup_folder, options.backup_hours,
+                   options.backup_keep}, wall_ms);
+  if (!options.backup_folder.empty()) backups.start();
+  wait_for_end(endings, server);
+  backups.stop();
   server.stop();
   writer.stop();
+  log(Level::info, "stopped");
   std::printf("stopped\n");
   return base::Ok{};
 }
@@ -258,6 +297,24 @@ base::Status verify(const Options& options) {
                                             (*store)->damaged().size()), store_path(options)};
 }
 
+// One record a line, byte for byte as written, those that count nowhere left out.
+base::Status export_records(const Options& options) {
+  auto store = open_store(options);
+  if (!store) return store.error();
+  std::ofstream file(options.argument, std::ios::binary);
+  std::uint64_t records = 0;
+  (*store)->each_held([&](const sync::HeldRecord& held) {
+    if (!held.standing.aside.empty()) return;
+    file << (*store)->bytes(held.id).value_or("") << '\n';
+    ++records;
+  });
+  if (const auto failure = (*store)->failure()) return *failure;
+  if (!file.flush()) return base::Error{"no_file", "cannot be written", options.argument};
+  std::printf("%llu records are in %s\n", static_cast<unsigned long long>(records),
+              options.argument.c_str());
+  return base::Ok{};
+}
+
 base::Status make_backup(const Options& options) {
   const auto records = back_up(store_path(options), options.argument);
   if (!records) return records.error();
@@ -282,7 +339,8 @@ base::Status run_command(const std::string& command, const Options& options) {
   std::error_code error;
   fs::create_directories(options.data, error);
   if (error) return base::Error{"no_folder", error.message(), options.data};
-  const bool wants_argument = command == "backup" || command == "restore" || command == "withdraw";
+  const bool wants_argument = command == "backup" || command == "restore" ||
+                              command == "withdraw" || command == "export";
   if (wants_argument == options.argument.empty()) {
     return base::Error{"usage", command + (wants_argument ? " needs an argument"
                                                           : " takes no argument"), ""};
@@ -293,6 +351,7 @@ base::Status run_command(const std::string& command, const Options& options) {
   if (command == "withdraw") return withdraw(options);
   if (command == "set-aside") return list_set_aside(options);
   if (command == "verify") return verify(options);
+  if (command == "export") return export_records(options);
   if (command == "backup") return make_backup(options);
   if (command == "restore") return restore_backup(options);
   return base::Error{"usage", "unknown command " + command, ""};

@@ -10,7 +10,10 @@
 
 namespace nthtree::hub {
 
+enum class Door { app, metrics };  // which of the hub's addresses it came to
+
 struct HttpRequest {
+  Door door = Door::app;
   std::string method;
   std::string target;   // path and query, as sent
   std::string address;  // of the peer

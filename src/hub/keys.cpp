@@ -2,7 +2,8 @@
 #include "hub/keys.h"
 
 #include <algorithm>
-#include <cstdio>
+
+#include "hub/log.h"
 
 namespace nthtree::hub {
 
@@ -16,7 +17,7 @@ sync::Sender sender_of(const KeyOfPhone& key) {
 
 void Keys::set(const base::Result<std::vector<KeyOfPhone>>& keys) {
   if (!keys) {
-    std::fprintf(stderr, "keys: %s; those known stay\n", keys.error().text().c_str());
+    log(Level::error, "keys_not_read", {{"why", keys.error().text()}});  // those known stay
     return;
   }
   std::map<sync::Digest, KeyOfPhone> good;

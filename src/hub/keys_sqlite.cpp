@@ -2,8 +2,8 @@
 #include "hub/keys_sqlite.h"
 
 #include <array>
-#include <cstdio>
 
+#include "hub/log.h"
 #include "hub/schema_sqlite.h"
 
 namespace nthtree::hub {
@@ -91,8 +91,8 @@ bool KeysSqlite::withdraw(std::int64_t id, std::int64_t now_ms,
   while (withdraw.next()) {
     withdrawn = true;
     if (note_withdrawn(path, withdraw.blob(0), now_ms)) continue;
-    std::fprintf(stderr, "%s.withdrawn cannot be written: a restored backup will not know\n",
-                 path.c_str());
+    // A restored backup will not know.
+    log(Level::error, "withdrawal_not_noted", {{"file", path + ".withdrawn"}});
   }
   return withdrawn;
 }
@@ -130,6 +130,22 @@ std::map<std::int64_t, KeyUse> KeysSqlite::uses() {
                              static_cast<std::uint64_t>(list.integer(2)), list.integer(3)};
   }
   return uses;
+}
+
+std::vector<HourOfKey> KeysSqlite::hours(std::int64_t since_ms) {
+  std::vector<HourOfKey> hours;
+  Statement list(database_,
+                 "SELECT key, hour * 3600000, sum(records), sum(size), sum(garbage) FROM ("
+                 "SELECT sender AS key, received_ms / 3600000 AS hour, 1 AS records, "
+                 "length(bytes) AS size, 0 AS garbage FROM records WHERE received_ms >= ?1 "
+                 "UNION ALL SELECT key, received_ms / 3600000, 0, length(bytes), 1 FROM set_aside "
+                 "WHERE received_ms >= ?1) WHERE key > 0 GROUP BY key, hour ORDER BY hour");
+  list.bind(1, since_ms);
+  const auto number = [&](int column) { return static_cast<double>(list.integer(column)); };
+  while (list.next()) {
+    hours.push_back({list.integer(0), list.integer(1), number(2), number(3), number(4)});
+  }
+  return hours;
 }
 
 std::optional<std::string> KeysSqlite::last_record_of(std::int64_t key) {

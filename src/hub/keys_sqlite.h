@@ -23,6 +23,7 @@ class KeysSqlite {
   bool change(std::int64_t id, const std::string& name, const CodeFor& who);
   base::Result<std::vector<KeyOfPhone>> all();
   std::map<std::int64_t, KeyUse> uses();
+  std::vector<HourOfKey> hours(std::int64_t since_ms);
   std::optional<std::string> last_record_of(std::int64_t key);
 
  private:

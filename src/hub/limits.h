@@ -42,6 +42,8 @@ inline constexpr double records_burst = 300000;
 inline constexpr double records_per_second = 100000.0 / 86400;
 inline constexpr double record_bytes_burst = 128.0 * (1 << 20);
 inline constexpr double record_bytes_per_second = 48.0 * (1 << 20) / 86400;
+// How far back a hub that starts looks for what each key sent: by then an empty bucket is full.
+inline constexpr std::int64_t quota_days = 3;
 // Lines that are no record: a broken phone has some, and should be looked at.
 inline constexpr double garbage_burst = 2000;
 inline constexpr double garbage_per_second = 1000.0 / 86400;
@@ -57,6 +59,9 @@ inline constexpr std::size_t queue_requests_max = 2048;
 // A site of more than this is not the app's bundle.
 inline constexpr std::size_t site_bytes_max = 64u << 20;
 inline constexpr std::size_t site_files_max = 1000;
+
+// How long what a health check found is told again.
+inline constexpr double health_good_seconds = 5;
 
 inline constexpr std::int64_t code_minutes_default = 10;
 

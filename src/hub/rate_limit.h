@@ -20,6 +20,9 @@ class RateLimit {
 
   // False, and nothing taken, where fewer tokens than this are left.
   bool take(const std::string& key, double now_seconds, double tokens = 1);
+  bool holds(const std::string& key, double now_seconds, double tokens);
+  // Takes what there is: of what was used before this process began. Times ascend.
+  void used(const std::string& key, double at_seconds, double tokens);
   std::size_t size();
 
  private:
@@ -27,6 +30,7 @@ class RateLimit {
     double tokens = 0;
     double at_seconds = 0;
   };
+  Bucket* filled(const std::string& key, double now_seconds);
   void forget_full(double now_seconds);
 
   const double burst_, per_second_;

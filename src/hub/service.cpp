@@ -79,9 +79,24 @@ base::Status Service::load() {
           changed.rollback();  // forgets a failure: the next look may find the file free
         });
         read_keys(store);
+        remember_quotas(store);
       },
       [&](base::Status status) { loaded.set_value(std::move(status)); });
   return loaded.get_future().get();
+}
+
+// A restart gives nobody a new day's quota.
+void Service::remember_quotas(Store& store) {
+  const std::int64_t now_ms = settings_.wall_ms();
+  const double now = settings_.steady_seconds();
+  for (const HourOfKey& hour : store.hours_of_keys(now_ms - quota_days * 86400000)) {
+    const std::int64_t age_ms = std::max<std::int64_t>(0, now_ms - hour.hour_ms - 3600000);
+    const double at = now - static_cast<double>(age_ms) / 1000;
+    const std::string who = std::to_string(hour.key);
+    records_.used(who, at, hour.records + hour.garbage);
+    bytes_.used(who, at, hour.bytes);
+    garbage_.used(who, at, hour.garbage);
+  }
 }
 
 // The last hop that the proxy itself has seen.
@@ -122,8 +137,11 @@ HttpReply Service::reply(int status, std::string body) const {
   reply.headers = {{"Content-Type", "application/json"},
                    {"Cache-Control", "no-store"},
                    {"X-Content-Type-Options", "nosniff"},
+                   {"Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'"},
+                   {"Referrer-Policy", "no-referrer"},
+                   {"Cross-Origin-Resource-Policy", "same-origin"},
                    {"Accept-Encoding", "gzip"}};  // RFC 7694: what may be sent here
-  if (settings_.behind_tls) {
+  if (settings_.is_https) {
     reply.headers.emplace_back("Strict-Transport-Security", "max-age=31536000");
   }
   if (status == 429 || status == 503) reply.headers.emplace_back("Retry-After", "5");
@@ -138,8 +156,66 @@ HttpReply Service::code_refused(CodeUse use) const {
   return reply(403, sync::write_code_refusal(refusal_of(use), settings_.code_minutes));
 }
 
-HttpReply Service::health() const {
-  return reply(200, "{\"v\":1,\"healthy\":true}");
+// Says what was tried just now: something was written and is on the disk. Tries of a few seconds
+// ago are good enough, or a stranger could keep the disk busy with asking.
+void Service::handle_health(const Done& done) {
+  const double now = settings_.steady_seconds();
+  {
+    const std::lock_guard lock(health_mutex_);
+    if (health_ && now - health_seconds_ < health_good_seconds) return done(*health_);
+  }
+  const auto damaged = std::make_shared<std::size_t>(0);
+  writer_.run(
+      [=, this](Store& store, sync::HubSide&) {
+        store.note_health(settings_.wall_ms());
+        *damaged = store.damaged().size();
+      },
+      [=, this](const base::Status& status) {
+        const bool is_well = status && *damaged == 0;
+        const std::string backup =
+            settings_.last_backup_ms
+                ? base::print(",\"backup_ms\":%lld",
+                              static_cast<long long>(settings_.last_backup_ms()))
+                : "";
+        HttpReply said = reply(
+            is_well ? 200 : 503,
+            base::print("{\"v\":1,\"healthy\":%s,\"written\":%s,\"damaged\":%zu%s}",
+                        is_well ? "true" : "false", status ? "true" : "false", *damaged,
+                        backup.c_str()));
+        {
+          const std::lock_guard lock(health_mutex_);
+          health_ = said;
+          health_seconds_ = now;
+        }
+        done(std::move(said));
+      });
+}
+
+HttpReply Service::metrics_reply() const {
+  const auto seconds = [](std::int64_t ms) { return static_cast<double>(ms) / 1000; };
+  std::vector<Gauge> gauges = {
+      {"nthtree_records", "Records held.", static_cast<double>(writer_.records())},
+      {"nthtree_commits", "Transactions since the start.", static_cast<double>(writer_.commits())},
+      {"nthtree_waiting", "Requests that wait for the store.",
+       static_cast<double>(writer_.waiting())}};
+  if (settings_.last_backup_ms) {
+    gauges.push_back({"nthtree_backup_timestamp_seconds",
+                      "When the last backup was made; 0: never.",
+                      seconds(settings_.last_backup_ms())});
+  }
+  HttpReply said = reply(200, metrics_.text(gauges));
+  said.headers[0].second = "text/plain; version=0.0.4; charset=utf-8";
+  return said;
+}
+
+// A page of another site that had its own name pointed here must not be answered as that site.
+bool Service::is_own_name(const HttpRequest& head) const {
+  if (settings_.hosts.empty()) return true;
+  std::string name = head.host.substr(0, head.host.find(':', head.host.rfind(']') + 1));
+  std::transform(name.begin(), name.end(), name.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  if (name == "localhost" || name == "127.0.0.1" || name == "[::1]") return true;
+  return std::find(settings_.hosts.begin(), settings_.hosts.end(), name) != settings_.hosts.end();
 }
 
 std::size_t Service::body_bytes_max(const HttpRequest& head) const {
@@ -152,6 +228,11 @@ std::size_t Service::body_bytes_max(const HttpRequest& head) const {
 
 std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
   const std::string_view path = path_of(head.target);
+  if (head.door == Door::metrics) {
+    const bool is_known = path == "/metrics" && (head.method == "GET" || head.method == "HEAD");
+    return is_known ? metrics_reply() : error_reply(404, "no_such_path", "only /metrics is here");
+  }
+  if (!is_own_name(head)) return error_reply(421, "wrong_host", "this hub has another name");
   if (!is_api(path)) {
     if (head.method != "GET" && head.method != "HEAD") {
       auto refusal = error_reply(405, "wrong_method", "only GET and HEAD are allowed here");
@@ -210,6 +291,7 @@ std::optional<HttpReply> Service::refuse_stranger(const HttpRequest& head) {
   const auto phone = keys_.find(secret_of(head));
   if (!phone) return refuse_key(secret_of(head));
   if (!requests_.take(std::to_string(phone->id), settings_.steady_seconds())) {
+    metrics_.slowed_down();
     return error_reply(429, "slow_down", "too many requests of this phone");
   }
   return std::nullopt;
@@ -217,7 +299,7 @@ std::optional<HttpReply> Service::refuse_stranger(const HttpRequest& head) {
 
 void Service::handle(HttpRequest request, const Done& done) {
   const std::string_view path = path_of(request.target);
-  if (path == "/v1/health") return done(health());
+  if (path == "/v1/health") return handle_health(done);
   if (!is_api(path)) return done(file_reply(request));
   if (request.content_encoding == "gzip") {
     auto plain = gunzip(request.body, body_bytes_max(request));
@@ -260,10 +342,19 @@ std::optional<HttpReply> Service::over_quota(const sync::HubRequest& request, st
   const auto garbage = static_cast<double>(
       std::count_if(request.broken.begin(), request.broken.end(),
                     [](const std::string& reason) { return !reason.empty(); }));
-  const bool fits = records_.take(who, now, static_cast<double>(request.broken.size())) &&
-                    bytes_.take(who, now, static_cast<double>(bytes)) &&
-                    (garbage == 0 || garbage_.take(who, now, garbage));
-  if (fits) return std::nullopt;
+  const auto lines = static_cast<double>(request.broken.size());
+  const auto size = static_cast<double>(bytes);
+  // Nothing is taken of any where one is short: a phone that tries again must not pay for that.
+  const bool fits = records_.holds(who, now, lines) && bytes_.holds(who, now, size) &&
+                    (garbage == 0 || garbage_.holds(who, now, garbage));
+  if (fits) {
+    records_.used(who, now, lines);
+    bytes_.used(who, now, size);
+    if (garbage > 0) garbage_.used(who, now, garbage);
+    metrics_.pushed(request.broken.size());
+    return std::nullopt;
+  }
+  metrics_.over_quota();
   return error_reply(429, "quota", "more than one phone may send in a day; it is taken later");
 }
 
@@ -277,6 +368,7 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
   const bool is_right = code && is_code(sync::sha256(*code));
   if (!is_right && (!joins_by_address_.take(address_of(request), now_seconds) ||
                     !joins_.take("", now_seconds))) {
+    metrics_.slowed_down();
     return done(error_reply(429, "slow_down", "too many tries; wait a minute"));
   }
   if (!code) return done(code_refused(CodeUse::unknown));
@@ -310,7 +402,7 @@ HttpReply Service::file_reply(const HttpRequest& request) const {
                   {"Cross-Origin-Opener-Policy", "same-origin"},
                   {"Cross-Origin-Resource-Policy", "same-origin"},
                   {"Permissions-Policy", "camera=(self), geolocation=(), microphone=()"}};
-  if (settings_.behind_tls) {
+  if (settings_.is_https) {
     sent.headers.emplace_back("Strict-Transport-Security", "max-age=31536000");
   }
   if (!file) {

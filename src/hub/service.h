@@ -20,6 +20,7 @@
 #include "hub/http.h"
 #include "hub/keys.h"
 #include "hub/limits.h"
+#include "hub/metrics.h"
 #include "hub/rate_limit.h"
 #include "hub/site.h"
 #include "hub/writer.h"
@@ -29,7 +30,8 @@ namespace nthtree::hub {
 double steady_clock_seconds();
 
 struct ServiceSettings {
-  bool behind_tls = false;  // something in front speaks https: HSTS is sent
+  bool is_https = false;  // here or in front: HSTS is sent
+  std::vector<std::string> hosts;  // names it answers to; empty: any
   std::int64_t code_minutes = code_minutes_default;
   std::function<std::int64_t()> wall_ms;
   // For the limits: a wall clock that is set must neither block nor free anybody.
@@ -38,6 +40,8 @@ struct ServiceSettings {
   std::string trusted_proxy;
   // Of the codes that are shown; empty: the manager's until there is one, then pruners'.
   std::optional<orchard::Role> code_role;
+  // When the newest backup that the hub makes itself was made; 0: none. Empty: it makes none.
+  std::function<std::int64_t()> last_backup_ms;
   // Told whenever there is a new join code: at the start and after one was used.
   std::function<void(const std::string& code, orchard::Role role)> show_code;
 };
@@ -69,6 +73,9 @@ class Service {
 
   void handle(HttpRequest request, const Done& done);
 
+  HttpReply error_reply(int status, const char* id, const char* what) const;
+  Metrics& metrics() { return metrics_; }
+
  private:
   std::optional<HttpReply> refuse_foreign(const HttpRequest& head) const;
   std::optional<HttpReply> refuse_stranger(const HttpRequest& head);
@@ -79,9 +86,10 @@ class Service {
   std::optional<HttpReply> over_quota(const sync::HubRequest& request, std::size_t bytes,
                                       std::int64_t key);
   HttpReply file_reply(const HttpRequest& request) const;
-  HttpReply health() const;
+  void handle_health(const Done& done);
+  HttpReply metrics_reply() const;
+  bool is_own_name(const HttpRequest& head) const;
   HttpReply reply(int status, std::string body) const;
-  HttpReply error_reply(int status, const char* id, const char* what) const;
   HttpReply code_refused(CodeUse use) const;
   HttpReply refuse_key(std::string_view secret) const;
   using CodeMade = std::function<void(const base::Status&, const std::string& code)>;
@@ -89,12 +97,17 @@ class Service {
   void make_code(const CodeFor& who, std::int64_t minutes, const CodeMade& made);
   std::string address_of(const HttpRequest& request) const;
   void read_keys(Store& store);
+  void remember_quotas(Store& store);
   bool is_code(const sync::Digest& hash);
 
   ServiceSettings settings_;
   Site site_;
   Writer& writer_;
   Keys keys_;
+  Metrics metrics_;
+  std::mutex health_mutex_;
+  std::optional<HttpReply> health_;  // of the last try
+  double health_seconds_ = 0;
   std::mutex codes_mutex_;
   std::set<sync::Digest> codes_;
   RateLimit requests_{requests_burst, requests_per_second};

@@ -83,13 +83,20 @@ base::Result<std::string> change_key(Store& store, sync::HubSide& side, const js
   const auto role = role_named(text_or(asked, "role", 16));
   const std::string person =
       asked.contains("person") ? text_or(asked, "person", ledger::id_bytes_max) : key->person;
-  store.change_key(id, name.empty() ? key->name : name, {role.value_or(key->role), person, ""});
+  KeyOfPhone changed = *key;
+  if (!name.empty()) changed.name = name;
+  changed.role = role.value_or(key->role);
+  changed.person = person;
+  store.change_key(id, changed.name, {changed.role, person, ""});
+  const bool may_more = changed.role > key->role || person != key->person;
+  const std::uint64_t counted = may_more ? side.judge_again(sender_of(changed), now_ms) : 0;
   if (flag(asked, "withdraw")) store.withdraw_key(id, now_ms);
   std::uint64_t records = 0;
   if (const std::int64_t since_ms = number_or(asked, "set_aside_since_ms", -1); since_ms >= 0) {
     records = side.set_aside_all_of(id, since_ms, now_ms);
   }
-  return "{\"v\":1," + field("set_aside", static_cast<std::int64_t>(records)) + '}';
+  return "{\"v\":1," + field("set_aside", static_cast<std::int64_t>(records)) + ',' +
+         field("counted", static_cast<std::int64_t>(counted)) + '}';
 }
 
 // All settings of a person but the latest go, which the manager has given another name.

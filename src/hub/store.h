@@ -40,6 +40,11 @@ struct KeyUse {  // what came with a key
   std::int64_t last_ms = 0;
 };
 
+struct HourOfKey {  // what came with a key within an hour
+  std::int64_t key = 0, hour_ms = 0;
+  double records = 0, bytes = 0, garbage = 0;
+};
+
 // Who may join with a code.
 struct CodeFor {
   orchard::Role role = orchard::Role::pruner;
@@ -64,6 +69,7 @@ class Store : public sync::HubStore {
   virtual void rollback() = 0;        // also forgets the failure
 
   virtual void note_opening() = 0;  // the hub starts (hub_store.h)
+  virtual void note_health(std::int64_t now_ms) = 0;  // writes something, to see that it can
   virtual void set_epoch(const std::string& epoch) = 0;
   virtual void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       = 0;
@@ -82,6 +88,8 @@ class Store : public sync::HubStore {
   // An error where they cannot be read: never an empty list in its place.
   virtual base::Result<std::vector<KeyOfPhone>> keys() = 0;
   virtual std::map<std::int64_t, KeyUse> uses_of_keys() = 0;
+  // By hour, ascending. Reads every record's head.
+  virtual std::vector<HourOfKey> hours_of_keys(std::int64_t since_ms) = 0;
   // The latest record that came with a key: tells whose phone it is, for whoever has lost one.
   virtual std::optional<std::string> last_record_of(std::int64_t key) = 0;
   virtual std::vector<SetAside> set_aside_list() = 0;

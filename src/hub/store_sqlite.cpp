@@ -3,11 +3,11 @@
 
 #include <zlib.h>
 
-#include <cstdio>
 #include <map>
 
 #include "base/text.h"
 #include "hub/keys_sqlite.h"
+#include "hub/log.h"
 #include "hub/schema_sqlite.h"
 #include "hub/secret.h"
 #include "hub/sqlite.h"
@@ -87,6 +87,7 @@ class SqliteStore : public Store {
   base::Status commit() override;
   void rollback() override;
   void note_opening() override;
+  void note_health(std::int64_t now_ms) override { set_meta("health_ms", std::to_string(now_ms)); }
   void set_epoch(const std::string& epoch) override { set_meta("epoch", epoch); }
   void set_backed_up(const std::vector<std::pair<ledger::DeviceKey, std::uint64_t>>& heads)
       override;
@@ -109,6 +110,9 @@ class SqliteStore : public Store {
   }
   base::Result<std::vector<KeyOfPhone>> keys() override { return keys_.all(); }
   std::map<std::int64_t, KeyUse> uses_of_keys() override { return keys_.uses(); }
+  std::vector<HourOfKey> hours_of_keys(std::int64_t since_ms) override {
+    return keys_.hours(since_ms);
+  }
   std::optional<std::string> last_record_of(std::int64_t key) override {
     return keys_.last_record_of(key);
   }
@@ -250,8 +254,7 @@ bool SqliteStore::is_whole(std::string_view device, std::int64_t sequence, std::
                            std::int64_t sum) {
   if (sum_of(device, sequence, bytes) == sum) return true;
   const ledger::RecordId id{key_of(device), count(sequence)};
-  std::fprintf(stderr, "store: %s is damaged; the phones are asked for it again\n",
-               id.text().c_str());
+  log(Level::error, "record_damaged", {{"id", id.text()}});  // the phones are asked for it again
   return false;
 }
 

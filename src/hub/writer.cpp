@@ -1,17 +1,22 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/writer.h"
 
-#include <cstdio>
-
 #include "hub/limits.h"
+#include "hub/log.h"
 
 namespace nthtree::hub {
+namespace {
+
+void tell(const base::Error& error) { log(Level::error, "store_failed", {{"why", error.text()}}); }
+
+}  // namespace
 
 Writer::Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_ms)
     : store_(std::move(store)), wall_ms_(std::move(wall_ms)), side_(*store_) {}
 
 base::Status Writer::start() {
   if (const auto opened = side_.open(); !opened) return opened;
+  records_ = side_.records();
   store_->begin();
   store_->note_opening();
   // A full disk is no reason not to start: what is here can still be read.
@@ -46,6 +51,11 @@ void Writer::run(Task task, std::function<void(base::Status)> done) {
     waiting_.push_back({std::nullopt, std::move(task), std::move(done)});
   }
   wake_.notify_one();
+}
+
+std::size_t Writer::waiting() {
+  const std::lock_guard lock(mutex_);
+  return waiting_.size();
 }
 
 void Writer::loop() {
@@ -97,15 +107,16 @@ void Writer::take_group(std::deque<Waiting> group) {
     return;
   }
   ++commits_;
+  records_ = side_.records();
   for (std::size_t i = 0; i < group.size(); ++i) group[i].job->done(std::move(replies[i]));
 }
 
 // Whoever wanted to write is told no; whoever only asks gets an answer, because a full disk is no
 // reason to keep the crew from seeing the day.
 void Writer::answer_after_failure(std::deque<Waiting>& group, const base::Error& error) {
-  std::fprintf(stderr, "store: %s\n", error.text().c_str());
+  tell(error);
   if (const auto opened = side_.open(); !opened) {
-    std::fprintf(stderr, "store: %s\n", opened.error().text().c_str());
+    tell(opened.error());
     store_->rollback();
   }
   for (Waiting& waiting : group) {
@@ -125,7 +136,7 @@ void Writer::run_task(Waiting& waiting) {
   waiting.task(*store_, side_);
   auto committed = store_->commit();
   if (!committed) {
-    std::fprintf(stderr, "store: %s\n", committed.error().text().c_str());
+    tell(committed.error());
     if (const auto opened = side_.open(); !opened) store_->rollback();
   }
   waiting.task_done(std::move(committed));

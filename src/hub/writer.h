@@ -53,6 +53,8 @@ class Writer {
   void on_change(std::function<void(Store&)> changed) { changed_ = std::move(changed); }
 
   std::uint64_t commits() const { return commits_; }
+  std::uint64_t records() const { return records_; }  // after the last commit
+  std::size_t waiting();
 
  private:
   struct Waiting {
@@ -77,7 +79,7 @@ class Writer {
   std::deque<Waiting> waiting_;
   bool stopping_ = false;
   std::thread thread_;
-  std::atomic<std::uint64_t> commits_ = 0;
+  std::atomic<std::uint64_t> commits_ = 0, records_ = 0;
 };
 
 }  // namespace nthtree::hub

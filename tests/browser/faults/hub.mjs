@@ -23,7 +23,8 @@ export function hubProgram() {
   return program;
 }
 
-export async function openHub(folder, { site = "", diskKb = 0 } = {}) {
+// flags: more of the hub's own settings.
+export async function openHub(folder, { site = "", diskKb = 0, flags = [] } = {}) {
   const program = hubProgram();
   const hub = { port: 0, code: "", folder, child: null, starts: 0, log: "" };
 
@@ -44,7 +45,7 @@ export async function openHub(folder, { site = "", diskKb = 0 } = {}) {
     const before = limitKb > 0 ? limited(limitKb) : diskKb > 0 ? onSmallDisk(diskKb) : [];
     const [command, ...rest] = [...before, program, "--data", folder,
       "--listen", `127.0.0.1:${hub.port}`, "--join-code-minutes", CODE_MINUTES, "--role", "manager",
-      ...(site ? ["--site", site] : [])];
+      ...(site ? ["--site", site] : []), ...flags];
     // A process group of its own, to be ended as a whole.
     const child = spawn(command, rest, { stdio: ["ignore", "pipe", "pipe"], detached: true });
     hub.child = child;
@@ -59,7 +60,7 @@ export async function openHub(folder, { site = "", diskKb = 0 } = {}) {
       const timer = setTimeout(() => reject(new Error("the hub did not start")), START_MS);
       child.stdout.on("data", (text) => {
         said += text;
-        const port = /listening on http:\/\/127\.0\.0\.1:(\d+)/.exec(said);
+        const port = /listening on https?:\/\/127\.0\.0\.1:(\d+)/.exec(said);
         // A new code comes after each join, so that the next phone can join at once.
         const code = [...said.matchAll(/join code: (\S+)\n/g)].at(-1);
         if (code) [, hub.code] = code;

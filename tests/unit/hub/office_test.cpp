@@ -142,8 +142,36 @@ TEST_CASE("one phone filled the disk with lines that are no records") {
     refused += status_of(answer) == 429 && answer.find("\"quota\"") != std::string::npos;
   }
   CHECK(refused == 5);
+  SUBCASE("and goes on today") {}
+  SUBCASE("and a restart gave it another day's quota") {
+    hub.start_again();
+    const ledger::RecordId id{RunningHub::device, 3500};
+    const sync::PushRequest push{RunningHub::device, {id}, {"garbage"}, {}};
+    CHECK(status_of(post(hub.port(), "/v1/push", key, write(push))) == 429);
+  }
   // It is told, and its records go on.
   CHECK(status_of(post(hub.port(), "/v1/push", key, push_of(4001, 4003))) == 200);
+}
+
+TEST_CASE("what was set aside for a role stayed aside when the manager raised the role") {
+  RunningHub hub;
+  const std::string first = hub.next_code(), manager = hub.join();
+  hub.next_code(first);
+  const std::string pruner = hub.join();  // shows the text of the device, and owns it from now on
+  const auto record = test::record_of(RunningHub::device, 1, 1,
+                                      ledger::CheckCount{"b1", {1, 1}, 120, 100}, "p3");
+  const sync::PushRequest push{RunningHub::device, {record.id}, {record.bytes}, {}};
+  REQUIRE(status_of(post(hub.port(), "/v1/push", pruner, write(push))) == 200);
+  const auto pulled = [&] {
+    return body_of(post(hub.port(), "/v1/pull", manager, write(sync::PullRequest{{}, 200})));
+  };
+  CHECK(pulled().find("\"role\"") != std::string::npos);
+  const auto change = [&](const std::string& body) {
+    return body_of(post(hub.port(), std::string(path_change_key), manager, body));
+  };
+  CHECK(change(R"({"v":1,"id":2,"name":"gate"})") == R"({"v":1,"set_aside":0,"counted":0})");
+  CHECK(change(R"({"v":1,"id":2,"role":"lead"})") == R"({"v":1,"set_aside":0,"counted":1})");
+  CHECK(pulled().find("\"role\"") == std::string::npos);
 }
 
 TEST_CASE("the first phone is the manager's, the next ones pruners'") {

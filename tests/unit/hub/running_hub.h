@@ -23,7 +23,30 @@ struct RunningHub {
   std::unique_ptr<hub::Service> service;
   std::unique_ptr<hub::Server> server;
 
-  explicit RunningHub(hub::ServerSettings settings = {}, std::int64_t pages_max = 0) {
+  std::function<double()> steady_seconds = hub::steady_clock_seconds;
+  std::string trusted_proxy;
+  hub::ServerSettings server_settings;
+  std::vector<std::string> hosts;
+
+  explicit RunningHub(hub::ServerSettings settings = {}, std::int64_t pages_max = 0,
+                      std::function<void(RunningHub&)> set_up = {})
+      : server_settings(settings) {
+    if (set_up) set_up(*this);
+    start(pages_max);
+  }
+  // From what is on the disk, as another process would.
+  void start_again() {
+    stop();
+    start(0);
+  }
+  void stop() {
+    server->stop();
+    writer->stop();
+    server.reset();
+    service.reset();
+    writer.reset();
+  }
+  void start(std::int64_t pages_max) {
     const auto clock = [this] { return now_ms.load(); };
     auto store = hub::open_sqlite_store(folder / "hub.sqlite", {pages_max});
     REQUIRE(store.ok());
@@ -33,20 +56,21 @@ struct RunningHub {
     site.add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
     hub::ServiceSettings service_settings;
     service_settings.wall_ms = clock;
+    service_settings.steady_seconds = steady_seconds;
+    service_settings.trusted_proxy = trusted_proxy;
+    service_settings.hosts = hosts;
     service_settings.show_code = [this](const std::string& shown, orchard::Role) {
       const std::lock_guard lock(mutex);
       code = shown;
     };
     service = std::make_unique<hub::Service>(service_settings, std::move(site), *writer);
-    server = std::make_unique<hub::Server>(*service, settings);
+    server = std::make_unique<hub::Server>(*service, server_settings);
     REQUIRE(service->load().ok());
+    REQUIRE(server->listen("127.0.0.1", 0, hub::Door::metrics).ok());
     REQUIRE(server->listen("127.0.0.1", 0).ok());
     service->start();
   }
-  ~RunningHub() {
-    server->stop();
-    writer->stop();
-  }
+  ~RunningHub() { stop(); }
   unsigned short port() const { return server->port(); }
 
   // The present code, once it is another than the last.

@@ -3,6 +3,8 @@
 // The real server on a free loopback port with a real SQLite file, treated well and badly.
 #include "hub/server.h"
 
+#include <sys/resource.h>
+
 #include "hub/gzip.h"
 #include "running_hub.h"
 
@@ -246,10 +248,14 @@ TEST_CASE("idle connections took all places, and nobody else came in") {
        {ServerSettings{.connections = 5}, ServerSettings{.connections_per_address = 5}}) {
     RunningHub hub(settings);
     std::vector<std::unique_ptr<RawHttp>> idle;
-    for (int i = 0; i < 5; ++i) {
+    for (std::size_t i = 0; i < 5; ++i) {
       idle.push_back(std::make_unique<RawHttp>(hub.port()));
       idle.back()->say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
       CHECK(status_of(idle.back()->hear()) == 200);
+      // An answer is heard a moment before the hub counts its connection among the idle.
+      for (int tries = 0; tries < 1000 && hub.server->waiting() <= i; ++tries) {
+        std::this_thread::sleep_for(std::chrono::milliseconds(5));
+      }
     }
     RawHttp one_more(hub.port());
     one_more.say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
@@ -258,6 +264,107 @@ TEST_CASE("idle connections took all places, and nobody else came in") {
     idle[4]->say("GET / HTTP/1.1\r\nHost: a\r\n\r\n");
     CHECK(status_of(idle[4]->hear()) == 200);
   }
+}
+
+TEST_CASE("two thousand phones that keep their connections are all served") {
+  rlimit files{};
+  getrlimit(RLIMIT_NOFILE, &files);
+  files.rlim_cur = files.rlim_max;
+  setrlimit(RLIMIT_NOFILE, &files);
+  RunningHub hub;
+  std::vector<std::unique_ptr<RawHttp>> phones;
+  for (int i = 0; i < 2000; ++i) phones.push_back(std::make_unique<RawHttp>(hub.port()));
+  const auto started = std::chrono::steady_clock::now();
+  int served = 0;
+  for (int round = 0; round < 2; ++round) {
+    for (const auto& phone : phones) phone->say("GET /v1/health HTTP/1.1\r\nHost: a\r\n\r\n");
+    for (const auto& phone : phones) served += status_of(phone->hear()) == 200;
+  }
+  CHECK(served == 4000);
+  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - started;
+  MESSAGE("4,000 requests on 2,000 connections in ", took.count(), " s");
+}
+
+TEST_CASE("a wall clock that was set freed whoever had used up a limit") {
+  double steady = 1000;
+  RunningHub hub({}, 0, [&](RunningHub& h) { h.steady_seconds = [&] { return steady; }; });
+  const auto guess = [&] {
+    return status_of(
+        post(hub.port(), "/v1/join", "", write(sync::JoinRequest{"00000-00000", "t"})));
+  };
+  for (int i = 0; i < 10; ++i) guess();
+  CHECK(guess() == 429);
+  hub.now_ms += 365LL * 86400000;
+  CHECK(guess() == 429);
+  steady += 60;
+  CHECK(guess() == 403);
+}
+
+TEST_CASE("behind a proxy one guesser used up the tries of all") {
+  for (const bool is_trusted : {true, false}) {
+    double steady = 1000;
+    RunningHub hub({}, 0, [&](RunningHub& h) {
+      h.steady_seconds = [&] { return steady; };
+      if (is_trusted) h.trusted_proxy = "127.0.0.1";
+    });
+    const auto guess_of = [&](const std::string& forwarded) {
+      return status_of(ask(hub.port(), "POST", "/v1/join",
+                           json_type + "X-Forwarded-For: " + forwarded + "\r\n",
+                           write(sync::JoinRequest{"00000-00000", "t"})));
+    };
+    for (int i = 0; i < 5; ++i) guess_of("192.0.2.1");
+    CHECK(guess_of("192.0.2.1") == 429);
+    steady += 4;  // the tries of all together come back faster than those of one address
+    CHECK(guess_of("192.0.2.2") == (is_trusted ? 403 : 429));
+    // What the client itself wrote before the proxy's word counts for nothing.
+    CHECK(guess_of("192.0.2.9, 192.0.2.1") == 429);
+  }
+}
+
+TEST_CASE("a page that had its own name pointed here was answered as that page") {
+  RunningHub hub({}, 0, [](RunningHub& h) { h.hosts = {"farm.example"}; });
+  const auto status_for = [&](const std::string& host) {
+    RawHttp http(hub.port());
+    http.say("GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n");
+    return status_of(http.hear());
+  };
+  for (const char* own : {"farm.example", "FARM.example:8443", "localhost:80", "[::1]:8080"}) {
+    CAPTURE(own);
+    CHECK(status_for(own) == 200);
+  }
+  for (const char* foreign : {"farm.example.evil.example", "evil.example", "", "[::2]:80"}) {
+    CAPTURE(foreign);
+    CHECK(status_for(foreign) == 421);
+  }
+}
+
+TEST_CASE("every answer has the headers that keep it from being taken for something else") {
+  RunningHub hub;
+  const std::string answers[] = {
+      ask(hub.port(), "GET", "/v1/health"), ask(hub.port(), "GET", "/none"),
+      post(hub.port(), "/v1/push", "", "{}"), ask(hub.port(), "PUT", "/"),
+      ask(hub.port(), "GET", "/" + std::string(9000, 'x'))};
+  for (const std::string& answer : answers) {
+    CAPTURE(answer.substr(0, 40));
+    for (const char* header : {"X-Content-Type-Options: nosniff", "Content-Security-Policy: ",
+                               "Referrer-Policy: no-referrer"}) {
+      CAPTURE(header);
+      CHECK(answer.find(header) != std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("the monitor's door tells counts, and nothing else; the app's tells none") {
+  RunningHub hub;
+  post(hub.port(), "/v1/push", hub.join(), push_of(1, 3));
+  const unsigned short door = hub.server->port(Door::metrics);
+  const std::string counts = ask(door, "GET", "/metrics");
+  CHECK(status_of(counts) == 200);
+  CHECK(counts.find("text/plain; version=0.0.4") != std::string::npos);
+  CHECK(counts.find("\nnthtree_records 3\n") != std::string::npos);
+  CHECK(status_of(ask(door, "GET", "/")) == 404);
+  CHECK(status_of(ask(door, "POST", "/v1/join", json_type, "{}")) == 404);
+  CHECK(status_of(ask(hub.port(), "GET", "/metrics")) == 404);
 }
 
 TEST_CASE("right codes were refused because others guessed wrong ones") {

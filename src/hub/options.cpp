@@ -1,0 +1,224 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hub/options.h"
+
+#include <algorithm>
+#include <cstdlib>
+#include <fstream>
+
+namespace nthtree::hub {
+
+const char* const usage_text =
+    R"(nthtree-hub --data FOLDER [--site FOLDER] [--listen ADDRESS:PORT]   serves until Ctrl-C
+  --listen 127.0.0.1:8080     port 0 takes a free one; 0.0.0.0 is every network of this machine
+  --site FOLDER               the app's files
+  --scenario FOLDER           records for an empty store: every .jsonl file in it
+  --join-code-minutes 10      how long a join code lives
+  --tls-certificate FILE      speak https with this certificate (PEM, with what it was signed by)
+  --tls-key FILE              ... and its key; SIGHUP reads both again
+  --behind-tls                a server in front speaks https (browsers are told to stay with it)
+  --trust-proxy ADDRESS       of that server: whom it says it asks for is believed
+  --host NAME[,NAME]          the names it answers to; others are refused (any where not given)
+  --metrics ADDRESS:PORT      counts as text for a monitor, at /metrics of an address of its own
+  --backup-folder FOLDER      a checked copy there every --backup-hours 24, the last
+                              --backup-keep 14 of them kept
+  --role ROLE                 of the codes shown: pruner, lead or manager (the manager's first)
+  --new-farm                  make an empty store where one is missing
+nthtree-hub code --data FOLDER [--minutes 10] [--role pruner] [--person ID]
+                                                  one more join code, while the hub runs or not
+nthtree-hub keys --data FOLDER                    the phones that have joined
+nthtree-hub withdraw NUMBER --data FOLDER         takes a phone's key; what it sent stays
+nthtree-hub set-aside --data FOLDER               records that could not be read, and why
+nthtree-hub verify --data FOLDER                  reads every record and its check sum
+nthtree-hub export FILE --data FOLDER             every record, one a line, for the command line
+nthtree-hub backup FILE --data FOLDER             a checked copy, while the hub runs or not
+nthtree-hub restore FILE --data FOLDER            puts a backup back; the hub must not run
+nthtree-hub --version
+Each setting may also stand in --config FILE as a line `name = value`, or in the environment as
+NTHTREE_HUB_NAME; the command line beats the environment, and that the file.
+)";
+
+namespace {
+
+base::Error wrong(std::string what, std::string where) {
+  return {"usage", std::move(what), std::move(where)};
+}
+
+bool whole(const std::string& text, std::int64_t low, std::int64_t high, std::int64_t& value) {
+  char* end = nullptr;
+  const std::int64_t read = std::strtoll(text.c_str(), &end, 10);
+  if (text.empty() || *end != 0 || read < low || read > high) return false;
+  value = read;
+  return true;
+}
+
+bool address(const std::string& text, Address& to) {
+  const std::size_t colon = text.rfind(':');
+  std::int64_t port = 0;
+  if (colon == std::string::npos || !whole(text.substr(colon + 1), 0, 65535, port)) return false;
+  std::string host = text.substr(0, colon);
+  if (host.size() > 2 && host.front() == '[' && host.back() == ']') {
+    host = host.substr(1, host.size() - 2);
+  }
+  to = {host, static_cast<unsigned short>(port)};
+  return true;
+}
+
+bool yes_or_no(const std::string& text, bool& to) {
+  to = text == "yes";
+  return to || text == "no";
+}
+
+std::string trimmed(const std::string& text) {
+  const std::size_t first = text.find_first_not_of(" \t\r");
+  if (first == std::string::npos) return "";
+  return text.substr(first, text.find_last_not_of(" \t\r") - first + 1);
+}
+
+bool words_of(const std::string& text, std::vector<std::string>& to) {
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t comma = std::min(text.find(',', at), text.size());
+    if (comma > at) to.push_back(trimmed(text.substr(at, comma - at)));
+    at = comma + 1;
+  }
+  return !to.empty();
+}
+
+struct Setting {
+  const char* name;
+  bool takes_value;
+  const char* wanted;  // what a value must be
+  bool (*set)(Options& options, const std::string& value);
+};
+
+#define NTHTREE_TEXT(member) [](Options& o, const std::string& v) { o.member = v; return true; }
+
+constexpr const char* any_text = "a text";
+constexpr const char* minutes_wanted = "1 to 10080";
+bool set_minutes(Options& o, const std::string& v) { return whole(v, 1, 10080, o.code_minutes); }
+
+const Setting settings[] = {
+    {"data", true, any_text, NTHTREE_TEXT(data)},
+    {"site", true, any_text, NTHTREE_TEXT(site)},
+    {"scenario", true, any_text, NTHTREE_TEXT(scenario)},
+    {"trust-proxy", true, any_text, NTHTREE_TEXT(trusted_proxy)},
+    {"person", true, any_text, NTHTREE_TEXT(person)},
+    {"role", true, any_text, NTHTREE_TEXT(role)},
+    {"tls-certificate", true, any_text, NTHTREE_TEXT(tls_certificate)},
+    {"tls-key", true, any_text, NTHTREE_TEXT(tls_key)},
+    {"backup-folder", true, any_text, NTHTREE_TEXT(backup_folder)},
+    {"listen", true, "ADDRESS:PORT",
+     [](Options& o, const std::string& v) { return address(v, o.listen); }},
+    {"metrics", true, "ADDRESS:PORT",
+     [](Options& o, const std::string& v) { return address(v, o.metrics.emplace()); }},
+    {"host", true, "NAME or NAME,NAME",
+     [](Options& o, const std::string& v) { return o.hosts.clear(), words_of(v, o.hosts); }},
+    {"join-code-minutes", true, minutes_wanted, set_minutes},
+    {"minutes", true, minutes_wanted, set_minutes},
+    {"backup-hours", true, "1 to 720",
+     [](Options& o, const std::string& v) { return whole(v, 1, 720, o.backup_hours); }},
+    {"backup-keep", true, "1 to 10000",
+     [](Options& o, const std::string& v) { return whole(v, 1, 10000, o.backup_keep); }},
+    {"behind-tls", false, "yes or no",
+     [](Options& o, const std::string& v) { return yes_or_no(v, o.behind_tls); }},
+    {"new-farm", false, "yes or no",
+     [](Options& o, const std::string& v) { return yes_or_no(v, o.new_farm); }},
+};
+#undef NTHTREE_TEXT
+
+const Setting* setting_named(const std::string& name) {
+  const auto found = std::find_if(std::begin(settings), std::end(settings),
+                                  [&](const Setting& s) { return name == s.name; });
+  return found == std::end(settings) ? nullptr : found;
+}
+
+base::Status set(Options& options, const std::string& name, const std::string& value,
+                 const std::string& where) {
+  const Setting* setting = setting_named(name);
+  if (!setting) return wrong("there is no setting " + name, where);
+  if (setting->set(options, value)) return base::Ok{};
+  return wrong(name + " wants " + setting->wanted + ", not " + value, where);
+}
+
+base::Status read_file(Options& options, const std::string& path) {
+  std::ifstream file(path);
+  if (!file) return wrong("cannot be read", path);
+  std::string line;
+  for (int number = 1; std::getline(file, line); ++number) {
+    line = trimmed(line);
+    if (line.empty() || line.front() == '#') continue;
+    const std::string where = path + ":" + std::to_string(number);
+    const std::size_t equals = line.find('=');
+    if (equals == std::string::npos) return wrong("must be name = value", where);
+    const auto done = set(options, trimmed(line.substr(0, equals)),
+                          trimmed(line.substr(equals + 1)), where);
+    if (!done) return done;
+  }
+  return base::Ok{};
+}
+
+base::Status read_environment(Options& options, const Environment& environment) {
+  for (const Setting& setting : settings) {
+    std::string name = std::string("NTHTREE_HUB_") + setting.name;
+    for (char& c : name) c = c == '-' ? '_' : static_cast<char>(std::toupper(c));
+    const char* value = environment(name.c_str());
+    if (!value) continue;
+    if (const auto done = set(options, setting.name, value, name); !done) return done;
+  }
+  return base::Ok{};
+}
+
+// The value of --config, which is read before all others.
+std::string file_named(const std::vector<std::string>& words, const Environment& environment) {
+  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
+    if (words[i] == "--config") return words[i + 1];
+  }
+  const char* file = environment("NTHTREE_HUB_CONFIG");
+  return file ? file : "";
+}
+
+base::Status read_words(Command& command, const std::vector<std::string>& words) {
+  std::size_t first = 0;
+  if (!words.empty() && words[0].substr(0, 2) != "--") command.name = words[first++];
+  for (std::size_t i = first; i < words.size(); ++i) {
+    const std::string& word = words[i];
+    if (word == "--help" || word == "--version") {
+      (word == "--help" ? command.help : command.version) = true;
+      continue;
+    }
+    if (word.substr(0, 2) != "--") {
+      if (!command.options.argument.empty()) return wrong("one argument too many", word);
+      command.options.argument = word;
+      continue;
+    }
+    const std::string name = word.substr(2);
+    const Setting* setting = setting_named(name);
+    const bool takes_value = name == "config" || !setting || setting->takes_value;
+    if (!setting && name != "config") return wrong("unknown option", word);
+    if (takes_value && i + 1 == words.size()) return wrong("needs a value", word);
+    const std::string value = takes_value ? words[++i] : "yes";
+    if (name == "config") continue;
+    if (const auto done = set(command.options, name, value, word); !done) return done;
+  }
+  return base::Ok{};
+}
+
+}  // namespace
+
+base::Result<Command> read_command(const std::vector<std::string>& words,
+                                   const Environment& environment) {
+  Command command;
+  const std::string file = file_named(words, environment);
+  if (!file.empty()) {
+    if (const auto read = read_file(command.options, file); !read) return read.error();
+  }
+  if (const auto read = read_environment(command.options, environment); !read) return read.error();
+  if (const auto read = read_words(command, words); !read) return read.error();
+  const Options& o = command.options;
+  if (o.data.empty() && !command.help && !command.version) return wrong("is missing", "--data");
+  if (o.tls_certificate.empty() != o.tls_key.empty()) {
+    return wrong("certificate and key are given together or not at all", "--tls-key");
+  }
+  return command;
+}
+
+}  // namespace nthtree::hub
