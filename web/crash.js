@@ -11,6 +11,8 @@
     en: {
       title: "The app has stopped",
       text: "Everything that was said to be saved is still on this phone.",
+      missing: "A part of the app has not come to this phone yet. Go where there is a network and "
+        + "start again.",
       waiting: (n) => `Not yet sent to the hub: ${n}`,
       again: "Start again",
       export: "Save a copy of all counts",
@@ -20,6 +22,8 @@
     es: {
       title: "La aplicación se ha detenido",
       text: "Todo lo que se mostró como guardado sigue en este teléfono.",
+      missing: "A este teléfono le falta todavía una parte de la aplicación. Vaya adonde haya red y "
+        + "empiece de nuevo.",
       waiting: (n) => `Aún sin enviar a la central: ${n}`,
       again: "Empezar de nuevo",
       export: "Guardar una copia de todos los conteos",
@@ -29,6 +33,8 @@
     fr: {
       title: "L’application s’est arrêtée",
       text: "Tout ce qui a été annoncé comme enregistré est encore sur ce téléphone.",
+      missing: "Une partie de l’application n’est pas encore arrivée sur ce téléphone. Allez là où il "
+        + "y a du réseau et recommencez.",
       waiting: (n) => `Pas encore arrivés à la ferme : ${n}`,
       again: "Recommencer",
       export: "Enregistrer une copie de tous les comptages",
@@ -67,6 +73,7 @@
     page.id = "crash";
     part("h1", say.title, page);
     part("p", say.text, page);
+    if (error instanceof Nthtree.parts.Missing) part("p", say.missing, page);
     const waiting = part("p", "", page);
     const again = part("button", say.again, page);
     again.className = "main";

@@ -46,7 +46,8 @@
     Nthtree.crash.watch();
     const canvas = document.getElementById("canvas");
     const [app, regular, bold, texts] = await Promise.all([
-      NthtreeApp({ canvas, locateFile: nameOf, onAbort: (why) => Nthtree.bridge.fall(why) }),
+      NthtreeApp({ canvas, instantiateWasm: Nthtree.parts.instantiate((file) => FILES[file] ?? ""),
+        onAbort: (why) => Nthtree.bridge.fall(why) }),
       bytesOf("fonts/regular.ttf"), bytesOf("fonts/bold.ttf"), words(),
     ]);
     Nthtree.bridge.connect(app);
@@ -58,7 +59,8 @@
     requestAnimationFrame(() => requestAnimationFrame(() => {
       document.getElementById("opening")?.remove();
       performance.mark("nthtree-usable");
-      Nthtree.updates?.start();
+      // The worker then finds in the browser's cache what has just come.
+      Nthtree.parts.rest().finally(() => Nthtree.updates?.start());
     }));
   }
 

@@ -6,6 +6,7 @@
 //
 //   const site = await serveSite(folder);   site.origin   await site.close();
 //   site.sent                               // url -> how often its bytes went out
+//   site.before = async (path) => …          // a slow road; false: the line is cut
 import { createReadStream, existsSync, statSync } from "node:fs";
 import { createServer } from "node:http";
 import { dirname, extname, join, normalize } from "node:path";
@@ -36,9 +37,11 @@ export const gallerySite = () => join(dirname(builtSite()), "gallery_site");
 export async function serveSite(folder = builtSite()) {
   const asked = [];
   const sent = {};
-  const server = createServer((request, response) => {
+  const site = { asked, sent, before: async () => true };
+  const server = createServer(async (request, response) => {
     const { pathname } = new URL(request.url, "http://local");
     asked.push({ method: request.method, url: request.url });
+    if (!await site.before(pathname)) return request.socket.destroy();
     response.setHeader("content-security-policy", POLICY);
     response.setHeader("cache-control", "no-cache");
     response.setHeader("x-content-type-options", "nosniff");
@@ -64,13 +67,11 @@ export async function serveSite(folder = builtSite()) {
     return createReadStream(path).pipe(response);
   });
   await new Promise((resolve) => server.listen(0, "127.0.0.1", resolve));
-  return {
+  return Object.assign(site, {
     origin: `http://127.0.0.1:${server.address().port}`,
-    asked,
-    sent,
     close: () => new Promise((resolve) => {
       server.closeAllConnections();
       server.close(resolve);
     }),
-  };
+  });
 }

@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The app comes in two parts: what happens while the second is on its way, and where it does not come.
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { BOTH, closeBrowser, openPhone } from "./support/browser.mjs";
+import { serveSite } from "./support/static_site.mjs";
+
+const words = JSON.parse(await readFile(
+  new URL("../../assets/languages/en.json", import.meta.url), "utf8"));
+const isRest = (path) => path.startsWith("/rest.");
+const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+
+async function onFirstVisit(before, work) {
+  const site = await serveSite();
+  site.before = before;
+  try {
+    const phone = await openPhone(site.origin);
+    try {
+      await work(phone, site);
+    } finally {
+      await phone.close();
+    }
+  } finally {
+    await site.close();
+    await closeBrowser();
+  }
+}
+
+// A screen of the office: nothing of it is run on a pruner's first visit.
+async function openTheOffice(phone) {
+  await phone.tap(words["welcome.start"]);
+  await phone.fill(words["start.farm"], "Quince Hollow");
+  await phone.fill(words["start.you"], "Imke");
+  await phone.tap(words["start.go"]);
+}
+
+export default [
+  {
+    name: "the second part comes after the first frame, once, and unasked",
+    browsers: BOTH,
+    run: () => onFirstVisit(async () => true, async (phone, site) => {
+      const until = Date.now() + 20000;
+      const path = () => Object.keys(site.sent).find(isRest);
+      while (!path() && Date.now() < until) await pause(50);
+      await phone.page.waitForFunction(() => navigator.serviceWorker.controller !== undefined
+        && navigator.serviceWorker.ready.then(() => true));
+      assert.equal(site.sent[path()], 1);
+      assert.ok(site.asked.findIndex(({ url }) => isRest(url))
+        > site.asked.findIndex(({ url }) => url.startsWith("/app.")));
+      assert.deepEqual(phone.troubles, []);
+    }),
+  },
+  {
+    name: "a screen is asked for before its part has come: it waits, and then it stands",
+    browsers: BOTH,
+    run: () => onFirstVisit(async (path) => {
+      if (isRest(path)) await pause(3000);
+      return true;
+    }, async (phone) => {
+      await openTheOffice(phone);
+      await phone.sees("Imke");
+      assert.deepEqual(phone.troubles, []);
+    }),
+  },
+  {
+    name: "the network went before the second part came: what to do is said, and nothing is torn",
+    run: () => onFirstVisit(async (path) => !isRest(path), async (phone) => {
+      await openTheOffice(phone).catch(() => {});
+      const page = phone.page.locator("#crash");
+      await page.waitFor();
+      assert.match(await page.textContent(), /A part of the app has not come to this phone yet/);
+    }),
+  },
+];
