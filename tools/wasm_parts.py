@@ -8,11 +8,14 @@ where none of them is left, all of the name are meant.
 """
 import collections
 import os
+import re
 import string
 import subprocess
 import tempfile
 import zlib
 
+# What the browser may call at any moment (focus, size, a key), whether or not it did on that visit.
+AT_ANY_MOMENT = re.compile(r"Emscripten_Handle|SDL_(Send|OnWindow|SetKeyboardFocus|SetMouseFocus)")
 SHARED_FROM = 2  # functions of one bare name from which on a line says which
 ID_CHARACTERS = set(string.ascii_letters + string.digits + "!#$%&'*+-./:<=>?@^_`|~")
 FEATURES = ["--enable-bulk-memory", "--enable-sign-ext", "--enable-mutable-globals",
@@ -158,7 +161,7 @@ def wanted_names(functions, wanted):
     by_name = collections.defaultdict(list)
     for name, _ in functions:
         by_name[bare(name)].append(name)
-    keep, stale = [], 0
+    keep, stale = [name for name in by_name if AT_ANY_MOMENT.match(name)], 0
     for name, sums in wanted.items():
         alike = by_name.get(name, [])
         some = [whole for whole in alike if check_sum(whole) in sums]

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A pruner's first visit, to the first verdict and home again, on a build that notes which functions
-// are called. Writes that note; tools/first_visit reads it.
+// A pruner's first visit, by the bare address or by a link, to the first verdict and home again, on a
+// build that notes which functions are called. Writes both notes; tools/first_visit reads them.
 //
-//   NTHTREE_SITE=… node tests/browser/support/first_visit.mjs FILE
+//   NTHTREE_SITE=… node tests/browser/support/first_visit.mjs FOLDER
 import { writeFileSync } from "node:fs";
-import { closeBrowser } from "./browser.mjs";
-import { withFarm } from "./farm.mjs";
+import { join } from "node:path";
+import { closeBrowser, openPhone } from "./browser.mjs";
+import { withFarm, withHands } from "./farm.mjs";
 
 const ROOM = 1 << 20;
 
@@ -26,16 +27,23 @@ async function visit(phone) {
   await phone.sees("Next tree to count");
 }
 
+async function keepNote(phone, name) {
+  const note = await phone.page.evaluate((room) => {
+    const { app } = Nthtree;
+    const at = app._malloc(room);
+    const length = app.asm.__write_profile(at, room);
+    return Array.from(app.HEAPU8.slice(at, at + length));
+  }, ROOM);
+  writeFileSync(join(process.argv[2], `${name}.profile`), Uint8Array.from(note));
+}
+
 try {
-  await withFarm(async ({ phone }) => {
+  await withFarm(async ({ phone, hub }) => {
     await visit(phone);
-    const note = await phone.page.evaluate((room) => {
-      const { app } = Nthtree;
-      const at = app._malloc(room);
-      const length = app.asm.__write_profile(at, room);
-      return Array.from(app.HEAPU8.slice(at, at + length));
-    }, ROOM);
-    writeFileSync(process.argv[2], Uint8Array.from(note));
+    await keepNote(phone, "by_link");
+    const other = withHands(await openPhone(hub.origin));
+    await other.join(hub.code());
+    await keepNote(other, "by_address");
   });
 } finally {
   await closeBrowser();
