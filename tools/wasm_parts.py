@@ -15,7 +15,9 @@ import tempfile
 import zlib
 
 # What the browser may call at any moment (focus, size, a key), whether or not it did on that visit.
-AT_ANY_MOMENT = re.compile(r"Emscripten_Handle|SDL_(Send|OnWindow|SetKeyboardFocus|SetMouseFocus)")
+AT_ANY_MOMENT = re.compile(
+    r"Emscripten_Handle|SDL_(Send|OnWindow|SetKeyboardFocus|SetMouseFocus)|"
+    r"nthtree::app::App::(on_|load_again)")
 SHARED_FROM = 2  # functions of one bare name from which on a line says which
 ID_CHARACTERS = set(string.ascii_letters + string.digits + "!#$%&'*+-./:<=>?@^_`|~")
 FEATURES = ["--enable-bulk-memory", "--enable-sign-ext", "--enable-mutable-globals",
@@ -161,7 +163,7 @@ def wanted_names(functions, wanted):
     by_name = collections.defaultdict(list)
     for name, _ in functions:
         by_name[bare(name)].append(name)
-    keep, stale = [name for name in by_name if AT_ANY_MOMENT.match(name)], 0
+    keep, stale = [name for name, _ in functions if AT_ANY_MOMENT.match(name)], 0
     for name, sums in wanted.items():
         alike = by_name.get(name, [])
         some = [whole for whole in alike if check_sum(whole) in sums]
