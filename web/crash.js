@@ -22,8 +22,8 @@
     es: {
       title: "La aplicación se ha detenido",
       text: "Todo lo que se mostró como guardado sigue en este teléfono.",
-      missing: "A este teléfono le falta todavía una parte de la aplicación. Vaya adonde haya red y "
-        + "empiece de nuevo.",
+      missing: "A este teléfono le falta todavía una parte de la aplicación. Vaya adonde haya "
+        + "red y empiece de nuevo.",
       waiting: (n) => `Aún sin enviar a la central: ${n}`,
       again: "Empezar de nuevo",
       export: "Guardar una copia de todos los conteos",
@@ -33,8 +33,8 @@
     fr: {
       title: "L’application s’est arrêtée",
       text: "Tout ce qui a été annoncé comme enregistré est encore sur ce téléphone.",
-      missing: "Une partie de l’application n’est pas encore arrivée sur ce téléphone. Allez là où il "
-        + "y a du réseau et recommencez.",
+      missing: "Une partie de l’application n’est pas encore arrivée sur ce téléphone. Allez là "
+        + "où il y a du réseau et recommencez.",
       waiting: (n) => `Pas encore arrivés à la ferme : ${n}`,
       again: "Recommencer",
       export: "Enregistrer une copie de tous les comptages",
