@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // The app's two parts. The first has what a first visit runs, up to the first verdict; the rest
-// comes after the first frame, unasked. From the second visit on both are there at the start. A call
-// from the first part into the rest goes through the table they share. Where the rest is not there
-// yet, that call fetches it and waits: a moment without an answer, once, rather than an app that
-// cannot.
+// comes after the first frame, unasked. From the second visit on both are there at the start. A
+// call from the first part into the rest goes through the table they share. Where the rest is not
+// there yet, that call fetches it and waits: a moment without an answer, once, rather than an app
+// that cannot.
 //
 //   NthtreeApp({ instantiateWasm: Nthtree.parts.instantiate(addressOf), … })
 //   await Nthtree.parts.rest();        // after the first frame

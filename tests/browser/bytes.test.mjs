@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// What a first visit costs over the air, by part, beside what was written down last: a part that grows
+// by 2 KB unsaid is found here. `node tests/browser/bytes.test.mjs --write` writes it down anew; say
+// in the commit what it was for.
+import assert from "node:assert/strict";
+import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
+import { join, relative } from "node:path";
+import { builtSite } from "./support/static_site.mjs";
+
+const WRITTEN_DOWN = new URL("bytes.json", import.meta.url);
+const UNSAID_MAX = 2048;
+// First match wins; what none matches is kept for later and not part of a first visit.
+const PARTS = [
+  ["app, the first part", /^app\./], ["app, the rest (later)", /^rest\./],
+  ["scripts", /^(start\.|worker\.js|files\.js|second_copy_worker)/],
+  ["languages", /^languages\//], ["typefaces", /^fonts\//],
+  ["page and styles", /^(index\.html|style\.|paper\.|manifest|varieties)/],
+];
+
+function bytesNow() {
+  const site = builtSite();
+  const bytes = Object.fromEntries(PARTS.map(([part]) => [part, 0]));
+  for (const entry of readdirSync(site, { recursive: true })) {
+    const path = join(site, entry);
+    if (path.endsWith(".br") || statSync(path).isDirectory()) continue;
+    const part = PARTS.find(([, pattern]) => pattern.test(relative(site, path)));
+    if (part) bytes[part[0]] += statSync(existsSync(`${path}.br`) ? `${path}.br` : path).size;
+  }
+  return bytes;
+}
+
+if (process.argv.includes("--write")) {
+  writeFileSync(WRITTEN_DOWN, `${JSON.stringify(bytesNow(), null, 2)}\n`);
+}
+
+export default [{
+  name: "no part of a first visit grew unsaid",
+  run: async () => {
+    const now = bytesNow();
+    const then = JSON.parse(readFileSync(WRITTEN_DOWN, "utf8"));
+    const grown = Object.entries(now).filter(([part, bytes]) => bytes > then[part] + UNSAID_MAX);
+    assert.deepEqual(grown.map(([part, bytes]) => `${part}: ${bytes}, written down ${then[part]}`),
+      []);
+  },
+}];
