@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// load HUB [phones] [records a second] [records a batch] [seconds]
+// load HUB [phones] [records a second] [records a batch] [seconds] [hostile phones]
 //
 // Starts the hub's own program on a fresh folder and has phones send batches at a steady pace, each
 // on a connection of its own; prints records a second acknowledged and how long an answer took.
 // The pace is kept whatever the hub does: a batch that is due late counts from when it was due.
+// Hostile phones have keys, too, and ask without a pause for what costs the hub most; only the others'
+// answers are told.
 #include <fcntl.h>
 #include <poll.h>
 #include <sys/resource.h>
@@ -37,6 +39,7 @@ struct Plan {
   double records_per_second = 60000;
   int batch = 100;
   double seconds = 10;
+  int hostile = 0;
 };
 
 std::string record_text(const ledger::DeviceKey& device, std::uint64_t sequence) {
@@ -54,6 +57,7 @@ struct Phone {
   std::string proof = hub::random_text();
   ledger::DeviceKey device = sync::device_of_proof(proof);
   std::unique_ptr<test::RawHttp> http;
+  unsigned short port = 0;
   std::uint64_t next = 1;
   Clock::time_point due;
 
@@ -78,6 +82,37 @@ struct Phone {
            "\r\n\r\n" + body;
   }
 };
+
+// What costs the hub most for one message: lines that are no records, numbers scattered far in
+// somebody's name, other bytes under somebody's numbers, holdings of thousands of ranges.
+std::string attack(const Phone& own, const ledger::DeviceKey& victim, std::uint64_t turn) {
+  constexpr std::uint64_t lines = 200;
+  if (turn % 4 == 3) {
+    sync::Coverage have;
+    for (std::uint64_t s = 1; s <= 1000; ++s) have[victim].add(2 * s);
+    return own.posted("/v1/hello", write(sync::HelloRequest{own.device, have, {}, 1, {}}));
+  }
+  std::vector<std::string> bytes;
+  sync::PushRequest push{own.device, {}, {}, {}};
+  for (std::uint64_t i = 1; i <= lines; ++i) {
+    const std::uint64_t sequence = turn % 4 == 1 ? 2 * (lines * turn + i) : i;
+    bytes.push_back(turn % 4 == 0 ? base::print("garbage %llu", static_cast<unsigned long long>(
+                                                                    lines * turn + i))
+                                  : record_text(victim, sequence));
+    push.ids.push_back({victim, sequence});
+  }
+  for (const std::string& b : bytes) push.lines.push_back(b);
+  return own.posted("/v1/push", write(push));
+}
+
+void harass(Phone& own, const std::vector<Phone>& victims, Clock::time_point end,
+            std::atomic<std::uint64_t>& asked) {
+  for (std::uint64_t turn = 0; Clock::now() < end; ++turn, ++asked) {
+    if (!own.http) own.http = std::make_unique<test::RawHttp>(own.port);
+    own.http->say(attack(own, victims[turn % victims.size()].device, turn));
+    if (test::status_of(own.http->hear(20000)) != 200) own.http.reset();  // it may have been closed
+  }
+}
 
 struct Tally {
   std::mutex mutex;
@@ -126,13 +161,16 @@ pid_t start_hub(const char* program, const std::string& data, unsigned short& po
 int measure(const char* program, const Plan& plan) {
   const test::TemporaryFolder folder;
   std::vector<Phone> phones(static_cast<std::size_t>(plan.phones));
+  std::vector<Phone> hostile(static_cast<std::size_t>(plan.hostile));
   {
     auto store = hub::open_sqlite_store(folder / "hub.sqlite");
     if (!store) return std::fprintf(stderr, "%s\n", store.error().text().c_str()), 1;
     (*store)->begin();
-    for (Phone& phone : phones) {
-      phone.key = hub::random_text();
-      (*store)->add_key(sync::sha256(phone.key), "load", {}, 1);
+    for (auto* all : {&phones, &hostile}) {
+      for (Phone& phone : *all) {
+        phone.key = hub::random_text();
+        (*store)->add_key(sync::sha256(phone.key), "load", {}, 1);
+      }
     }
     if (!(*store)->commit()) return 1;
   }
@@ -156,6 +194,11 @@ int measure(const char* program, const Plan& plan) {
                                 static_cast<double>(i) * plan.batch / plan.records_per_second));
     threads.emplace_back([&, i] { drive(phones[i], plan, end, tally); });
   }
+  std::atomic<std::uint64_t> attacks = 0;
+  for (Phone& phone : hostile) {
+    phone.port = port;
+    threads.emplace_back([&] { harass(phone, phones, end, attacks); });
+  }
   for (std::thread& thread : threads) thread.join();
   const std::chrono::duration<double> took = Clock::now() - start;
   kill(hub, SIGTERM);
@@ -178,17 +221,23 @@ int measure(const char* program, const Plan& plan) {
               static_cast<double>(tally.records) / took.count(), at(0.5), at(0.99), at(1),
               static_cast<unsigned long long>(tally.failed.load()),
               1e6 * hub_seconds / static_cast<double>(std::max<std::uint64_t>(1, tally.records)));
+  if (plan.hostile > 0) {
+    std::printf("  meanwhile %d hostile keys asked %llu times\n", plan.hostile,
+                static_cast<unsigned long long>(attacks.load()));
+  }
   return tally.failed ? 1 : 0;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc < 2) return std::fprintf(stderr, "load HUB [phones] [records/s] [batch] [seconds]\n"), 2;
+  if (argc < 2) return std::fprintf(stderr, "load HUB [phones] [records/s] [batch] [seconds] [hostile]\n"),
+                       2;
   Plan plan;
   if (argc > 2) plan.phones = std::max(1, std::atoi(argv[2]));
   if (argc > 3) plan.records_per_second = std::max(1.0, std::atof(argv[3]));
   if (argc > 4) plan.batch = std::clamp(std::atoi(argv[4]), 1, 200);
   if (argc > 5) plan.seconds = std::atof(argv[5]);
+  if (argc > 6) plan.hostile = std::clamp(std::atoi(argv[6]), 0, 100);
   return measure(argv[1], plan);
 }
