@@ -174,6 +174,34 @@ TEST_CASE("what was set aside for a role stayed aside when the manager raised th
   CHECK(pulled().find("\"role\"") == std::string::npos);
 }
 
+TEST_CASE("the farm's records come out as a ledger file, without those that count nowhere") {
+  test::TemporaryFolder folder;
+  const auto counted = test::record_of(RunningHub::device, 1, 0, test::tag(1, 1, 100), "p3");
+  const auto outside = test::record_of(RunningHub::device, 2, 1,
+                                       ledger::CheckCount{"b1", {1, 1}, 120, 100}, "p3");
+  {
+    auto store = open_sqlite_store(folder / "hub.sqlite");
+    REQUIRE(store.ok());
+    sync::HubSide side(**store);
+    REQUIRE(side.open().ok());
+    (*store)->begin();
+    for (const ledger::Record* record : {&counted, &outside}) {
+      sync::PushRequest push{RunningHub::device, {record->id}, {record->bytes}, {}};
+      const auto request = sync::read_hub_request(sync::path_push, write(push));
+      side.take(*request, {7, "tablet #7", "p3", orchard::Role::pruner}, test::monday_ms);
+    }
+    REQUIRE((*store)->commit().ok());
+  }
+  Options options;
+  options.data = folder.path();
+  options.argument = folder / "season.jsonl";
+  REQUIRE(run_command("export", options).ok());
+  std::ifstream file(options.argument);
+  CHECK(std::string{std::istreambuf_iterator<char>(file), {}} == counted.bytes + "\n");
+  options.argument = folder / "none/season.jsonl";
+  CHECK_FALSE(run_command("export", options).ok());
+}
+
 TEST_CASE("the first phone is the manager's, the next ones pruners'") {
   RunningHub hub;
   const std::string first = hub.next_code();
