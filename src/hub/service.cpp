@@ -163,6 +163,7 @@ void Service::handle_health(const Done& done) {
   {
     const std::lock_guard lock(health_mutex_);
     if (health_ && now - health_seconds_ < health_good_seconds) return done(*health_);
+    health_seconds_ = now;  // whoever asks meanwhile gets the last answer
   }
   const auto damaged = std::make_shared<std::size_t>(0);
   writer_.run(
@@ -185,7 +186,6 @@ void Service::handle_health(const Done& done) {
         {
           const std::lock_guard lock(health_mutex_);
           health_ = said;
-          health_seconds_ = now;
         }
         done(std::move(said));
       });
