@@ -12,36 +12,52 @@
 
 namespace nthtree::advice {
 
-// Counts between false alarms that the level chart's limit is set for while its mean is known.
-inline constexpr double level_run_length_aimed = 400;
+// What the level chart's limit is set for, as if its mean were known: chosen by how often whole farms
+// see a false flag and how soon a change is found there (oc/farm.md).
+inline constexpr double level_run_length_aimed = 300;
+
+// After so many counts more an alarm is history: the level was judged since.
+inline constexpr int alarm_lasts_counts = 20;
+
+// of_mean: values are 3 times the cube roots of counts, whose spread goes with them; sd and step are
+// shares of the mean. fixed: sd and step are in the unit of the values.
+enum class ChartScale { fixed, of_mean };
 
 // A two-sided CUSUM whose in-control mean is learnt from the counts that are not part of the
 // present run away from zero.
 class LevelChart {
  public:
-  // sd: of one value; step: the change to find, in the values' unit; head: values that only teach.
-  LevelChart(double sd, double step, double run_length, int head = 8);
+  struct Alarm {
+    int run = 0;          // values since the likely change
+    double change = 0;    // how far the mean moved, in the unit of `step`
+    double baseline = 0;  // the mean before it
+    double sd = 1;        // of one value then
+  };
+
+  // sd: of one value; step: the change to find; head: values that only teach.
+  LevelChart(double sd, double step, double run_length, ChartScale scale = ChartScale::fixed,
+             int head = 8);
 
   // Takes the next value; true where it raises an alarm (the chart then starts anew).
   bool add(double value);
   void restart();
-  // What is known of the level from before: as if `counts` values with that mean had been seen.
-  void expect(double mean, double counts);
+  // The last alarm was none: what was known before it counts again.
+  void take_back();
 
   double up() const { return up_; }
   double down() const { return down_; }
   double reference() const { return reference_; }  // in sd
   double limit() const { return limit_; }          // in sd
   double residual() const { return residual_; }
-  // Of the last alarm: values since the likely change, and how far the mean moved.
-  int alarm_run() const { return alarm_run_; }
-  double alarm_change() const { return alarm_change_; }
-  double alarm_baseline() const { return alarm_baseline_; }  // the mean before it
+  const Alarm& alarm() const { return alarm_; }    // the last one
+  double alarm_in_sd() const { return alarm_.change / sd_; }
 
  private:
   double baseline() const;
+  double unit() const;  // what one of sd and step is worth in values
 
   double sd_, reference_, limit_;
+  ChartScale scale_;
   int head_;
   double known_sum_ = 0, known_count_ = 0;    // outside the present run
   double run_sum_ = 0;
@@ -49,21 +65,26 @@ class LevelChart {
   double up_ = 0, down_ = 0, residual_ = 0;
   double up_run_sum_ = 0, down_run_sum_ = 0;
   int up_run_ = 0, down_run_ = 0;
-  int alarm_run_ = 0;
-  double alarm_change_ = 0, alarm_baseline_ = 0;
+  double before_sum_ = 0, before_count_ = 0;  // known until the last alarm
+  Alarm alarm_;
 };
 
 // Whether the counts since an alarm bear it out: the likelihood ratio of the change against none.
 // It may fall so far by chance where the change is real in one case of twenty (A. Wald).
 class AlarmSupport {
  public:
-  void raised(const LevelChart& chart, double sd);
+  void raised(const LevelChart& chart);
   void add(double value);
-  bool gone() const { return log_ratio_ < -gone_below; }
+  bool gone() const { return gone_; }
+  // With this value it became plain that there was no change: gone, or by the time an alarm is
+  // history less likely than none.
+  bool refuted() const { return refuted_; }
 
  private:
   static constexpr double gone_below = 3, most = 3;
-  double baseline_ = 0, change_ = 0, sd_ = 1, log_ratio_ = 0;
+  double baseline_ = 0, step_ = 0, sd_ = 1, log_ratio_ = 0;
+  int counts_ = alarm_lasts_counts;  // since the alarm
+  bool gone_ = false, refuted_ = false;
 };
 
 Drift drift_in(const BlockContext& context, const std::string& person);

@@ -13,7 +13,6 @@ namespace {
 
 constexpr double step_to_find = 0.15;       // of the level
 constexpr double run_length_in_control = 400;
-constexpr int alarm_lasts_counts = 20;      // an older one is history: the level was judged since
 constexpr double smoothing = 0.2;           // of the line for the eye
 // The spread chart looks for half as much spread again; log-likelihood CUSUM, so e^-h bounds the
 // chance of an alarm per start.
@@ -74,7 +73,7 @@ void watch_spread(double residual, Charts& charts, Drift& drift) {
 void watch_counting(const CountPoint& point, LevelChart& chart, Drift& drift) {
   if (point.check < 0) return;
   if (chart.add(point.log_ratio())) {
-    raise(drift.counting, drift, 1, std::expm1(chart.alarm_change()));
+    raise(drift.counting, drift, 1, std::expm1(chart.alarm().change));
   }
   drift.counting.statistic = std::max(chart.up(), chart.down());
 }
@@ -169,20 +168,19 @@ void judge_advice(const BlockContext& context, const PersonEvidence& evidence, d
 namespace {
 
 // The level chart of one person, and whether the counts since its alarm bear it out. On the
-// cube-root scale, where counts are nearest to normal; `unit` is what one per cent of the level is
-// worth there, as a share of one per cent.
+// cube-root scale, where counts are nearest to normal.
 class LevelWatch {
  public:
   LevelWatch(const PersonEvidence& evidence, const Standing& standing)
-      : unit_(std::cbrt(std::exp(std::clamp(standing.log_ratio.mean, -3.0, 3.0)))),
-        sd_(unit_ * spread_in_runs(evidence, standing)),
-        chart_(sd_, unit_ * step_to_find, level_run_length_aimed) {}
+      : chart_(spread_in_runs(evidence, standing), step_to_find, level_run_length_aimed,
+               ChartScale::of_mean) {}
 
   // The next point, its count already in `drift`; share: of the target.
   void add(double share, DriftPoint& point) {
     const double value = 3 * std::cbrt(share);
     alarm_ = chart_.add(value);
     support_.add(value);
+    if (support_.refuted()) chart_.take_back();
     point.residual = chart_.residual();
     point.cusum_up = chart_.up();
     point.cusum_down = chart_.down();
@@ -190,14 +188,16 @@ class LevelWatch {
   void tell(Drift& drift) {
     if (support_.gone()) drift.level.alarm = false;
     if (!alarm_) return;
-    raise(drift.level, drift, chart_.alarm_run(), std::expm1(chart_.alarm_change() / unit_));
-    support_.raised(chart_, sd_);
+    raise(drift.level, drift, chart_.alarm().run, std::expm1(chart_.alarm().change));
+    support_.raised(chart_);
   }
-  void restart() { chart_.restart(); }
+  void restart() {
+    chart_.restart();
+    support_ = {};
+  }
   const LevelChart& chart() const { return chart_; }
 
  private:
-  double unit_, sd_;
   LevelChart chart_;
   AlarmSupport support_;
   bool alarm_ = false;
@@ -222,7 +222,7 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   drift.level.limit = level.chart().limit();
   drift.spread.limit = spread_limit;
   LevelChart ratios(std::min(counter.log_sd_of_one, ratio_sd_most), ratio_step,
-                    ratio_run_length, ratio_head);
+                    ratio_run_length, ChartScale::fixed, ratio_head);
   drift.counting.limit = ratios.limit();
   Charts charts;
   auto next = evidence.advice.begin();

@@ -26,35 +26,45 @@ double limit_for(double reference, double run_length) {
 
 }  // namespace
 
-LevelChart::LevelChart(double sd, double step, double run_length, int head)
+LevelChart::LevelChart(double sd, double step, double run_length, ChartScale scale, int head)
     : sd_(std::max(1e-6, sd)),
       reference_(step / (2 * sd_)),
       limit_(limit_for(reference_, run_length)),
+      scale_(scale),
       head_(head) {}
 
 void LevelChart::restart() {
-  known_sum_ = known_count_ = run_sum_ = 0;
+  known_sum_ = known_count_ = run_sum_ = before_sum_ = before_count_ = 0;
   run_ = up_run_ = down_run_ = 0;
   up_ = down_ = up_run_sum_ = down_run_sum_ = 0;
 }
 
-void LevelChart::expect(double mean, double counts) {
-  known_sum_ = mean * counts;
-  known_count_ = counts;
+void LevelChart::take_back() {
+  const double sum = known_sum_ + run_sum_ + before_sum_;
+  const double count = known_count_ + run_ + before_count_;
+  restart();
+  known_sum_ = sum;
+  known_count_ = count;
 }
 
 double LevelChart::baseline() const { return known_sum_ / known_count_; }
 
+// The chart's own baseline, not the level as it is known by now: a change would alter the scale it
+// is found on, and a flag come and go with every count that moves the level.
+double LevelChart::unit() const {
+  return scale_ == ChartScale::fixed ? 1 : std::max(1e-6, baseline() / 3);
+}
+
 bool LevelChart::add(double value) {
   if (known_count_ < head_) {
-    residual_ = known_count_ > 0 ? (value - baseline()) / sd_ : 0;
+    residual_ = known_count_ > 0 ? (value - baseline()) / (sd_ * unit()) : 0;
     known_sum_ += value;
     known_count_ += 1;
     return false;
   }
   // A mean learnt from few counts is itself off by sd / sqrt(n): the residual is scaled down so
   // that its spread stays one.
-  const double scale = sd_ * std::sqrt(1 + 1 / known_count_);
+  const double scale = sd_ * unit() * std::sqrt(1 + 1 / known_count_);
   residual_ = (value - baseline()) / scale;
   const double z = std::clamp(residual_, -4.0, 4.0);
   up_ = std::max(0.0, up_ + z - reference_);
@@ -71,10 +81,12 @@ bool LevelChart::add(double value) {
   const double limit = limit_ * std::sqrt(1 + off + off * off / 2);
   if (up_ > limit || down_ > limit) {
     const bool is_up = up_ > limit;
-    alarm_run_ = is_up ? up_run_ : down_run_;
-    alarm_baseline_ = baseline();
-    alarm_change_ = (is_up ? up_run_sum_ : down_run_sum_) / alarm_run_ - alarm_baseline_;
+    alarm_ = {is_up ? up_run_ : down_run_, 0, baseline(), sd_ * unit()};
+    alarm_.change = ((is_up ? up_run_sum_ : down_run_sum_) / alarm_.run - baseline()) / unit();
+    const double sum = known_sum_ + run_sum_, count = known_count_ + run_;
     restart();
+    before_sum_ = sum;
+    before_count_ = count;
     return true;
   }
   // Values older than the longer of the two runs belong to the level as it was.
@@ -94,19 +106,24 @@ bool LevelChart::add(double value) {
   return false;
 }
 
-void AlarmSupport::raised(const LevelChart& chart, double sd) {
+void AlarmSupport::raised(const LevelChart& chart) {
   // What raised an alarm was picked for being high: three quarters of it are expected to last.
   constexpr double lasting = 0.75;
   *this = {};
-  baseline_ = chart.alarm_baseline();
-  change_ = lasting * chart.alarm_change();
-  sd_ = sd;
+  baseline_ = chart.alarm().baseline;
+  sd_ = chart.alarm().sd;
+  step_ = lasting * chart.alarm_in_sd();
+  counts_ = 0;
 }
 
 void AlarmSupport::add(double value) {
-  const double z = std::clamp((value - baseline_) / sd_, -4.0, 4.0), step = change_ / sd_;
+  const double z = std::clamp((value - baseline_) / sd_, -4.0, 4.0);
   // Kept from growing without end, so that a change that is undone later is seen as soon.
-  log_ratio_ = std::min(most, log_ratio_ + step * (z - step / 2));
+  log_ratio_ = std::min(most, log_ratio_ + step_ * (z - step_ / 2));
+  const bool was_open = counts_ < alarm_lasts_counts && !gone_;
+  ++counts_;
+  gone_ = gone_ || log_ratio_ < -gone_below;
+  refuted_ = was_open && (gone_ || (counts_ == alarm_lasts_counts && log_ratio_ < 0));
 }
 
 }  // namespace nthtree::advice

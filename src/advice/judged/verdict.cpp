@@ -349,7 +349,7 @@ Verdict verdict_for(const Standing& standing, const Settings& settings) {
                        (verdict.kind == VerdictKind::lighter && standing.far_over == 0);
   if (says_so || !(verdict.calls_lead || standing.last_is_far)) return verdict;
   verdict.kind = VerdictKind::count_more;
-  verdict.expected_more_trees = std::max(1.0, verdict.expected_more_trees);
+  verdict.expected_more_trees = 0;  // what such a tree means is not a matter of how many more
   verdict.reason = verdict.calls_lead
                        ? Reason{"far_trees", {{"trees", static_cast<double>(far)}}}
                        : Reason{"far_tree_one", {}};

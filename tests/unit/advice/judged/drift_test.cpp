@@ -67,6 +67,23 @@ TEST_SUITE("advice") {
     CHECK(counts >= 2);
   }
 
+  TEST_CASE("one and the same run of counts was a change or none by what the others left") {
+    const auto residuals = [](int others) {
+      nthtree::base::Random random(5);
+      SeasonBuilder farm;
+      for (int mate = 2; mate < 8; ++mate) {
+        farm.tags("p" + std::to_string(mate), {others, others * 11 / 10, others * 9 / 10}, 3 * mate);
+      }
+      add(farm, random, 14, 190, 30);
+      return drift_of(farm.season, "b1", "p1", farm.now_ms()).points;
+    };
+    const auto few = residuals(100), many = residuals(300);
+    REQUIRE(few.size() == many.size());
+    for (std::size_t i = 8; i < few.size(); ++i) {
+      CHECK(few[i].residual == doctest::Approx(many[i].residual).epsilon(0.005));
+    }
+  }
+
   TEST_CASE("a change that lasts keeps its flag for twenty counts") {
     int kept = 0, raised = 0;
     for (std::uint64_t seed = 1; seed <= 20; ++seed) {

@@ -275,6 +275,18 @@ TEST_SUITE("advice") {
     CHECK_FALSE(verdict_of(farm.season, "b1", "p1", farm.now_ms()).calls_lead);
   }
 
+  TEST_CASE("\"about 1 more\" was promised after a tree far off, which no count was foreseen to settle") {
+    SeasonBuilder farm;
+    farm.tags("p1", steady).tag("p1", 10, 7, 14);
+    const Verdict one = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(one.reason.id == "far_tree_one");
+    CHECK(one.expected_more_trees == 0);
+    farm.tag("p1", 10, 27, 18);
+    const Verdict two = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(two.reason.id == "far_trees");
+    CHECK(two.expected_more_trees == 0);
+  }
+
   TEST_CASE("one tree far off is forgotten after good ones, and a mended or re-counted one is no news") {
     SeasonBuilder farm;
     farm.tags("p1", steady).tag("p1", 10, 7, 14).tag("p1", 10, 17, 188);
