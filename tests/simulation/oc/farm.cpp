@@ -31,7 +31,8 @@ struct FarmHand {
   double level = 0, here = 0, today = 0;  // ln: always, in this block, on this day
   double missed = 0;                      // ln(true ÷ tag)
   int counts = 0;                         // in this block
-  double log_level() const { return level + here + today; }
+  double step = 0;                        // ln: by which the level moved in this block
+  double log_level() const { return step + level + here + today; }
 };
 
 struct Promise {
@@ -93,6 +94,7 @@ class Farm {
     for (FarmHand& pruner : crew_) {
       pruner.here = plan_.block_log_sd * random_.normal();
       pruner.counts = 0;
+      pruner.step = 0;
     }
     promises_.clear();
   }
@@ -122,6 +124,9 @@ class Farm {
 
   void count(std::size_t p, int number, int hour, FarmDay& day) {
     FarmHand& pruner = crew_[p];
+    if (plan_.step_after > 0 && pruner.counts == plan_.step_after) {
+      pruner.step = std::log1p(plan_.step);
+    }
     const int half = hour * 2 >= last_hour - first_hour;
     const int turn = (number % plan_.days_a_block) * 2 + half;
     const int row = 1 + (static_cast<int>(p) + plan_.pruners * turn) % rows;
@@ -153,9 +158,7 @@ class Farm {
     for (const advice::CrewRow& row : advisor_.crew_board(block_, now_ms_)) {
       FarmHand& pruner = *std::find_if(crew_.begin(), crew_.end(),
                                      [&](const FarmHand& p) { return p.name == row.person; });
-      bool& flag = flags_[block_ + pruner.name];
-      day.false_drift += row.drift.level.alarm && !flag;
-      flag = row.drift.level.alarm;
+      note_flags(pruner, row, day);
       const double off = std::exp(pruner.log_level()) - 1;
       note_told(pruner, row.verdict, off);
       note_promise(pruner, row.verdict, day);
@@ -165,6 +168,14 @@ class Farm {
     if (!day_ends) return;
     day.told_near = static_cast<int>(told_near_.size());
     day.told_wrong_way = static_cast<int>(told_wrong_.size());
+  }
+
+  void note_flags(const FarmHand& pruner, const advice::CrewRow& row, FarmDay& day) {
+    const int since = plan_.step_after > 0 ? std::max(0, pruner.counts - plan_.step_after) : 0;
+    const std::string who = block_ + " " + pruner.name;
+    flags_.look(who, row.drift.level.alarm, since, day.drift);
+    flags_as_it_was_.look(who, flag_as_it_was(row.drift, row.standing, plan_.target), since,
+                          day.drift_as_it_was);
   }
 
   void note_told(const FarmHand& pruner, const advice::Verdict& verdict, double off) {
@@ -228,7 +239,7 @@ class Farm {
   std::string block_;
   std::vector<double> rows_here_;
   std::map<std::pair<int, int>, double> truth_;
-  std::map<std::string, bool> flags_;
+  FlagWatch flags_, flags_as_it_was_;
   std::map<std::string, Promise> promises_;
   std::set<std::string> told_near_, told_wrong_;
   std::map<ledger::DeviceKey, std::uint64_t> sequences_;
@@ -241,7 +252,8 @@ class Farm {
 void FarmDay::add(const FarmDay& other) {
   counts += other.counts;
   recounts += other.recounts;
-  false_drift += other.false_drift;
+  drift.add(other.drift);
+  drift_as_it_was.add(other.drift_as_it_was);
   flags_up += other.flags_up;
   near += other.near;
   told_near += other.told_near;
@@ -278,15 +290,16 @@ std::string farm_text(const FarmRun& run) {
                      "far: right, count on, re-count, buds  within N\n";
   const auto line = [&](const std::string& name, const FarmDay& day) {
     text += base::print("%-5s%6d%11d%15d%4d%7d%6d%11d%5d%7d%10d%10d%6d%5d/%d\n", name.c_str(),
-                        day.counts, day.recounts, day.false_drift, day.flags_up, day.near,
+                        day.counts, day.recounts, day.drift.false_flags, day.flags_up, day.near,
                         day.told_near, day.told_wrong_way, day.far, day.right, day.silent,
                         day.recount_first, day.more_buds, day.promises_kept, day.promises);
   };
   for (const FarmDay& day : run.days) line(base::print("%d", day.day), day);
   const FarmDay all = run.total();
   line("all", all);
-  if (all.false_drift > 0) {
-    text += base::print("one false drift flag in %d counts\n", all.counts / all.false_drift);
+  if (all.drift.false_flags > 0) {
+    text += base::print("one false drift flag in %d counts\n",
+                        all.counts / all.drift.false_flags);
   }
   return text + base::print("90 %% intervals that held: %d of %d\n", all.covered, all.intervals);
 }

@@ -12,6 +12,8 @@
 #include <string>
 #include <vector>
 
+#include "farm_drift.h"
+
 namespace nthtree::oc {
 
 struct FarmPlan {
@@ -25,13 +27,15 @@ struct FarmPlan {
   double missed_log = 0.08, missed_log_sd = 0.06;  // ln(true ÷ tag), and between counters
   double off_share = 0.10, off_log_sd = 0.50;      // of counters, those unlike the rest
   double slip_log_sd = 0.06;    // of one count
+  double step = 0;              // everybody leaves so much more, as a share, …
+  int step_after = 0;           // … after so many counts in a block; 0: nobody changes
   bool advice_given = false;    // the lead tells what the app says, and it is mostly done
 };
 
 struct FarmDay {  // sums over pruners; a pruner counts once a day
   int day = 0;
   int counts = 0, recounts = 0;
-  int false_drift = 0;          // level flags raised: nobody in the plan ever drifts
+  DriftTally drift, drift_as_it_was;  // level flags, ours and those of the chart before
   int flags_up = 0;             // standing at the day's end
   int near = 0, told_near = 0;  // pruners within half a tolerance; of them, told to change
   int told_wrong_way = 0;

@@ -152,12 +152,26 @@ TEST_SUITE("operating characteristics") {
   TEST_CASE("a whole farm cried wolf once in 170 counts; more trees came true in one run of five") {
     const FarmDay farms = play_farms({}, 8, 21);
     CHECK(farms.counts == 8 * 15 * 12 * 6);
-    CHECK(farms.false_drift * 300 < farms.counts);  // aimed at 400
+    CHECK(farms.drift.false_flags * 300 < farms.counts);  // aimed at 400
     CHECK(farms.promises > 200);
-    CHECK(farms.promises_kept > 0.38 * farms.promises);  // aimed at half
-    CHECK(farms.promises_kept < 0.62 * farms.promises);
+    CHECK(farms.promises_kept > 0.45 * farms.promises);  // aimed at half
+    CHECK(farms.promises_kept < 0.70 * farms.promises);
     CHECK(farms.told_near < 0.05 * farms.near);
     CHECK(farms.told_wrong_way <= 0.01 * farms.intervals);
+  }
+
+  TEST_CASE("none of 500 promises of more trees came true where nobody was re-counted") {
+    const FarmDay farms = play_farms({.recounts_a_day = 0}, 4, 21);
+    CHECK(farms.promises == 0);
+    CHECK(farms.recount_first > 0.8 * farms.far);
+  }
+
+  TEST_CASE("ten days in one block brought a false flag in 130 counts") {
+    FarmPlan plan;
+    plan.days = plan.days_a_block = 10;
+    const FarmDay farms = play_farms(plan, 12, 25);
+    CHECK(farms.drift.false_flags < farms.drift_as_it_was.false_flags);
+    CHECK(farms.drift.false_flags * 130 < farms.counts);
   }
 
   TEST_CASE("nobody re-counted was taken at their word") {
