@@ -12,15 +12,15 @@
 
 namespace nthtree::advice {
 
-// What the level chart's limit is set for, as if its mean were known: chosen by how often whole farms
-// see a false flag and how soon a change is found there (oc/farm.md).
+// What the level chart's limit is set for, as if its mean were known: chosen by how often whole
+// farms see a false flag and how soon a change is found there (oc/farm.md).
 inline constexpr double level_run_length_aimed = 300;
 
 // After so many counts more an alarm is history: the level was judged since.
 inline constexpr int alarm_lasts_counts = 20;
 
-// of_mean: values are 3 times the cube roots of counts, whose spread goes with them; sd and step are
-// shares of the mean. fixed: sd and step are in the unit of the values.
+// of_mean: values are 3 times the cube roots of counts, whose spread goes with them; sd and step
+// are shares of the mean. fixed: sd and step are in the unit of the values.
 enum class ChartScale { fixed, of_mean };
 
 // A two-sided CUSUM whose in-control mean is learnt from the counts that are not part of the
