@@ -176,7 +176,11 @@ base::Result<ledger::Record> Client::write(ledger::Body body, std::string author
   for (const auto& [id, bytes] : writing_) {
     if (id.device == device_) last = std::max(last, id.sequence);
   }
-  while (book_.holds({device_, last + 1})) ++last;  // claimed by somebody else: left to them
+  // Claimed by somebody else, on the disk or on the way to it: left to them.
+  const auto is_claimed = [&](const ledger::RecordId& id) {
+    return storing_ ? storing_->overlay.holds(id) : book_.holds(id);
+  };
+  while (is_claimed({device_, last + 1})) ++last;
   record.id = {device_, last + 1};
   record.clock_ms = wall_ms;
   record.stamp = clock_.next(wall_ms);

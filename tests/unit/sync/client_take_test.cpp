@@ -212,6 +212,20 @@ TEST_CASE("a record on its way to the disk never meets another of its id there")
   CHECK(a.disk == clone.disk);
 }
 
+TEST_CASE("a count got a number that another's record was being stored under, and was lost") {
+  PhoneOfTest phone(nullptr);
+  const ledger::DeviceKey device = test::device_drawn(phone_a);
+  const auto claimed = record_of(device, 1, 0, tag(1, 1, 999));
+  phone.client->import(claimed.bytes, phone.now);
+  std::vector<Action> under_way = phone.client->take_actions();  // the disk is slow
+  const ledger::Record counted = phone.count(100);
+  CHECK(counted.id != claimed.id);
+  for (Action& action : under_way) phone.carry_out(action);
+  phone.run();
+  CHECK(phone.client->book().bytes(counted.id) == counted.bytes);
+  CHECK(phone.disk[counted.id] == counted.bytes);
+}
+
 TEST_CASE("a phone from 2099 does not take the others there") {
   HubOfTest hub;
   PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
