@@ -113,7 +113,8 @@ class BackBlock {
     }
     const int stride = plan_.trees_a_row / plan_.counts_a_row;
     const int start = static_cast<int>(random_.below(static_cast<std::uint64_t>(stride)));
-    for (int tree = start; tree < plan_.trees_a_row; tree += stride) {
+    const bool counted = row / plan_.pruners % plan_.rows_a_count == 0;
+    for (int tree = start; counted && tree < plan_.trees_a_row; tree += stride) {
       const double tag = spurs[static_cast<std::size_t>(tree)] *
                          std::exp(plan_.slip_log_sd * random_.normal() - plan_.missed_log);
       ledger::TagCount body;

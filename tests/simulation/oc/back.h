@@ -17,6 +17,7 @@ namespace nthtree::oc {
 struct BackPlan {
   int pruners = 8, rows = 48, trees_a_row = 60;
   int counts_a_row = 3;
+  int rows_a_count = 1;            // of each person's own rows, every such one is counted in
   double target = 190, tolerance = 0.15, cv = 0.25;
   double between_log_sd = 0.12;    // pruners, on the log scale
   int drifters = 2;                // of them, from some row on

@@ -16,13 +16,16 @@ struct BackArm {
 };
 
 std::vector<BackArm> back_arms() {
-  BackPlan plain, inferred, steady, alike;
+  BackPlan plain, sparse, inferred, steady, alike;
+  sparse.rows_a_count = 2;
+  inferred = sparse;
   inferred.logged = false;
   steady.drifters = 0;
   alike.drifters = 0;
   alike.between_log_sd = 0;
   return {{"two drift, rows noted", plain},
-          {"two drift, rows inferred", inferred},
+          {"the same, counts in every other row", sparse},
+          {"the same, and no row noted", inferred},
           {"nobody drifts, people differ by 12 %", steady},
           {"nobody drifts, nobody differs", alike}};
 }
