@@ -62,9 +62,8 @@ void World::run() {
     if (at_rest()) break;
   }
   quiet_messages = messages - before;
-  // What was forged is no reason to wait; those it reaches have it by then, also where a hub that
-  // heard half of it had refused it for ten minutes.
-  if (!forged.empty()) run_until(settings.storm_ms + quiet_ms + 800000);
+  // What was forged is no reason to wait; those it reaches have it by then.
+  if (!forged.empty()) run_until(settings.storm_ms + quiet_ms + 400000);
   say("at rest after %lld s", static_cast<long long>(quiet_ms / 1000));
 }
 
