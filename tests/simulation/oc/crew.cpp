@@ -17,14 +17,14 @@ struct Pruner {
   int counted = 0;
 };
 
-constexpr double target = 180;
+constexpr double crew_target = 180;
 
 advice::BlockEvidence empty_block() {
   advice::BlockEvidence block;
   block.block = "b";
   block.has_target = true;
-  block.target_spurs = target;
-  block.target.spurs_to_leave_per_tree = orchard::Estimate::exactly(target);
+  block.target_spurs = crew_target;
+  block.target.spurs_to_leave_per_tree = orchard::Estimate::exactly(crew_target);
   return block;
 }
 
@@ -34,7 +34,7 @@ void add_count(advice::PersonEvidence& person, const Counted& count, std::int64_
   point.at_ms = at_ms;
   point.day = day;
   point.spurs = count.tag;
-  point.share_tag = count.tag / target;
+  point.share_tag = count.tag / crew_target;
   person.add(point);
 }
 

@@ -77,8 +77,8 @@ class Farm {
   std::vector<VerdictKind> verdicts() const {
     std::vector<VerdictKind> told;
     const advice::Settings settings;
-    for (const auto& pruner : advice::model_standings(input_).pruners) {
-      told.push_back(advice::kind_of(pruner, settings));
+    for (const auto& standing : advice::model_standings(input_).pruners) {
+      told.push_back(advice::kind_of(standing, settings));
     }
     return told;
   }
