@@ -86,6 +86,7 @@ export async function openPage(address, capabilities) {
     evaluate,
     goto: (url) => send("POST", "/url", { url }),
     reload: () => send("POST", "/refresh"),
+    goBack: () => send("POST", "/back"),
     locator: (css) => locator(page, [[{ css }]]),
     getByRole: (role, options) => locator(page, [[]]).getByRole(role, options),
     getByText: (text) => locator(page, [[]]).getByText(text),
