@@ -17,11 +17,6 @@ namespace {
 constexpr const char* person_field = "rows/person";
 constexpr const char* rows_field = "rows/list";
 
-std::string field(const Scene& scene, const char* id) {
-  const auto typed = scene.session.fields.find(id);
-  return typed == scene.session.fields.end() ? std::string() : typed->second;
-}
-
 // By gang, those without one last; in a gang by name.
 std::vector<const orchard::Person*> pruners_of(const Scene& scene) {
   std::vector<const orchard::Person*> list;
@@ -119,23 +114,6 @@ class RowGrid {
   std::map<int, std::string> pruned_by_;
 };
 
-// Typed and tapped are one list.
-std::vector<int> chosen_rows(Scene& scene, const orchard::Block& block) {
-  const std::string typed = field(scene, rows_field);
-  const auto rows = orchard::parse_row_list(typed, block.rows);
-  std::string error;
-  if (!rows) {
-    error = tr(rows.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
-               {{"value", rows.error().where}, {"high", whole(block.rows)}});
-  }
-  if (auto text = text_field(scene.ui, {.id = rows_field, .label = tr("rows.which"),
-                                        .value = typed, .hint = tr("rows.which_hint"),
-                                        .error = error})) {
-    scene.want(SetField{rows_field, *text});
-  }
-  return rows ? *rows : std::vector<int>{};
-}
-
 void doubts(Scene& scene, const advice::RowsPruned& rows) {
   if (rows.doubts.empty()) return;
   heading(scene.ui, tr("rows.doubts"));
@@ -192,7 +170,8 @@ void draw_for_person(Scene& scene, const ledger::BlockSeason& block,
   const auto what = [&] {
     person_row(scene, person);
     save_state(scene);
-    chosen = chosen_rows(scene, *block.block);
+    // Typed and tapped are one list.
+    chosen = row_list_field(scene, rows_field, tr("rows.which"), block.block->rows);
     RowGrid(scene, *block.block, rows, chosen).draw();
     small_print(scene.ui, tr("rows.signs"));
     Form form(scene);
@@ -214,7 +193,7 @@ void draw_for_person(Scene& scene, const ledger::BlockSeason& block,
 
 void draw_rows(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
-  const std::string person = field(scene, person_field);
+  const std::string person = scene.typed(person_field);
   const bool chosen = scene.season.person(person) && block && block->block;
   std::vector<widgets::Action> actions;
   if (chosen) actions = {{.id = "keep", .label = tr("rows.keep_all")}};

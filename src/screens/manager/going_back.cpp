@@ -131,9 +131,9 @@ void as_table(Scene& scene, const advice::GoingBack& back) {
 }
 
 const Stretch& chosen_of(const Scene& scene, const std::vector<const Stretch*>& shown) {
-  const auto field = scene.session.fields.find(shown_field);
+  const std::string chosen = scene.typed(shown_field);
   for (const Stretch* stretch : shown) {
-    if (field != scene.session.fields.end() && id_of(*stretch) == field->second) return *stretch;
+    if (id_of(*stretch) == chosen) return *stretch;
   }
   return *shown.front();
 }

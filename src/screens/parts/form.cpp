@@ -72,8 +72,7 @@ void Form::show_wrong() {
 }
 
 std::string Form::standing(const std::string& id, const std::string& value) const {
-  const auto typed = scene_.session.fields.find(id);
-  return typed == scene_.session.fields.end() ? value : typed->second;
+  return scene_.typed(id, value);
 }
 
 double roundest(double value, double slack) {

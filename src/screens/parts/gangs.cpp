@@ -9,8 +9,7 @@ namespace {
 constexpr std::string_view prefix = "tomorrow/";
 
 std::string sent_to(const Scene& scene, const advice::Gang& gang) {
-  const auto field = scene.session.fields.find(sent_field(gang));
-  return field == scene.session.fields.end() ? std::string() : field->second;
+  return scene.typed(sent_field(gang));
 }
 
 }  // namespace

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/rows.h"
 
+#include "orchard/row_list.h"
+#include "screens/parts/parts.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -24,6 +26,22 @@ void save(Scene& scene, const RowsToKeep& keep) {
 }
 
 }  // namespace
+
+std::vector<int> row_list_field(Scene& scene, const std::string& id, const std::string& label,
+                                int most) {
+  const std::string typed = scene.typed(id);
+  const auto list = orchard::parse_row_list(typed, most);
+  std::string error;
+  if (!list) {
+    error = tr(list.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
+               {{"value", list.error().where}, {"high", whole(most)}});
+  }
+  if (auto text = text_field(scene.ui, {.id = id, .label = label, .value = typed,
+                                        .hint = tr("rows.which_hint"), .error = error})) {
+    scene.want(SetField{id, *text});
+  }
+  return list ? *list : std::vector<int>{};
+}
 
 std::string row_text(const ledger::RowDone& done) {
   std::string text = tr("row_n", {{"n", whole(done.row)}});

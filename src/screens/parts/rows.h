@@ -24,6 +24,11 @@ namespace nthtree::screens {
 std::string row_text(const ledger::RowDone& done);
 std::string row_doubt_text(const ledger::Season& season, const advice::RowDoubt& doubt);
 
+// A field for numbers of rows (or of trees in them), "12-18, 20", from 1 to `most`; what is wrong
+// is said beside it. In order; empty while it cannot be read.
+std::vector<int> row_list_field(Scene& scene, const std::string& id, const std::string& label,
+                                int most);
+
 struct RowsToKeep {
   std::vector<ledger::RowDone> rows;  // of one block
   std::optional<ledger::RecordId> replaces;  // a correction, of a single one

@@ -132,6 +132,11 @@ bool Scene::us_units() const {
   return session.preferences.units == Units::us;
 }
 
+std::string Scene::typed(const std::string& id, std::string otherwise) const {
+  const auto field = session.fields.find(id);
+  return field == session.fields.end() ? std::move(otherwise) : field->second;
+}
+
 void other_tab(Scene& scene) {
   if (scene.session.storage.writer) return;
   notice(scene.ui, {.id = "other_tab", .tone = Tone::caution, .text = tr("welcome.other_tab"),

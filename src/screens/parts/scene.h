@@ -55,6 +55,8 @@ class Scene {
   std::int64_t now_ms() const { return session.now_ms; }
   std::int64_t today() const { return season.day_of(session.now_ms); }
   bool us_units() const;
+  // What stands typed in a field and is not yet kept; `otherwise` where nobody touched it.
+  std::string typed(const std::string& id, std::string otherwise = {}) const;
 
  private:
   Intents& out_;

@@ -13,9 +13,8 @@ namespace {
 using ledger::TreeKind;
 
 // The tree to count once that address is known to hold none.
-orchard::TreeAddress instead_of(Scene& scene, const ledger::BlockSeason& block,
+orchard::TreeAddress instead_of(Scene& scene, advice::Planting planting,
                                 orchard::TreeAddress tree) {
-  advice::Planting planting = advice::planting_of(block, scene.now_ms());
   planting.set(tree, TreeKind::missing);
   return planting.count_instead(tree, next_tree_of(scene, scene.session.person).walks_down);
 }
@@ -36,14 +35,15 @@ void draw_no_tree(Scene& scene) {
   const ledger::BlockSeason* block = scene.block();
   if (!block || !block->block) return finish(scene);
   heading(scene.ui, tree_text(tree));
-  const orchard::TreeAddress instead = instead_of(scene, *block, tree);
+  const advice::Planting planting = advice::planting_of(*block, scene.now_ms());
+  const orchard::TreeAddress instead = instead_of(scene, planting, tree);
   const bool counting = scene.session.drafts.count.has_value();
   if (counting) {
     paragraph(scene.ui, instead.row > 0
                             ? tr("tree.instead", {{"tree", tree_in_text(instead)}})
                             : tr("home.block_end"));
   }
-  const TreeKind now = advice::planting_of(*block, scene.now_ms()).kind_of(tree);
+  const TreeKind now = planting.kind_of(tree);
   constexpr TreeKind kinds[] = {TreeKind::missing, TreeKind::replant, TreeKind::pollinizer,
                                 TreeKind::other_variety, TreeKind::bearing};
   for (const TreeKind kind : kinds) {

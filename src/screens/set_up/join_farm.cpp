@@ -109,8 +109,7 @@ void draw_join_farm(Scene& scene) {
   const bool scanning = scene.session.exchange.camera.on;
   if (scanning) scan_part(scene);  // the picture stands where it is seen, the field below it
   if (said.text.empty() && !scanning) paragraph(scene.ui, tr("join.text"));
-  const auto typed = scene.session.fields.find("code");
-  const std::string shown = typed == scene.session.fields.end() ? "" : typed->second;
+  const std::string shown = scene.typed("code");
   const std::string code = plain_code(shown);
   std::string error;
   if (scene.session.fields_tried && code.empty()) error = tr("join.code_empty");

@@ -2,10 +2,10 @@
 // The block as it is planted: what does not bear, entered row by row or from a list, and said again
 // where it bears after all.
 #include "advice/known/planting.h"
-#include "orchard/row_list.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
 #include "screens/parts/parts.h"
+#include "screens/parts/rows.h"
 #include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
@@ -15,22 +15,6 @@ namespace {
 using ledger::TreeKind;
 
 constexpr std::size_t trees_most = 2000;  // of one entry: a slip in the rows, beyond that
-
-std::vector<int> typed_list(Scene& scene, const char* id, const char* key, int most) {
-  const auto field = scene.session.fields.find(id);
-  const std::string typed = field == scene.session.fields.end() ? "" : field->second;
-  const auto list = orchard::parse_row_list(typed, most);
-  std::string error;
-  if (!list) {
-    error = tr(list.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
-               {{"value", list.error().where}, {"high", whole(most)}});
-  }
-  if (auto text = text_field(scene.ui, {.id = id, .label = tr(key), .value = typed,
-                                        .hint = tr("rows.which_hint"), .error = error})) {
-    scene.want(SetField{id, *text});
-  }
-  return list ? *list : std::vector<int>{};
-}
 
 // What differs from what stands already; the same said twice would only make records.
 std::vector<ledger::Body> states_of(const orchard::Block& block, const advice::Planting& planting,
@@ -52,8 +36,8 @@ std::vector<ledger::Body> entered(Scene& scene, const orchard::Block& block,
   int longest = block.trees_per_row;
   for (const int length : block.row_lengths) longest = std::max(longest, length);
   heading(scene.ui, tr("planting.enter"));
-  const auto rows = typed_list(scene, "planting/rows", "rows.rows", block.rows);
-  const auto trees = typed_list(scene, "planting/trees", "planting.trees", longest);
+  const auto rows = row_list_field(scene, "planting/rows", tr("rows.rows"), block.rows);
+  const auto trees = row_list_field(scene, "planting/trees", tr("planting.trees"), longest);
   std::vector<std::string> kinds;
   for (int kind = 0; kind < 5; ++kind) kinds.push_back(tree_kind_text(static_cast<TreeKind>(kind)));
   Form form(scene);
