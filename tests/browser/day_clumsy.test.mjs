@@ -3,20 +3,10 @@
 // A clumsy day: two taps where one was meant, a digit too many, the wrong tree. What went wrong once
 // when people did that stays mended here.
 import assert from "node:assert/strict";
-import { closeBrowser, openPhone } from "./support/browser.mjs";
-import { withFarm, withHands } from "./support/farm.mjs";
+import { openPhone } from "./support/browser.mjs";
+import { day, withHands } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
-const day = (name, work, options) => ({ name, run: async () => {
-  try {
-    await withFarm(async (all) => {
-      await work(all);
-      assert.deepEqual(all.phone.troubles, [], "the page reported errors");
-    }, options);
-  } finally {
-    await closeBrowser();
-  }
-} });
 
 const dialog = (phone) => phone.page.locator("#mirror").getByRole("dialog");
 const asks = async (phone, ...texts) => {

@@ -3,20 +3,9 @@
 // What pruner and lead missed in a day with the app: the lead's word on the pruner's phone, a place to
 // begin, what a spur is, a language a person, and a way back from one tap.
 import assert from "node:assert/strict";
-import { closeBrowser } from "./support/browser.mjs";
-import { withFarm } from "./support/farm.mjs";
+import { day } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
-const day = (name, work, options) => ({ name, run: async () => {
-  try {
-    await withFarm(async (all) => {
-      await work(all);
-      assert.deepEqual(all.phone.troubles, [], "the page reported errors");
-    }, options);
-  } finally {
-    await closeBrowser();
-  }
-} });
 
 export default [
   day("the lead tells, with a note; the pruner reads it; the lead takes it back", async ({ phone }) => {

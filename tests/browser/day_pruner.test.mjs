@@ -3,20 +3,10 @@
 // A pruner's day, by role and name: join, count, verdict, the shared phone, and everything that
 // happens to a phone in a row (a call, a turn, a dead tab, a lost graphics context, no network).
 import assert from "node:assert/strict";
-import { ALL, BOTH, closeBrowser, SIZES } from "./support/browser.mjs";
-import { withFarm, withLastingFarm } from "./support/farm.mjs";
+import { ALL, BOTH, SIZES } from "./support/browser.mjs";
+import { day, withLastingFarm } from "./support/farm.mjs";
 
 const PAD = "Tap: plus one";
-const day = (name, work, options) => ({ name, run: async () => {
-  try {
-    await withFarm(async (all) => {
-      await work(all);
-      assert.deepEqual(all.phone.troubles, [], "the page reported errors");
-    }, options);
-  } finally {
-    await closeBrowser();
-  }
-} });
 const inBoth = (test) => ({ ...test, browsers: BOTH });
 const inAll = (test) => ({ ...test, browsers: ALL });
 

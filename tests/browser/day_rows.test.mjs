@@ -3,19 +3,10 @@
 // Rows, by role and name: the pruner at a row's end, the evening of a manager who asks where to go
 // back and who goes where, and the morning of a lead who notes a gang's rows and reads the word.
 import assert from "node:assert/strict";
-import { ALL, closeBrowser } from "./support/browser.mjs";
-import { withFarm } from "./support/farm.mjs";
+import { ALL } from "./support/browser.mjs";
+import { day as dayInOne } from "./support/farm.mjs";
 
-const day = (name, work, options) => ({ name, browsers: ALL, run: async () => {
-  try {
-    await withFarm(async (all) => {
-      await work(all);
-      assert.deepEqual(all.phone.troubles, [], "the page reported errors");
-    }, options);
-  } finally {
-    await closeBrowser();
-  }
-} });
+const day = (name, work) => ({ ...dayInOne(name, work), browsers: ALL });
 
 const rowButton = (phone) => phone.page.locator("#mirror").getByRole("button",
   { name: /^Row \d+ done$/ }).first();

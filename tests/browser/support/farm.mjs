@@ -7,12 +7,13 @@
 //     await phone.beSomebody("Priya", "Lower Bench");
 //     await phone.tap("Count this tree");
 //   });
+import assert from "node:assert/strict";
 import { spawn, spawnSync } from "node:child_process";
 import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { hubProgram } from "../faults/hub.mjs";
-import { browserName, contextOf, makePhone, openPhone, SIZES } from "./browser.mjs";
+import { browserName, closeBrowser, contextOf, makePhone, openPhone, SIZES } from "./browser.mjs";
 import { openChromium } from "./chromium.mjs";
 import { openFirefox } from "./firefox.mjs";
 import { openWebkit } from "./webkit.mjs";
@@ -129,6 +130,20 @@ export async function withFarm(work, options = {}) {
     await rm(folder, { recursive: true, force: true, maxRetries: 5 });
   }
 }
+
+// A day of one phone on the demo farm, as a test: no error of the page goes unsaid.
+//
+//   export default [day("counts a tree", async ({ phone, hub }) => { … })];
+export const day = (name, work, options) => ({ name, run: async () => {
+  try {
+    await withFarm(async (all) => {
+      await work(all);
+      assert.deepEqual(all.phone.troubles, [], "the page reported errors");
+    }, options);
+  } finally {
+    await closeBrowser();
+  }
+} });
 
 async function openLastingWebkit(profile) {
   const webkit = await openWebkit({ profile, size: SIZES.tall });
