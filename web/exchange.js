@@ -31,7 +31,7 @@
   const KEEP = "nthtree-exchange:"; // sessionStorage: a killed tab goes on where it was
   const ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:";
 
-  const { crcOfBytes } = Nthtree.seal;
+  const { crcOfBytes } = Nthtree.checkSum;
   const hex8 = (number) => number.toString(16).toUpperCase().padStart(8, "0");
   const bytesOf = (text) => new TextEncoder().encode(text);
 

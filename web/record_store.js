@@ -11,9 +11,9 @@
 //   - what was given to append() and is not confirmed stays in memory and in every export.
 "use strict";
 (globalThis.Nthtree ??= {}).store = (() => {
-  const { sealOf, sealed, unsealed } = Nthtree.seal; // these stand before this file
+  const { checkSumOf, withCheckSum, verified } = Nthtree.checkSum; // these stand before this file
   const { connect, again, ask, classify, fault } = Nthtree.database;
-  const { oneWriter, packs, secondCopy } = Nthtree;
+  const { oneWriter, batches, secondCopy } = Nthtree;
   const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
   const MOVED_PREFIX = "moved-"; // In set_aside: no fault, only kept.
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
@@ -103,7 +103,7 @@
       next.catch(() => {});
       const good = [];
       keys.forEach((key, i) => {
-        const json = unsealed(key, values[i]);
+        const json = verified(key, values[i]);
         if (json === null) return bad.push({ key, value: values[i] });
         onEntry(key[0], key[1], json);
         return good.push(json);
@@ -112,7 +112,7 @@
     }
   }
 
-  // All records in order of device and sequence. fast: from packs where there are any; onEntry:
+  // All records in order of device and sequence. fast: from batches where there are any; onEntry:
   // told of each one that had to be read by itself.
   async function readRecords(onBatch, fast, onEntry = () => {}) {
     const found = { bad: [], count: 0 };
@@ -121,9 +121,9 @@
       onBatch(batch);
     };
     let after = null;
-    for (const device of fast ? await packs.index() : []) {
+    for (const device of fast ? await batches.index() : []) {
       await readEntries(after, [device, 0], { bad: found.bad, onRecords, onEntry });
-      after = [device, await packs.read(device, onRecords)];
+      after = [device, await batches.read(device, onRecords)];
     }
     await readEntries(after, null, { bad: found.bad, onRecords, onEntry });
     return found;
@@ -138,7 +138,7 @@
       const meta = writer ? await bringBack(inDatabase) : inDatabase;
       const drafts = Nthtree.looking.join(await readNamed("drafts"));
       const { bad, count } = await readRecords(onRecords, true,
-        writer ? packs.gather : undefined);
+        writer ? batches.gather : undefined);
       const healed = writer ? await heal(bad) : [];
       if (healed.length > 0) onRecords(healed);
       const left = bad.length - healed.length;
@@ -146,7 +146,7 @@
       compareWithMark(count + healed.length + setAside);
       state.loadedAsWriter = writer;
       if (writer) {
-        packs.make();
+        batches.make();
         secondCopy.catchUp(meta);
       }
       tell("");
@@ -180,7 +180,7 @@
     await again(["records"], "readwrite", (transaction) => {
       const store = transaction.objectStore("records");
       for (const { device, sequence, json } of copies) {
-        store.put(sealed(device, sequence, json), [device, sequence]);
+        store.put(withCheckSum(device, sequence, json), [device, sequence]);
       }
     });
     state.broughtBack += copies.length;
@@ -243,7 +243,7 @@
   function asideEntry(device, sequence, value, reason) {
     const text = typeof value === "string" ? value : `(${typeof value}) ${tryJson(value)}`;
     return {
-      key: `${device}-${sequence}-${sealOf(device, sequence, text)}`,
+      key: `${device}-${sequence}-${checkSumOf(device, sequence, text)}`,
       entry: { device: String(device), sequence: Number(sequence), text, reason, at: Date.now() },
     };
   }
@@ -261,7 +261,7 @@
     return again(["records", "set_aside", "packs"], "readwrite", (transaction) => {
       for (const { key, value } of bad) {
         const parts = Array.isArray(key) ? key : [String(key), 0];
-        packs.touch(transaction, parts[0], parts[1]);
+        batches.touch(transaction, parts[0], parts[1]);
         const aside = asideEntry(parts[0], parts[1], value, reason);
         transaction.objectStore("set_aside").put(aside.entry, aside.key);
         if (value !== undefined) transaction.objectStore("records").delete(key);
@@ -296,7 +296,7 @@
 
   function addRecord(store, { device, sequence, json }, stop, onThere) {
     const key = [device, sequence];
-    const value = sealed(device, sequence, json);
+    const value = withCheckSum(device, sequence, json);
     const request = store.add(value, key);
     request.onerror = (event) => {
       if (request.error?.name !== "ConstraintError") return;
@@ -376,12 +376,12 @@
             aside.put(entry, `${MOVED_PREFIX}${key}`);
           }
           if (old === fresh) return;
-          packs.touch(transaction, device, sequence);
+          batches.touch(transaction, device, sequence);
           next();
         };
       };
       for (const { device, sequence, json } of puts) {
-        const value = sealed(device, sequence, json);
+        const value = withCheckSum(device, sequence, json);
         keepOld([device, sequence], value, () => store.put(value, [device, sequence]));
       }
       for (const { device, sequence } of drops) {

@@ -98,7 +98,7 @@
     }
   }
 
-  // CRC-32 as in seal.js, bit by bit: slower, but this file stands alone.
+  // CRC-32 as in check_sum.js, bit by bit: slower, but this file stands alone.
   function crc(text) {
     let value = -1;
     for (let i = 0; i < text.length; i++) {
@@ -132,8 +132,8 @@
       const folder = await navigator.storage.getDirectory();
       const file = await (await folder.getFileHandle(SECOND_COPY)).getFile();
       for (const line of (await file.text()).split("\n")) {
-        const [, kind, device, sequence, json, seal] = LINE.exec(line) ?? [];
-        if (!kind || crc(`${kind}${device}\t${sequence}\t${json}`) !== seal) continue;
+        const [, kind, device, sequence, json, checkSum] = LINE.exec(line) ?? [];
+        if (!kind || crc(`${kind}${device}\t${sequence}\t${json}`) !== checkSum) continue;
         if (kind === "drop") held.delete(`${device}-${sequence}`);
         else held.set(`${device}-${sequence}`, [device, json]);
       }

@@ -31,7 +31,7 @@
   const COPIED = ["sync", "memory"]; // named values
   const MOVED_PREFIX = "moved-"; // in set_aside (record_store.js)
   const { connect, ask } = Nthtree.database;
-  const { sealed, unsealed } = Nthtree.seal;
+  const { withCheckSum, verified } = Nthtree.checkSum;
 
   // "device-sequence" -> {device, sequence, json, own}; json only until the load is done
   const held = new Map();
@@ -47,12 +47,12 @@
   // ---- lines
 
   const lineOf = (kind, device, sequence, text) =>
-    `${kind}\t${device}\t${sequence}\t${sealed(kind + device, sequence, text)}\n`;
+    `${kind}\t${device}\t${sequence}\t${withCheckSum(kind + device, sequence, text)}\n`;
 
   function takeLine(line) {
     const [, kind, device, digits, rest] = LINE.exec(line) ?? [];
     const sequence = Number(digits);
-    const text = kind ? unsealed([kind + device, sequence], rest) : null;
+    const text = kind ? verified([kind + device, sequence], rest) : null;
     if (text === null) return;
     if (kind === "name") named.set(device, JSON.parse(text));
     else if (kind === "drop") held.delete(idOf({ device, sequence }));
@@ -217,7 +217,7 @@
         for (const sequence of await sequencesOf(device)) {
           if (held.has(idOf({ device, sequence }))) continue;
           const value = await ask((await storeOf("records")).get([device, sequence]));
-          const json = unsealed([device, sequence], value);
+          const json = verified([device, sequence], value);
           if (json !== null) own.push({ device, sequence, json });
         }
       }

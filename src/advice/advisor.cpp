@@ -5,9 +5,9 @@
 
 #include "advice/internal/context.h"
 #include "advice/internal/counting_tally.h"
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
 #include "advice/internal/drift_model.h"
-#include "advice/internal/live.h"
 #include "advice/internal/next_tree_model.h"
 #include "advice/known/block_target.h"
 #include "ledger/kinds.h"
@@ -45,7 +45,7 @@ class Advisor::State {
   struct Sizes {  // of a block's lists when last looked at, to tell an append from a change
     std::uint64_t revision = 0;
     std::size_t tags = 0, all = 0;  // tags: up to cut_ms_
-    ledger::Place last_tag;
+    ledger::FoldPosition last_tag;
   };
   struct Held {
     Sizes sizes;
@@ -87,7 +87,7 @@ Advisor::State::Sizes Advisor::State::sizes_of(const ledger::BlockSeason& block)
   sizes.tags = tags.size();
   while (sizes.tags > 0 && tags[sizes.tags - 1].at_ms() > cut_ms_) --sizes.tags;
   ledger::each_list(block, [&](const auto& entries) { sizes.all += entries.size(); });
-  if (sizes.tags > 0) sizes.last_tag = tags[sizes.tags - 1].place;
+  if (sizes.tags > 0) sizes.last_tag = tags[sizes.tags - 1].position;
   return sizes;
 }
 
@@ -100,10 +100,10 @@ bool Advisor::State::only_tags_added(const Held& held, const ledger::BlockSeason
   if (now.tags < held.sizes.tags || now.all - held.sizes.all != added) return false;
   if (now.revision - held.sizes.revision != added) return false;
   if (held.sizes.tags == 0) return true;
-  if (!(block.tag_counts[held.sizes.tags - 1].place == held.sizes.last_tag)) return false;
+  if (!(block.tag_counts[held.sizes.tags - 1].position == held.sizes.last_tag)) return false;
   // A re-count may have come before its tag: the pair is found by a full pass only.
   return block.check_counts.empty() ||
-         block.check_counts.back().place < block.tag_counts[held.sizes.tags].place;
+         block.check_counts.back().position < block.tag_counts[held.sizes.tags].position;
 }
 
 void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {

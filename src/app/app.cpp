@@ -98,7 +98,7 @@ bool App::lay_out(const SurfaceSize& size, std::int64_t at_ms) {
     context_.tell(screens::Clock{context_.now_ms()});
     ui_.begin_frame(input);
     const screens::Intents intents =
-        screens::draw(ui_, season(), session(), context_.reckoning);
+        screens::draw(ui_, season(), session(), context_.cache);
     ui_.end_frame();
     run_all(intents);
     // What was asked for changes the picture; and taps that wait come one control at a time.
@@ -146,7 +146,7 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::Go& go) {
             if (go.to.screen == screens::ScreenId::hand_over) hand_over_.plan();
           },
-          [&](const screens::ChoosePart&) { hand_over_.make_codes(); },
+          [&](const screens::ChooseBatch&) { hand_over_.make_codes(); },
           [&](const screens::HandOver& wish) { hand_over_.give(wish); },
           [&](const screens::PauseCodes&) { hand_over_.on_wake(); },
           [&](const screens::ShowCode& wish) { hand_over_.show_code(wish.code); },

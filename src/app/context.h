@@ -12,7 +12,7 @@
 #include "app/platform.h"
 #include "ledger/season.h"
 #include "screens/news.h"
-#include "screens/parts/reckoning.h"
+#include "screens/parts/advice_cache.h"
 #include "sync/client.h"
 
 namespace nthtree::app {
@@ -26,7 +26,7 @@ class Context {
   Platform& platform;
   ledger::Season season;  // the farm's own, all of it on the disk
   sync::Client client;
-  screens::Reckoning reckoning;
+  screens::AdviceCache cache;
   bool loaded = false;    // nothing is written before
 
   const screens::Session& session() const { return session_; }
@@ -37,7 +37,7 @@ class Context {
   void show(const ledger::Season* demo, std::int64_t ahead_ms = 0) {  // null: the own
     demo_ = demo;
     demo_ahead_ms_ = ahead_ms;
-    reckoning.forget();
+    cache.forget();
   }
 
   void take(const screens::Intent& intent) { screens::apply(session_, shown(), intent); }

@@ -4,13 +4,13 @@
 #include <algorithm>
 #include <utility>
 
-#include "app/parcel.h"
+#include "app/batch.h"
 #include "ledger/record_table.h"
 
 namespace nthtree::app {
 namespace {
 
-using screens::Part;
+using screens::Batch;
 using screens::ScreenId;
 using screens::Showing;
 
@@ -20,37 +20,37 @@ constexpr std::size_t codes_bytes_max = 16u * 1024 * 1024;  // as web/exchange.j
 
 void HandOver::plan() {
   if (context_.session().demo || !context_.loaded) return;
-  screens::PartsMeasured measured;
-  const auto records = [&measured](Part part) {
-    return measured.parcels[static_cast<std::size_t>(part)].records;
+  screens::BatchesMeasured measured;
+  const auto records = [&measured](Batch batch) {
+    return measured.batch_sizes[static_cast<std::size_t>(batch)].records;
   };
-  for (Part part : {Part::unsent, Part::today, Part::everything}) {
+  for (Batch batch : {Batch::unsent, Batch::today, Batch::everything}) {
     const auto ids =
-        ids_of(part, context_.client, context_.season, context_.platform.wall_ms());
-    measured.parcels[static_cast<std::size_t>(part)] = measure(ids, context_.client.book());
+        ids_of(batch, context_.client, context_.season, context_.platform.wall_ms());
+    measured.batch_sizes[static_cast<std::size_t>(batch)] = measure(ids, context_.client.store());
   }
   // The least that is likely to be wanted: an evening's records, not the whole season.
   const bool hub = context_.session().sync.link != screens::Link::never_paired;
-  measured.likely = hub && records(Part::unsent) > 0 ? Part::unsent : Part::today;
+  measured.likely = hub && records(Batch::unsent) > 0 ? Batch::unsent : Batch::today;
   context_.tell(measured);
   make_codes();
 }
 
 void HandOver::make_codes() {
   const auto ids =
-      ids_of(showing().part, context_.client, context_.season, context_.platform.wall_ms());
-  const auto bytes = static_cast<std::size_t>(measure(ids, context_.client.book()).bytes);
+      ids_of(showing().batch, context_.client, context_.season, context_.platform.wall_ms());
+  const auto bytes = static_cast<std::size_t>(measure(ids, context_.client.store()).bytes);
   request_ = context_.next_request();  // an answer to an older request is none
   if (bytes == 0) return context_.tell(screens::CodesMade{});
   if (bytes > codes_bytes_max) return context_.tell(screens::CodesMade{0, "too_many"});
-  context_.platform.make_codes(request_, lines_of(ids, context_.client.book()));
+  context_.platform.make_codes(request_, lines_of(ids, context_.client.store()));
 }
 
 void HandOver::give(const screens::HandOver& wish) {
   if (context_.session().demo) return;
   const auto ids =
-      ids_of(showing().part, context_.client, context_.season, context_.platform.wall_ms());
-  const std::string lines = lines_of(ids, context_.client.book());
+      ids_of(showing().batch, context_.client, context_.season, context_.platform.wall_ms());
+  const std::string lines = lines_of(ids, context_.client.store());
   if (lines.empty()) return context_.toast("toast.nothing_to_share");
   // Plain text by name and type: browsers let a share sheet take few kinds of files, and this is
   // one that all of them do.
@@ -60,24 +60,24 @@ void HandOver::give(const screens::HandOver& wish) {
 
 void HandOver::share(const screens::Share& wish) {
   using Form = screens::ShareForm;
-  const sync::Book& book = context_.client.book();
+  const sync::RecordStore& store = context_.client.store();
   const auto save = [&](const char* ending, const char* mime, const std::string& text) {
     context_.platform.save_file("nthtree-" + context_.today() + ending, mime, text, false);
   };
-  if (book.size() == 0) return context_.toast("toast.nothing_to_share");
+  if (store.size() == 0) return context_.toast("toast.nothing_to_share");
   if (wish.form == Form::counts) {
     return save("-counts.csv", "text/csv", ledger::count_table(context_.season));
   }
   // One record a line, byte for byte: the form another phone reads.
   if (wish.form == Form::json) {
-    return save(".jsonl", "application/json", lines_of(book.coverage(), book));
+    return save(".jsonl", "application/json", lines_of(store.coverage(), store));
   }
   std::vector<ledger::Record> records;
-  book.each([&](const ledger::RecordId&, const std::string& bytes) {
+  store.each([&](const ledger::RecordId&, const std::string& bytes) {
     if (auto record = ledger::read_record(bytes)) records.push_back(std::move(*record));
   });
   std::sort(records.begin(), records.end(),
-            [](const auto& a, const auto& b) { return a.place() < b.place(); });
+            [](const auto& a, const auto& b) { return a.position() < b.position(); });
   save("-records.csv", "text/csv",
        ledger::record_table(records, context_.season.time_zone()));
 }

@@ -19,7 +19,7 @@ class HandOver {
   explicit HandOver(Context& context) : context_(context) {}
 
   void plan();        // measures the parts and makes the codes of the likely one
-  void make_codes();  // of the chosen part
+  void make_codes();  // of the chosen batch
   void give(const screens::HandOver& wish);
   void share(const screens::Share& wish);
   void show_code(int code);

@@ -85,9 +85,9 @@ void SyncDriver::carry_out(sync::Send& send) {
 
 void SyncDriver::carry_out(sync::StoreChange& change) {
   std::vector<StoredRecord> puts;
-  for (sync::Place& place : change.puts) {
-    puts.push_back({place.id.device.text(), static_cast<std::int64_t>(place.id.sequence),
-                    std::move(place.bytes)});
+  for (sync::RawRecord& raw : change.puts) {
+    puts.push_back({raw.id.device.text(), static_cast<std::int64_t>(raw.id.sequence),
+                    std::move(raw.bytes)});
   }
   std::vector<StoredName> drops;
   for (const ledger::RecordId& id : change.drops) {
@@ -108,7 +108,7 @@ void SyncDriver::carry_out(sync::Apply& apply) {
 void SyncDriver::rebuild_season() {
   context_.season = {};
   context_.season.apply_all(context_.client.counted());
-  context_.reckoning.forget();
+  context_.cache.forget();
   context_.tell(screens::RecordsArrived{});
 }
 

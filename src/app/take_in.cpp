@@ -3,7 +3,7 @@
 
 #include <utility>
 
-#include "app/parcel.h"
+#include "app/batch.h"
 #include "base/text.h"
 
 namespace nthtree::app {
@@ -36,7 +36,7 @@ const char* camera_trouble_of(std::string_view detail) {
 
 void TakeIn::take(std::string_view lines) {
   if (!context_.loaded || context_.session().demo) return;
-  std::string theirs = other_farm(lines, context_.client.book(), context_.season);
+  std::string theirs = other_farm(lines, context_.client.store(), context_.season);
   if (theirs.empty()) return take_lines(std::string(lines));
   offered_ = std::string(lines);
   context_.tell(screens::FarmOffered{std::move(theirs)});

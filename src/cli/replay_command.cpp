@@ -73,7 +73,7 @@ std::string signed_spurs(double spurs) {
 Json verdict_json(const advice::Verdict& verdict) {
   Json out;
   out["verdict"] = advice::name_of(verdict);
-  put_estimate(out, "change_spurs_per_tree", verdict.spurs_per_tree);
+  put_estimate(out, "change_spurs_per_tree", verdict.over_target);
   out["sureness"] = number(verdict.sureness);
   out["expected_more_trees"] = number(verdict.expected_more_trees);
   out["is_urgent"] = verdict.is_urgent;

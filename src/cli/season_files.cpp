@@ -86,7 +86,7 @@ Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool s
 
 void sort_records(std::vector<ledger::Record>& records) {
   std::stable_sort(records.begin(), records.end(),
-                   [](const auto& a, const auto& b) { return a.place() < b.place(); });
+                   [](const auto& a, const auto& b) { return a.position() < b.position(); });
 }
 
 Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std::string& at) {

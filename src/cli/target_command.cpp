@@ -75,7 +75,7 @@ advice::FloralFraction dissected(const std::vector<ledger::BudSample>& branches)
   std::uint64_t sequence = 0;
   for (const auto& branch : branches) {
     ledger::Entry<ledger::BudSample> entry;
-    entry.place.id.sequence = ++sequence;
+    entry.position.id.sequence = ++sequence;
     entry.body = branch;
     block.bud_samples.push_back(entry);
   }

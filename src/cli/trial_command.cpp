@@ -200,7 +200,7 @@ Json verdict_json(const TrialVerdict& run) {
   out["first"] = advice::name_of(run.first);
   out["first_after"] = run.first_after > 0 ? Json(run.first_after) : Json();
   out["last"] = advice::name_of(run.last);
-  out["spurs_per_tree"] = number(run.last.spurs_per_tree.value);
+  out["spurs_per_tree"] = number(run.last.over_target.value);
   out["sureness"] = number(run.last.sureness);
   out["expected_more_trees"] = number(run.last.expected_more_trees);
   out["acceptance"] = name_of(run.acceptance.kind);

@@ -103,15 +103,15 @@ base::Result<std::string> change_key(Store& store, sync::HubSide& side, const js
 base::Result<std::string> forget_name(Store& store, sync::HubSide& side, const json& asked) {
   const std::string person = text_or(asked, "person", ledger::id_bytes_max);
   if (person.empty()) return base::Error{"bad_message", "must be a person", "person"};
-  std::vector<ledger::Place> settings;
+  std::vector<ledger::FoldPosition> settings;
   store.each_held([&](const sync::HeldRecord& held) {
     const auto record = ledger::read_record(store.bytes(held.id).value_or(""));
     const auto* its = record ? std::get_if<ledger::PersonSettings>(&record->body) : nullptr;
-    if (its && its->person.id == person) settings.push_back(record->place());
+    if (its && its->person.id == person) settings.push_back(record->position());
   });
   std::sort(settings.begin(), settings.end());
   if (!settings.empty()) settings.pop_back();
-  for (const ledger::Place& place : settings) side.remove(place.id);
+  for (const ledger::FoldPosition& position : settings) side.remove(position.id);
   return "{\"v\":1," + field("removed", static_cast<std::int64_t>(settings.size())) + '}';
 }
 

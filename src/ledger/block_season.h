@@ -19,16 +19,16 @@ namespace nthtree::ledger {
 // A record of one kind as it stands now, after corrections.
 template <typename T>
 struct Entry {
-  Place place;         // of the record that first said it
+  FoldPosition position;  // of the record that first said it
   std::string author;  // of the record that first said it
   T body;              // as last corrected
   bool corrected = false;
   bool withdrawn = false;
 
-  std::int64_t at_ms() const { return place.stamp.at_ms; }
+  std::int64_t at_ms() const { return position.stamp.at_ms; }
 };
 template <typename T>
-using Entries = std::vector<Entry<T>>;  // in Place order, withdrawn ones included
+using Entries = std::vector<Entry<T>>;  // in the order of the fold, withdrawn ones included
 
 struct BlockSeason {
   std::string id;

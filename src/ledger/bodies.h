@@ -136,7 +136,7 @@ struct Advice {
   std::string block;
   std::string person;
   Direction direction = Direction::on_target;
-  int spurs_per_tree = 0;  // how many fewer (harder) or more (lighter) to leave
+  int spurs_per_tree_to_change = 0;  // how many fewer (harder) or more (lighter) to leave
   std::string note = {};   // what else was said, in the lead's words
 };
 

@@ -190,7 +190,7 @@ void fields(FieldVisitor& v, Advice& body) {
   v.text("block", body.block, id_bytes_max);
   v.text("person", body.person, id_bytes_max);
   v.choice("direction", body.direction, wire::directions);
-  v.integer_or("spurs_per_tree", body.spurs_per_tree, limits::spurs_per_tree);
+  v.integer_or("spurs_per_tree", body.spurs_per_tree_to_change, limits::spurs_per_tree);
   v.text_or("note", body.note, remark_bytes_max);
 }
 

@@ -8,8 +8,8 @@ namespace nthtree::ledger {
 Ledger::Added Ledger::add(const RecordId& id, std::string_view bytes) {
   NTHTREE_ASSERT(id.sequence > 0);
   Line& line = lines_[id.device];
-  const auto [place, is_new] = line.records.try_emplace(id.sequence, bytes);
-  if (!is_new) return place->second == bytes ? Added::already_held : Added::conflict;
+  const auto [position, is_new] = line.records.try_emplace(id.sequence, bytes);
+  if (!is_new) return position->second == bytes ? Added::already_held : Added::conflict;
   ++size_;
   for (auto next = line.records.find(line.head + 1);
        next != line.records.end() && next->first == line.head + 1; ++next) {

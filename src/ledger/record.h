@@ -32,7 +32,7 @@ struct Record {
   Body body;          // Unknown where the kind, or its version, is not known
   std::string bytes;  // the record as first written, one line of JSON without a line break
 
-  Place place() const { return {stamp, id}; }
+  FoldPosition position() const { return {stamp, id}; }
 };
 
 // An empty body of the kind at this index of Body.

@@ -43,10 +43,10 @@ struct Stamp {
 };
 
 // The place of a record in the fold: the same on every device that holds it.
-struct Place {
+struct FoldPosition {
   Stamp stamp;
   RecordId id;
-  friend auto operator<=>(const Place&, const Place&) = default;
+  friend auto operator<=>(const FoldPosition&, const FoldPosition&) = default;
 };
 
 }  // namespace nthtree::ledger

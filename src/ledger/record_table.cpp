@@ -95,7 +95,7 @@ Cells cells_of(const Record& record, const base::TimeZone& farm) {
 
 // --- the table of counts
 
-using PlacedRow = std::pair<Place, Cells>;
+using PlacedRow = std::pair<FoldPosition, Cells>;
 
 std::string name_of_person(const Season& season, const std::string& id) {
   const orchard::Person* person = season.person(id);
@@ -105,7 +105,7 @@ std::string name_of_person(const Season& season, const std::string& id) {
 template <typename Body>
 Cells count_cells(const Season& season, const BlockSeason& block, const Entry<Body>& entry) {
   Cells cells;
-  Record record{.id = entry.place.id, .stamp = entry.place.stamp, .body = entry.body};
+  Record record{.id = entry.position.id, .stamp = entry.position.stamp, .body = entry.body};
   const auto written = write_record(std::move(record));
   if (!written) return cells;
   flatten(json::parse(written->bytes, nullptr, false)["body"], "", cells);
@@ -126,7 +126,7 @@ Cells count_cells(const Season& season, const BlockSeason& block, const Entry<Bo
   std::replace(kind.begin(), kind.end(), '_', ' ');
   cells["count"] = kind;
   if (entry.corrected) cells["corrected"] = "yes";
-  cells["record"] = entry.place.id.text();
+  cells["record"] = entry.position.id.text();
   return cells;
 }
 
@@ -134,7 +134,7 @@ template <typename Body>
 void add_counts(const Season& season, const BlockSeason& block, const Entries<Body>& entries,
                 std::vector<PlacedRow>& rows) {
   for (const Entry<Body>& entry : entries) {
-    if (!entry.withdrawn) rows.emplace_back(entry.place, count_cells(season, block, entry));
+    if (!entry.withdrawn) rows.emplace_back(entry.position, count_cells(season, block, entry));
   }
 }
 

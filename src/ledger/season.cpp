@@ -11,31 +11,31 @@ namespace nthtree::ledger {
 namespace {
 
 template <typename T>
-auto position_of(Entries<T>& entries, const Place& place) {
+auto position_of(Entries<T>& entries, const FoldPosition& position) {
   // New records nearly always come last: look there before searching.
-  if (entries.empty() || entries.back().place < place) return entries.end();
-  return std::lower_bound(entries.begin(), entries.end(), place,
-                          [](const Entry<T>& e, const Place& p) { return e.place < p; });
+  if (entries.empty() || entries.back().position < position) return entries.end();
+  return std::lower_bound(entries.begin(), entries.end(), position,
+                          [](const Entry<T>& e, const FoldPosition& p) { return e.position < p; });
 }
 
 // At the end, where it nearly always belongs, then moved to its place: vector::insert is twice the
 // code for each of the kinds.
 template <typename T>
 void put(Entries<T>& entries, Entry<T> entry) {
-  const auto at = position_of(entries, entry.place) - entries.begin();
+  const auto at = position_of(entries, entry.position) - entries.begin();
   entries.push_back(std::move(entry));
-  const auto place = entries.begin() + at;
-  if (place + 1 == entries.end()) return;
+  const auto position = entries.begin() + at;
+  if (position + 1 == entries.end()) return;
   Entry<T> last = std::move(entries.back());
-  std::move_backward(place, entries.end() - 1, entries.end());
-  *place = std::move(last);
+  std::move_backward(position, entries.end() - 1, entries.end());
+  *position = std::move(last);
 }
 
 template <typename T>
-Entry<T>* entry_at(BlockSeason& block, const Place& place) {
+Entry<T>* entry_at(BlockSeason& block, const FoldPosition& position) {
   auto& entries = entries_of<T>(block);
-  const auto found = position_of(entries, place);
-  return found != entries.end() && found->place == place ? &*found : nullptr;
+  const auto found = position_of(entries, position);
+  return found != entries.end() && found->position == position ? &*found : nullptr;
 }
 
 // FNV-1a, 64 bits: for noticing differences between replicas, not for security.
@@ -65,7 +65,7 @@ void add_body(Digest& digest, Body body) {
 template <typename T>
 void add_entries(Digest& digest, const Entries<T>& entries) {
   for (const Entry<T>& entry : entries) {
-    digest.add(entry.place.id.text());
+    digest.add(entry.position.id.text());
     digest.add(entry.author);
     digest.add(entry.withdrawn ? "withdrawn" : entry.corrected ? "corrected" : "");
     if (!entry.withdrawn) add_body(digest, entry.body);
@@ -83,16 +83,16 @@ BlockSeason& Season::block_for(const std::string& id) {
 
 template <typename T>
 void Season::insert(const Record& record, const T& body) {
-  put(entries_of<T>(block_for(body.block)), Entry<T>{record.place(), record.author, body});
+  put(entries_of<T>(block_for(body.block)), Entry<T>{record.position(), record.author, body});
 }
 
 template <typename T>
 void Season::settle(const Record& record, const T& body) {
   const Subject subject{record.body.index(), body.key()};
   auto& all = settings_[subject];
-  const auto place = all.emplace(record.place(), record.body).first;
-  settings_at_.emplace(record.id, std::pair{subject, record.place()});
-  if (std::next(place) == all.end()) keep(body);
+  const auto position = all.emplace(record.position(), record.body).first;
+  settings_at_.emplace(record.id, std::pair{subject, record.position()});
+  if (std::next(position) == all.end()) keep(body);
 }
 
 // What was in force before comes into force again; where there was nothing, nothing is set.
@@ -166,7 +166,7 @@ bool Season::apply(const Record& record) {
         using T = std::decay_t<decltype(body)>;
         if constexpr (is_listed<T>) {
           insert(record, body);
-          roots_.emplace(record.id, Root{body.block, record.body.index(), record.place()});
+          roots_.emplace(record.id, Root{body.block, record.body.index(), record.position()});
         } else if constexpr (is_settings<T>) {
           settle(record, body);
         }
@@ -182,7 +182,7 @@ void Season::apply_all(std::vector<Record> records) {
   in_order.reserve(records.size());
   for (const Record& record : records) in_order.push_back(&record);
   std::sort(in_order.begin(), in_order.end(),
-            [](const Record* a, const Record* b) { return a->place() < b->place(); });
+            [](const Record* a, const Record* b) { return a->position() < b->position(); });
   seen_.reserve(seen_.size() + records.size());
   roots_.reserve(roots_.size() + records.size());
   for (const Record* record : in_order) apply(*record);
@@ -231,17 +231,17 @@ void Season::release_waiting(const RecordId& id) {
 
 void Season::replace(const RecordId& root_id, const Record& by) {
   Root& root = roots_.at(root_id);
-  const Place place = by.place();
+  const FoldPosition position = by.position();
   const bool withdraws = std::holds_alternative<Withdrawal>(by.body);
   if (!withdraws && by.body.index() != root.kind) return;  // a count cannot become advice
 
-  const bool is_latest = !root.latest || *root.latest < place;
-  const bool is_latest_value = !withdraws && (!root.latest_value || *root.latest_value < place);
+  const bool is_latest = !root.latest || *root.latest < position;
+  const bool is_latest_value = !withdraws && (!root.latest_value || *root.latest_value < position);
   if (is_latest) {
-    root.latest = place;
+    root.latest = position;
     root.withdrawn = withdraws;
   }
-  if (is_latest_value) root.latest_value = place;
+  if (is_latest_value) root.latest_value = position;
   if (!is_latest && !is_latest_value) return;
 
   std::visit(
@@ -255,7 +255,7 @@ void Season::replace(const RecordId& root_id, const Record& by) {
 template <typename T>
 void Season::change(Root& root, const Record* new_value) {
   BlockSeason& block = block_for(root.block);
-  Entry<T>* entry = entry_at<T>(block, root.place);
+  Entry<T>* entry = entry_at<T>(block, root.position);
   NTHTREE_ASSERT(entry);
   entry->withdrawn = root.withdrawn;
   if (!new_value) return;

@@ -65,9 +65,9 @@ class Season {
   struct Root {
     std::string block;
     std::size_t kind = 0;  // index in Body
-    Place place;
-    std::optional<Place> latest;        // of all replacements, withdrawals included
-    std::optional<Place> latest_value;  // of the corrections alone
+    FoldPosition position;
+    std::optional<FoldPosition> latest;  // of all replacements, withdrawals included
+    std::optional<FoldPosition> latest_value;  // of the corrections alone
     bool withdrawn = false;             // what `latest` says
   };
   struct IdHash {
@@ -104,8 +104,8 @@ class Season {
   std::map<std::string, orchard::VarietyChange> varieties_;
   // All settings that are not withdrawn, by index of Body and key(): the latest are in force.
   using Subject = std::pair<std::size_t, std::string>;
-  std::map<Subject, std::map<Place, Body>> settings_;
-  std::unordered_map<RecordId, std::pair<Subject, Place>, IdHash> settings_at_;
+  std::map<Subject, std::map<FoldPosition, Body>> settings_;
+  std::unordered_map<RecordId, std::pair<Subject, FoldPosition>, IdHash> settings_at_;
   std::unordered_set<RecordId, IdHash> seen_;
   std::unordered_map<RecordId, Root, IdHash> roots_;
   // Corrections of corrections lead back to the first record through this.

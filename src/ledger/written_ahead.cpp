@@ -44,14 +44,14 @@ bool one_phone_counts(Places::const_iterator first, Places::const_iterator begin
 
 class Phones {
  public:
-  void add(const Place& place, const std::string& author) {
-    const auto [found, is_new] = phones_.try_emplace(place.id.device);
+  void add(const FoldPosition& position, const std::string& author) {
+    const auto [found, is_new] = phones_.try_emplace(position.id.device);
     WrittenAhead& phone = found->second;
     ++phone.records;
-    if (!is_new && phone.first_ms <= place.stamp.at_ms) return;
-    phone.device = place.id.device;
+    if (!is_new && phone.first_ms <= position.stamp.at_ms) return;
+    phone.device = position.id.device;
     phone.author = author;
-    phone.first_ms = place.stamp.at_ms;
+    phone.first_ms = position.stamp.at_ms;
   }
   std::vector<WrittenAhead> all() const {
     std::vector<WrittenAhead> phones;
@@ -66,7 +66,7 @@ class Phones {
 template <typename T>
 void add_late(const Entries<T>& entries, std::int64_t after_ms, Phones& phones) {
   for (auto it = entries.rbegin(); it != entries.rend() && it->at_ms() > after_ms; ++it) {
-    phones.add(it->place, it->author);
+    phones.add(it->position, it->author);
   }
 }
 
@@ -94,7 +94,7 @@ std::int64_t present_of(const std::vector<Record>& records) {
 std::vector<WrittenAhead> written_ahead(const std::vector<Record>& records, std::int64_t now_ms) {
   Phones phones;
   for (const Record& record : records) {
-    if (record.stamp.at_ms > now_ms + clock_slack_ms) phones.add(record.place(), record.author);
+    if (record.stamp.at_ms > now_ms + clock_slack_ms) phones.add(record.position(), record.author);
   }
   return phones.all();
 }

@@ -16,10 +16,10 @@ namespace nthtree::screens {
 
 // What is handed over. Today's: with the settings of farm, blocks and people, so that a new phone
 // can make sense of it.
-enum class Part { unsent, today, everything };
-inline constexpr int parts = 3;
+enum class Batch { unsent, today, everything };
+inline constexpr int batches = 3;
 
-struct Parcel {
+struct BatchSize {
   std::int64_t records = 0;
   std::int64_t bytes = 0;  // as a file
 };
@@ -31,7 +31,7 @@ inline constexpr int usual_pace = 3;  // about six a second: what cameras of che
 struct Showing {
   enum class State { none, making, ready, failed };
   State state = State::none;
-  Part part = Part::today;
+  Batch batch = Batch::today;
   int codes = 0;
   int code = 1;        // on the screen, 1 … codes
   int round = 1;
@@ -61,12 +61,14 @@ struct Taken {
 
 struct Exchange {
   bool can_share = false;  // this browser has a share sheet for files
-  std::array<Parcel, parts> parcels;
+  std::array<BatchSize, batches> batch_sizes;
   Showing showing;
   Camera camera;
   Taken taken;
 
-  const Parcel& parcel() const { return parcels[static_cast<std::size_t>(showing.part)]; }
+  const BatchSize& batch_size() const {
+    return batch_sizes[static_cast<std::size_t>(showing.batch)];
+  }
 };
 
 }  // namespace nthtree::screens

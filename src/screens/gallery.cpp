@@ -155,9 +155,9 @@ void Gallery::draw_reading(Ui& ui) {
                                      {"which/3", "More"}},
                            .selected = verdict_});
   const auto& v = verdicts[verdict_];
-  verdict_card(ui, {.id = "verdict", .kind = static_cast<Verdict>(verdict_), .word = v.word,
+  verdict_card(ui, {.id = "verdict", .kind = static_cast<VerdictSign>(verdict_), .word = v.word,
                     .figure = v.figure, .unit = v.unit, .detail = v.detail});
-  verdict_card(ui, {.id = "small", .kind = Verdict::lighter, .word = "Lighter by 9",
+  verdict_card(ui, {.id = "small", .kind = VerdictSign::lighter, .word = "Lighter by 9",
                     .large = false, .live = false});
   heading(ui, "The block");
   fact(ui, "Target", "412 spurs a tree");
@@ -189,10 +189,10 @@ void Gallery::draw_charts(Ui& ui) {
   heading(ui, "Standing against the band");
   band_chart(ui, {.id = "band", .label = "Ana on target, Berta lighter, Chidi harder",
                   .band_low = 391, .target = 412, .band_high = 433,
-                  .rows = {{"Ana", 402, 421, 440, "421", Verdict::on_target},
-                           {"Berta", 352, 371, 389, "371", Verdict::lighter},
-                           {"Chidi", 440, 466, 492, "466", Verdict::harder},
-                           {"Dolores", 370, 418, 467, "418", Verdict::count_more}},
+                  .rows = {{"Ana", 402, 421, 440, "421", VerdictSign::on_target},
+                           {"Berta", 352, 371, 389, "371", VerdictSign::lighter},
+                           {"Chidi", 440, 466, 492, "466", VerdictSign::harder},
+                           {"Dolores", 370, 418, 467, "418", VerdictSign::count_more}},
                   .band_text = "Band 391 to 433 spurs a tree"});
   heading(ui, "Drift");
   line_chart(ui, {.id = "drift", .label = "Chidi drifts up since Tuesday",
@@ -204,7 +204,8 @@ void Gallery::draw_charts(Ui& ui) {
                .trees = 60, .here_row = 14, .here_tree = 38};
   for (int i = 0; i < 44; ++i) {
     const int at = 37 * i + 8;
-    map.cells.push_back({at / 60 % 24 + 1, at % 60 + 1, static_cast<Verdict>(i * 7 % 4), i > 24});
+    map.cells.push_back(
+        {at / 60 % 24 + 1, at % 60 + 1, static_cast<VerdictSign>(i * 7 % 4), i > 24});
   }
   block_map(ui, map);
   heading(ui, "Hours");

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "orchard/limits.h"
 #include "screens/navigation.h"
 
@@ -34,7 +34,7 @@ class Applying {
   }
   void operator()(const Replace& replace) { go_instead(s_, replace.to); }
   void operator()(const Home&) { go_home(s_); }
-  void operator()(const GoPlace& place) {
+  void operator()(const GoToDestination& place) {
     s_.day = 0;
     go_home(s_);
     go_to(s_, place.to);
@@ -150,9 +150,9 @@ class Applying {
     if (s_.exchange.taken.state != Taken::State::taking) s_.exchange.taken = {};
   }
   void operator()(const StopScan&) { s_.exchange.camera.on = false; }
-  void operator()(const ChoosePart& choice) {
+  void operator()(const ChooseBatch& choice) {
     Showing showing;
-    showing.part = choice.part;
+    showing.batch = choice.batch;
     showing.pace = s_.exchange.showing.pace;
     showing.state = Showing::State::making;
     s_.exchange.showing = showing;
@@ -294,8 +294,8 @@ void Applying::operator()(const ChooseWay& choice) {
 
 void Applying::operator()(const StartMend& mend) {
   for (const auto& [id, block] : season_.blocks()) {
-    for (const auto& entry : ledger::live(block.tag_counts)) {
-      if (!(entry.place.id == mend.record)) continue;
+    for (const auto& entry : ledger::current(block.tag_counts)) {
+      if (!(entry.position.id == mend.record)) continue;
       CountDraft draft;
       draft.purpose = CountPurpose::tag;
       draft.person = entry.author;

@@ -63,7 +63,7 @@ struct SetFilter { std::string text; };
 struct OpenReason { bool open = false; };
 struct SetDay { std::int64_t day = 0; };
 struct SortBy { std::string table; Sorting by; };
-struct GoPlace { Stop to; };            // the stack becomes the home screen and, where it is
+struct GoToDestination { Stop to; };    // the stack becomes the home screen and, where it is
                                         // another one, this above it
 
 // --- records (app): written in this order in one transaction, author = session.person unless
@@ -96,8 +96,8 @@ struct StartScan {};
 struct StopScan {};
 
 // --- from phone to phone (app)
-struct ChoosePart { Part part = Part::today; };  // its codes are made at once
-struct HandOver { bool sheet = false; };  // the chosen part, as a file
+struct ChooseBatch { Batch batch = Batch::today; };  // its codes are made at once
+struct HandOver { bool sheet = false; };  // the chosen batch, as a file
 struct PauseCodes { bool on = true; };
 struct SetPace { int pace = usual_pace; };  // index of code_ms
 struct ShowCode { int code = 1; };          // this one, and stay there
@@ -113,13 +113,12 @@ struct Announce { std::string text; bool assertive = false; };
 using Intent =
     std::variant<Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap,
                  NextLimb, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
-                 FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask,
-                 SetField, TryFields, ClearFields, SetFilter, OpenReason, SetDay, SortBy, GoPlace,
-                 SaveRecords, TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo,
-                 LeaveDemo, Share, PrintReport, SendText,
-                 ImportFile, StartScan, StopScan, ChoosePart, HandOver, PauseCodes,
-                 SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence, Install,
-                 ReadAgain, DismissToast, Announce>;
+                 FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields,
+                 ClearFields, SetFilter, OpenReason, SetDay, SortBy, GoToDestination, SaveRecords,
+                 TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, Share,
+                 PrintReport, SendText, ImportFile, StartScan, StopScan, ChooseBatch, HandOver,
+                 PauseCodes, SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
+                 Install, ReadAgain, DismissToast, Announce>;
 using Intents = std::vector<Intent>;
 
 // The part of an intent that changes the session alone. Intents that are the app's change

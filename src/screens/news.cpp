@@ -121,9 +121,9 @@ class Telling {
   }
 
   // --- from phone to phone, out
-  bool operator()(const PartsMeasured& measured) {
-    s_.exchange.parcels = measured.parcels;
-    apply(s_, season_, ChoosePart{measured.likely});
+  bool operator()(const BatchesMeasured& measured) {
+    s_.exchange.batch_sizes = measured.batch_sizes;
+    apply(s_, season_, ChooseBatch{measured.likely});
     return true;
   }
   bool operator()(const CodesMade& made) {

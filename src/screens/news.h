@@ -73,7 +73,7 @@ struct Told { std::string key; std::string value; bool warning = false; };  // a
 struct ToastOver {};
 
 // --- from phone to phone, out
-struct PartsMeasured { std::array<Parcel, parts> parcels; Part likely = Part::today; };
+struct BatchesMeasured { std::array<BatchSize, batches> batch_sizes; Batch likely = Batch::today; };
 struct CodesMade { int codes = 0; std::string trouble; };  // 0: there are none, trouble says why
 struct CodeDrawn { int code = 1; int modules_a_side = 0; std::vector<bool> modules; };
 struct RoundBegun {};
@@ -96,7 +96,7 @@ struct DemoLeft { Session before; };
 using News =
     std::variant<Clock, Started, RecordsRead, LoadFailed, LoadTriedAgain, Loaded, Writing, Refused,
                  Saved, NotSaved, WritingAgain, DiskFull, SyncTold, RecordsArrived, FarmJoined,
-                 StorageTold, UpdateWaits, Told, ToastOver, PartsMeasured, CodesMade, CodeDrawn,
+                 StorageTold, UpdateWaits, Told, ToastOver, BatchesMeasured, CodesMade, CodeDrawn,
                  RoundBegun, FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead,
                  CameraSaw, CameraEnded, CodeScanned, DemoOpened, DemoLeft>;
 

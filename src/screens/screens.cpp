@@ -2,21 +2,21 @@
 #include "screens/screens.h"
 
 #include "screens/each_screen.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 namespace {
 
-void draw_home(Scene& scene) {
-  const orchard::Person* me = scene.me();
-  if (!me) return draw_who(scene);
-  if (me->role == orchard::Role::manager) return draw_manager_home(scene);
-  if (!scene.season.block(scene.session.block)) return draw_choose_block(scene);
-  if (me->role == orchard::Role::lead) return draw_lead_home(scene);
-  draw_pruner_home(scene);
+void draw_home(Frame& frame) {
+  const orchard::Person* me = frame.me();
+  if (!me) return draw_who(frame);
+  if (me->role == orchard::Role::manager) return draw_manager_home(frame);
+  if (!frame.season.block(frame.session.block)) return draw_choose_block(frame);
+  if (me->role == orchard::Role::lead) return draw_lead_home(frame);
+  draw_pruner_home(frame);
 }
 
-using Draw = void (*)(Scene&);
+using Draw = void (*)(Frame&);
 
 Draw draw_of(ScreenId screen) {
   switch (screen) {
@@ -75,10 +75,10 @@ Draw draw_of(ScreenId screen) {
 }  // namespace
 
 Intents draw(widgets::Ui& ui, const ledger::Season& season, const Session& session,
-             Reckoning& reckoning) {
+             AdviceCache& cache) {
   Intents intents;
-  Scene scene(ui, season, session, reckoning, intents);
-  draw_of(session.here().screen)(scene);
+  Frame frame(ui, season, session, cache, intents);
+  draw_of(session.here().screen)(frame);
   return intents;
 }
 

@@ -3,11 +3,11 @@
 // What each person sees: one function of the season and the session. It draws through the widget
 // frame and gives back what the person wants done; it never writes, stores or sends.
 //
-// Reckoning keeps what advice/ worked out, block by block, until that block's revision grows; it
+// AdviceCache keeps what advice/ worked out, block by block, until that block's revision grows; it
 // is a cache and nothing else, and may be thrown away at any time.
 //
-//   Reckoning reckoning;
-//   Intents intents = draw(ui, season, session, reckoning);
+//   AdviceCache cache;
+//   Intents intents = draw(ui, season, session, cache);
 #pragma once
 
 #include "ledger/season.h"
@@ -20,11 +20,11 @@ class Ui;
 
 namespace nthtree::screens {
 
-class Reckoning;  // reckoning.h
+class AdviceCache;  // advice_cache.h
 
 // Draws the screen at session.here(), its head and foot. Safe for any season and any session:
 // an unknown block or person leads to the screen where one is chosen.
 Intents draw(widgets::Ui& ui, const ledger::Season& season, const Session& session,
-             Reckoning& reckoning);
+             AdviceCache& cache);
 
 }  // namespace nthtree::screens

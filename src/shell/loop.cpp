@@ -24,7 +24,7 @@ int SDLCALL on_event(void* loop, SDL_Event* event) {
 
 Loop::Loop(app::Platform& platform, app::Surface& surface, std::function<void()> ask_frame)
     : platform_(platform), ask_frame_(std::move(ask_frame)), surface_(surface) {
-  surface_.ui().tap_counter().on_tap = [this](const widgets::Target& target) {
+  surface_.ui().tap_counter().on_tap = [this](const widgets::TouchTarget& target) {
     if (target.takes_text) {
       platform_.focus_text(target.id);
     } else if (surface_.buzzes()) {

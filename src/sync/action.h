@@ -31,13 +31,13 @@ struct Send {  // answer with response(); it counts as lost after timeout_ms wha
 };
 struct StoreChange {  // one transaction; answer with store_done() once it is on the disk or failed
   std::int32_t store = 0;
-  std::vector<Place> puts;               // put or replace
+  std::vector<RawRecord> puts;           // put or replace
   std::vector<ledger::RecordId> drops;   // remove
   std::string state;                     // replaces the stored state
 };
 struct Apply {  // now on the disk: take these into the season
   std::vector<ledger::Record> records;
-  bool rebuild = false;  // something was replaced: make the season anew from book()
+  bool rebuild = false;  // something was replaced: make the season anew from store()
 };
 struct WantDeviceKey {};  // answer with use_device_key(128 random bits)
 struct Joined {};  // the key is on this phone's disk

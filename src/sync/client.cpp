@@ -75,11 +75,11 @@ std::string odd_text(const ledger::RecordId& id, const Standing& standing) {
 base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
   auto record = ledger::read_record(bytes);
   if (record) {
-    book_.put(record->id, bytes);
+    store_.put(record->id, bytes);
     ledger::Stamp& latest = loaded_[record->id.device];
     latest = std::max(latest, record->stamp);
   } else if (const auto id = well_formed_id(bytes)) {
-    book_.put(*id, bytes);
+    store_.put(*id, bytes);
   }
   return record;
 }
@@ -107,14 +107,14 @@ void Client::load_state(std::string_view state) {
   clock_.wrote({static_cast<std::int64_t>(count("clock_ms")),
                 static_cast<std::uint32_t>(count("clock_tick"))});
   for (std::string& proof : read_proofs(*parsed)) add_proof(std::move(proof));
-  book_.demote(read_coverage(*parsed, "hearsay"));
+  store_.demote(read_coverage(*parsed, "hearsay"));
   contested_ = read_coverage(*parsed, "contested");
   read_odd(*parsed, odd_);
 }
 
 // `storing`: what is stored along with this state; null: nothing.
 std::string Client::state_text(const Cursor& cursor, const Storing* storing) const {
-  Coverage hearsay = book_.hearsay(), contested = contested_;
+  Coverage hearsay = store_.hearsay(), contested = contested_;
   std::map<ledger::RecordId, Standing> odd = odd_;
   if (storing) {
     for (const auto& [id, change] : storing->overlay.changes()) {
@@ -161,7 +161,7 @@ void Client::start(const ledger::DeviceKey& fresh, const Moment& now) {
   loaded_.clear();
   SequenceSet sent;
   if (own_head_ > 0) sent.add(1, own_head_);
-  SequenceSet unsent = book_.held_of(device_).minus(sent);
+  SequenceSet unsent = store_.held_of(device_).minus(sent);
   if (!unsent.empty()) unsent_[device_] = std::move(unsent);
   if (is_new) store_state(now);
   tick(now);
@@ -172,13 +172,13 @@ base::Result<ledger::Record> Client::write(ledger::Body body, std::string author
                                            std::int64_t wall_ms) {
   NTHTREE_ASSERT(started_);
   ledger::Record record;
-  std::uint64_t last = book_.highest_used(device_);
+  std::uint64_t last = store_.highest_used(device_);
   for (const auto& [id, bytes] : writing_) {
     if (id.device == device_) last = std::max(last, id.sequence);
   }
   // Claimed by somebody else, on the disk or on the way to it: left to them.
   const auto is_claimed = [&](const ledger::RecordId& id) {
-    return storing_ ? storing_->overlay.holds(id) : book_.holds(id);
+    return storing_ ? storing_->overlay.holds(id) : store_.holds(id);
   };
   while (is_claimed({device_, last + 1})) ++last;
   record.id = {device_, last + 1};
@@ -196,8 +196,8 @@ void Client::local_stored(const ledger::RecordId& id, const Moment& now) {
   const auto written = writing_.find(id);
   if (written == writing_.end()) return;
   // Somebody claimed this number before it was given: what it is, its owner says.
-  const bool was_claimed = book_.holds(id);
-  book_.put(id, written->second, Rank::owned);
+  const bool was_claimed = store_.holds(id);
+  store_.put(id, written->second, Rank::owned);
   writing_.erase(written);
   if (was_claimed) {
     odd_.erase(id);
@@ -394,7 +394,7 @@ bool Client::counts(ledger::Record& record) const {
 
 std::vector<ledger::Record> Client::counted() const {
   std::vector<ledger::Record> records;
-  book_.each([&](const ledger::RecordId&, const std::string& bytes) {
+  store_.each([&](const ledger::RecordId&, const std::string& bytes) {
     auto record = ledger::read_record(bytes);
     if (record && counts(*record)) records.push_back(std::move(*record));
   });
@@ -404,7 +404,7 @@ std::vector<ledger::Record> Client::counted() const {
 Standing Client::standing_of(const ledger::RecordId& id) const {
   const auto odd = odd_.find(id);
   Standing standing = odd == odd_.end() ? Standing{} : odd->second;
-  standing.rank = book_.rank(id);
+  standing.rank = store_.rank(id);
   return standing;
 }
 
@@ -417,9 +417,9 @@ Status Client::status() const {
   if (no_key_) status.key_refusal = key_refusal_;
   status.fetched_all = fetched_all_ && incoming_.empty() && !storing_;
   status.unsent = sync::size(unsent_);
-  status.hearsay = sync::size(book_.hearsay());
+  status.hearsay = sync::size(store_.hearsay());
   for (const auto& [id, standing] : odd_) {
-    status.outside_role += !standing.aside.empty() && book_.holds(id);
+    status.outside_role += !standing.aside.empty() && store_.holds(id);
   }
   status.unsent_since_ms = unsent_.empty() ? 0 : unsent_since_ms_;
   status.contact_ms = contact_ms_;

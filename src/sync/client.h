@@ -34,8 +34,8 @@
 
 #include "ledger/clock_of_device.h"
 #include "sync/action.h"
-#include "sync/book.h"
 #include "sync/message.h"
+#include "sync/record_store.h"
 
 namespace nthtree::sync {
 
@@ -50,7 +50,7 @@ class Client {
   };
   Client() : Client(Settings()) {}
   explicit Client(Settings settings) : settings_(settings) {}
-  Client(const Client&) = delete;  // a batch under way looks into the book
+  Client(const Client&) = delete;  // a batch under way looks into the store
   Client& operator=(const Client&) = delete;
 
   // ---- at the start: every record on the disk, then the state, then start
@@ -87,10 +87,10 @@ class Client {
   std::vector<Action> take_actions();
   std::int64_t next_wake_ms() const;  // elapsed time; -1: nothing is due
 
-  const Book& book() const { return book_; }
+  const RecordStore& store() const { return store_; }
   const ledger::DeviceKey& device() const { return device_; }
   const Coverage& unsent() const { return unsent_; }  // not known to be on the hub
-  // The records that go into the season, in no order; all of them, as bytes, are in the book.
+  // The records that go into the season, in no order; all of them, as bytes, are in the store.
   std::vector<ledger::Record> counted() const;
   Standing standing_of(const ledger::RecordId& id) const;
   const std::map<ledger::RecordId, Standing>& odd() const { return odd_; }  // not as usual
@@ -164,7 +164,7 @@ class Client {
   bool waits_for_local(const Incoming& incoming) const;
   void merge_line(Storing& storing, std::string_view line, std::size_t number,
                   const Moment& now);
-  void note_standing(Storing& storing, const Place& arrived, const Admission& admission,
+  void note_standing(Storing& storing, const RawRecord& arrived, const Admission& admission,
                      const Standing& standing);
   Standing standing_in(const Storing& storing, const ledger::RecordId& id) const;
   Standing judge(const base::Result<ledger::Record>& record, const Moment& now) const;
@@ -177,7 +177,7 @@ class Client {
 
   Settings settings_;
   bool started_ = false;
-  Book book_;
+  RecordStore store_;
   ledger::ClockOfDevice clock_;
   std::map<ledger::DeviceKey, ledger::Stamp> loaded_;  // latest stamp by device, until start
   ledger::DeviceKey device_;

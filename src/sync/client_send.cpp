@@ -29,7 +29,7 @@ void Client::send_hello(const Moment& now) {
   std::vector<std::string> proofs = proofs_;
   if (proofs.size() > proofs_max) proofs.erase(proofs.begin(), proofs.end() - proofs_max);
   std::string body = sync::write(
-      HelloRequest{device_, book_.coverage(), cursor_, now.wall_ms, std::move(proofs)});
+      HelloRequest{device_, store_.coverage(), cursor_, now.wall_ms, std::move(proofs)});
   request(Lane::send, path_hello, std::move(body), {}, now);
 }
 
@@ -51,7 +51,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
   Coverage unsent;
   const auto want = [&](const Coverage& coverage) {
     for (const auto& [device, set] : coverage) {
-      const SequenceSet here = set.common_with(book_.held_of(device));
+      const SequenceSet here = set.common_with(store_.held_of(device));
       if (!here.empty()) unsent[device].add(here);
     }
   };
@@ -90,7 +90,7 @@ void Client::send_push(const Moment& now) {
   PushRequest push{device_, {}, {}, {}};
   std::size_t bytes = 0;
   const auto add = [&](const ledger::RecordId& id) {
-    const std::string* record = book_.find(id);
+    const std::string* record = store_.find(id);
     if (!record) return true;  // dropped meanwhile
     if (push.ids.size() >= push_records_max_ || bytes + record->size() > batch_record_bytes_max) {
       return false;
@@ -143,13 +143,13 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
     }
   }
   for (const ledger::RecordId& id : asked.ids) {
-    if (is_own(id.device) && book_.rank(id) == Rank::hearsay) {
+    if (is_own(id.device) && store_.rank(id) == Rank::hearsay) {
       vouched_less_[id.device].add(id.sequence);
     }
   }
   for (const ledger::RecordId& id : reply->wanted) {
     SequenceSet& sent = wanted_[id.device];
-    if (book_.holds(id) && !sent.contains(id.sequence)) note_unsent(id, now);
+    if (store_.holds(id) && !sent.contains(id.sequence)) note_unsent(id, now);
     sent.add(id.sequence);
   }
   told_full_ = told_quota_ = false;
@@ -174,10 +174,10 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
 void Client::count_no_more(const Coverage& kept_apart, const Moment& now) {
   bool changed = false;
   for (const auto& [device, set] : kept_apart) {
-    const SequenceSet here = set.common_with(book_.held_of(device));
+    const SequenceSet here = set.common_with(store_.held_of(device));
     for (const SequenceSet::Range& range : here.ranges()) {
       for (std::uint64_t s = range.first; s <= range.last; ++s) {
-        if (book_.rank({device, s}) == Rank::owned) continue;
+        if (store_.rank({device, s}) == Rank::owned) continue;
         std::string& aside = odd_[{device, s}].aside;
         changed |= aside.empty();
         if (aside.empty()) aside = aside_apart;

@@ -118,7 +118,7 @@ void Client::leave_device() {
     proofs_.erase(proofs_.begin() + (at - proven_.begin()));
     proven_.erase(at);
   }
-  book_.demote({{device_, book_.held_of(device_)}});
+  store_.demote({{device_, store_.held_of(device_)}});
   cursor_ = {};
   std::erase_if(pending_, [](const auto& entry) { return entry.second.lane == Lane::fetch; });
   std::erase_if(incoming_, [](const Incoming& incoming) { return incoming.cursor.has_value(); });
@@ -128,9 +128,9 @@ void Client::leave_device() {
 
 // The hub tells everything from the beginning, and with it how each record stands there.
 void Client::begin_anew_with_hub() {
-  Coverage others = book_.coverage();
+  Coverage others = store_.coverage();
   std::erase_if(others, [&](const auto& entry) { return is_own(entry.first); });
-  book_.demote(others);
+  store_.demote(others);
   vouched_less_.clear();
 }
 
@@ -157,15 +157,15 @@ Standing Client::standing_in(const Storing& storing, const ledger::RecordId& id)
 }
 
 // A standing goes with its record, wherever merging puts it.
-void Client::note_standing(Storing& storing, const Place& arrived, const Admission& admission,
+void Client::note_standing(Storing& storing, const RawRecord& arrived, const Admission& admission,
                            const Standing& standing) {
   const auto set = [&](const ledger::RecordId& id, Standing its) {
-    its.rank = Rank::owned;  // the book has the rank
+    its.rank = Rank::owned;  // the store has the rank
     const Standing before = standing_in(storing, id);
     if (before.aside == its.aside && before.at_ms == its.at_ms) return;
     if (!its.aside.empty()) storing.outside_role += before.aside.empty();
     storing.odd[id] = std::move(its);
-    storing.rebuild |= book_.holds(id);
+    storing.rebuild |= store_.holds(id);
   };
   const auto moved_from = original_of(arrived.id, arrived.bytes);
   const std::string& body = moved_from ? moved_from->bytes : arrived.bytes;
@@ -176,7 +176,7 @@ void Client::note_standing(Storing& storing, const Place& arrived, const Admissi
     return (original ? original->bytes : bytes) == body;
   };
   for (const Put& put : admission.puts) {
-    set(put.place.id, is_arrived(put.place.id, put.place.bytes) ? standing : slots);
+    set(put.record.id, is_arrived(put.record.id, put.record.bytes) ? standing : slots);
   }
   for (const ledger::RecordId& dropped : admission.drops) storing.odd[dropped] = {};
   if (!admission.puts.empty() || !storing.incoming.cursor) return;
@@ -209,7 +209,7 @@ void Client::merge_line(Storing& storing, std::string_view line, std::size_t num
   // Somebody else writes under this phone's key, or the phone was set back to an older day.
   const bool is_vouched = standing.rank == Rank::owned || !from_hub;
   const bool own_unknown = is_vouched && id->device == device_ &&
-                           id->sequence > book_.highest_used(device_) && !book_.holds(*id);
+                           id->sequence > store_.highest_used(device_) && !store_.holds(*id);
   // What the hub has under an id was not beaten there: what this phone took for its owner's is not.
   if (from_hub && !is_own(id->device) && storing.overlay.rank(*id) == Rank::owned &&
       storing.overlay.holds(*id) && storing.overlay.bytes(*id) != line) {
@@ -234,17 +234,17 @@ void Client::merge_line(Storing& storing, std::string_view line, std::size_t num
     if (from_hub) storing.contested[id->device].add(id->sequence);
   }
   for (const Put& put : admission.puts) {
-    const Place& place = put.place;
-    const std::string* before = book_.find(place.id);
-    const bool takes_another_place = before && *before != place.bytes;
+    const RawRecord& raw = put.record;
+    const std::string* before = store_.find(raw.id);
+    const bool takes_another_place = before && *before != raw.bytes;
     if (takes_another_place) storing.rebuild = true;
-    if (takes_another_place && !from_hub) storing.contested[place.id.device].add(place.id.sequence);
+    if (takes_another_place && !from_hub) storing.contested[raw.id.device].add(raw.id.sequence);
     if (admission.outcome == Outcome::confirmed && from_hub) continue;
-    if (place.id != *id || !from_hub) {
-      storing.to_send[place.id.device].add(place.id.sequence);
+    if (raw.id != *id || !from_hub) {
+      storing.to_send[raw.id.device].add(raw.id.sequence);
     }
     if (admission.outcome == Outcome::confirmed) continue;
-    if (auto read = place.id == *id ? std::move(record) : ledger::read_record(place.bytes)) {
+    if (auto read = raw.id == *id ? std::move(record) : ledger::read_record(raw.bytes)) {
       storing.records.push_back(std::move(*read));
     }
   }
@@ -253,14 +253,14 @@ void Client::merge_line(Storing& storing, std::string_view line, std::size_t num
 void Client::merge_next(const Moment& now) {
   if (storing_ || incoming_.empty() || waits_for_local(incoming_.front())) return;
   if (now.elapsed_ms < disk_lane_.due_ms) return;
-  storing_.emplace(Storing{++last_store_, Overlay(book_), std::move(incoming_.front()), {}, {}, {},
+  storing_.emplace(Storing{++last_store_, Overlay(store_), std::move(incoming_.front()), {}, {}, {},
                            {}, {}, 0, false, !bearer_.empty(), {}});
   incoming_.pop_front();
   Storing& storing = *storing_;
   std::string_view rest = storing.incoming.body;
   for (std::size_t i = 0; !rest.empty(); ++i) merge_line(storing, take_line(rest), i, now);
   for (const ledger::RecordId& id : storing.incoming.gone) {
-    if (!book_.holds(id)) continue;
+    if (!store_.holds(id)) continue;
     storing.overlay.drop(id);
     storing.odd[id] = {};
     storing.rebuild = true;
@@ -272,7 +272,7 @@ void Client::merge_next(const Moment& now) {
   change.store = storing.store;
   for (const auto& [id, changed] : storing.overlay.changes()) {
     if (changed) {
-      const std::string* on_disk = book_.find(id);
+      const std::string* on_disk = store_.find(id);
       if (!on_disk || *on_disk != changed->bytes) change.puts.push_back({id, changed->bytes});
     } else {
       change.drops.push_back(id);
@@ -295,7 +295,7 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
   }
   disk_lane_ = {};
   if (storing.has_key && std::exchange(tell_joined_, false)) actions_.emplace_back(Joined{});
-  storing.overlay.write_to(book_);
+  storing.overlay.write_to(store_);
   for (const auto& [id, standing] : storing.odd) {
     standing.aside.empty() && standing.at_ms == 0 ? void(odd_.erase(id))
                                                   : void(odd_[id] = standing);

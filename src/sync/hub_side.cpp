@@ -261,7 +261,7 @@ Admission HubSide::take_record(const ledger::RecordId& id, std::string_view byte
   const std::string body = body_of(id, bytes);
   std::vector<Standing> standings;  // of what moves, before anything does
   for (const Put& put : admission.puts) {
-    const std::string moved = body_of(put.place.id, put.place.bytes);
+    const std::string moved = body_of(put.record.id, put.record.bytes);
     Standing its = moved == body ? standing : standing_before(moved, id);
     its.rank = put.rank;
     standings.push_back(std::move(its));
@@ -271,14 +271,14 @@ Admission HubSide::take_record(const ledger::RecordId& id, std::string_view byte
     let_go(dropped);
   }
   for (std::size_t i = 0; i < admission.puts.size(); ++i) {
-    put(admission.puts[i].place.id, admission.puts[i].place.bytes, standings[i], from);
+    put(admission.puts[i].record.id, admission.puts[i].record.bytes, standings[i], from);
   }
   if (rank == Rank::owned && facts.stamp.at_ms > 0) {
     Latest& latest = latest_[id.device];
     const std::int64_t at_ms = standing.at_ms ? standing.at_ms : facts.stamp.at_ms;
     if (id.sequence > latest.sequence) latest = {id.sequence, at_ms};
   }
-  for (const Place& out : admission.out) {
+  for (const RawRecord& out : admission.out) {
     keep_apart(out.id, out.bytes, "another record has its id (no_place)", from);
   }
   return admission;

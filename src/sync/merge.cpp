@@ -21,7 +21,7 @@ class Settling {
   Admission admission;
 
  private:
-  void put(Place place, Rank rank) { admission.puts.push_back({std::move(place), rank}); }
+  void put(RawRecord record, Rank rank) { admission.puts.push_back({std::move(record), rank}); }
 
   // Under its own first id: alone, beside what loses to it, or moved away.
   void take_into_slot(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
@@ -54,7 +54,7 @@ class Settling {
   }
 
   void move_away(std::string_view bytes, Rank rank, Outcome outcome) {
-    std::optional<Place> moved = rehome(bytes);
+    std::optional<RawRecord> moved = rehome(bytes);
     if (!moved) {
       if (admission.puts.empty()) admission.outcome = Outcome::no_place;
       if (const auto id = peek_id(bytes)) admission.out.push_back({*id, std::string(bytes)});
@@ -63,7 +63,7 @@ class Settling {
     keep_rehomed(std::move(*moved), rank, outcome);
   }
 
-  void keep_rehomed(Place moved, Rank rank, Outcome outcome) {
+  void keep_rehomed(RawRecord moved, Rank rank, Outcome outcome) {
     const std::optional<std::string> held = holdings_.bytes(moved.id);
     if (held && *held == moved.bytes) {
       if (rank <= holdings_.rank(moved.id)) return;
@@ -82,7 +82,7 @@ class Settling {
   }
 
   void take_rehomed(const ledger::RecordId& id, std::string_view bytes, Rank rank,
-                    const Place& original) {
+                    const RawRecord& original) {
     const std::optional<std::string> slot = holdings_.bytes(original.id);
     const bool stands_there = slot && *slot == original.bytes;
     if (rank == Rank::owned || stands_there) {

@@ -39,7 +39,7 @@ class Holdings {
 };
 
 struct Put {
-  Place place;
+  RawRecord record;
   Rank rank = Rank::owned;
 };
 
@@ -54,7 +54,7 @@ struct Admission {
   Outcome outcome = Outcome::already_held;
   std::vector<Put> puts;                // in this order; may replace what stands under an id
   std::vector<ledger::RecordId> drops;  // ids that a record leaves for another
-  std::vector<Place> out;               // what lost its id and is too long to be re-homed
+  std::vector<RawRecord> out;           // what lost its id and is too long to be re-homed
   // A re-homed record was brought whose first id is undisputed here: who holds the other one
   // should bring that.
   std::optional<ledger::RecordId> wanted;

@@ -86,19 +86,19 @@ std::optional<ledger::RecordId> well_formed_id(std::string_view bytes) {
 
 ledger::RecordId rehomed_id(std::string_view bytes) { return {key_of(sha256(bytes)), 1}; }
 
-std::optional<Place> rehome(std::string_view bytes) {
+std::optional<RawRecord> rehome(std::string_view bytes) {
   const auto span = find_id(bytes);
   if (!span) return std::nullopt;
-  Place place;
-  place.id = rehomed_id(bytes);
-  place.bytes = std::string(bytes.substr(0, span->begin)) + place.id.text();
-  place.bytes += between;
-  place.bytes += bytes.substr(span->begin);
-  if (!well_formed_id(place.bytes)) return std::nullopt;
-  return place;
+  RawRecord moved;
+  moved.id = rehomed_id(bytes);
+  moved.bytes = std::string(bytes.substr(0, span->begin)) + moved.id.text();
+  moved.bytes += between;
+  moved.bytes += bytes.substr(span->begin);
+  if (!well_formed_id(moved.bytes)) return std::nullopt;
+  return moved;
 }
 
-std::optional<Place> original_of(const ledger::RecordId& id, std::string_view bytes) {
+std::optional<RawRecord> original_of(const ledger::RecordId& id, std::string_view bytes) {
   if (id.sequence != 1 || bytes.find(between.substr(2)) == std::string_view::npos) {
     return std::nullopt;
   }
@@ -109,7 +109,7 @@ std::optional<Place> original_of(const ledger::RecordId& id, std::string_view by
   if (old_end == std::string_view::npos) return std::nullopt;
   const auto old_id = ledger::parse_record_id(bytes.substr(old_begin, old_end - old_begin));
   if (!old_id) return std::nullopt;
-  Place original{*old_id, std::string(bytes.substr(0, span->begin))};
+  RawRecord original{*old_id, std::string(bytes.substr(0, span->begin))};
   original.bytes += bytes.substr(old_begin);
   if (rehomed_id(original.bytes) != id) return std::nullopt;
   return original;

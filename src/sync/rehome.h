@@ -24,10 +24,10 @@
 
 namespace nthtree::sync {
 
-struct Place {  // a record as its id and its bytes
+struct RawRecord {  // a record as its id and its bytes
   ledger::RecordId id;
   std::string bytes;
-  friend bool operator==(const Place&, const Place&) = default;
+  friend bool operator==(const RawRecord&, const RawRecord&) = default;
 };
 
 // The id in the text of a record, found without reading the rest. Empty where there is none.
@@ -44,10 +44,10 @@ std::optional<ledger::RecordId> well_formed_id(std::string_view bytes);
 ledger::RecordId rehomed_id(std::string_view bytes);
 
 // Empty where the bytes are not well formed, or too long already.
-std::optional<Place> rehome(std::string_view bytes);
+std::optional<RawRecord> rehome(std::string_view bytes);
 
 // What was re-homed to these bytes; empty where they are an ordinary record.
-std::optional<Place> original_of(const ledger::RecordId& id, std::string_view bytes);
+std::optional<RawRecord> original_of(const ledger::RecordId& id, std::string_view bytes);
 
 // Of two records with one id: true where `left` keeps it. The same answer everywhere.
 bool keeps_id(std::string_view left, std::string_view right);

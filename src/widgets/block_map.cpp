@@ -20,17 +20,17 @@ void draw_mark(Ui& ui, const MapCell& cell, Point at, float side) {
   const Color color = verdict_look(theme, cell.verdict).colors.back;
   const float h = side / 2;
   switch (cell.verdict) {
-    case Verdict::harder:
+    case VerdictSign::harder:
       painter.triangle({at.x - h, at.y + h}, {at.x + h, at.y + h}, {at.x, at.y - h}, color);
       break;
-    case Verdict::lighter:
+    case VerdictSign::lighter:
       painter.triangle({at.x - h, at.y - h}, {at.x + h, at.y - h}, {at.x, at.y + h}, color);
       break;
-    case Verdict::on_target:
+    case VerdictSign::on_target:
       painter.fill({at.x - h * 0.8f, at.y - h * 0.8f, side * 0.8f, side * 0.8f}, color,
                    side * 0.1f);
       break;
-    case Verdict::count_more: painter.disc(at, h * 0.7f, color); break;
+    case VerdictSign::count_more: painter.disc(at, h * 0.7f, color); break;
   }
 }
 

@@ -25,7 +25,7 @@ struct BandRow {
   std::string name;     // empty for a single row
   double low = 0, middle = 0, high = 0;
   std::string value;    // text on the right, "412"
-  Verdict verdict = Verdict::count_more;
+  VerdictSign verdict = VerdictSign::count_more;
   bool known = true;    // false: nothing counted yet, only the name is drawn
 };
 struct BandChart {
@@ -55,14 +55,14 @@ void line_chart(Ui& ui, const LineChart& spec);
 // A block seen from above: one column a row of trees, marks where something is known.
 struct MapCell {
   int row = 0, tree = 0;        // from 1
-  Verdict verdict = Verdict::on_target;
+  VerdictSign verdict = VerdictSign::on_target;
   bool open = false;            // tagged, not counted yet: drawn hollow
 };
 // What is thought of a whole row: drawn as its line, thick where it is known, dashed where it is
 // inferred; its sign stands at the foot.
 struct MapRow {
   int row = 0;
-  Verdict verdict = Verdict::count_more;
+  VerdictSign verdict = VerdictSign::count_more;
   bool inferred = false;
 };
 struct BlockMap {

@@ -62,7 +62,7 @@ struct Control {
 };
 
 // A control that a finger may hit, kept from the last frame laid out.
-struct Target {
+struct TouchTarget {
   std::string id;
   Rect rect;               // already met with its clip
   bool on_touch = false;   // counts when the finger lands (count pad), never starts a drag

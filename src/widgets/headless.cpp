@@ -118,7 +118,7 @@ std::vector<std::string> HeadlessFrame::small_targets() const {
 
 std::vector<std::string> HeadlessFrame::overlaps() const {
   std::vector<std::string> faults;
-  const std::vector<Target>& targets = ui_.tap_counter().targets();
+  const std::vector<TouchTarget>& targets = ui_.tap_counter().targets();
   for (std::size_t i = 0; i < targets.size(); ++i) {
     for (std::size_t k = i + 1; k < targets.size(); ++k) {
       const Rect both = meet(targets[i].rect, targets[k].rect);

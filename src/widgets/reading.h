@@ -6,7 +6,7 @@
 // its sign and its words.
 //
 //   heading(ui, tr("day.title"));
-//   verdict_card(ui, {.kind = Verdict::harder, .word = tr("verdict.harder"), .figure = "12", …});
+//   verdict_card(ui, {.kind = VerdictSign::harder, .word = tr("verdict.harder"), …});
 #pragma once
 
 #include <string>
@@ -41,10 +41,10 @@ struct Notice {
 };
 bool notice(Ui& ui, const Notice& spec);  // true where the action was tapped
 
-enum class Verdict { harder, lighter, on_target, count_more };
+enum class VerdictSign { harder, lighter, on_target, count_more };
 struct VerdictCard {
   std::string id;
-  Verdict kind = Verdict::count_more;
+  VerdictSign kind = VerdictSign::count_more;
   std::string word;     // "Harder"
   std::string figure;   // "12", with its sign where it has one
   std::string unit;     // "spurs a tree to take off"

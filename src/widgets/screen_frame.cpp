@@ -200,9 +200,9 @@ float pinned_height(Ui& ui, std::string_view label, float width) {
                   ui.painter().text_height(label, Type::small, w - pinned_value_w(ui))) + 12;
 }
 
-// The places of the app, below one another; returns the width they took.
+// The destinations of the app, below one another; returns the width they took.
 float side_bar(Ui& ui, const ScreenSpec& spec, float top, Bar& bar) {
-  if (spec.places.empty() || !ui.desk()) return 0;
+  if (spec.destinations.empty() || !ui.desk()) return 0;
   const Theme& theme = ui.theme();
   const FrameInput& in = ui.input();
   Painter& painter = ui.painter();
@@ -210,24 +210,25 @@ float side_bar(Ui& ui, const ScreenSpec& spec, float top, Bar& bar) {
   const Rect box = {0, top, in.safe_left + 232 * grown, in.height - top};
   painter.layer(Layer::bars);
   painter.fill(box, theme.quiet.back);
-  ui.open_group({.id = "places", .role = Role::navigation, .label = spec.places_label,
+  ui.open_group({.id = "places", .role = Role::navigation, .label = spec.destinations_label,
                  .rect = box});
-  const float share = (box.h - theme.gap) / static_cast<float>(spec.places.size());
+  const float share = (box.h - theme.gap) / static_cast<float>(spec.destinations.size());
   const float height = std::clamp(share, 46.0f, theme.target);
   float y = box.y + theme.gap / 2;
-  for (const Place& place : spec.places) {
+  for (const Destination& destination : spec.destinations) {
     const Rect line = {in.safe_left + 6, y, box.w - in.safe_left - 12, height};
     y += height;
-    ui.add({.id = place.id, .role = Role::button, .label = place.label,
-            .current = place.current, .rect = line}, {.id = place.id});
-    const Pair colors = place.current ? theme.primary : theme.quiet;
-    if (place.current) painter.fill(line.inset(2), colors.back, theme.round);
-    if (ui.is_pressed(place.id)) painter.fill(line.inset(2), fade(colors.ink, 0.18f), theme.round);
-    painter.glyph(place.glyph, {line.x + 10, line.y, 22, line.h}, colors.ink);
-    painter.text({line.x + 42, line.y, line.w - 50, line.h}, place.label,
+    ui.add({.id = destination.id, .role = Role::button, .label = destination.label,
+            .current = destination.current, .rect = line}, {.id = destination.id});
+    const Pair colors = destination.current ? theme.primary : theme.quiet;
+    if (destination.current) painter.fill(line.inset(2), colors.back, theme.round);
+    if (ui.is_pressed(destination.id))
+      painter.fill(line.inset(2), fade(colors.ink, 0.18f), theme.round);
+    painter.glyph(destination.glyph, {line.x + 10, line.y, 22, line.h}, colors.ink);
+    painter.text({line.x + 42, line.y, line.w - 50, line.h}, destination.label,
                  {.type = Type::small, .color = colors.ink});
-    ui.draw_focus(line.inset(4), place.id);
-    if (ui.taps(place.id) > 0) bar.place = place.id;
+    ui.draw_focus(line.inset(4), destination.id);
+    if (ui.taps(destination.id) > 0) bar.destination = destination.id;
   }
   ui.close_group();
   painter.layer(Layer::page);

@@ -2,7 +2,7 @@
 //
 // What stands around every screen: the bar on top (back, title, who is counting), the page that
 // scrolls, the bar of actions under the thumb, and what may lie above: a question, a short message.
-// On a desk's screen (Ui::desk) the places of the app stand at the side, one tap away.
+// On a desk's screen (Ui::desk) the destinations of the app stand at the side, one tap away.
 //
 //   Bar bar = open_screen(ui, {.key = "home", .title = tr("home.title"), .person = "Ana",
 //                              .actions = {{.id = "save", .label = tr("save")}}});
@@ -31,7 +31,7 @@ struct Action {
 };
 
 // A place of the app that is one tap away on a desk's screen.
-struct Place {
+struct Destination {
   std::string id;
   std::string label;
   Glyph glyph = Glyph::dot;
@@ -46,8 +46,8 @@ struct ScreenSpec {
   std::string status;   // "3 not sent"; tappable pill beside the person; empty: none
   Glyph status_glyph = Glyph::cloud;
   std::vector<Action> actions;  // 0 … 3, the first is the main one and lies under the thumb
-  std::vector<Place> places;    // at the side of a desk's screen; elsewhere they are not drawn
-  std::string places_label;     // what they are called by a screen reader
+  std::vector<Destination> destinations;  // at the side of a desk's screen alone
+  std::string destinations_label;  // what they are called by a screen reader
   bool full = false;            // tables and charts: the page is as wide as it gets
   std::string pinned;           // label of a line that stays below the bar; see pin; empty: none
   std::string message;  // of a toast that follows: the page makes room, so that it covers nothing
@@ -58,7 +58,7 @@ struct Bar {
   bool person = false;
   bool status = false;
   std::string action;  // id of the action tapped, or empty
-  std::string place;   // id of the place tapped, or empty
+  std::string destination;  // id of the destination tapped, or empty
 };
 
 Bar open_screen(Ui& ui, const ScreenSpec& spec);

@@ -14,21 +14,21 @@ constexpr std::int64_t fling_still_ms = 60;  // held still this long: no glide
 
 }  // namespace
 
-const Target* TapCounter::hit(float x, float y) const {
+const TouchTarget* TapCounter::hit(float x, float y) const {
   for (auto it = targets_.rbegin(); it != targets_.rend(); ++it) {
     if (it->rect.holds(x, y)) return &*it;
   }
   return nullptr;
 }
 
-const Target* TapCounter::find(std::string_view id) const {
-  for (const Target& target : targets_) {
+const TouchTarget* TapCounter::find(std::string_view id) const {
+  for (const TouchTarget& target : targets_) {
     if (target.id == id) return &target;
   }
   return nullptr;
 }
 
-void TapCounter::push(const Target& target) {
+void TapCounter::push(const TouchTarget& target) {
   ++counted_;
   if (!queue_.empty() && queue_.back().id == target.id && !queue_.back().text &&
       queue_.back().screen == screen_) {
@@ -39,7 +39,7 @@ void TapCounter::push(const Target& target) {
   if (on_tap) on_tap(target);
 }
 
-void TapCounter::set_targets(std::vector<Target> targets, std::string_view screen,
+void TapCounter::set_targets(std::vector<TouchTarget> targets, std::string_view screen,
                              std::int64_t now_ms) {
   targets_ = std::move(targets);
   if (screen == screen_) return;
@@ -57,7 +57,7 @@ void TapCounter::down(std::int64_t id, float x, float y, std::int64_t now_ms) {
     finger.off = true;  // the finger stops the page and presses nothing
     gliding_ = false;
     fling_ = 0.0f;
-  } else if (const Target* target = hit(x, y); target && is_new_screen(now_ms) &&
+  } else if (const TouchTarget* target = hit(x, y); target && is_new_screen(now_ms) &&
                                                !target->at_once) {
     finger.off = true;
   } else if (target) {
@@ -109,7 +109,7 @@ void TapCounter::up(std::int64_t id, float x, float y, std::int64_t now_ms) {
     return;
   }
   if (finger.off || finger.on_touch || finger.id.empty()) return;
-  const Target* target = find(finger.id);
+  const TouchTarget* target = find(finger.id);
   if (!target || !target->rect.inset(-slop_px).holds(x, y)) return;
   push(*target);
 }
@@ -118,7 +118,7 @@ void TapCounter::cancel(std::int64_t id) { fingers_.erase(id); }
 void TapCounter::cancel_all() { fingers_.clear(); }
 
 bool TapCounter::activate(std::string_view id) {
-  const Target* target = find(id);
+  const TouchTarget* target = find(id);
   if (!target) return false;
   push(*target);
   return true;
@@ -137,7 +137,7 @@ std::int64_t TapCounter::tick(std::int64_t now_ms) {
   std::int64_t next = -1;
   for (auto& [id, finger] : fingers_) {
     if (!finger.repeats || finger.off) continue;
-    const Target* target = find(finger.id);
+    const TouchTarget* target = find(finger.id);
     if (!target) continue;
     if (now_ms >= finger.repeat_at) {
       push(*target);
@@ -164,7 +164,7 @@ std::string_view TapCounter::pressed_id() const {
 }
 
 bool TapCounter::counts_at(float x, float y) const {
-  const Target* target = hit(x, y);
+  const TouchTarget* target = hit(x, y);
   return target && target->on_touch;
 }
 

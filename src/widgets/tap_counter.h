@@ -49,15 +49,15 @@ struct TapRun {
 class TapCounter {
  public:
   // Called at once, inside the browser's event: buzz, or give an input field the focus.
-  std::function<void(const Target&)> on_tap;
+  std::function<void(const TouchTarget&)> on_tap;
 
   // In drawing order: the last lies on top. `screen` names what they belong to; another name than
   // before is a screen that appears now.
-  void set_targets(std::vector<Target> targets, std::string_view screen = {},
+  void set_targets(std::vector<TouchTarget> targets, std::string_view screen = {},
                    std::int64_t now_ms = 0);
   // True while a finger presses nothing because the screen has just appeared.
   bool is_new_screen(std::int64_t now_ms) const { return now_ms < open_at_ms_; }
-  const std::vector<Target>& targets() const { return targets_; }
+  const std::vector<TouchTarget>& targets() const { return targets_; }
   void set_scroll_area(const Rect& area) { scroll_area_ = area; }
   void set_gliding(bool gliding) { gliding_ = gliding; }
 
@@ -90,11 +90,11 @@ class TapCounter {
     float speed = 0;
     std::int64_t last_ms = 0, repeat_at = 0;
   };
-  const Target* hit(float x, float y) const;
-  const Target* find(std::string_view id) const;
-  void push(const Target& target);
+  const TouchTarget* hit(float x, float y) const;
+  const TouchTarget* find(std::string_view id) const;
+  void push(const TouchTarget& target);
 
-  std::vector<Target> targets_;
+  std::vector<TouchTarget> targets_;
   std::string screen_;
   std::int64_t open_at_ms_ = 0;  // when the screen begins to take taps
   Rect scroll_area_;

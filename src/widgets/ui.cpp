@@ -227,7 +227,7 @@ void Ui::close_card(Pair colors) {
 
 // --- controls
 
-int Ui::add(Control control, const Target& target) {
+int Ui::add(Control control, const TouchTarget& target) {
   control.clip = painter_.clip();
   control.parent = groups_.empty() ? -1 : groups_.back();
   painter_.owner(control.id);
@@ -240,7 +240,7 @@ int Ui::add(Control control, const Target& target) {
     bring_id_.clear();
   }
   if (!target.id.empty() && control.enabled) {
-    Target seen = target;
+    TouchTarget seen = target;
     seen.rect = meet(control.rect, control.clip);
     if (seen.rect.w > 0 && seen.rect.h > 0) {
       targets_.push_back(std::move(seen));

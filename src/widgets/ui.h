@@ -113,7 +113,7 @@ class Ui {
 
   // --- controls (widgets)
   // Adds to the list and, for things to do, to the targets. Returns its index.
-  int add(Control control, const Target& target = {});
+  int add(Control control, const TouchTarget& target = {});
   int open_group(Control control);   // what follows is inside it
   void close_group();
   Control& at(int index) { return controls_[static_cast<std::size_t>(index)]; }
@@ -168,7 +168,7 @@ class Ui {
   FrameInput input_;
   std::vector<Level> layout_;
   std::vector<Control> controls_;
-  std::vector<Target> targets_;
+  std::vector<TouchTarget> targets_;
   std::vector<int> groups_;
   std::map<std::string, View, std::less<>> views_;
   std::string view_key_;

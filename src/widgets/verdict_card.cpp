@@ -7,12 +7,12 @@
 
 namespace nthtree::widgets {
 
-VerdictLook verdict_look(const Theme& theme, Verdict verdict) {
+VerdictLook verdict_look(const Theme& theme, VerdictSign verdict) {
   switch (verdict) {
-    case Verdict::harder: return {theme.harder, Glyph::above};
-    case Verdict::lighter: return {theme.lighter, Glyph::below};
-    case Verdict::on_target: return {theme.on_target, Glyph::within};
-    case Verdict::count_more: break;
+    case VerdictSign::harder: return {theme.harder, Glyph::above};
+    case VerdictSign::lighter: return {theme.lighter, Glyph::below};
+    case VerdictSign::on_target: return {theme.on_target, Glyph::within};
+    case VerdictSign::count_more: break;
   }
   return {theme.count_more, Glyph::more};
 }

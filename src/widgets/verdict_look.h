@@ -13,6 +13,6 @@ struct VerdictLook {
   Pair colors;
   Glyph glyph = Glyph::more;
 };
-VerdictLook verdict_look(const Theme& theme, Verdict verdict);
+VerdictLook verdict_look(const Theme& theme, VerdictSign verdict);
 
 }  // namespace nthtree::widgets

@@ -14,7 +14,7 @@ import { cameraFlags, film } from "./support/camera.mjs";
 import { openChromium } from "./support/chromium.mjs";
 import { openSite, pageWith } from "./support/site.mjs";
 
-const PARTS = ["seal.js", "exchange.js", "codes.js", "scanner.js"];
+const PARTS = ["check_sum.js", "exchange.js", "codes.js", "scanner.js"];
 
 // A ledger of the size of some days' counts.
 const ledgerOf = (records) => Array.from({ length: records }, (_, i) => JSON.stringify({
@@ -52,7 +52,7 @@ export default [
         const { toBase45, fromBase45 } = Nthtree.exchange;
         const bytes = bytesOf("123456789");
         return { encoded: ["AB", "Hello!!", "base-45", "ietf!"].map((t) => toBase45(bytesOf(t))),
-          decoded: textOf(fromBase45("QED8WEX0")), crc: Nthtree.seal.crcOfBytes(bytes),
+          decoded: textOf(fromBase45("QED8WEX0")), crc: Nthtree.checkSum.crcOfBytes(bytes),
           refused: ["A", "GGW", ":::", "::", "ab8", "BB8É"].map(fromBase45),
           all: Array.from({ length: 258 }, (_, n) => n).every((n) => {
             const some = Uint8Array.from({ length: n }, (_x, i) => (i * 199 + n) & 255);
@@ -245,7 +245,7 @@ export default [
     name: "a chain whose codes do not fit together is told, and can be read anew",
     run: () => withPage(async ({ page }) => {
       const seen = await page.evaluate(async (text) => {
-        const { crcOfBytes } = Nthtree.seal;
+        const { crcOfBytes } = Nthtree.checkSum;
         const [first, second] = await Promise.all([text, `${text}x`].map((one) =>
           Nthtree.exchange.frames(bytesOf(one), 100)));
         // The last part of another chain under the name of the first, with a check sum that fits.

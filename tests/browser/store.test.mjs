@@ -143,7 +143,7 @@ export default [
         await behind("records", (store) => store.put(whole.replace("140", "240"), [device, 2]));
         await behind("records", (store) => store.put({ odd: true }, [device, 3]));
         await behind("records", (store) => store.put(record(4).json.slice(0, 20), [device, 4]));
-        // A whole entry in the wrong place: the seal covers the key too.
+        // A whole entry in the wrong place: the check sum covers the key too.
         await behind("records", (store) => store.put(whole, [device, 5]));
         await behind("records", (store) => store.put(whole, "no pair"));
         const first = await loadAll();

@@ -28,7 +28,7 @@ class Driver {
     if (what == 'w') count(text.size());
     if (what == 't') wait();
     carry_out();
-    NTHTREE_ASSERT(client_.book().size() >= counts_);
+    NTHTREE_ASSERT(client_.store().size() >= counts_);
     // Whoever has joined always has a next moment, unless an answer or the disk is awaited.
     const Status status = client_.status();
     NTHTREE_ASSERT(!status.joined || status.unsent == 0 || client_.next_wake_ms() >= 0);

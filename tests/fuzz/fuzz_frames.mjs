@@ -4,13 +4,13 @@
 // doubled, mixed and in any order. web/exchange.js must never throw, never give out anything but
 // what was shown, and give that once. tools/fuzz runs it: node fuzz_frames.mjs SECONDS RUNS SEED
 // (0: no bound). Of JavaScript, and so without libFuzzer and sanitizers: inputs are made by rules.
-import "../../web/seal.js";
+import "../../web/check_sum.js";
 
 globalThis.sessionStorage = { getItem: () => null, setItem: () => {} };
 globalThis.document = { querySelector: () => null };
 await import("../../web/exchange.js");
 const { frames, take, forgetGiven, toBase45, fromBase45 } = globalThis.Nthtree.exchange;
-const { crcOfBytes } = globalThis.Nthtree.seal;
+const { crcOfBytes } = globalThis.Nthtree.checkSum;
 
 const [seconds = 10, runs = 0, seed = 1] = process.argv.slice(2).map(Number);
 const ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:";

@@ -10,14 +10,14 @@
 #include "advice/next/sampling_plan.h"
 #include "advice/known/tag_spread.h"
 #include "advice/judged/verdict.h"
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/mean_interval.h"
 #include "stats/systematic.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree;
 using advice::VerdictKind;
-using reference::Book;
+using reference::PublishedValues;
 
 namespace {
 
@@ -25,7 +25,7 @@ constexpr int rows = 8, row_length = 28;
 constexpr double true_mean = 303.7678571;
 
 const std::vector<double>& trees() {
-  static const std::vector<double> all = Book("batchelor_reed_apples.json")
+  static const std::vector<double> all = PublishedValues("batchelor_reed_apples.json")
                                              .sample("yield_by_column");
   return all;
 }

@@ -3,7 +3,7 @@
 #include <cstdio>
 #include <limits>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/cusum.h"
 #include "stats/ewma.h"
 #include "stats/shewhart.h"
@@ -14,143 +14,143 @@ namespace {
 
 using namespace nthtree::stats;
 
-void individuals(Book& book) {
-  const auto limits = individuals_chart(book.sample("values"));
-  book.compare("centre", limits->centre);
-  book.compare("mr", limits->mean_range);
-  book.compare("high", limits->high);
-  book.compare("low", limits->low);
+void individuals(PublishedValues& published) {
+  const auto limits = individuals_chart(published.sample("values"));
+  published.compare("centre", limits->centre);
+  published.compare("mr", limits->mean_range);
+  published.compare("high", limits->high);
+  published.compare("low", limits->low);
 }
 
-void c_chart(Book& book) {
+void c_chart(PublishedValues& published) {
   const auto limits = count_chart(std::vector<double>(25, 16));
-  book.compare("centre", limits->centre);
-  book.compare("high", limits->high);
-  book.compare("low", limits->low);
+  published.compare("centre", limits->centre);
+  published.compare("high", limits->high);
+  published.compare("low", limits->low);
 }
 
-void shewhart(Book& book) {
-  for (const auto& id : book.ids()) {
+void shewhart(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double x = 0;
-    if (std::sscanf(id.c_str(), "arl %lf", &x) == 1) book.compare(id, shewhart_run_length(x));
+    if (std::sscanf(id.c_str(), "arl %lf", &x) == 1) published.compare(id, shewhart_run_length(x));
     const auto n = [&] { return static_cast<std::size_t>(x); };
-    if (std::sscanf(id.c_str(), "d2 %lf", &x) == 1) book.compare(id, range_d2(n()));
-    if (std::sscanf(id.c_str(), "d3 %lf", &x) == 1) book.compare(id, range_d3(n()));
+    if (std::sscanf(id.c_str(), "d2 %lf", &x) == 1) published.compare(id, range_d2(n()));
+    if (std::sscanf(id.c_str(), "d3 %lf", &x) == 1) published.compare(id, range_d3(n()));
   }
 }
 
-void ewma_chart(Book& book) {
+void ewma_chart(PublishedValues& published) {
   EwmaDesign design{.target = 50, .sd = 2.0539, .lambda = 0.3, .width = 3};
-  const auto run = run_ewma(design, book.sample("values"));
+  const auto run = run_ewma(design, published.sample("values"));
   for (std::size_t i = 0; i < run->z.size(); ++i) {
-    book.compare("z " + std::to_string(i + 1), run->z[i]);
+    published.compare("z " + std::to_string(i + 1), run->z[i]);
   }
-  book.compare("signal", static_cast<double>(run->signal_at));
-  book.compare("high", ewma_limits(design, 20).high);
-  book.compare("low", ewma_limits(design, 20).low);
+  published.compare("signal", static_cast<double>(run->signal_at));
+  published.compare("high", ewma_limits(design, 20).high);
+  published.compare("low", ewma_limits(design, 20).low);
   design.exact_limits = true;
-  book.compare("first_high", ewma_limits(design, 1).high);
-  book.compare("first_low", ewma_limits(design, 1).low);
+  published.compare("first_high", ewma_limits(design, 1).high);
+  published.compare("first_low", ewma_limits(design, 1).low);
 }
 
-void ewma_lengths(Book& book) {
-  for (const auto& id : book.ids()) {
+void ewma_lengths(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double lambda = 0, width = 0, shift = 0;
     const char* text = id.c_str();
     if (std::sscanf(text, "arl %lf %lf %lf", &lambda, &width, &shift) == 3) {
-      book.compare(id, *ewma_run_length(lambda, width, shift));
+      published.compare(id, *ewma_run_length(lambda, width, shift));
     } else if (std::sscanf(text, "fast %lf %lf %lf", &lambda, &width, &shift) == 3) {
-      book.compare(id, *ewma_run_length_fast(lambda, width, shift, 0.5));
+      published.compare(id, *ewma_run_length_fast(lambda, width, shift, 0.5));
     } else if (std::sscanf(text, "exact %lf %lf %lf", &lambda, &width, &shift) == 3) {
-      book.compare(id, *ewma_run_length_exact(lambda, width, shift));
+      published.compare(id, *ewma_run_length_exact(lambda, width, shift));
     }
   }
 }
 
-void crowder(Book& book) {
-  for (const auto& id : book.ids()) {
+void crowder(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double x = 0;
     if (std::sscanf(id.c_str(), "arl %lf", &x) == 1) {
-      book.compare(id, *ewma_run_length(0.5, 2, x));
+      published.compare(id, *ewma_run_length(0.5, 2, x));
     } else if (std::sscanf(id.c_str(), "width %lf", &x) == 1) {
-      book.compare(id, *ewma_width_for_run_length(x, 250));
+      published.compare(id, *ewma_width_for_run_length(x, 250));
     }
   }
 }
 
-void cusum_chart(Book& book) {
-  const auto& groups = book.sample("groups");
+void cusum_chart(PublishedValues& published) {
+  const auto& groups = published.sample("groups");
   const auto run = run_cusum({.target = 325, .k = 0.3175, .h = 4.1959}, groups);
   const auto summary = summarize(groups);
-  if (!run || !summary) return book.problem("the chart does not run");
-  book.compare("signal", static_cast<double>(run->signal_at));
-  book.compare("mean", summary->mean);
-  book.compare("sd", summary->sd);
+  if (!run || !summary) return published.problem("the chart does not run");
+  published.compare("signal", static_cast<double>(run->signal_at));
+  published.compare("mean", summary->mean);
+  published.compare("sd", summary->sd);
   for (std::size_t i = 0; i < run->high.size(); ++i) {
-    book.compare("high " + std::to_string(i + 1), run->high[i]);
-    if (i < 11) book.compare("low " + std::to_string(i + 1), run->low[i]);
+    published.compare("high " + std::to_string(i + 1), run->high[i]);
+    if (i < 11) published.compare("low " + std::to_string(i + 1), run->low[i]);
   }
 }
 
-void lucas_crosier(Book& book) {
-  for (const auto& id : book.ids()) {
+void lucas_crosier(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double shift = 0;
     if (std::sscanf(id.c_str(), "arl %lf", &shift) == 1) {
-      book.compare(id, *cusum_run_length(0.5, 4, shift));
+      published.compare(id, *cusum_run_length(0.5, 4, shift));
     } else if (std::sscanf(id.c_str(), "fast %lf", &shift) == 1) {
-      book.compare(id, *cusum_run_length(0.5, 4, shift, 2));
+      published.compare(id, *cusum_run_length(0.5, 4, shift, 2));
     }
   }
 }
 
-void textbook_cusum(Book& book) {
-  for (const auto& id : book.ids()) {
+void textbook_cusum(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double h = 0, shift = 0;
     const char* text = id.c_str();
     if (std::sscanf(text, "two %lf %lf", &h, &shift) == 2) {
-      book.compare(id, *cusum_run_length(0.5, h, shift));
+      published.compare(id, *cusum_run_length(0.5, h, shift));
     } else if (std::sscanf(text, "one %lf %lf", &h, &shift) == 2) {
-      book.compare(id, *cusum_run_length_one_sided(0.5, h, shift));
+      published.compare(id, *cusum_run_length_one_sided(0.5, h, shift));
     } else if (std::sscanf(text, "fast %lf %lf", &h, &shift) == 2) {
-      book.compare(id, *cusum_run_length(0.5, h, shift, h / 2));
+      published.compare(id, *cusum_run_length(0.5, h, shift, h / 2));
     } else if (std::sscanf(text, "h1 %lf", &h) == 1) {
-      book.compare(id, *cusum_h_for_run_length(0.5, h, false));
+      published.compare(id, *cusum_h_for_run_length(0.5, h, false));
     } else if (std::sscanf(text, "h %lf", &h) == 1) {
-      book.compare(id, *cusum_h_for_run_length(0.5, h, true));
+      published.compare(id, *cusum_h_for_run_length(0.5, h, true));
     }
   }
 }
 
-void early_cusum(Book& book) {
+void early_cusum(PublishedValues& published) {
   // The paper's own chain is finer than its table; 300 states are within its digits.
-  book.compare("brook 0", *cusum_run_length_markov(0.5, 3, 0, 300));
-  book.compare("brook 1.5", *cusum_run_length_markov(0.5, 3, 1.5, 300));
-  for (const auto& id : book.ids()) {
+  published.compare("brook 0", *cusum_run_length_markov(0.5, 3, 0, 300));
+  published.compare("brook 1.5", *cusum_run_length_markov(0.5, 3, 1.5, 300));
+  for (const auto& id : published.ids()) {
     double shift = 0;
     if (std::sscanf(id.c_str(), "vance %lf", &shift) == 1) {
-      book.compare(id, *cusum_run_length_one_sided(0, 10, shift));
+      published.compare(id, *cusum_run_length_one_sided(0, 10, shift));
     }
   }
-  book.compare("other", *cusum_run_length_one_sided(0.25, 8, 2.5));
-  book.compare("other_fast", *cusum_run_length_one_sided(0.25, 8, 2.5, 0.1));
+  published.compare("other", *cusum_run_length_one_sided(0.25, 8, 2.5));
+  published.compare("other_fast", *cusum_run_length_one_sided(0.25, 8, 2.5, 0.1));
 }
 
-void siegmund(Book& book) {
-  for (const auto& id : book.ids()) {
+void siegmund(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double h = 0, shift = 0;
     if (std::sscanf(id.c_str(), "sieg %lf %lf", &h, &shift) >= 1) {
-      book.compare(id, *cusum_run_length_siegmund(0.5, h, shift));
+      published.compare(id, *cusum_run_length_siegmund(0.5, h, shift));
     }
   }
 }
 
-void count_cusum(Book& book) {
+void count_cusum(PublishedValues& published) {
   const double poisson = std::numeric_limits<double>::infinity();
-  for (const auto& id : book.ids()) {
+  for (const auto& id : published.ids()) {
     CountCusum chart{.k = 0.25, .h = 10, .head_start = 0, .lattice = 0.25, .up = true};
     if (id.find("fast") != std::string::npos) chart.head_start = 5;
     if (id.find("lower") != std::string::npos) chart.up = false;
-    book.compare(id, *count_cusum_run_length(chart, 0.25, poisson));
+    published.compare(id, *count_cusum_run_length(chart, 0.25, poisson));
   }
 }
 

@@ -4,7 +4,7 @@
 #include <span>
 #include <string>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/assignment.h"
 #include "stats/equivalence.h"
 #include "stats/sequential_test.h"
@@ -15,165 +15,167 @@ namespace {
 
 using namespace nthtree::stats;
 
-void compare_ends(Book& book, const std::string& name, const Equivalence& test) {
-  book.compare(name + ".t_low", test.t_low);
-  book.compare(name + ".p_low", test.p_low);
-  book.compare(name + ".t_high", test.t_high);
-  book.compare(name + ".p_high", test.p_high);
-  book.compare(name + ".low", test.interval.low);
-  book.compare(name + ".high", test.interval.high);
+void compare_ends(PublishedValues& published, const std::string& name, const Equivalence& test) {
+  published.compare(name + ".t_low", test.t_low);
+  published.compare(name + ".p_low", test.p_low);
+  published.compare(name + ".t_high", test.t_high);
+  published.compare(name + ".p_high", test.p_high);
+  published.compare(name + ".low", test.interval.low);
+  published.compare(name + ".high", test.interval.high);
 }
 
-void toster(Book& book) {
+void toster(PublishedValues& published) {
   // Differences from the reference value, so that the bounds lie about zero.
-  compare_ends(book, "one",
+  compare_ends(published, "one",
                *equivalence_one_sample(SampleSummary{0.04, 1.2, 100}, {-0.36, 0.36}));
-  compare_ends(book, "raw", *equivalence_one_sample(SampleSummary{0.02, 0.5, 300}, {-0.1, 0.1}));
-  const auto& a = book.sample("a");
-  const auto& b = book.sample("b");
+  compare_ends(published, "raw",
+               *equivalence_one_sample(SampleSummary{0.02, 0.5, 300}, {-0.1, 0.1}));
+  const auto& a = published.sample("a");
+  const auto& b = published.sample("b");
   const auto pooled = equivalence_two_samples(a, b, {-110, 110}, 0.05, true);
-  book.compare("pooled.diff", pooled->estimate);
-  book.compare("pooled.se", pooled->standard_error);
-  book.compare("pooled.df", pooled->df);
-  book.compare("pooled.p_low", pooled->p_low);
-  book.compare("pooled.p_high", pooled->p_high);
+  published.compare("pooled.diff", pooled->estimate);
+  published.compare("pooled.se", pooled->standard_error);
+  published.compare("pooled.df", pooled->df);
+  published.compare("pooled.p_low", pooled->p_low);
+  published.compare("pooled.p_high", pooled->p_high);
   const auto welch = equivalence_two_samples(a, b, {-110, 110});
-  book.compare("welch.se", welch->standard_error);
-  book.compare("welch.df", welch->df);
-  book.compare("welch.p_low", welch->p_low);
-  book.compare("welch.p_high", welch->p_high);
+  published.compare("welch.se", welch->standard_error);
+  published.compare("welch.df", welch->df);
+  published.compare("welch.p_low", welch->p_low);
+  published.compare("welch.p_high", welch->p_high);
   const auto pooled95 = equivalence_two_samples(a, b, {-110, 110}, 0.025, true);
-  book.compare("pooled.ci_low", pooled95->interval.low);
-  book.compare("pooled.ci_high", pooled95->interval.high);
+  published.compare("pooled.ci_low", pooled95->interval.low);
+  published.compare("pooled.ci_high", pooled95->interval.high);
   const auto welch95 = equivalence_two_samples(a, b, {-110, 110}, 0.025);
-  book.compare("welch.ci_low", welch95->interval.low);
-  book.compare("welch.ci_high", welch95->interval.high);
+  published.compare("welch.ci_low", welch95->interval.low);
+  published.compare("welch.ci_high", welch95->interval.high);
   const auto summaries = equivalence_two_samples(SampleSummary{5.25, 0.95, 95},
                                                  SampleSummary{5.22, 0.83, 89}, {-0.384, 0.384});
-  compare_ends(book, "sum", *summaries);
-  book.compare("sum.df", summaries->df);
-  compare_ends(book, "pair",
+  compare_ends(published, "sum", *summaries);
+  published.compare("sum.df", summaries->df);
+  compare_ends(published, "pair",
                *equivalence_paired(SampleSummary{5.83, 1.17, 65}, SampleSummary{5.75, 1.30, 65},
                                    0.745, {-0.34, 0.34}));
 }
 
-void clinic(Book& book) {
+void clinic(PublishedValues& published) {
   const Interval bounds{-0.6, 0.6};
   for (const std::string which : {"1", "2"}) {
-    const std::vector<double>& all = book.sample("var" + which);
-    if (all.size() != 30) return book.problem("30 values wanted");
+    const std::vector<double>& all = published.sample("var" + which);
+    if (all.size() != 30) return published.problem("30 values wanted");
     const auto a = std::span(all).first(15), b = std::span(all).last(15);
     const auto pair = equivalence_paired(a, b, bounds);
     const std::string name = "pair" + which;
-    book.compare(name + ".diff", pair->estimate);
-    book.compare(name + ".se", pair->standard_error);
-    book.compare(name + ".p", pair->p_value);
-    book.compare(name + ".low", pair->interval.low);
-    book.compare(name + ".high", pair->interval.high);
-    book.compare(name + ".shown", pair->shown ? 1 : 0);
+    published.compare(name + ".diff", pair->estimate);
+    published.compare(name + ".se", pair->standard_error);
+    published.compare(name + ".p", pair->p_value);
+    published.compare(name + ".low", pair->interval.low);
+    published.compare(name + ".high", pair->interval.high);
+    published.compare(name + ".shown", pair->shown ? 1 : 0);
     const auto welch = equivalence_two_samples(a, b, bounds);
-    book.compare("welch" + which + ".df", welch->df);
-    book.compare("welch" + which + ".p", welch->p_value);
+    published.compare("welch" + which + ".df", welch->df);
+    published.compare("welch" + which + ".p", welch->p_value);
     if (which == "1") {
-      book.compare("pooled1.p", equivalence_two_samples(a, b, bounds, 0.05, true)->p_value);
+      published.compare("pooled1.p", equivalence_two_samples(a, b, bounds, 0.05, true)->p_value);
     } else {
-      book.compare("welch2.se", welch->standard_error);
-      book.compare("welch2.low", welch->interval.low);
-      book.compare("welch2.high", welch->interval.high);
+      published.compare("welch2.se", welch->standard_error);
+      published.compare("welch2.low", welch->interval.low);
+      published.compare("welch2.high", welch->interval.high);
     }
   }
 }
 
-void band(Book& book) {
+void band(PublishedValues& published) {
   const auto test = equivalence_one_sample(SampleSummary{171, 28, 12}, {162, 198});
-  book.compare("t_low", test->t_low);
-  book.compare("p_low", test->p_low);
-  book.compare("t_high", test->t_high);
-  book.compare("p_high", test->p_high);
-  book.compare("low", test->interval.low);
-  book.compare("high", test->interval.high);
-  book.compare("shown", test->shown ? 1 : 0);
+  published.compare("t_low", test->t_low);
+  published.compare("p_low", test->p_low);
+  published.compare("t_high", test->t_high);
+  published.compare("p_high", test->p_high);
+  published.compare("low", test->interval.low);
+  published.compare("high", test->interval.high);
+  published.compare("shown", test->shown ? 1 : 0);
 }
 
-void handbook_sprt(Book& book) {
+void handbook_sprt(PublishedValues& published) {
   const auto test = sprt_binomial(0.01, 0.10, 0.05, 0.10);
   for (const std::string more : {"", "_more"}) {
-    book.compare("h1" + more, -test->intercept_low());
-    book.compare("h2" + more, test->intercept_high());
-    book.compare("s" + more, test->slope());
+    published.compare("h1" + more, -test->intercept_low());
+    published.compare("h2" + more, test->intercept_high());
+    published.compare("s" + more, test->slope());
   }
   const auto acceptance = [&](int n) {
     const auto number = test->acceptance_number(n);
     return number ? static_cast<double>(*number) : -1;
   };
-  book.compare("a24", acceptance(24));
-  book.compare("a23", acceptance(23));
+  published.compare("a24", acceptance(24));
+  published.compare("a23", acceptance(23));
   for (int n : {2, 19, 20, 24}) {
-    book.compare("r" + std::to_string(n), static_cast<double>(test->rejection_number(n)));
+    published.compare("r" + std::to_string(n), static_cast<double>(test->rejection_number(n)));
   }
 }
 
-void pops(Book& book) {
+void pops(PublishedValues& published) {
   const auto test = sprt_negative_binomial(2, 4, 4.6, 0.1, 0.1);
-  book.compare("slope", test->slope());
-  book.compare("low", test->intercept_low());
-  book.compare("high", test->intercept_high());
+  published.compare("slope", test->slope());
+  published.compare("low", test->intercept_low());
+  published.compare("high", test->intercept_high());
   double sum = 0;
   int n = 0, decided_at = 0;
-  for (double count : book.sample("counts")) {
+  for (double count : published.sample("counts")) {
     sum += count;
     ++n;
-    book.compare("upper " + std::to_string(n), test->upper_line(n));
+    published.compare("upper " + std::to_string(n), test->upper_line(n));
     const auto decision = test->decide(n, sum);
     if (decision == SequentialDecision::accept_second && decided_at == 0) decided_at = n;
   }
-  book.compare("decided_at", decided_at);
+  published.compare("decided_at", decided_at);
 }
 
-void wald(Book& book) {
+void wald(PublishedValues& published) {
   const auto poisson = sprt_poisson(2, 4, 0.1, 0.1);
-  book.compare("p.slope", poisson->slope());
-  book.compare("p.high", poisson->intercept_high());
+  published.compare("p.slope", poisson->slope());
+  published.compare("p.high", poisson->intercept_high());
   const auto counts = sprt_negative_binomial(150, 180, 20, 0.05, 0.05);
-  book.compare("nb.slope", counts->slope());
-  book.compare("nb.high", counts->intercept_high());
+  published.compare("nb.slope", counts->slope());
+  published.compare("nb.high", counts->intercept_high());
   const auto normal = sprt_normal(150, 165, 30, 0.05, 0.05);
-  book.compare("n.slope", normal->slope());
-  book.compare("n.high", normal->intercept_high());
+  published.compare("n.slope", normal->slope());
+  published.compare("n.high", normal->intercept_high());
 }
 
-void value_of_looking(Book& book) {
+void value_of_looking(PublishedValues& published) {
   for (const char* u : {"0", "0.5", "1", "1.5", "2", "2.5", "3"}) {
-    book.compare(std::string("L") + u, unit_normal_linear_loss(std::stod(u)));
+    published.compare(std::string("L") + u, unit_normal_linear_loss(std::stod(u)));
   }
-  book.compare("render.evpi", value_of_perfect_information({8000, 2885, 6000, 6}));
+  published.compare("render.evpi", value_of_perfect_information({8000, 2885, 6000, 6}));
   const LinearDecision decision{95, 10, 100, 20};
-  book.compare("evpi", value_of_perfect_information(decision));
+  published.compare("evpi", value_of_perfect_information(decision));
   for (const int looks : {1, 4, 9, 16, 25, 100}) {
-    book.compare("evsi" + std::to_string(looks), value_of_looks(decision, 30, looks));
+    published.compare("evsi" + std::to_string(looks), value_of_looks(decision, 30, looks));
   }
   const LooksPlan best = looks_that_pay(decision, 30, 1, 1000);
-  book.compare("best.n", best.looks);
-  book.compare("best.value", best.value);
-  book.compare("best.net", best.net);
+  published.compare("best.n", best.looks);
+  published.compare("best.value", best.value);
+  published.compare("best.net", best.net);
   const LinearDecision even{100, 10, 100, 20};
-  book.compare("even.evpi", value_of_perfect_information(even));
-  book.compare("even.n", looks_that_pay(even, 30, 1, 1000).looks);
-  book.compare("even.net", looks_that_pay(even, 30, 1, 1000).net);
+  published.compare("even.evpi", value_of_perfect_information(even));
+  published.compare("even.n", looks_that_pay(even, 30, 1, 1000).looks);
+  published.compare("even.net", looks_that_pay(even, 30, 1, 1000).net);
 }
 
-void assignments(Book& book) {
+void assignments(PublishedValues& published) {
   for (const char* name : {"three", "four", "other_four", "five"}) {
-    const std::vector<double>& flat = book.sample(name);
+    const std::vector<double>& flat = published.sample(name);
     const auto side = static_cast<std::size_t>(std::lround(std::sqrt(flat.size())));
     std::vector<std::vector<double>> costs(side);
     for (std::size_t i = 0; i < flat.size(); ++i) costs[i / side].push_back(flat[i]);
     const auto best = least_cost_assignment(costs);
-    if (!best) return book.problem(best.error().text());
-    book.compare(name, best->cost);
+    if (!best) return published.problem(best.error().text());
+    published.compare(name, best->cost);
     double columns = 0;
     for (const std::size_t column : best->column_of_row) columns = 10 * columns + column;
-    if (std::string(name) != "other_four") book.compare(std::string(name) + ".columns", columns);
+    if (std::string(name) != "other_four")
+      published.compare(std::string(name) + ".columns", columns);
   }
 }
 

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <cstdio>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/allocation.h"
 #include "stats/double_sampling.h"
 #include "stats/part_total.h"
@@ -31,59 +31,59 @@ double variance_of_two(const std::vector<double>& limbs) {
   return sum / pairs;
 }
 
-void limbs(Book& book) {
-  book.compare("tree 2 two random", variance_of_two(book.sample("tree_2")));
-  book.compare("tree 11 two random", variance_of_two(book.sample("tree_11")));
-  const auto& tree = book.sample("tree_20");
+void limbs(PublishedValues& published) {
+  published.compare("tree 2 two random", variance_of_two(published.sample("tree_2")));
+  published.compare("tree 11 two random", variance_of_two(published.sample("tree_11")));
+  const auto& tree = published.sample("tree_20");
   const auto third = part_total_over_starts(tree, 3);
-  if (!third) return book.problem(third.error().text());
-  book.compare("tree 20 total", third->total);
-  book.compare("tree 20 every 3rd, mean", third->mean_expanded);
-  book.compare("tree 20 L ȳ, bias", 100 * (third->mean / third->total - 1));
+  if (!third) return published.problem(third.error().text());
+  published.compare("tree 20 total", third->total);
+  published.compare("tree 20 every 3rd, mean", third->mean_expanded);
+  published.compare("tree 20 L ȳ, bias", 100 * (third->mean / third->total - 1));
   for (std::size_t step = 2; step <= 3; ++step) {
     for (std::size_t start = 1; start <= step; ++start) {
       double sum = 0;
       for (const double limb : every(tree, start, step)) sum += limb;
       const double periods[] = {static_cast<double>(step)};
-      book.compare("tree 20 every " + std::string(step == 2 ? "2nd, " : "3rd, ") +
+      published.compare("tree 20 every " + std::string(step == 2 ? "2nd, " : "3rd, ") +
                        std::to_string(start),
-                   *multilevel_total(periods, sum));
+                        *multilevel_total(periods, sum));
       if (step == 2) continue;
-      book.compare("tree 20 L ȳ, " + std::to_string(start),
-                   part_total(every(tree, start, step), tree.size())->total);
+      published.compare("tree 20 L ȳ, " + std::to_string(start),
+                        part_total(every(tree, start, step), tree.size())->total);
     }
   }
 }
 
 // PracTools states spread as a likeness delta of the parts of a unit, of a unit variance of 1.
-void shared_cost(Book& book, double delta, const std::string& name) {
+void shared_cost(PublishedValues& published, double delta, const std::string& name) {
   const double between = delta, within = 1 - delta;
   const double parts = *parts_at_optimum(between, within, 750, 100);
-  book.compare("parts " + name, parts);
+  published.compare("parts " + name, parts);
   if (delta < 0.05) return;
   const double units = *units_of_budget(100000, parts, 750, 100);
-  book.compare("units " + name, units);
-  book.compare("cv " + name, std::sqrt((between + within / parts) / units));
+  published.compare("units " + name, units);
+  published.compare("cv " + name, std::sqrt((between + within / parts) / units));
 }
 
-void minutes(Book& book) {
+void minutes(PublishedValues& published) {
   for (const char* name : {"0.05", "0.1", "0.15", "0.2", "0.25", "0.01"}) {
     double delta = 0;
     std::sscanf(name, "%lf", &delta);
-    shared_cost(book, delta, name);
+    shared_cost(published, delta, name);
   }
-  for (const auto& id : book.ids()) {
+  for (const auto& id : published.ids()) {
     double rho = 0;
     if (std::sscanf(id.c_str(), "pays %lf", &rho) == 1) {
-      book.compare(id, *two_phase_cost_threshold(rho));
+      published.compare(id, *two_phase_cost_threshold(rho));
     }
   }
   const ShareSpread trees{.between = 0.0625, .parts = 0.2025, .parts_in_unit = 20,
                           .correlation = 0.75};
-  book.compare("two whole trees", variance_of({.units = 2, .parts = 20}, trees));
-  book.compare("six by three", variance_of({.units = 6, .parts = 3}, trees));
-  book.compare("four by five and looks",
-               variance_of({.units = 4, .parts = 5, .looks = 20}, trees));
+  published.compare("two whole trees", variance_of({.units = 2, .parts = 20}, trees));
+  published.compare("six by three", variance_of({.units = 6, .parts = 3}, trees));
+  published.compare("four by five and looks",
+                    variance_of({.units = 4, .parts = 5, .looks = 20}, trees));
 }
 
 }  // namespace

@@ -3,7 +3,7 @@
 #include <cstdio>
 #include <map>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/proportion.h"
 
 namespace nthtree::reference {
@@ -19,23 +19,23 @@ const std::map<std::string, ProportionMethod> methods = {
     {"agresti_coull", ProportionMethod::agresti_coull}};
 
 // Ids read "wilson 81/263 0.95 low".
-void intervals(Book& book) {
-  for (const auto& id : book.ids()) {
+void intervals(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     char method[32], end[8];
     double x = 0, n = 0, confidence = 0;
     if (std::sscanf(id.c_str(), "%31s %lf/%lf %lf %7s", method, &x, &n, &confidence, end) != 5) {
-      book.problem("cannot read " + id);
+      published.problem("cannot read " + id);
       continue;
     }
     const auto interval = proportion_interval(methods.at(method), x, n, confidence);
-    book.compare(id, std::string(end) == "low" ? interval->low : interval->high);
+    published.compare(id, std::string(end) == "low" ? interval->low : interval->high);
   }
 }
 
-void handbook(Book& book) {
+void handbook(PublishedValues& published) {
   const auto limit = proportion_lower_limit(ProportionMethod::wilson, 4, 20, 0.90);
-  book.compare("lower", *limit);
-  book.compare("lower_more", *limit);
+  published.compare("lower", *limit);
+  published.compare("lower_more", *limit);
 }
 
 }  // namespace

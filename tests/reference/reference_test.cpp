@@ -3,7 +3,7 @@
 
 #include <set>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 
 using namespace nthtree::reference;
 
@@ -11,15 +11,15 @@ TEST_SUITE("reference") {
   TEST_CASE("every published value is met within its stated tolerance") {
     for (const NamedTopic& named : all_topics()) {
       const std::string file = named.file;
-      Book book(file);
-      named.topic(book);
-      book.finish();
-      for (const auto& problem : book.problems()) FAIL_CHECK(file << ": " << problem);
-      CHECK_MESSAGE(!book.rows().empty(), file);
-      for (const auto& row : book.rows()) {
+      PublishedValues published(file);
+      named.topic(published);
+      published.finish();
+      for (const auto& problem : published.problems()) FAIL_CHECK(file << ": " << problem);
+      CHECK_MESSAGE(!published.rows().empty(), file);
+      for (const auto& row : published.rows()) {
         CHECK_MESSAGE(row.met(), file << ": " << row.quantity << ": ours " << row.ours
                                       << ", published " << row.published << " +- "
-                                      << row.tolerance << " (" << book.source() << ")");
+                                      << row.tolerance << " (" << published.source() << ")");
       }
     }
   }
@@ -28,10 +28,10 @@ TEST_SUITE("reference") {
     std::size_t printed = 0, all = 0;
     std::set<std::string> sources;
     for (const NamedTopic& named : all_topics()) {
-      Book book(named.file);
-      named.topic(book);
-      sources.insert(book.source());
-      for (const auto& row : book.rows()) {
+      PublishedValues published(named.file);
+      named.topic(published);
+      sources.insert(published.source());
+      for (const auto& row : published.rows()) {
         ++all;
         printed += row.from_print() ? 1 : 0;
       }
@@ -42,12 +42,12 @@ TEST_SUITE("reference") {
   }
 
   TEST_CASE("a wrong value, a forgotten check and an unknown one are noticed") {
-    Book book("handbook_c_chart.json");
-    book.compare("centre", 16.1);
-    book.compare("no such check", 1);
-    book.finish();
-    REQUIRE(book.rows().size() == 1);
-    CHECK_FALSE(book.rows()[0].met());
-    CHECK(book.problems().size() == 3);  // the unknown one, and high and low forgotten
+    PublishedValues published("handbook_c_chart.json");
+    published.compare("centre", 16.1);
+    published.compare("no such check", 1);
+    published.finish();
+    REQUIRE(published.rows().size() == 1);
+    CHECK_FALSE(published.rows()[0].met());
+    CHECK(published.problems().size() == 3);  // the unknown one, and high and low forgotten
   }
 }

@@ -2,7 +2,7 @@
 // NIST StRD univariate and analysis of variance sets, means, systematic samples.
 #include <cmath>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/mean_interval.h"
 #include "stats/quantiles.h"
 #include "stats/summary.h"
@@ -14,16 +14,16 @@ namespace {
 
 using namespace nthtree::stats;
 
-void nist_univariate(Book& book) {
+void nist_univariate(PublishedValues& published) {
   const auto compare = [&](const std::string& set, const std::vector<double>& values) {
     const auto summary = summarize(values);
-    if (!summary) return book.problem(summary.error().text());
-    book.compare(set + ".mean", summary->mean);
-    book.compare(set + ".standard", summary->sd);
-    book.compare(set + ".lag", summary->lag1_autocorrelation);
+    if (!summary) return published.problem(summary.error().text());
+    published.compare(set + ".mean", summary->mean);
+    published.compare(set + ".standard", summary->sd);
+    published.compare(set + ".lag", summary->lag1_autocorrelation);
   };
   for (const char* set : {"lew", "lottery", "mavro", "michelso", "numacc1", "pidigits"}) {
-    compare(set, book.sample(set));
+    compare(set, published.sample(set));
   }
   // By the rule of the published sets; written as literals so that each is rounded once.
   const double made[3][3] = {{1.2, 1.1, 1.3},
@@ -40,23 +40,23 @@ void nist_univariate(Book& book) {
   }
 }
 
-void nist_anova(Book& book) {
+void nist_anova(PublishedValues& published) {
   const auto compare = [&](const std::string& set, const std::vector<double>& values,
                            const std::vector<std::size_t>& group) {
     const auto table = one_way(values, group);
-    if (!table) return book.problem(table.error().text());
-    book.compare(set + ".between", table->between.sum_of_squares);
-    book.compare(set + ".within", table->within.sum_of_squares);
-    book.compare(set + ".f", table->between.f);
-    book.compare(set + ".r", table->r_squared);
-    book.compare(set + ".sd", table->residual_sd);
+    if (!table) return published.problem(table.error().text());
+    published.compare(set + ".between", table->between.sum_of_squares);
+    published.compare(set + ".within", table->within.sum_of_squares);
+    published.compare(set + ".f", table->between.f);
+    published.compare(set + ".r", table->r_squared);
+    published.compare(set + ".sd", table->residual_sd);
   };
   for (const std::string set : {"SiRstv", "AtmWtAg"}) {
     std::vector<std::size_t> group;
-    for (double label : book.sample(set + "_group")) {
+    for (double label : published.sample(set + "_group")) {
       group.push_back(static_cast<std::size_t>(label));
     }
-    compare(set, book.sample(set), group);
+    compare(set, published.sample(set), group);
   }
   const double offsets[3] = {1, 1e6, 1e12};
   const int sizes[3] = {21, 201, 2001};
@@ -76,54 +76,55 @@ void nist_anova(Book& book) {
   }
 }
 
-void handbook_mean(Book& book) {
+void handbook_mean(PublishedValues& published) {
   const auto interval = mean_interval_from_summary(9.261460, 0.02278881, 195);
-  book.compare("low", interval->low);
-  book.compare("high", interval->high);
+  published.compare("low", interval->low);
+  published.compare("high", interval->high);
 }
 
-void t_table(Book& book) {
-  for (const auto& id : book.ids()) {
+void t_table(PublishedValues& published) {
+  for (const auto& id : published.ids()) {
     double p = 0, df = 0;
-    if (std::sscanf(id.c_str(), "t %lf %lf", &p, &df) == 2) book.compare(id, t_quantile(p, df));
+    if (std::sscanf(id.c_str(), "t %lf %lf", &p, &df) == 2)
+      published.compare(id, t_quantile(p, df));
   }
 }
 
-void batchelor_reed(Book& book) {
-  const auto& trees = book.sample("yield_by_column");
+void batchelor_reed(PublishedValues& published) {
+  const auto& trees = published.sample("yield_by_column");
   const auto summary = summarize(trees);
-  if (!summary) return book.problem(summary.error().text());
-  book.compare("mean", summary->mean);
-  book.compare("sd", summary->sd);
-  book.compare("cv", 100 * summary->cv);
-  book.compare("sum", summary->sum);
+  if (!summary) return published.problem(summary.error().text());
+  published.compare("mean", summary->mean);
+  published.compare("sd", summary->sd);
+  published.compare("cv", 100 * summary->cv);
+  published.compare("sum", summary->sum);
   for (std::size_t stride : {4, 7, 8, 14, 16, 28}) {
     const auto truth = systematic_over_starts(trees, stride);
     const std::string k = std::to_string(stride);
-    book.compare(k + ".v", truth->variance);
-    book.compare(k + ".r", truth->variance_random);
-    book.compare(k + ".ratio", truth->ratio);
-    book.compare(k + ".low", truth->lowest_mean);
-    book.compare(k + ".high", truth->highest_mean);
+    published.compare(k + ".v", truth->variance);
+    published.compare(k + ".r", truth->variance_random);
+    published.compare(k + ".ratio", truth->ratio);
+    published.compare(k + ".low", truth->lowest_mean);
+    published.compare(k + ".high", truth->highest_mean);
   }
   std::vector<double> sample;
   for (std::size_t i = 0; i < trees.size(); i += 8) sample.push_back(trees[i]);
   const auto estimate = systematic_estimate(sample, 224);
-  book.compare("one.mean", estimate->mean);
-  book.compare("one.random", estimate->variance_random);
-  book.compare("one.successive", estimate->variance_successive);
+  published.compare("one.mean", estimate->mean);
+  published.compare("one.random", estimate->variance_random);
+  published.compare("one.successive", estimate->variance_successive);
 }
 
-void cochran_trend(Book& book) {
+void cochran_trend(PublishedValues& published) {
   const TrendVariances trend = trend_variances(10, 4);
-  book.compare("systematic", trend.systematic);
-  book.compare("random", trend.random);
-  book.compare("stratified", trend.stratified);
+  published.compare("systematic", trend.systematic);
+  published.compare("random", trend.random);
+  published.compare("stratified", trend.stratified);
   std::vector<double> line;
   for (int i = 1; i <= 40; ++i) line.push_back(i);
   const auto truth = systematic_over_starts(line, 10);
-  book.compare("enumerated", truth->variance);
-  book.compare("enumerated_random", truth->variance_random);
+  published.compare("enumerated", truth->variance);
+  published.compare("enumerated_random", truth->variance_random);
 }
 
 }  // namespace

@@ -8,7 +8,7 @@
 #include <set>
 #include <string>
 
-#include "reference/book.h"
+#include "reference/published_values.h"
 
 namespace {
 
@@ -54,34 +54,34 @@ void print_row(const Row& row, const std::string& usual_status, bool golden) {
 }
 
 void print_topic(const char* file, Topic topic, bool everything, Count& count) {
-  Book book(file);
-  topic(book);
-  book.finish();
-  std::printf("\n%s\n", book.title().c_str());
-  print_wrapped("  source: ", book.source());
-  print_wrapped("  values: ", book.status());
-  if (!book.remarks().empty()) print_wrapped("  note:   ", book.remarks());
-  for (const auto& problem : book.problems()) std::printf("  PROBLEM %s\n", problem.c_str());
-  count.missed += book.problems().size();
-  count.sources.insert(book.source());
+  PublishedValues published(file);
+  topic(published);
+  published.finish();
+  std::printf("\n%s\n", published.title().c_str());
+  print_wrapped("  source: ", published.source());
+  print_wrapped("  values: ", published.status());
+  if (!published.remarks().empty()) print_wrapped("  note:   ", published.remarks());
+  for (const auto& problem : published.problems()) std::printf("  PROBLEM %s\n", problem.c_str());
+  count.missed += published.problems().size();
+  count.sources.insert(published.source());
   const bool golden = std::strncmp(file, "golden_", 7) == 0, summed_up = golden && !everything;
   if (!summed_up) {
     std::printf("  %-*s %17s %17s %9s %8s\n", static_cast<int>(name_columns), "quantity", "ours",
                 "published", "differ by", "allowed");
   }
   double worst = 0;  // of what is allowed
-  for (const auto& row : book.rows()) {
+  for (const auto& row : published.rows()) {
     ++count.all;
     count.print += row.from_print() ? 1 : 0;
     count.missed += row.met() ? 0 : 1;
     if (row.tolerance > 0) {
       worst = std::max(worst, std::fabs(row.ours - row.published) / row.tolerance);
     }
-    if (!summed_up || !row.met()) print_row(row, book.status(), golden);
+    if (!summed_up || !row.met()) print_row(row, published.status(), golden);
   }
   if (summed_up) {
     std::printf("  %zu values, the furthest off by %.0f %% of what is allowed (--all shows them)\n",
-                book.rows().size(), 100 * worst);
+                published.rows().size(), 100 * worst);
   }
 }
 

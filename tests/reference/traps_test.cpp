@@ -9,7 +9,7 @@
 #include "orchard/fruit_size.h"
 #include "orchard/target.h"
 #include "orchard/units.h"
-#include "reference/book.h"
+#include "reference/published_values.h"
 #include "stats/cluster_proportion.h"
 #include "stats/cusum.h"
 #include "stats/equivalence.h"
@@ -24,13 +24,13 @@
 #include "stats/systematic.h"
 
 using namespace nthtree::stats;
-using nthtree::reference::Book;
+using nthtree::reference::PublishedValues;
 
 TEST_SUITE("traps") {
   TEST_CASE("the divisor of the regression estimator is a choice, Cochran's by default") {
-    Book book("lohr_dead_trees.json");
-    const auto& x = book.sample("photo");
-    const auto& y = book.sample("field");
+    PublishedValues published("lohr_dead_trees.json");
+    const auto& x = published.sample("photo");
+    const auto& y = published.sample("field");
     const auto cochran = regression_estimate(y, x, 11.3, {.population = 100});
     const auto lohr = regression_estimate(
         y, x, 11.3, {.population = 100, .divisor = ResidualDivisor::n_minus_1});
@@ -43,9 +43,9 @@ TEST_SUITE("traps") {
   }
 
   TEST_CASE("moments and likelihood give different k for the same mites, and both say which") {
-    Book book("bliss_fisher_mites.json");
-    const auto moments = fit_negative_binomial_moments(book.sample("mites"));
-    const auto likelihood = fit_negative_binomial(book.sample("mites"));
+    PublishedValues published("bliss_fisher_mites.json");
+    const auto moments = fit_negative_binomial_moments(published.sample("mites"));
+    const auto likelihood = fit_negative_binomial(published.sample("mites"));
     REQUIRE(moments.ok());
     REQUIRE(likelihood.ok());
     CHECK(moments->k == doctest::Approx(1.1667).epsilon(0.0001));
@@ -110,8 +110,8 @@ TEST_SUITE("traps") {
   }
 
   TEST_CASE("a stride that divides the row is 2.7 times worse than random on real apple trees") {
-    Book book("batchelor_reed_apples.json");
-    const auto& trees = book.sample("yield_by_column");
+    PublishedValues published("batchelor_reed_apples.json");
+    const auto& trees = published.sample("yield_by_column");
     const auto told = [&](std::size_t stride) {
       return visits_few_places(stride, 28, trees.size() / stride);
     };
@@ -129,12 +129,12 @@ TEST_SUITE("traps") {
   }
 
   TEST_CASE("on real trees a stride that only shares a factor with the row is worse than random") {
-    Book book("batchelor_reed_apples.json");
-    const auto& trees = book.sample("yield_by_column");
+    PublishedValues published("batchelor_reed_apples.json");
+    const auto& trees = published.sample("yield_by_column");
     // 6 and 10 meet 14 of 28 places, 8 and 16 seven, 21 four; none divides 28.
-    const std::pair<std::size_t, double> published[] = {
+    const std::pair<std::size_t, double> printed[] = {
         {6, 1.62}, {8, 1.51}, {10, 1.56}, {16, 1.19}, {21, 1.19}};
-    for (const auto& [stride, ratio] : published) {
+    for (const auto& [stride, ratio] : printed) {
       CHECK(28 % stride != 0);
       CHECK(visits_few_places(stride, 28, trees.size() / stride));
       CHECK(systematic_over_starts(trees, stride)->ratio == doctest::Approx(ratio).epsilon(0.004));
@@ -155,8 +155,8 @@ TEST_SUITE("traps") {
   }
 
   TEST_CASE("on real trees an interval may be trusted out of step with the row, not in step") {
-    Book book("batchelor_reed_apples.json");
-    const auto& trees = book.sample("yield_by_column");
+    PublishedValues published("batchelor_reed_apples.json");
+    const auto& trees = published.sample("yield_by_column");
     const auto share_covered = [&](std::size_t stride) {
       double covered = 0;
       for (std::size_t first = 0; first < stride; ++first) {
@@ -235,9 +235,10 @@ TEST_SUITE("traps") {
     const double m9[3] = {64, 21, 15}, m26[3] = {34, 45, 26};
     CHECK(m9[0] + m9[1] + m9[2] == 100);
     CHECK(m26[0] + m26[1] + m26[2] == 105);
-    Book book("cornell_bud_counts.json");  // the four blocks of 2025, which are used
-    const auto &strong = book.sample("strong"), &weak = book.sample("weak"),
-               &vegetative = book.sample("vegetative");
+    PublishedValues published(
+        "cornell_bud_counts.json");  // the four blocks of 2025, which are used
+    const auto &strong = published.sample("strong"), &weak = published.sample("weak"),
+               &vegetative = published.sample("vegetative");
     REQUIRE(strong.size() == 4);
     for (std::size_t i = 0; i < 4; ++i) CHECK(strong[i] + weak[i] + vegetative[i] == 100);
     // No total is ever typed in that could contradict its parts: 79 of 105, not 79 of 100.

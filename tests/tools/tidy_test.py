@@ -22,11 +22,11 @@ CASES = {
     "an include along the arrows is fine": (
         {"src/advice/a.h": HEAD + '#include "base/result.h"\n'}, None),
     "a header that is nobody else's is not included from outside": (
-        {"src/screens/a.h": HEAD + '#include "advice/internal/live.h"\n'}, "nobody else's"),
+        {"src/screens/a.h": HEAD + '#include "advice/internal/current.h"\n'}, "nobody else's"),
     "its own folder may include it": (
-        {"src/advice/internal/a.h": HEAD + '#include "advice/internal/live.h"\n'}, None),
+        {"src/advice/internal/a.h": HEAD + '#include "advice/internal/current.h"\n'}, None),
     "a header that everybody includes does not hand it on": (
-        {"src/advice/a.h": HEAD + '#include "advice/internal/live.h"\n'}, "handed what is internal"),
+        {"src/advice/a.h": HEAD + '#include "advice/internal/current.h"\n'}, "handed what is internal"),
     "a clock in the engine is found": (
         {"src/stats/a.h": HEAD + "auto t = std::chrono::system_clock::now();\n"}, "base/clock.h"),
     "a banned word in a comment is fine": (

@@ -334,7 +334,7 @@ void WorkWeek::advise(int day) {
     advice.block = block.block.id;
     advice.person = plan.person.id;
     advice.direction = off > 0 ? ledger::Direction::harder : ledger::Direction::lighter;
-    advice.spurs_per_tree = 5 * static_cast<int>(std::lround(std::fabs(off) / 5));
+    advice.spurs_per_tree_to_change = 5 * static_cast<int>(std::lround(std::fabs(off) / 5));
     diary_.note(moment(options_, farm_, day, 12.2), farm_.lead_devices[lead],
                 farm_.leads[lead].id, advice);
   }

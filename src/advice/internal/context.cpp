@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <optional>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "ledger/season_span.h"
 #include "ledger/written_ahead.h"
 
@@ -18,8 +18,8 @@ class LaterPhones {
   void look(const ledger::Entries<T>& entries, std::int64_t after_ms) {
     for (auto it = entries.rbegin(); it != entries.rend() && it->at_ms() > after_ms; ++it) {
       any_ = true;
-      if (!first_) first_ = it->place.id.device;
-      if (*first_ != it->place.id.device) several_ = true;
+      if (!first_) first_ = it->position.id.device;
+      if (*first_ != it->position.id.device) several_ = true;
       if (several_) return;
     }
   }
@@ -28,7 +28,7 @@ class LaterPhones {
   void look_for_others(const ledger::Entries<T>& entries) {
     for (const auto& entry : entries) {
       if (!first_ || others_) return;
-      others_ = *first_ != entry.place.id.device;
+      others_ = *first_ != entry.position.id.device;
     }
   }
   bool any() const { return any_; }

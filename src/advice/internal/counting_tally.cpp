@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numeric>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 
 namespace nthtree::advice {
 namespace {
@@ -80,7 +80,7 @@ void CountingTally::take_part_checks(const ledger::BlockSeason& block, std::int6
     if (check.at_ms() > cut_ms) return;
     if (check.withdrawn) continue;
     const ledger::Entry<ledger::PartCount>* counted = nullptr;
-    for_live(block.part_counts, check.at_ms(), [&](const auto& entry) {
+    for_current(block.part_counts, check.at_ms(), [&](const auto& entry) {
       if (entry.body.tree == check.body.tree && entry.author != check.author) counted = &entry;
     });
     if (!counted || !(counted->body.counted.draw == check.body.counted.draw)) continue;
@@ -100,7 +100,7 @@ void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason
     const bool has_check =
         checks_taken_ < checks.size() && checks[checks_taken_].at_ms() <= cut_ms;
     if (!has_tag && !has_check) return;
-    if (has_tag && (!has_check || tags[tags_taken_].place < checks[checks_taken_].place)) {
+    if (has_tag && (!has_check || tags[tags_taken_].position < checks[checks_taken_].position)) {
       const auto& entry = tags[tags_taken_++];
       if (!entry.withdrawn) take_tag(season, entry);
     } else {

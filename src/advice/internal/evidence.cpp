@@ -10,7 +10,7 @@
 #include "advice/known/floral.h"
 #include "advice/known/level_steps.h"
 #include "advice/internal/gather_parts.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/internal/looks.h"
 
 namespace nthtree::advice {
@@ -69,13 +69,13 @@ struct Checks {  // by tree, in time order, each used once
 
   // The first check of that tree after the tag and before `until`.
   const ledger::Entry<ledger::CheckCount>* after(const orchard::TreeAddress& tree,
-                                                 const ledger::Place& tag,
+                                                 const ledger::FoldPosition& tag,
                                                  const std::string& author) const {
     const ledger::Entry<ledger::CheckCount>* best = nullptr;
     const auto [first, last] = by_tree.equal_range(tree_key(tree));
     for (auto it = first; it != last; ++it) {
-      if (it->second->place < tag || it->second->author == author) continue;
-      if (!best || it->second->place < best->place) best = it->second;
+      if (it->second->position < tag || it->second->author == author) continue;
+      if (!best || it->second->position < best->position) best = it->second;
     }
     return best;
   }
@@ -84,7 +84,7 @@ struct Checks {  // by tree, in time order, each used once
 // Unpruned trees differ much as pruned ones do; half their weight is kept for the difference.
 SpreadSums unpruned_spread(const ledger::BlockSeason& block, std::int64_t now_ms) {
   double n = 0, sum = 0, squares = 0;
-  for_live(block.before_counts, now_ms, [&](const auto& entry) {
+  for_current(block.before_counts, now_ms, [&](const auto& entry) {
     n += 1;
     sum += entry.body.spurs;
     squares += static_cast<double>(entry.body.spurs) * entry.body.spurs;
@@ -148,7 +148,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.branches_more = floral_fraction(block).branches_for_verdicts;
   }
   Checks checks;
-  for_live(block.check_counts, now_ms, [&](const auto& entry) {
+  for_current(block.check_counts, now_ms, [&](const auto& entry) {
     if (entry.at_ms() >= since_ms) checks.by_tree.emplace(tree_key(entry.body.tree), &entry);
   });
   const auto& tags = block.tag_counts;
@@ -158,7 +158,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     if (it->withdrawn) continue;
     evidence.append(season, *it);
     if (checks.by_tree.empty()) continue;
-    if (const auto* check = checks.after(it->body.tree, it->place, it->author)) {
+    if (const auto* check = checks.after(it->body.tree, it->position, it->author)) {
       CountPoint& point = evidence.people[it->author].counts.back();
       point.check = check->body.spurs;
       point.share_check = point.check / (evidence.has_target ? evidence.target_spurs : 1);
@@ -169,11 +169,11 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
   gather_scores(season, block, since_ms, now_ms, evidence);
   scale_by_size(evidence.sizes, evidence);
   evidence.unpruned = unpruned_spread(block, now_ms);
-  for_live(block.advice, now_ms, [&](const auto& entry) {
+  for_current(block.advice, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms) return;
     const double spurs = entry.body.direction == ledger::Direction::lighter
-                             ? -std::fabs(entry.body.spurs_per_tree)
-                             : std::fabs(entry.body.spurs_per_tree);
+                             ? -std::fabs(entry.body.spurs_per_tree_to_change)
+                             : std::fabs(entry.body.spurs_per_tree_to_change);
     evidence.people[entry.body.person].advice.push_back(
         {entry.at_ms(), entry.body.direction, spurs});
   });

@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/internal/current.h"
 #include "advice/internal/evidence.h"
-#include "advice/internal/live.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {

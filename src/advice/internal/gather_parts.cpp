@@ -6,7 +6,7 @@
 #include <set>
 #include <unordered_map>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 
 namespace nthtree::advice {
 namespace {
@@ -17,8 +17,8 @@ using PartCheckEntry = ledger::Entry<ledger::PartCheck>;
 const PartCheckEntry* check_of(const ledger::BlockSeason& block, std::int64_t now_ms,
                                const ledger::Entry<ledger::PartCount>& count) {
   const PartCheckEntry* found = nullptr;
-  for_live(block.part_checks, now_ms, [&](const auto& check) {
-    if (found || check.body.tree != count.body.tree || check.place < count.place) return;
+  for_current(block.part_checks, now_ms, [&](const auto& check) {
+    if (found || check.body.tree != count.body.tree || check.position < count.position) return;
     if (check.author == count.author) return;
     if (check.body.counted.draw == count.body.counted.draw) found = &check;
   });
@@ -39,10 +39,10 @@ class FirstCounts {
           by_person_[entry.author].emplace(tree_key(entry.body.tree), entry.at_ms());
       if (!is_new) at->second = std::min(at->second, entry.at_ms());
     };
-    for_live(block.tag_counts, now_ms, look);
-    for_live(block.part_counts, now_ms, look);
-    for_live(block.check_counts, now_ms, look);
-    for_live(block.part_checks, now_ms, look);
+    for_current(block.tag_counts, now_ms, look);
+    for_current(block.part_counts, now_ms, look);
+    for_current(block.check_counts, now_ms, look);
+    for_current(block.part_checks, now_ms, look);
   }
   bool before(const ledger::Entry<ledger::EyeScore>& score) const {
     const auto person = by_person_.find(score.author);
@@ -60,13 +60,13 @@ class FirstCounts {
 void gather_part_counts(const ledger::Season& season, const ledger::BlockSeason& block,
                         std::int64_t since_ms, std::int64_t now_ms, BlockEvidence& evidence) {
   const double target = evidence.has_target ? evidence.target_spurs : 1;
-  for_live(block.tag_counts, now_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms) return;
     const auto& limbs = entry.body.limbs;
     evidence.limbs.add(limbs, static_cast<int>(limbs.size()));
   });
   std::set<std::string> touched;
-  for_live(block.part_counts, now_ms, [&](const auto& entry) {
+  for_current(block.part_counts, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms) return;
     const ledger::LimbCounts& counted = entry.body.counted;
     CountPoint point;
@@ -99,7 +99,7 @@ void gather_scores(const ledger::Season& season, const ledger::BlockSeason& bloc
   }
   const FirstCounts counted(block, now_ms);
   const double target = evidence.has_target ? evidence.target_spurs : 1;
-  for_live(block.eye_scores, now_ms, [&](const auto& entry) {
+  for_current(block.eye_scores, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms || counted.before(entry)) return;
     ScorePoint score;
     score.at_ms = entry.at_ms();

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <tuple>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/known/limbs.h"
 
 namespace nthtree::advice {
@@ -172,7 +172,7 @@ EyeTable eye_sums(const BlockEvidence& block, const CountingBias& bias, double l
 }
 
 Looks::Looks(const BlockEvidence& block, const CountingBias& bias, double limb_variance,
-             EyeBook eyes)
+             EyeModel eyes)
     : block_(block), limb_variance_(limb_variance), eyes_(std::move(eyes)) {
   for (const ScorePoint& score : block.scores) {
     const Eye eye = eyes_.of(score.eye);

@@ -27,7 +27,7 @@
 
 namespace nthtree::advice {
 
-// Moments of the block's pairs for EyeBook.
+// Moments of the block's pairs for EyeModel.
 EyeTable eye_sums(const BlockEvidence& block, const CountingBias& bias, double limb_variance);
 
 // What an eye's pairs of one morning say of its scale, by whose trees they were.
@@ -43,19 +43,19 @@ struct Morning {
 // A block's looks. Keeps a reference to the block.
 class Looks {
  public:
-  Looks(const BlockEvidence& block, const CountingBias& bias, double limb_variance, EyeBook eyes);
+  Looks(const BlockEvidence& block, const CountingBias& bias, double limb_variance, EyeModel eyes);
 
   // Observations for one person, in time order; CountPoint::is_look() holds for each. bias_factor
   // as for CountPoint::share.
   std::vector<CountPoint> at(const std::string& person, double bias_factor,
                              const Spread& spread) const;
-  const EyeBook& eyes() const { return eyes_; }
+  const EyeModel& eyes() const { return eyes_; }
   bool none() const { return block_.scores.empty(); }
 
  private:
   const BlockEvidence& block_;
   double limb_variance_;
-  EyeBook eyes_;
+  EyeModel eyes_;
   std::map<std::pair<std::string, std::int64_t>, Morning> mornings_;  // by eye and day
   std::map<std::string, std::vector<const ScorePoint*>> by_person_;   // of eyes that count
 };

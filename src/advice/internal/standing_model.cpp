@@ -6,7 +6,7 @@
 
 #include "advice/internal/crew_level.h"
 #include "advice/known/level_steps.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/internal/looks.h"
 #include "advice/judged/this_tree.h"
 #include "stats/belief_mixture.h"
@@ -60,7 +60,7 @@ Looks looks_in(const StandingInput& input, const Spread& block) {
   }
   for (const auto& [eye, of_eye] : input.known_eyes) sums[eye].add(of_eye);
   return Looks(*input.here, *input.bias, block.limb_variance,
-               EyeBook(std::move(sums), block.variance));
+               EyeModel(std::move(sums), block.variance));
 }
 
 Spread own_spread(const PersonEvidence& person, double bias, const Spread& block) {
@@ -373,8 +373,8 @@ Standing standing_of_newcomer(const BlockStandings& all, const std::string& pers
 std::map<std::string, double> trees_pruned_by(const ledger::BlockSeason& block,
                                               std::int64_t now_ms) {
   std::map<std::string, double> trees;
-  for_live(block.work_spells, now_ms,
-           [&](const auto& entry) { trees[entry.author] += entry.body.trees; });
+  for_current(block.work_spells, now_ms,
+              [&](const auto& entry) { trees[entry.author] += entry.body.trees; });
   return trees;
 }
 

@@ -36,7 +36,7 @@ struct StandingModel {
   std::vector<Spread> spreads;
   std::vector<Track> tracks;
   std::vector<KnownLevel> levels;           // counting bias inside
-  EyeBook eyes;
+  EyeModel eyes;
 };
 
 StandingModel follow_people(const StandingInput& input);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "advice/internal/unpruned.h"
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/mean_interval.h"
 #include "stats/summary.h"
 
@@ -9,8 +9,8 @@ namespace nthtree::advice {
 
 Unpruned unpruned_trees(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   Unpruned result;
-  for_live(block.before_counts, cut_ms,
-           [&](const auto& entry) { result.counts.push_back(entry.body.spurs); });
+  for_current(block.before_counts, cut_ms,
+              [&](const auto& entry) { result.counts.push_back(entry.body.spurs); });
   result.trees = static_cast<int>(result.counts.size());
   if (result.counts.empty()) return result;
   const auto interval =

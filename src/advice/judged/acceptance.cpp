@@ -5,8 +5,8 @@
 #include <cmath>
 #include <map>
 
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
-#include "advice/internal/live.h"
 #include "stats/equivalence.h"
 #include "stats/quantiles.h"
 
@@ -19,7 +19,7 @@ constexpr double level = 0.05;           // of each one-sided test
 // What the unpruned trees carry; 0 where nobody counted any.
 double unpruned_mean(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   double sum = 0, n = 0;
-  for_live(block.before_counts, cut_ms, [&](const auto& entry) {
+  for_current(block.before_counts, cut_ms, [&](const auto& entry) {
     sum += entry.body.spurs;
     n += 1;
   });
@@ -88,7 +88,7 @@ void fill_revisit(const BlockContext& context, Acceptance& done) {
   const double money_a_spur = cost.cost_per_spur_over / trees;
   const double walk = context.season->farm().wage_per_hour * minutes_to_walk_back / 60;
   std::map<std::int64_t, Revisit> by_tree;
-  for_live(context.block->tag_counts, context.cut_ms, [&](const auto& entry) {
+  for_current(context.block->tag_counts, context.cut_ms, [&](const auto& entry) {
     const double spurs = entry.body.spurs_after_mend.value_or(entry.body.spurs) *
                          std::exp(context.bias->of(entry.author).log_mean);
     Revisit visit{context.block->id, entry.body.tree, entry.author, spurs - done.target, 0};

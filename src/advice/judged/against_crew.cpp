@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/judged/verdict.h"
 #include "stats/quantiles.h"
 
@@ -112,7 +112,7 @@ void fill_answer(const Standing& own, const Settings& settings, AgainstCrew& ans
     return orchard::Estimate{scale * (e.value - 1), scale * (e.low - 1), scale * (e.high - 1)};
   };
   answer.fraction = from(ratio, 1);
-  answer.spurs_per_tree = from(ratio, spurs);
+  answer.spurs_per_tree_over_crew = from(ratio, spurs);
   answer.sureness = sureness_of(answer, own.tree_df, settings.tolerance_fraction);
 }
 

@@ -47,7 +47,7 @@ struct AgainstCrew {
   // ln(own level ÷ the others' mean level), from counts alone.
   LogRatio difference;
   orchard::Estimate fraction;       // the same as a share: -0.25 is a quarter fewer; 90 %
-  orchard::Estimate spurs_per_tree; // more than the others leave (negative: fewer); 90 %
+  orchard::Estimate spurs_per_tree_over_crew; // more than the others leave (negative: fewer); 90 %
   double sureness = 0;              // that it is more than half a tolerance that way; of alike,
                                     // less than one and a half
   // What the difference was made of.

@@ -6,7 +6,7 @@
 #include <optional>
 
 #include "advice/internal/boundary.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -219,7 +219,7 @@ double sureness_of(VerdictKind kind, const Standing& standing, const Sides& side
 
 Reason reason_of_change(const Verdict& verdict, const Standing& standing) {
   const bool harder = verdict.kind == VerdictKind::harder;
-  const auto& by = verdict.spurs_per_tree;
+  const auto& by = verdict.over_target;
   Reason reason;
   reason.numbers = {{"spurs", std::round(std::fabs(by.value))},
                     {"low", std::round(at_least_zero(harder ? by.low : -by.high))},
@@ -314,8 +314,8 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   const Sides sides = sides_of(standing, settings);
   const bool has_evidence = standing.own.sd < sd_of_no_evidence;
   verdict.kind = kind_now(standing, sides);
-  verdict.spurs_per_tree = standing.over_target;
-  verdict.hands = hand_terms(verdict.spurs_per_tree.value, settings.limbs_per_tree,
+  verdict.over_target = standing.over_target;
+  verdict.hands = hand_terms(verdict.over_target.value, settings.limbs_per_tree,
                              standing.spurs_per_tree.value);
   verdict.sureness = sureness_of(verdict.kind, standing, sides);
   const double ratio = std::exp(standing.log_ratio.mean);

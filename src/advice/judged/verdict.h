@@ -9,7 +9,7 @@
 // and src/advice/oc/ what it measures to.
 //
 //   Verdict verdict = judge(standing, settings);
-//   if (verdict.kind == VerdictKind::harder) tell(verdict.hands, verdict.spurs_per_tree);
+//   if (verdict.kind == VerdictKind::harder) tell(verdict.hands, verdict.over_target);
 #pragma once
 
 #include <string>
@@ -29,7 +29,7 @@ struct Verdict {
   VerdictKind kind = VerdictKind::count_more;
   // How many fewer spurs to leave on a tree (harder: positive) or more (lighter: negative).
   // With its 90 % interval; also filled for count_more, as the best guess.
-  orchard::Estimate spurs_per_tree;
+  orchard::Estimate over_target;
   HandTerms hands;
   double sureness = 0;              // that the advice is right: 0 … 1
   // Within so many further trees a verdict comes in about half of all runs; 0 where it is reached,

@@ -7,7 +7,7 @@
 
 #include "advice/known/floral.h"
 #include "advice/known/planting.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/cluster_proportion.h"
 #include "stats/mean_interval.h"
 
@@ -31,7 +31,7 @@ SecondPass second_pass(const ledger::BlockSeason& block) {
   std::vector<double>& clusters = pass.clusters;
   std::vector<stats::ClusterPart> parts;
   std::set<std::int64_t> trees;
-  for_live(block.cluster_counts, always, [&](const auto& entry) {
+  for_current(block.cluster_counts, always, [&](const auto& entry) {
     const ledger::ClusterCount& count = entry.body;
     const double all = count.floral_clusters + count.vegetative_spurs;
     clusters.push_back(count.floral_clusters);

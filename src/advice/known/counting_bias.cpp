@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "advice/internal/counting_tally.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/digit_preference.h"
 
 namespace nthtree::advice {

@@ -4,7 +4,7 @@
 #include <map>
 #include <vector>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/known/planting.h"
 #include "stats/summary.h"
 
@@ -12,13 +12,13 @@ namespace nthtree::advice {
 
 DoubleSample double_sample(const ledger::Season& season, const ledger::BlockSeason& block) {
   std::map<orchard::TreeAddress, double> last_tags, last_checks;
-  for_live(block.tag_counts, always, [&](const auto& entry) {
+  for_current(block.tag_counts, always, [&](const auto& entry) {
     const orchard::Person* by = season.person(entry.author);
     if (by && by->role == orchard::Role::lead) return;
     last_tags[entry.body.tree] = entry.body.spurs;
   });
-  for_live(block.check_counts, always,
-           [&](const auto& entry) { last_checks[entry.body.tree] = entry.body.spurs; });
+  for_current(block.check_counts, always,
+              [&](const auto& entry) { last_checks[entry.body.tree] = entry.body.spurs; });
   std::vector<double> tags, pair_tags, pair_checks;
   for (const auto& [tree, spurs] : last_tags) {
     tags.push_back(spurs);

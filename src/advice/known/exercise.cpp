@@ -6,7 +6,7 @@
 #include <map>
 #include <set>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/limits_of_agreement.h"
 
 namespace nthtree::advice {
@@ -21,7 +21,7 @@ Table collect(const ledger::Season& season, const std::string& id, int& all) {
   Table table;
   for (const auto& [key, block] : season.blocks()) {
     const std::string& block_id = key;  // clang 14 cannot capture a structured binding
-    for_live(block.exercise_counts, always, [&](const auto& entry) {
+    for_current(block.exercise_counts, always, [&](const auto& entry) {
       if (entry.body.exercise != id) return;
       const std::string tree =
           block_id + "/" + std::to_string(tree_key(entry.body.tree));
@@ -144,8 +144,8 @@ void take(const stats::GaugeStudy& study, Exercise& result) {
 
 std::vector<std::string> exercises_in(const ledger::BlockSeason& block) {
   std::set<std::string> ids;
-  for_live(block.exercise_counts, always,
-           [&](const auto& entry) { ids.insert(entry.body.exercise); });
+  for_current(block.exercise_counts, always,
+              [&](const auto& entry) { ids.insert(entry.body.exercise); });
   return {ids.begin(), ids.end()};
 }
 

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <set>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 
 namespace nthtree::advice {
 
@@ -35,7 +35,7 @@ int ExerciseProgress::left_for(const std::string& person) const {
 std::string latest_exercise(const ledger::BlockSeason& block) {
   std::set<std::string> seen;
   std::string latest;
-  for_live(block.exercise_counts, always, [&](const auto& entry) {
+  for_current(block.exercise_counts, always, [&](const auto& entry) {
     if (seen.insert(entry.body.exercise).second) latest = entry.body.exercise;
   });
   return latest;
@@ -45,14 +45,14 @@ ExerciseProgress exercise_progress(const ledger::BlockSeason& block, const std::
   ExerciseProgress result;
   result.id = id;
   std::map<std::int64_t, std::size_t> place;
-  for_live(block.exercise_counts, always, [&](const auto& entry) {
+  for_current(block.exercise_counts, always, [&](const auto& entry) {
     if (entry.body.exercise != id) return;
     if (result.trees.empty()) result.began_ms = entry.at_ms();
     if (place.emplace(tree_key(entry.body.tree), result.trees.size()).second) {
       result.trees.push_back(entry.body.tree);
     }
   });
-  for_live(block.exercise_counts, always, [&](const auto& entry) {
+  for_current(block.exercise_counts, always, [&](const auto& entry) {
     if (entry.body.exercise != id) return;
     std::vector<int>& own = result.times[entry.author];
     own.resize(result.trees.size());

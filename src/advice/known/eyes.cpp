@@ -34,7 +34,7 @@ EyeSums EyeSums::at_most(double df_most) const {
   return {kept * pairs, df_most, kept * scores, kept * both, kept * counts, kept * errors};
 }
 
-EyeBook::EyeBook(EyeTable sums, double tree_variance)
+EyeModel::EyeModel(EyeTable sums, double tree_variance)
     : sums_(std::move(sums)), tree_variance_(tree_variance) {
   for (const auto& [eye, own] : sums_) {
     // An eye known to be poor says nothing of others, and nobody speaks for all by scoring most.
@@ -45,12 +45,12 @@ EyeBook::EyeBook(EyeTable sums, double tree_variance)
   for (const auto& [eye, own] : sums_) eyes_[eye] = learn(own, lent_to(eye));
 }
 
-Eye EyeBook::of(const std::string& name) const {
+Eye EyeModel::of(const std::string& name) const {
   const auto found = eyes_.find(name);
   return found != eyes_.end() ? found->second : learn({}, lent_to(name));
 }
 
-EyeSums EyeBook::lent_to(const std::string& name) const {
+EyeSums EyeModel::lent_to(const std::string& name) const {
   EyeSums others;
   for (const auto& [eye, sums] : lent_) {
     if (eye != name) others.add(sums);
@@ -58,7 +58,7 @@ EyeSums EyeBook::lent_to(const std::string& name) const {
   return others.at_most(eye_pairs_borrowed_most);
 }
 
-Eye EyeBook::learn(const EyeSums& own, const EyeSums& others) const {
+Eye EyeModel::learn(const EyeSums& own, const EyeSums& others) const {
   Eye eye;
   eye.pairs = own.pairs;
   eye.pairs_borrowed = std::min(others.pairs, eye_pairs_borrowed_most);
@@ -83,7 +83,7 @@ Eye EyeBook::learn(const EyeSums& own, const EyeSums& others) const {
 Eye eye_of(const ledger::Season& season, const std::string& block, const std::string& person,
            std::int64_t now_ms) {
   const ledger::BlockSeason* found = season.block(block);
-  if (!found) return EyeBook().of(person);
+  if (!found) return EyeModel().of(person);
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
   return follow_people(context.input()).eyes.of(person);
 }

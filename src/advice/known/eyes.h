@@ -10,7 +10,7 @@
 // Before some twenty pairs, of which the farm's other eyes give fifteen at most, or below a
 // correlation of 0.7, scores are shown and count for nothing.
 //
-//   EyeBook eyes(sums_of_all_eyes, tree_variance);
+//   EyeModel eyes(sums_of_all_eyes, tree_variance);
 //   if (eyes.of("lead").counts) …
 #pragma once
 
@@ -58,11 +58,11 @@ struct Eye {
 inline constexpr double eye_pairs_needed = 20, eye_pairs_borrowed_most = 15;
 inline constexpr double eye_correlation_needed = 0.70;
 
-class EyeBook {
+class EyeModel {
  public:
-  EyeBook() = default;
+  EyeModel() = default;
   // tree_variance: from tree to tree, relative.
-  EyeBook(EyeTable sums, double tree_variance);
+  EyeModel(EyeTable sums, double tree_variance);
   // Somebody without a pair gets what the farm's eyes say.
   Eye of(const std::string& eye) const;
   // Of everybody with a pair, by person.

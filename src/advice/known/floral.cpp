@@ -5,7 +5,7 @@
 #include <cmath>
 #include <map>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/cluster_proportion.h"
 #include "stats/proportion.h"
 
@@ -27,7 +27,7 @@ struct Tally {
 
 Tally tally(const ledger::BlockSeason& block, FloralFraction& result) {
   Tally sums;
-  for_live(block.bud_samples, always, [&](const auto& entry) {
+  for_current(block.bud_samples, always, [&](const auto& entry) {
     const ledger::BudSample& sample = entry.body;
     result.lateral_left_out += sample.lateral_left_out;
     const int buds = sample.floral() + sample.vegetative();

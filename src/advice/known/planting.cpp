@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <iterator>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "orchard/limits.h"
 
 namespace nthtree::advice {
@@ -74,8 +74,8 @@ orchard::TreeAddress Planting::count_instead(const orchard::TreeAddress& due,
 Planting planting_of(const orchard::Block& block,
                      const ledger::Entries<ledger::TreeState>& states, std::int64_t now_ms) {
   Planting planting(block);
-  for_live(states, now_ms,
-           [&](const auto& entry) { planting.set(entry.body.tree, entry.body.is); });
+  for_current(states, now_ms,
+              [&](const auto& entry) { planting.set(entry.body.tree, entry.body.is); });
   return planting;
 }
 

@@ -7,7 +7,7 @@
 #include <set>
 #include <tuple>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "base/text.h"
 
 namespace nthtree::advice {
@@ -59,7 +59,7 @@ class RowLog {
 
  private:
   void take_logged() {
-    for_live(block_.rows_done, now_ms_, [&](const auto& entry) {
+    for_current(block_.rows_done, now_ms_, [&](const auto& entry) {
       take(entry.body, entry.author, entry.at_ms());
     });
     out_.rows_logged = static_cast<int>(logged_.size());
@@ -131,8 +131,8 @@ class RowLog {
       parts.push_back({.row = row, .last_tree = length, .person = entry.author,
                        .at_ms = entry.at_ms(), .inferred = true});
     };
-    for_live(block_.tag_counts, now_ms_, note);
-    for_live(block_.part_counts, now_ms_, note);
+    for_current(block_.tag_counts, now_ms_, note);
+    for_current(block_.part_counts, now_ms_, note);
     for (auto& held : rows) {
       std::stable_sort(held.second.begin(), held.second.end(),
                        [](const RowPart& a, const RowPart& b) { return a.at_ms < b.at_ms; });
@@ -235,7 +235,7 @@ EarlierEnd last_end_of(const ledger::Season& season, const std::string& person,
                        std::int64_t now_ms) {
   EarlierEnd last;
   for (const auto& held : season.blocks()) {
-    for_live(held.second.rows_done, now_ms, [&](const auto& entry) {
+    for_current(held.second.rows_done, now_ms, [&](const auto& entry) {
       const bool late = !entry.body.day.empty();
       if (late || pruner_of(entry.body, entry.author) != person) return;
       if (entry.at_ms() > last.at_ms) last = {held.first, entry.body.row, entry.at_ms()};
@@ -282,7 +282,7 @@ int row_at_hand(const RowsPruned& rows, const ledger::BlockSeason& block,
   const std::vector<RowPart> ends = ends_of(rows, person);
   const std::int64_t since_ms = ends.empty() ? 0 : ends.back().at_ms;
   int counted = 0;
-  for_live(block.tag_counts, now_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, now_ms, [&](const auto& entry) {
     if (entry.author == person && entry.at_ms() > since_ms) counted = entry.body.tree.row;
   });
   if (open(counted)) return counted;

@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "advice/internal/context.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -36,11 +36,11 @@ constexpr std::int64_t utc_day_ms = 24LL * 3600 * 1000;
 // Days are cut at midnight UTC: only that trees of one stretch are compared matters here.
 Days counted_days(const ledger::BlockSeason& block, std::int64_t now_ms) {
   Days days;
-  for_live(block.tag_counts, now_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, now_ms, [&](const auto& entry) {
     days[{entry.author, entry.at_ms() / utc_day_ms}].push_back(
         {tree_key(entry.body.tree), static_cast<double>(entry.body.spurs)});
   });
-  for_live(block.part_counts, now_ms, [&](const auto& entry) {
+  for_current(block.part_counts, now_ms, [&](const auto& entry) {
     days[{entry.author, entry.at_ms() / utc_day_ms}].push_back(
         {tree_key(entry.body.tree), entry.body.counted.tree_spurs()});
   });
@@ -103,7 +103,7 @@ double SizeClasses::factor_at(const orchard::TreeAddress& tree) const {
 
 SizeClasses size_classes(const ledger::BlockSeason& block, std::int64_t now_ms) {
   SizeClasses sizes;
-  for_live(block.tree_sizes, now_ms, [&](const auto& entry) {
+  for_current(block.tree_sizes, now_ms, [&](const auto& entry) {
     sizes.of_tree[tree_key(entry.body.tree)] = entry.body.size;
   });
   if (sizes.of_tree.empty()) return sizes;

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "advice/internal/context.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/known/planting.h"
 #include "stats/log_normal.h"
 #include "stats/negative_binomial.h"
@@ -24,7 +24,7 @@ constexpr std::size_t groups_least = 3;
 // The last tag of each tree, in walking order.
 std::vector<double> tags_in_order(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   std::map<std::int64_t, double> by_tree;
-  for_live(block.tag_counts, cut_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, cut_ms, [&](const auto& entry) {
     by_tree[tree_key(entry.body.tree)] = entry.body.spurs;
   });
   std::vector<double> tags;
@@ -66,7 +66,7 @@ Groups days_of_people(const ledger::Season& season, std::int64_t cut_ms) {
   Groups groups;
   for (const auto& [id, block] : season.blocks()) {
     std::map<std::pair<std::string, std::int64_t>, std::vector<double>> days;
-    for_live(block.tag_counts, cut_ms, [&](const auto& entry) {
+    for_current(block.tag_counts, cut_ms, [&](const auto& entry) {
       days[{entry.author, season.day_of(entry.at_ms())}].push_back(entry.body.spurs);
     });
     for (const auto& [day, counts] : days) {

@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "advice/known/block_target.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/next/sampling_plan.h"
 #include "advice/settings.h"
 #include "advice/internal/unpruned.h"

@@ -6,9 +6,9 @@
 #include <map>
 
 #include "advice/internal/context.h"
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
 #include "advice/internal/drift_model.h"
-#include "advice/internal/live.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -35,7 +35,7 @@ struct Prices {
 
 double mean_seconds(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   double seconds = 0, counts = 0;
-  for_live(block.tag_counts, cut_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, cut_ms, [&](const auto& entry) {
     if (entry.body.seconds <= 0) return;
     seconds += entry.body.seconds;
     ++counts;
@@ -47,7 +47,7 @@ double mean_seconds(const ledger::BlockSeason& block, std::int64_t cut_ms) {
 double minutes_per_spur(const BlockContext& context, const Pace& pace) {
   const double target = context.here->target_spurs;
   double before = 0, trees = 0;
-  for_live(context.block->before_counts, context.cut_ms, [&](const auto& entry) {
+  for_current(context.block->before_counts, context.cut_ms, [&](const auto& entry) {
     before += entry.body.spurs;
     ++trees;
   });

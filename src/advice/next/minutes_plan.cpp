@@ -8,7 +8,7 @@
 
 #include "advice/internal/boundary.h"
 #include "advice/internal/context.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "stats/allocation.h"
 
 namespace nthtree::advice {
@@ -36,7 +36,7 @@ struct Ratio {
 // Typical limbs of a tree here: what people counted, else what the block's settings say.
 int limbs_of(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   double sum = 0, n = 0;
-  for_live(block.part_counts, cut_ms, [&](const auto& entry) {
+  for_current(block.part_counts, cut_ms, [&](const auto& entry) {
     sum += entry.body.counted.draw.limbs;
     n += 1;
   });
@@ -53,7 +53,7 @@ int people_at_work(const BlockContext& context) {
 }
 
 // The best eye among those who score their own trees, or walk: 0 where none counts yet.
-double correlation_of(const EyeBook& eyes, bool leads, const ledger::Season& season) {
+double correlation_of(const EyeModel& eyes, bool leads, const ledger::Season& season) {
   double best = 0;
   for (const auto& [name, eye] : eyes.eyes()) {
     const orchard::Person* person = season.person(name);
@@ -92,14 +92,14 @@ MinutesWish minutes_wish(const ledger::Season& season) {
 CountingSeconds counting_seconds(const ledger::BlockSeason& block, std::int64_t now_ms) {
   CountingSeconds seconds;
   Ratio whole, part, look;
-  for_live(block.tag_counts, now_ms,
-           [&](const auto& entry) { whole.add(entry.body.seconds, seconds.whole_tree); });
-  for_live(block.part_counts, now_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, now_ms,
+              [&](const auto& entry) { whole.add(entry.body.seconds, seconds.whole_tree); });
+  for_current(block.part_counts, now_ms, [&](const auto& entry) {
     const double limbs = static_cast<double>(entry.body.counted.limbs.size());
     part.add(entry.body.counted.seconds, seconds.tree + seconds.limb * limbs);
   });
-  for_live(block.eye_scores, now_ms,
-           [&](const auto& entry) { look.add(entry.body.seconds, seconds.look); });
+  for_current(block.eye_scores, now_ms,
+              [&](const auto& entry) { look.add(entry.body.seconds, seconds.look); });
   seconds.whole_tree *= whole.factor();
   seconds.tree *= part.factor();
   seconds.limb *= part.factor();

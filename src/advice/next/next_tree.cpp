@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "advice/internal/context.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/internal/next_tree_model.h"
 #include "stats/systematic.h"
 
@@ -41,7 +41,7 @@ struct Times {
 
 Times times_of(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   double seconds = 0, counts = 0, minutes = 0, trees = 0;
-  for_live(block.work_spells, cut_ms, [&](const auto& entry) {
+  for_current(block.work_spells, cut_ms, [&](const auto& entry) {
     minutes += entry.body.minutes;
     trees += entry.body.trees;
   });
@@ -94,12 +94,12 @@ struct Walk {
 // Trees that this person counted, whole or in part, the latest first.
 std::vector<orchard::TreeAddress> last_trees(const ledger::BlockSeason& block,
                                              const std::string& person) {
-  std::vector<std::pair<ledger::Place, orchard::TreeAddress>> counted;
+  std::vector<std::pair<ledger::FoldPosition, orchard::TreeAddress>> counted;
   const auto look_back = [&](const auto& entries) {
     int looked = 0;
     for (auto it = entries.rbegin(); it != entries.rend() && looked < walk_back_most;
          ++it, ++looked) {
-      if (!it->withdrawn && it->author == person) counted.emplace_back(it->place, it->body.tree);
+      if (!it->withdrawn && it->author == person) counted.emplace_back(it->position, it->body.tree);
     }
   };
   look_back(block.tag_counts);

@@ -5,8 +5,8 @@
 #include <cmath>
 #include <map>
 
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
-#include "advice/internal/live.h"
 #include "advice/judged/verdict.h"
 
 namespace nthtree::advice {

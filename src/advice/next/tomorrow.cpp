@@ -5,8 +5,8 @@
 #include <cmath>
 
 #include "advice/internal/context.h"
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
-#include "advice/internal/live.h"
 #include "stats/assignment.h"
 #include "stats/quantiles.h"
 #include "stats/value_of_information.h"
@@ -34,10 +34,10 @@ void note_workers(const ledger::BlockSeason& block, std::int64_t cut_ms, Work& w
     std::int64_t& last = work.last_worked_ms[entry.author];
     last = std::max(last, entry.at_ms());
   };
-  for_live(block.tag_counts, cut_ms, note);
-  for_live(block.part_counts, cut_ms, note);
-  for_live(block.work_spells, cut_ms, note);
-  for_live(block.rows_done, cut_ms, [&](const auto& entry) {
+  for_current(block.tag_counts, cut_ms, note);
+  for_current(block.part_counts, cut_ms, note);
+  for_current(block.work_spells, cut_ms, note);
+  for_current(block.rows_done, cut_ms, [&](const auto& entry) {
     std::int64_t& last = work.last_worked_ms[entry.body.person.empty() ? entry.author
                                                                        : entry.body.person];
     last = std::max(last, entry.at_ms());

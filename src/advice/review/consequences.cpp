@@ -5,7 +5,7 @@
 
 #include "advice/known/block_target.h"
 #include "advice/known/planting.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/internal/unpruned.h"
 #include "orchard/crop.h"
 

@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
 #include "advice/internal/fruit_mass.h"
-#include "advice/internal/live.h"
 #include "orchard/crop.h"
 #include "orchard/fruit_size.h"
 

@@ -43,7 +43,7 @@ void weigh(const BlockContext& context, CrewRow& row) {
                {{"spurs", spurs}, {"sureness", row.verdict.sureness}}};
     if (row.verdict.is_urgent) row.attention *= 2;
   } else if (row.verdict.kind == VerdictKind::count_more && row.crew.tells_with(s)) {
-    const double apart = std::fabs(row.crew.spurs_per_tree.value) - band / 2;
+    const double apart = std::fabs(row.crew.spurs_per_tree_over_crew.value) - band / 2;
     row.attention = std::max(row.attention, row.crew.sureness * apart);
     row.why = row.crew.reason;
   } else if (row.drift.level.alarm) {

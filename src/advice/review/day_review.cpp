@@ -6,8 +6,8 @@
 #include <map>
 #include <set>
 
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
-#include "advice/internal/live.h"
 
 namespace nthtree::advice {
 namespace {
@@ -26,24 +26,24 @@ Tallies tally_day(const ledger::Season& season, const ledger::BlockSeason& block
                   std::int64_t day, std::int64_t cut_ms) {
   Tallies people;
   const auto on_day = [&](const auto& entry) { return season.day_of(entry.at_ms()) == day; };
-  for_live(block.tag_counts, cut_ms, [&](const auto& e) {
+  for_current(block.tag_counts, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.author].counts;
   });
-  for_live(block.part_counts, cut_ms, [&](const auto& e) {
+  for_current(block.part_counts, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.author].counts;
   });
-  for_live(block.check_counts, cut_ms, [&](const auto& e) {
+  for_current(block.check_counts, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.author].checks;
   });
-  for_live(block.part_checks, cut_ms, [&](const auto& e) {
+  for_current(block.part_checks, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.author].checks;
   });
-  for_live(block.work_spells, cut_ms, [&](const auto& e) {
+  for_current(block.work_spells, cut_ms, [&](const auto& e) {
     if (!on_day(e)) return;
     people[e.author].trees += e.body.trees;
     people[e.author].hours += e.body.minutes / 60.0;
   });
-  for_live(block.advice, cut_ms, [&](const auto& e) {
+  for_current(block.advice, cut_ms, [&](const auto& e) {
     if (on_day(e)) ++people[e.body.person].advice;
   });
   return people;
@@ -68,8 +68,8 @@ Before before_of(const ledger::Season& season, const ledger::BlockSeason& block,
                  std::int64_t day_start_ms) {
   bool counted = false;
   const auto note = [&](const auto&) { counted = true; };
-  for_live(block.tag_counts, day_start_ms - 1, note);
-  for_live(block.part_counts, day_start_ms - 1, note);
+  for_current(block.tag_counts, day_start_ms - 1, note);
+  for_current(block.part_counts, day_start_ms - 1, note);
   if (!counted) return {};
   return {make_context(season, block, day_start_ms - 1, day_start_ms - 1)};
 }
@@ -170,12 +170,12 @@ std::vector<std::int64_t> days_with_records(const ledger::Season& season, std::i
   std::set<std::int64_t, std::greater<>> days;
   const auto note = [&](const auto& entry) { days.insert(season.day_of(entry.at_ms())); };
   for (const auto& [id, block] : season.blocks()) {
-    for_live(block.tag_counts, cut_ms, note);
-    for_live(block.check_counts, cut_ms, note);
-    for_live(block.part_counts, cut_ms, note);
-    for_live(block.part_checks, cut_ms, note);
-    for_live(block.work_spells, cut_ms, note);
-    for_live(block.advice, cut_ms, note);
+    for_current(block.tag_counts, cut_ms, note);
+    for_current(block.check_counts, cut_ms, note);
+    for_current(block.part_counts, cut_ms, note);
+    for_current(block.part_checks, cut_ms, note);
+    for_current(block.work_spells, cut_ms, note);
+    for_current(block.advice, cut_ms, note);
   }
   return {days.begin(), days.end()};
 }

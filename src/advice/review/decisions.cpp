@@ -18,7 +18,7 @@ const BlockDay* block_in(const DayReview& review, const std::string& id) {
 double share_off(const DayReview& review, const PrunerDay& day) {
   const BlockDay* block = block_in(review, day.block);
   const double target = block ? block->acceptance.target : 0;
-  return target > 0 ? std::fabs(day.verdict.spurs_per_tree.value) / target : 0;
+  return target > 0 ? std::fabs(day.verdict.over_target.value) / target : 0;
 }
 
 double share_off(const BlockDay& day) {

@@ -7,7 +7,7 @@
 
 #include "advice/known/block_target.h"
 #include "advice/known/counting_bias.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "orchard/units.h"
 #include "stats/cluster_proportion.h"
 #include "stats/mean_interval.h"
@@ -25,15 +25,15 @@ std::map<std::int64_t, double> flowering_spurs(const ledger::Season& season,
                                                double floral_fraction) {
   std::map<std::int64_t, double> trees;
   const CountingBias bias = counting_bias(season, always);
-  for_live(block.tag_counts, always, [&](const auto& entry) {
+  for_current(block.tag_counts, always, [&](const auto& entry) {
     const double spurs = entry.body.spurs_after_mend.value_or(entry.body.spurs);
     trees[tree_key(entry.body.tree)] =
         spurs * std::exp(bias.of(entry.author).log_mean) * floral_fraction;
   });
-  for_live(block.check_counts, always, [&](const auto& entry) {
+  for_current(block.check_counts, always, [&](const auto& entry) {
     trees[tree_key(entry.body.tree)] = entry.body.spurs * floral_fraction;
   });
-  for_live(block.cluster_counts, always, [&](const auto& entry) {
+  for_current(block.cluster_counts, always, [&](const auto& entry) {
     trees[tree_key(entry.body.tree)] = entry.body.floral_clusters;
   });
   return trees;
@@ -65,7 +65,7 @@ void learn_insurance(double variety, Learning& learnt) {
 void learn_return_bloom(const ledger::BlockSeason& block, Learning& learnt) {
   std::vector<stats::ClusterPart> parts;
   double &floral = learnt.return_floral, &spurs = learnt.return_spurs;
-  for_live(block.return_bloom, always, [&](const auto& entry) {
+  for_current(block.return_bloom, always, [&](const auto& entry) {
     if (entry.body.spurs <= 0) return;
     parts.push_back({static_cast<std::size_t>(tree_key(entry.body.tree)),
                      static_cast<double>(entry.body.floral_spurs),
@@ -97,7 +97,7 @@ Learning learn(const ledger::Season& season, const std::string& block) {
   const double fraction = target->target.floral_fraction.value;
   const auto flowering = flowering_spurs(season, *found, fraction);
   std::map<std::int64_t, double> fruits_by_tree;
-  for_live(found->harvest_counts, always, [&](const auto& entry) {
+  for_current(found->harvest_counts, always, [&](const auto& entry) {
     fruits_by_tree[tree_key(entry.body.tree)] = entry.body.fruits;
   });
   std::vector<double> fruits;

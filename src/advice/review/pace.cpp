@@ -6,8 +6,8 @@
 #include <map>
 #include <set>
 
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
-#include "advice/internal/live.h"
 #include "base/text.h"
 #include "stats/quantiles.h"
 
@@ -78,7 +78,7 @@ PrunerPace pace_of_one(const std::string& person, const Spells& spells, const Le
 
 bool is_finished(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   bool finished = false;
-  for_live(block.progress, cut_ms, [&](const auto& entry) {
+  for_current(block.progress, cut_ms, [&](const auto& entry) {
     finished = entry.body.step == ledger::BlockStep::finished ||
                entry.body.step == ledger::BlockStep::accepted;
   });
@@ -127,7 +127,7 @@ Pace pace_in(const BlockContext& context) {
   std::map<std::string, Spells> people;
   std::map<std::int64_t, std::set<std::string>> by_day;
   double trees = 0, hours = 0;
-  for_live(block.work_spells, context.cut_ms, [&](const auto& entry) {
+  for_current(block.work_spells, context.cut_ms, [&](const auto& entry) {
     Spells& spells = people[entry.author];
     const double t = entry.body.trees, h = entry.body.minutes / 60.0;
     const std::int64_t day = context.season->day_of(entry.at_ms());

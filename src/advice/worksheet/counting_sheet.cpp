@@ -5,7 +5,7 @@
 
 #include "advice/internal/context.h"
 #include "advice/internal/counting_tally.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 
 namespace nthtree::advice {
 
@@ -18,7 +18,7 @@ const CounterSheet* CountingSheet::of(const std::string& person) const {
 
 std::vector<std::string> counted_here(const ledger::BlockSeason& block) {
   std::set<std::string> people;
-  for_live(block.tag_counts, always, [&](const auto& entry) { people.insert(entry.author); });
+  for_current(block.tag_counts, always, [&](const auto& entry) { people.insert(entry.author); });
   return {people.begin(), people.end()};
 }
 

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <map>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/known/block_target.h"
 #include "stats/cluster_proportion.h"
 #include "stats/quantiles.h"
@@ -27,7 +27,7 @@ void add(const orchard::TreeAddress& tree, double floral, double buds, TreeBuds&
 
 TreeBuds buds_cut(const ledger::BlockSeason& block) {
   TreeBuds trees;
-  for_live(block.bud_samples, always, [&](const auto& entry) {
+  for_current(block.bud_samples, always, [&](const auto& entry) {
     add(entry.body.tree, entry.body.floral(), entry.body.floral() + entry.body.vegetative(),
         trees);
   });
@@ -36,7 +36,7 @@ TreeBuds buds_cut(const ledger::BlockSeason& block) {
 
 TreeBuds clusters_seen(const ledger::BlockSeason& block) {
   TreeBuds trees;
-  for_live(block.cluster_counts, always, [&](const auto& entry) {
+  for_current(block.cluster_counts, always, [&](const auto& entry) {
     add(entry.body.tree, entry.body.floral_clusters,
         entry.body.floral_clusters + entry.body.vegetative_spurs, trees);
   });
@@ -70,7 +70,7 @@ void fill_ratio(TreeBuds trees, const orchard::Estimate& fraction, FloralSheet& 
 
 std::vector<PositionTree> trees_of_both(const ledger::BlockSeason& block) {
   std::map<orchard::TreeAddress, PositionTree> trees;
-  for_live(block.bud_samples, always, [&](const auto& entry) {
+  for_current(block.bud_samples, always, [&](const auto& entry) {
     const ledger::BudSample& sample = entry.body;
     const double buds = sample.floral() + sample.vegetative();
     PositionTree& tree = trees[sample.tree];

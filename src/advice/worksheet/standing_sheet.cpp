@@ -5,8 +5,8 @@
 
 #include "advice/internal/context.h"
 #include "advice/internal/crew_level.h"
+#include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
-#include "advice/internal/live.h"
 
 namespace nthtree::advice {
 namespace {

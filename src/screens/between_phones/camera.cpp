@@ -21,17 +21,17 @@ std::string list_of(const std::vector<int>& numbers) {
   return numbers.size() > missing_shown ? text + " …" : text;
 }
 
-void chain_progress(Scene& scene) {
-  const Camera& camera = scene.session.exchange.camera;
+void chain_progress(Frame& frame) {
+  const Camera& camera = frame.session.exchange.camera;
   if (camera.count == 0) {
-    paragraph(scene.ui, tr("camera.hint"));
+    paragraph(frame.ui, tr("camera.hint"));
     return;
   }
-  progress(scene.ui, "chain",
+  progress(frame.ui, "chain",
            tr("camera.progress", {{"n", number(camera.have)}, {"all", number(camera.count)}}),
            static_cast<float>(camera.have) / static_cast<float>(camera.count));
   if (!camera.missing.empty()) {
-    paragraph(scene.ui, tr("camera.missing", {{"list", list_of(camera.missing)}}));
+    paragraph(frame.ui, tr("camera.missing", {{"list", list_of(camera.missing)}}));
   }
 }
 
@@ -44,37 +44,37 @@ const char* trouble_key(const std::string& trouble) {
   return "camera.failed";
 }
 
-void trouble_notice(Scene& scene) {
-  const Camera& camera = scene.session.exchange.camera;
+void trouble_notice(Frame& frame) {
+  const Camera& camera = frame.session.exchange.camera;
   if (camera.trouble.empty()) return;
-  notice(scene.ui, {.id = "camera_trouble", .tone = Tone::caution,
+  notice(frame.ui, {.id = "camera_trouble", .tone = Tone::caution,
                     .text = tr(trouble_key(camera.trouble)), .live = true});
 }
 
 }  // namespace
 
-void camera_here(Scene& scene) {
-  const Camera& camera = scene.session.exchange.camera;
+void camera_here(Frame& frame) {
+  const Camera& camera = frame.session.exchange.camera;
   if (!camera.on) return;
   const auto picture = [&] {
-    viewfinder(scene.ui, {.id = "viewfinder",
+    viewfinder(frame.ui, {.id = "viewfinder",
                           .label = tr("camera.picture"),
                           .waiting = tr("camera.starting"),
-                          .height = std::clamp(scene.ui.room() - below_picture, height_min,
-                                               std::max(height_min, scene.ui.width()))});
+                          .height = std::clamp(frame.ui.room() - below_picture, height_min,
+                                               std::max(height_min, frame.ui.width()))});
   };
   const auto words = [&] {
-    trouble_notice(scene);  // below the picture, which would jump away under the hand
-    chain_progress(scene);
+    trouble_notice(frame);  // below the picture, which would jump away under the hand
+    chain_progress(frame);
     if (camera.damaged > 0) {
-      small_print(scene.ui, tr_count("camera.damaged", camera.damaged));
+      small_print(frame.ui, tr_count("camera.damaged", camera.damaged));
     }
   };
-  side_by_side(scene, picture, words);
+  side_by_side(frame, picture, words);
 }
 
-void camera_trouble(Scene& scene) {
-  if (!scene.session.exchange.camera.on) trouble_notice(scene);
+void camera_trouble(Frame& frame) {
+  if (!frame.session.exchange.camera.on) trouble_notice(frame);
 }
 
 }  // namespace nthtree::screens

@@ -5,13 +5,13 @@
 // Private to this folder.
 #pragma once
 
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
 // While session.exchange.camera.on: the picture, the progress, what is missing.
-void camera_here(Scene& scene);
+void camera_here(Frame& frame);
 // Why there is no picture, or what was read that is no use here; nothing where all is well.
-void camera_trouble(Scene& scene);
+void camera_trouble(Frame& frame);
 
 }  // namespace nthtree::screens

@@ -4,8 +4,8 @@
 #include <vector>
 
 #include "screens/each_screen.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -28,33 +28,33 @@ double round_s(const Showing& showing) {
   return showing.codes * code_ms[static_cast<std::size_t>(showing.pace)] / 1000.0;
 }
 
-const char* part_key(Part part) {
-  if (part == Part::unsent) return "hand.unsent";
-  return part == Part::today ? "hand.today" : "hand.everything";
+const char* batch_key(Batch batch) {
+  if (batch == Batch::unsent) return "hand.unsent";
+  return batch == Batch::today ? "hand.today" : "hand.everything";
 }
 
-void choose_part(Scene& scene) {
-  const Exchange& exchange = scene.session.exchange;
-  std::vector<Part> offered = {Part::today, Part::everything};
+void choose_part(Frame& frame) {
+  const Exchange& exchange = frame.session.exchange;
+  std::vector<Batch> offered = {Batch::today, Batch::everything};
   // Of a phone that never had a hub nothing is sent: that would be everything under another name.
-  if (scene.session.sync.link != Link::never_paired) offered.insert(offered.begin(), Part::unsent);
+  if (frame.session.sync.link != Link::never_paired) offered.insert(offered.begin(), Batch::unsent);
   widgets::RadioList list{.id = "part", .label = tr("hand.which")};
-  for (Part part : offered) {
-    const Parcel& parcel = exchange.parcels[static_cast<std::size_t>(part)];
-    list.items.push_back({.id = "part/" + std::to_string(static_cast<int>(part)),
-                          .label = tr(part_key(part)),
-                          .detail = tr_count("hand.records", static_cast<int>(parcel.records)) +
-                                    (parcel.records > 0 ? ", " + size_text(parcel.bytes) : "")});
-    if (part == exchange.showing.part) list.selected = static_cast<int>(list.items.size()) - 1;
+  for (Batch batch : offered) {
+    const BatchSize& size = exchange.batch_sizes[static_cast<std::size_t>(batch)];
+    list.items.push_back({.id = "part/" + std::to_string(static_cast<int>(batch)),
+                          .label = tr(batch_key(batch)),
+                          .detail = tr_count("hand.records", static_cast<int>(size.records)) +
+                                    (size.records > 0 ? ", " + size_text(size.bytes) : "")});
+    if (batch == exchange.showing.batch) list.selected = static_cast<int>(list.items.size()) - 1;
   }
-  const int chosen = radio_list(scene.ui, list);
+  const int chosen = radio_list(frame.ui, list);
   if (chosen >= 0 && chosen != list.selected) {
-    scene.want(ChoosePart{offered[static_cast<std::size_t>(chosen)]});
+    frame.want(ChooseBatch{offered[static_cast<std::size_t>(chosen)]});
   }
 }
 
-void codes_row(Scene& scene) {
-  const Showing& showing = scene.session.exchange.showing;
+void codes_row(Frame& frame) {
+  const Showing& showing = frame.session.exchange.showing;
   using State = Showing::State;
   std::string detail = tr("hand.codes_making");
   if (showing.state == State::failed) {
@@ -63,46 +63,46 @@ void codes_row(Scene& scene) {
     detail = tr_count("hand.codes_n", showing.codes) + ", " +
              tr("hand.codes_time", {{"time", duration_text(round_s(showing))}});
   }
-  if (choice_row(scene.ui, {.id = "codes", .label = tr("hand.codes"), .detail = detail,
+  if (choice_row(frame.ui, {.id = "codes", .label = tr("hand.codes"), .detail = detail,
                             .enabled = showing.state == State::ready,
                             .glyph = Glyph::camera})) {
-    scene.go(ScreenId::show_codes);
+    frame.go(ScreenId::show_codes);
   }
   if (showing.state == State::ready && round_s(showing) > patience_s) {
-    notice(scene.ui, {.id = "many", .tone = Tone::caution, .text = tr("hand.many")});
+    notice(frame.ui, {.id = "many", .tone = Tone::caution, .text = tr("hand.many")});
   }
 }
 
-void ways_out(Scene& scene) {
-  if (scene.session.exchange.parcel().records == 0) {
-    paragraph(scene.ui, tr("hand.nothing"));
+void ways_out(Frame& frame) {
+  if (frame.session.exchange.batch_size().records == 0) {
+    paragraph(frame.ui, tr("hand.nothing"));
     return;
   }
-  heading(scene.ui, tr("hand.ways"));
-  codes_row(scene);
-  if (scene.session.exchange.can_share &&
-      choice_row(scene.ui, {.id = "sheet", .label = tr("hand.sheet"),
+  heading(frame.ui, tr("hand.ways"));
+  codes_row(frame);
+  if (frame.session.exchange.can_share &&
+      choice_row(frame.ui, {.id = "sheet", .label = tr("hand.sheet"),
                             .detail = tr("hand.sheet_hint"), .arrow = false,
                             .glyph = Glyph::share})) {
-    scene.want(HandOver{true});
+    frame.want(HandOver{true});
   }
-  save_file_row(scene);
+  save_file_row(frame);
 }
 
 }  // namespace
 
-void draw_hand_over(Scene& scene) {
-  open(scene, {.key = "hand_over", .title = tr("hand.title")});
-  if (scene.session.demo) {
-    paragraph(scene.ui, tr("hand.demo"));
-    finish(scene);
+void draw_hand_over(Frame& frame) {
+  open(frame, {.key = "hand_over", .title = tr("hand.title")});
+  if (frame.session.demo) {
+    paragraph(frame.ui, tr("hand.demo"));
+    finish(frame);
     return;
   }
-  paragraph(scene.ui, tr("hand.text"));
-  side_by_side(scene, [&] { choose_part(scene); }, [&] { ways_out(scene); });
-  heading(scene.ui, tr("hand.other_way"));
-  menu_row(scene, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
-  finish(scene);
+  paragraph(frame.ui, tr("hand.text"));
+  side_by_side(frame, [&] { choose_part(frame); }, [&] { ways_out(frame); });
+  heading(frame.ui, tr("hand.other_way"));
+  menu_row(frame, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -4,8 +4,8 @@
 #include <algorithm>
 
 #include "screens/each_screen.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -14,88 +14,88 @@ namespace {
 constexpr float side_max = 640;   // a tablet held at arm's length needs no more
 constexpr float below_wide = 16;  // a lying phone: the code takes the height
 
-void picture(Scene& scene) {
-  const Showing& showing = scene.session.exchange.showing;
-  if (showing.modules_a_side == 0) return paragraph(scene.ui, tr("hand.codes_making"));
+void picture(Frame& frame) {
+  const Showing& showing = frame.session.exchange.showing;
+  if (showing.modules_a_side == 0) return paragraph(frame.ui, tr("hand.codes_making"));
   // The words below scroll; the code must not.
-  const float height = std::max(200.0f, scene.ui.room() - below_wide);
-  qr_picture(scene.ui, {.id = "code",
+  const float height = std::max(200.0f, frame.ui.room() - below_wide);
+  qr_picture(frame.ui, {.id = "code",
                         .label = tr("codes.n_of", {{"n", number(showing.code)},
                                                    {"all", number(showing.codes)}}),
                         .size = showing.modules_a_side,
                         .modules = showing.modules,
                         .width_max = std::min(side_max, height),
-                        .edge_to_edge = !scene.ui.two_columns()});
+                        .edge_to_edge = !frame.ui.two_columns()});
 }
 
-void pace(Scene& scene) {
-  const Showing& showing = scene.session.exchange.showing;
+void pace(Frame& frame) {
+  const Showing& showing = frame.session.exchange.showing;
   const int last = static_cast<int>(code_ms.size()) - 1;
-  paragraph(scene.ui,
+  paragraph(frame.ui,
             tr_count("codes.pace", 1000 / code_ms[static_cast<std::size_t>(showing.pace)]));
   const auto step = [&](const char* id, const char* key, int by) {
-    if (button(scene.ui, {.id = id, .label = tr(key), .kind = Kind::quiet,
+    if (button(frame.ui, {.id = id, .label = tr(key), .kind = Kind::quiet,
                           .enabled = by < 0 ? showing.pace > 0 : showing.pace < last})) {
-      scene.want(SetPace{std::clamp(showing.pace + by, 0, last)});
+      frame.want(SetPace{std::clamp(showing.pace + by, 0, last)});
     }
   };
-  scene.ui.row({1, 1}, [&] { step("slower", "codes.slower", -1); },
+  frame.ui.row({1, 1}, [&] { step("slower", "codes.slower", -1); },
                [&] { step("faster", "codes.faster", 1); });
 }
 
-void number_by_hand(Scene& scene) {
-  const Showing& showing = scene.session.exchange.showing;
-  const int change = stepper(scene.ui, {.id = "number", .label = tr("codes.number"),
+void number_by_hand(Frame& frame) {
+  const Showing& showing = frame.session.exchange.showing;
+  const int change = stepper(frame.ui, {.id = "number", .label = tr("codes.number"),
                                         .value = static_cast<double>(showing.code),
                                         .minimum = 1,
                                         .maximum = static_cast<double>(showing.codes)});
-  if (change != 0) scene.want(ShowCode{std::clamp(showing.code + change, 1, showing.codes)});
+  if (change != 0) frame.want(ShowCode{std::clamp(showing.code + change, 1, showing.codes)});
 }
 
 const char* pause_key(const Showing& showing) {
   return showing.paused ? "codes.go_on" : "codes.pause";
 }
 
-void words(Scene& scene) {
-  const Showing& showing = scene.session.exchange.showing;
+void words(Frame& frame) {
+  const Showing& showing = frame.session.exchange.showing;
   // A lying phone has no height to spare for a bar below the code.
-  if (scene.ui.wide() && showing.codes > 1 &&
-      button(scene.ui, {.id = "pause", .label = tr(pause_key(showing))})) {
-    scene.want(PauseCodes{!showing.paused});
+  if (frame.ui.wide() && showing.codes > 1 &&
+      button(frame.ui, {.id = "pause", .label = tr(pause_key(showing))})) {
+    frame.want(PauseCodes{!showing.paused});
   }
   std::string where = tr("codes.n_of", {{"n", number(showing.code)},
                                         {"all", number(showing.codes)}});
   if (showing.codes > 1) where += ". " + tr("codes.round", {{"n", number(showing.round)}});
-  strong_line(scene.ui, where);
-  if (showing.codes > 1) showing.paused ? number_by_hand(scene) : pace(scene);
-  paragraph(scene.ui, tr("codes.hint"));
+  strong_line(frame.ui, where);
+  if (showing.codes > 1) showing.paused ? number_by_hand(frame) : pace(frame);
+  paragraph(frame.ui, tr("codes.hint"));
 }
 
 }  // namespace
 
-void draw_show_codes(Scene& scene) {
-  const Showing& showing = scene.session.exchange.showing;
-  const bool ready = showing.state == Showing::State::ready && !scene.session.demo;
+void draw_show_codes(Frame& frame) {
+  const Showing& showing = frame.session.exchange.showing;
+  const bool ready = showing.state == Showing::State::ready && !frame.session.demo;
   std::vector<widgets::Action> actions;
-  if (ready && showing.codes > 1 && !scene.ui.wide()) {
+  if (ready && showing.codes > 1 && !frame.ui.wide()) {
     actions.push_back({.id = "pause", .label = tr(pause_key(showing))});
   }
-  open(scene, {.key = "codes", .title = tr("codes.title"), .actions = actions});
-  if (scene.session.demo) {
-    paragraph(scene.ui, tr("hand.demo"));
+  open(frame, {.key = "codes", .title = tr("codes.title"), .actions = actions});
+  if (frame.session.demo) {
+    paragraph(frame.ui, tr("hand.demo"));
   } else if (showing.state == Showing::State::failed) {
-    notice(scene.ui, {.id = "failed", .tone = Tone::trouble,
+    notice(frame.ui, {.id = "failed", .tone = Tone::trouble,
                       .text = tr(showing.trouble == "too_many" ? "hand.codes_too_many"
                                                                : "codes.failed"),
                       .live = true});
-    save_file_row(scene);
+    save_file_row(frame);
   } else if (!ready) {
-    paragraph(scene.ui, tr("hand.codes_making"));
+    paragraph(frame.ui, tr("hand.codes_making"));
   } else {
-    side_by_side(scene, [&] { picture(scene); }, [&] { words(scene); });
+    side_by_side(frame, [&] { picture(frame); }, [&] { words(frame); });
   }
-  if (scene.bar.action == "pause") scene.want(PauseCodes{!showing.paused});
-  finish(scene);
+  if (frame.bar.action == "pause") frame.want(PauseCodes{!showing.paused});
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

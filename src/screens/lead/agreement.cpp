@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -33,75 +33,75 @@ std::string crew_text(const advice::CountingBias& bias) {
 }
 
 // What a single tag is worth, whoever counted it.
-void limits_part(Scene& scene) {
+void limits_part(Frame& frame) {
   const advice::CountAgreement& crew =
-      scene.reckoning.agreements(scene.season, scene.now_ms()).crew;
+      frame.cache.agreements(frame.season, frame.now_ms()).crew;
   if (!crew.known) return;
-  small_print(scene.ui, tr("agreement.limits", {{"low", of_100(crew.low)},
+  small_print(frame.ui, tr("agreement.limits", {{"low", of_100(crew.low)},
                                                 {"high", of_100(crew.high)}}));
 }
 
-void pairs_part(Scene& scene) {
-  const ledger::BlockSeason* block = scene.block();
+void pairs_part(Frame& frame) {
+  const ledger::BlockSeason* block = frame.block();
   if (!block) return;
   bool titled = false;
-  for (const auto& entry : ledger::live_newest_first(block->check_counts)) {
+  for (const auto& entry : ledger::current_newest_first(block->check_counts)) {
     const TagEntry* tag = tag_of(*block, entry.body.tree);
     if (!tag) continue;
-    if (!titled) heading(scene.ui, tr("agreement.pairs"));
+    if (!titled) heading(frame.ui, tr("agreement.pairs"));
     titled = true;
-    fact(scene.ui, person_text(scene.season, tag->author) + ", " + tree_in_text(entry.body.tree),
+    fact(frame.ui, person_text(frame.season, tag->author) + ", " + tree_in_text(entry.body.tree),
          tr("agreement.pair",
             {{"tag", whole(tag->body.spurs_after_mend.value_or(tag->body.spurs))},
              {"check", whole(entry.body.spurs)}}));
   }
 }
 
-void people_part(Scene& scene, const advice::CountingBias& bias) {
+void people_part(Frame& frame, const advice::CountingBias& bias) {
   for (const auto& [id, counter] : bias.counters) {
     if (counter.counts == 0) continue;
     std::string detail = counter.pairs > 0 ? misses_text(counter) + ", " +
                                                  tr_count("pairs_n", counter.pairs)
                                            : tr("agreement.never");
     if (!counter.signs.empty()) detail += ". " + signs_text(counter);
-    if (choice_row(scene.ui, {.id = "person/" + id, .label = person_text(scene.season, id),
+    if (choice_row(frame.ui, {.id = "person/" + id, .label = person_text(frame.season, id),
                               .detail = detail,
                               .glyph = counter.signs.empty() ? Glyph::person : Glyph::caution})) {
-      scene.go(ScreenId::standing, scene.block_id(), id);
+      frame.go(ScreenId::standing, frame.block_id(), id);
     }
   }
 }
 
 }  // namespace
 
-void draw_agreement(Scene& scene) {
-  open(scene, {.key = "agreement", .title = tr("agreement.title"), .full = true});
-  const advice::CountingBias& bias = scene.reckoning.bias(scene.season, scene.now_ms());
+void draw_agreement(Frame& frame) {
+  open(frame, {.key = "agreement", .title = tr("agreement.title"), .full = true});
+  const advice::CountingBias& bias = frame.cache.bias(frame.season, frame.now_ms());
   const bool signs = std::any_of(bias.counters.begin(), bias.counters.end(),
                                  [](const auto& one) { return !one.second.signs.empty(); });
   if (bias.pairs == 0 && !signs) {
-    if (empty_state(scene.ui, {.id = "none", .glyph = Glyph::level,
+    if (empty_state(frame.ui, {.id = "none", .glyph = Glyph::level,
                                .text = tr("agreement.empty"), .action = tr("worklist.title")})) {
-      scene.go(ScreenId::worklist);
+      frame.go(ScreenId::worklist);
     }
-    finish(scene);
+    finish(frame);
     return;
   }
   if (bias.pairs > 0) {
-    paragraph(scene.ui, crew_text(bias));
-    limits_part(scene);
+    paragraph(frame.ui, crew_text(bias));
+    limits_part(frame);
   } else {
-    paragraph(scene.ui, tr("agreement.empty"));
+    paragraph(frame.ui, tr("agreement.empty"));
   }
-  const auto people = [&] { people_part(scene, bias); };
-  const auto pairs = [&] { pairs_part(scene); };
-  if (scene.ui.desk()) {
-    scene.ui.row({1, 1}, people, pairs);
+  const auto people = [&] { people_part(frame, bias); };
+  const auto pairs = [&] { pairs_part(frame); };
+  if (frame.ui.desk()) {
+    frame.ui.row({1, 1}, people, pairs);
   } else {
     people();
     pairs();
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

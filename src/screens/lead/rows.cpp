@@ -6,9 +6,9 @@
 #include "orchard/row_list.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/rows.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -18,9 +18,9 @@ constexpr const char* person_field = "rows/person";
 constexpr const char* rows_field = "rows/list";
 
 // By gang, those without one last; in a gang by name.
-std::vector<const orchard::Person*> pruners_of(const Scene& scene) {
+std::vector<const orchard::Person*> pruners_of(const Frame& frame) {
   std::vector<const orchard::Person*> list;
-  for (const auto& [id, person] : scene.season.people()) {
+  for (const auto& [id, person] : frame.season.people()) {
     if (person.active && person.role == orchard::Role::pruner) list.push_back(&person);
   }
   std::stable_sort(list.begin(), list.end(), [](const auto* a, const auto* b) {
@@ -40,17 +40,17 @@ std::string rows_of_day(const advice::RowsPruned& rows, const std::string& perso
   return orchard::row_list_text(list);
 }
 
-void choose_person(Scene& scene, const advice::RowsPruned& rows) {
-  heading(scene.ui, tr("rows.who"));
+void choose_person(Frame& frame, const advice::RowsPruned& rows) {
+  heading(frame.ui, tr("rows.who"));
   std::string gang;
-  for (const orchard::Person* person : pruners_of(scene)) {
-    if (person->gang != gang) strong_line(scene.ui, gang = person->gang);
-    const std::string done = rows_of_day(rows, person->id, scene.season, scene.today());
-    if (choice_row(scene.ui, {.id = "who/" + person->id,
-                              .label = person_text(scene.season, person->id),
+  for (const orchard::Person* person : pruners_of(frame)) {
+    if (person->gang != gang) strong_line(frame.ui, gang = person->gang);
+    const std::string done = rows_of_day(rows, person->id, frame.season, frame.today());
+    if (choice_row(frame.ui, {.id = "who/" + person->id,
+                              .label = person_text(frame.season, person->id),
                               .detail = done.empty() ? "" : tr("rows.today", {{"rows", done}}),
                               .glyph = Glyph::person})) {
-      scene.want(SetField{person_field, person->id});
+      frame.want(SetField{person_field, person->id});
     }
   }
 }
@@ -58,26 +58,26 @@ void choose_person(Scene& scene, const advice::RowsPruned& rows) {
 // What each row is now: free, chosen, or pruned by whom.
 class RowGrid {
  public:
-  RowGrid(Scene& scene, const orchard::Block& block, const advice::RowsPruned& rows,
+  RowGrid(Frame& frame, const orchard::Block& block, const advice::RowsPruned& rows,
           std::vector<int> chosen)
-      : scene_(scene), block_(block), chosen_(std::move(chosen)) {
+      : frame_(frame), block_(block), chosen_(std::move(chosen)) {
     for (const advice::RowPart& part : rows.parts) {
       if (!part.inferred) pruned_by_[part.row] = part.person;
     }
   }
   void draw() {
     // As many side by side as a glove can tell apart and the longest label fits.
-    const widgets::Ui& ui = scene_.ui;
-    const float label = scene_.ui.fonts().measure(widgets::Type::strong, "000 ✓").w + 26;
+    const widgets::Ui& ui = frame_.ui;
+    const float label = frame_.ui.fonts().measure(widgets::Type::strong, "000 ✓").w + 26;
     const float pitch = std::max(ui.theme().target, label) + gap;
     const int across = std::max(1, static_cast<int>((ui.width() + gap) / pitch));
     for (int first = 1; first <= block_.rows; first += across) {
-      scene_.ui.open_row(std::vector<float>(static_cast<std::size_t>(across), 1.0f), gap);
+      frame_.ui.open_row(std::vector<float>(static_cast<std::size_t>(across), 1.0f), gap);
       for (int row = first; row < first + across; ++row) {
-        if (row > first) scene_.ui.next_cell();
+        if (row > first) frame_.ui.next_cell();
         if (row <= block_.rows) cell(row);
       }
-      scene_.ui.close_row();
+      frame_.ui.close_row();
     }
   }
 
@@ -90,8 +90,8 @@ class RowGrid {
     const bool done = pruned != pruned_by_.end();
     const std::string mark = chosen ? " ✓" : done ? " •" : "";
     const std::string hint =
-        done ? tr("rows.pruned_by", {{"name", person_text(scene_.season, pruned->second)}}) : "";
-    if (button(scene_.ui, {.id = "row/" + std::to_string(row),
+        done ? tr("rows.pruned_by", {{"name", person_text(frame_.season, pruned->second)}}) : "";
+    if (button(frame_.ui, {.id = "row/" + std::to_string(row),
                            .label = std::to_string(row) + mark,
                            .kind = chosen ? Kind::primary : Kind::quiet,
                            .hint = hint})) {
@@ -105,56 +105,56 @@ class RowGrid {
     } else {
       rows.insert(std::upper_bound(rows.begin(), rows.end(), row), row);
     }
-    scene_.want(SetField{rows_field, orchard::row_list_text(rows)});
+    frame_.want(SetField{rows_field, orchard::row_list_text(rows)});
   }
 
-  Scene& scene_;
+  Frame& frame_;
   const orchard::Block& block_;
   std::vector<int> chosen_;
   std::map<int, std::string> pruned_by_;
 };
 
-void doubts(Scene& scene, const advice::RowsPruned& rows) {
+void doubts(Frame& frame, const advice::RowsPruned& rows) {
   if (rows.doubts.empty()) return;
-  heading(scene.ui, tr("rows.doubts"));
+  heading(frame.ui, tr("rows.doubts"));
   int position = 0;
   for (const advice::RowDoubt& doubt : rows.doubts) {
-    notice(scene.ui, {.id = "doubt/" + std::to_string(++position), .tone = Tone::caution,
-                      .text = row_doubt_text(scene.season, doubt)});
+    notice(frame.ui, {.id = "doubt/" + std::to_string(++position), .tone = Tone::caution,
+                      .text = row_doubt_text(frame.season, doubt)});
   }
-  small_print(scene.ui, tr("rows.doubts_text"));
+  small_print(frame.ui, tr("rows.doubts_text"));
 }
 
 // Each entry of the day, to correct or take back.
-void entries(Scene& scene, const ledger::BlockSeason& block) {
+void entries(Frame& frame, const ledger::BlockSeason& block) {
   bool any = false;
-  for (const auto& entry : ledger::live_newest_first(block.rows_done)) {
-    if (scene.season.day_of(entry.at_ms()) != scene.today()) break;
-    if (!any) heading(scene.ui, tr("rows.entered"));
+  for (const auto& entry : ledger::current_newest_first(block.rows_done)) {
+    if (frame.season.day_of(entry.at_ms()) != frame.today()) break;
+    if (!any) heading(frame.ui, tr("rows.entered"));
     any = true;
     const std::string& person = entry.body.person.empty() ? entry.author : entry.body.person;
-    if (choice_row(scene.ui, {.id = "entry/" + entry.place.id.text(),
+    if (choice_row(frame.ui, {.id = "entry/" + entry.position.id.text(),
                               .label = row_text(entry.body) + ", " +
-                                       person_text(scene.season, person),
-                              .detail = clock_text(scene.season, entry.at_ms())})) {
-      scene.want(Go{Stop{ScreenId::row_done, block.id, {}, {}, entry.place.id.text()}});
+                                       person_text(frame.season, person),
+                              .detail = clock_text(frame.season, entry.at_ms())})) {
+      frame.want(Go{Stop{ScreenId::row_done, block.id, {}, {}, entry.position.id.text()}});
     }
   }
 }
 
-void person_row(Scene& scene, const std::string& person) {
-  if (choice_row(scene.ui, {.id = "who", .label = person_text(scene.season, person),
+void person_row(Frame& frame, const std::string& person) {
+  if (choice_row(frame.ui, {.id = "who", .label = person_text(frame.season, person),
                             .trailing = tr("change"), .arrow = false, .glyph = Glyph::person})) {
-    scene.want(SetField{person_field, ""});
+    frame.want(SetField{person_field, ""});
   }
 }
 
-RowsToKeep rows_to_keep(const Scene& scene, const std::vector<int>& chosen,
+RowsToKeep rows_to_keep(const Frame& frame, const std::vector<int>& chosen,
                         const std::string& person, const std::string& day) {
   RowsToKeep keep;
   for (const int row : chosen) {
     ledger::RowDone done;
-    done.block = scene.block_id();
+    done.block = frame.block_id();
     done.row = row;
     done.person = person;
     done.day = day;
@@ -163,53 +163,53 @@ RowsToKeep rows_to_keep(const Scene& scene, const std::vector<int>& chosen,
   return keep;
 }
 
-void draw_for_person(Scene& scene, const ledger::BlockSeason& block,
+void draw_for_person(Frame& frame, const ledger::BlockSeason& block,
                      const advice::RowsPruned& rows, const std::string& person) {
   std::vector<int> chosen;
   std::string day;
   const auto what = [&] {
-    person_row(scene, person);
-    save_state(scene);
+    person_row(frame, person);
+    save_state(frame);
     // Typed and tapped are one list.
-    chosen = row_list_field(scene, rows_field, tr("rows.which"), block.block->rows);
-    RowGrid(scene, *block.block, rows, chosen).draw();
-    small_print(scene.ui, tr("rows.signs"));
-    Form form(scene);
+    chosen = row_list_field(frame, rows_field, tr("rows.which"), block.block->rows);
+    RowGrid(frame, *block.block, rows, chosen).draw();
+    small_print(frame.ui, tr("rows.signs"));
+    Form form(frame);
     day = form.date({.id = "rows/day", .label = tr("rows.day"), .value = ""});
   };
   const auto known = [&] {
-    doubts(scene, rows);
-    entries(scene, block);
+    doubts(frame, rows);
+    entries(frame, block);
   };
-  side_by_side(scene, what, known);
-  const RowsToKeep keep = rows_to_keep(scene, chosen, person, day);
-  bool kept = scene.bar.action == "keep" && keep_rows(scene, keep);
-  finish(scene);
-  kept = ask_about_rows(scene, keep) || kept;
-  if (kept) scene.want(SetField{rows_field, ""});  // the next person's begin with none
+  side_by_side(frame, what, known);
+  const RowsToKeep keep = rows_to_keep(frame, chosen, person, day);
+  bool kept = frame.bar.action == "keep" && keep_rows(frame, keep);
+  finish(frame);
+  kept = ask_about_rows(frame, keep) || kept;
+  if (kept) frame.want(SetField{rows_field, ""});  // the next person's begin with none
 }
 
 }  // namespace
 
-void draw_rows(Scene& scene) {
-  const ledger::BlockSeason* block = scene.block();
-  const std::string person = scene.typed(person_field);
-  const bool chosen = scene.season.person(person) && block && block->block;
+void draw_rows(Frame& frame) {
+  const ledger::BlockSeason* block = frame.block();
+  const std::string person = frame.typed(person_field);
+  const bool chosen = frame.season.person(person) && block && block->block;
   std::vector<widgets::Action> actions;
   if (chosen) actions = {{.id = "keep", .label = tr("rows.keep_all")}};
-  open(scene, {.key = "rows", .title = tr("rows.page"), .actions = actions, .full = true});
+  open(frame, {.key = "rows", .title = tr("rows.page"), .actions = actions, .full = true});
   if (!block || !block->block) {
-    notice(scene.ui, {.id = "none", .tone = Tone::caution, .text = tr("block.waiting")});
-    return finish(scene);
+    notice(frame.ui, {.id = "none", .tone = Tone::caution, .text = tr("block.waiting")});
+    return finish(frame);
   }
-  const advice::RowsPruned& rows = scene.reckoning.rows(scene.season, block->id, scene.now_ms());
-  if (chosen) return draw_for_person(scene, *block, rows, person);
-  side_by_side(scene, [&] { choose_person(scene, rows); },
+  const advice::RowsPruned& rows = frame.cache.rows(frame.season, block->id, frame.now_ms());
+  if (chosen) return draw_for_person(frame, *block, rows, person);
+  side_by_side(frame, [&] { choose_person(frame, rows); },
                [&] {
-                 doubts(scene, rows);
-                 entries(scene, *block);
+                 doubts(frame, rows);
+                 entries(frame, *block);
                });
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -5,12 +5,12 @@
 #include <set>
 #include <tuple>
 
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "orchard/row_list.h"
 #include "screens/each_screen.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/rows.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/sorted_table.h"
 #include "screens/parts/stretch.h"
 #include "screens/parts/wording.h"
@@ -23,10 +23,10 @@ struct RowSum {
   double spurs = 0;
 };
 
-widgets::Verdict state_of(double spurs, double target, double tolerance) {
-  if (spurs > target * (1 + tolerance)) return widgets::Verdict::harder;
-  if (spurs < target * (1 - tolerance)) return widgets::Verdict::lighter;
-  return widgets::Verdict::on_target;
+widgets::VerdictSign state_of(double spurs, double target, double tolerance) {
+  if (spurs > target * (1 + tolerance)) return widgets::VerdictSign::harder;
+  if (spurs < target * (1 - tolerance)) return widgets::VerdictSign::lighter;
+  return widgets::VerdictSign::on_target;
 }
 
 // Who pruned a part of a row, when, and how it stands: one line of the list and of the map.
@@ -47,18 +47,18 @@ std::vector<RowLine> row_lines(const std::vector<advice::Stretch>& stretches) {
   return lines;
 }
 
-std::string word_of(widgets::Verdict verdict) {
+std::string word_of(widgets::VerdictSign verdict) {
   switch (verdict) {
-    case widgets::Verdict::harder: return tr("map.over");
-    case widgets::Verdict::lighter: return tr("map.under");
-    case widgets::Verdict::on_target: return tr("map.fine");
-    case widgets::Verdict::count_more: break;
+    case widgets::VerdictSign::harder: return tr("map.over");
+    case widgets::VerdictSign::lighter: return tr("map.under");
+    case widgets::VerdictSign::on_target: return tr("map.fine");
+    case widgets::VerdictSign::count_more: break;
   }
   return tr("map.open");
 }
 
 // "Rows 14–17: too many left".
-std::string rows_stand(const std::vector<int>& rows, widgets::Verdict verdict) {
+std::string rows_stand(const std::vector<int>& rows, widgets::VerdictSign verdict) {
   return labelled(tr_count("map.rows", static_cast<long>(rows.size()),
                            {{"rows", orchard::row_list_text(rows)}}),
                   word_of(verdict));
@@ -79,7 +79,7 @@ std::string out_of_band(const advice::Stretch& stretch) {
   return of_100(stretch.share_over + stretch.share_under);
 }
 
-void rows_table(Scene& scene, const orchard::Block& block, const std::vector<RowLine>& lines) {
+void rows_table(Frame& frame, const orchard::Block& block, const std::vector<RowLine>& lines) {
   SortedTable table("map_rows", tr("map.title"),
                     {{tr("row")}, {tr("review.pruned_by")}, {tr("map.when")},
                      {tr("map.known"), false, true}, {tr("map.state")},
@@ -87,32 +87,32 @@ void rows_table(Scene& scene, const orchard::Block& block, const std::vector<Row
                      {tr("map.out"), true}});
   for (const auto& [part, stretch] : lines) {
     table.add("", {{part_text(block, *part)},
-                   {person_text(scene.season, part->person)},
-                   {time_text(scene.season, part->at_ms)},
+                   {person_text(frame.season, part->person)},
+                   {time_text(frame.season, part->at_ms)},
                    {tr(part->inferred ? "map.inferred" : "map.logged")},
                    {word_of(stand_of(*stretch))},
                    {whole(stretch->spurs_per_tree.value), stretch->spurs_per_tree.value},
                    {range_text(stretch->spurs_per_tree.low, stretch->spurs_per_tree.high)},
                    {out_of_band(*stretch), stretch->share_over + stretch->share_under}});
   }
-  table.draw(scene);
+  table.draw(frame);
 }
 
 // On a phone the rows of one hand that stand alike share a line.
-void rows_cards(Scene& scene, const std::vector<advice::Stretch>& stretches) {
+void rows_cards(Frame& frame, const std::vector<advice::Stretch>& stretches) {
   int position = 0;
   for (const advice::Stretch& stretch : stretches) {
     if (stretch.rows.empty()) continue;
     const std::string detail =
-        whose_text(scene, stretch) + " " +
+        whose_text(frame, stretch) + " " +
         tr("map.line", {{"range", range_text(stretch.spurs_per_tree.low,
                                              stretch.spurs_per_tree.high)},
                         {"n", out_of_band(stretch)}});
-    if (choice_row(scene.ui, {.id = "stretch/" + std::to_string(++position),
+    if (choice_row(frame.ui, {.id = "stretch/" + std::to_string(++position),
                               .label = rows_stand(stretch.rows, stand_of(stretch)),
                               .detail = detail,
                               .trailing = whole(stretch.spurs_per_tree.value)})) {
-      scene.go(ScreenId::going_back);
+      frame.go(ScreenId::going_back);
     }
   }
 }
@@ -129,7 +129,7 @@ std::vector<widgets::MapRow> row_states(const std::vector<RowLine>& lines) {
 std::string label_of(const widgets::BlockMap& map) {
   std::string label =
       labelled(tr("map.title"), tr_count("counts_n", static_cast<long>(map.cells.size())));
-  std::map<widgets::Verdict, std::set<int>> rows;
+  std::map<widgets::VerdictSign, std::set<int>> rows;
   for (const widgets::MapRow& row : map.row_states) rows[row.verdict].insert(row.row);
   for (const auto& [verdict, numbers] : rows) {
     label += ". " + rows_stand({numbers.begin(), numbers.end()}, verdict);
@@ -137,13 +137,13 @@ std::string label_of(const widgets::BlockMap& map) {
   return label;
 }
 
-void rows_list(Scene& scene, const std::map<int, RowSum>& rows) {
+void rows_list(Frame& frame, const std::map<int, RowSum>& rows) {
   std::vector<std::pair<int, RowSum>> list(rows.begin(), rows.end());
-  long_list(scene.ui, {.id = "rows", .label = tr("map.title"),
+  long_list(frame.ui, {.id = "rows", .label = tr("map.title"),
                        .rows = static_cast<int>(list.size()), .row_height = 44},
             [&](int i) {
               const auto& [row, sum] = list[static_cast<std::size_t>(i)];
-              fact(scene.ui,
+              fact(frame.ui,
                    tr("row_n", {{"n", whole(row)}}) + ", " +
                        tr("review.counted_n", {{"n", whole(sum.counts)}}),
                    whole(sum.spurs / sum.counts));
@@ -151,39 +151,39 @@ void rows_list(Scene& scene, const std::map<int, RowSum>& rows) {
 }
 
 // How far apart the counted trees are, in one number; what the books make of it stands behind.
-void spread_part(Scene& scene) {
+void spread_part(Frame& frame) {
   const advice::TagSpread& spread =
-      scene.reckoning.spread(scene.season, scene.block_id(), scene.now_ms());
+      frame.cache.spread(frame.season, frame.block_id(), frame.now_ms());
   if (spread.counts < 2 || !(spread.mean > 0)) return;
-  heading(scene.ui, tr("spread.title"));
-  fact(scene.ui, tr("spread.cv"), widgets::percent(spread.cv));
-  menu_row(scene, "numbers", tr("spread.experts"), ScreenId::numbers, Glyph::note);
+  heading(frame.ui, tr("spread.title"));
+  fact(frame.ui, tr("spread.cv"), widgets::percent(spread.cv));
+  menu_row(frame, "numbers", tr("spread.experts"), ScreenId::numbers, Glyph::note);
 }
 
 }  // namespace
 
-void draw_block_map(Scene& scene) {
-  open(scene, {.key = "map/" + scene.block_id(),
-               .title = block_text(scene.season, scene.block_id()), .full = true});
-  const ledger::BlockSeason* block = scene.block();
-  const advice::BlockTarget* target = scene.reckoning.target(scene.season, scene.block_id());
+void draw_block_map(Frame& frame) {
+  open(frame, {.key = "map/" + frame.block_id(),
+               .title = block_text(frame.season, frame.block_id()), .full = true});
+  const ledger::BlockSeason* block = frame.block();
+  const advice::BlockTarget* target = frame.cache.target(frame.season, frame.block_id());
   if (!block || !block->block || (block->tag_counts.empty() && block->rows_done.empty())) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("map.title"),
+    empty_state(frame.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("map.title"),
                            .text = tr("map.empty")});
-    finish(scene);
+    finish(frame);
     return;
   }
   const advice::Acceptance& done =
-      scene.reckoning.acceptance(scene.season, scene.block_id(), scene.now_ms());
-  pill(scene.ui, reason_text(done.reason),
+      frame.cache.acceptance(frame.season, frame.block_id(), frame.now_ms());
+  pill(frame.ui, reason_text(done.reason),
        done.kind == advice::AcceptanceKind::accepted ? Tone::good : Tone::plain);
-  const advice::CountingBias& bias = scene.reckoning.bias(scene.season, scene.now_ms());
+  const advice::CountingBias& bias = frame.cache.bias(frame.season, frame.now_ms());
   widgets::BlockMap map;
   map.id = "map";
   map.rows = block->block->rows;
   map.trees = block->block->trees_per_row;
   std::map<int, RowSum> rows;
-  for (const auto& entry : ledger::live(block->tag_counts)) {
+  for (const auto& entry : ledger::current(block->tag_counts)) {
     const double spurs = entry.body.spurs_after_mend.value_or(entry.body.spurs) *
                          bias.of(entry.author).ratio.value;
     RowSum& sum = rows[entry.body.tree.row];
@@ -195,24 +195,24 @@ void draw_block_map(Scene& scene) {
                                              block->block->tolerance_fraction)});
   }
   const std::vector<advice::Stretch>& stretches =
-      scene.reckoning.stretches(scene.season, scene.block_id(), scene.now_ms());
+      frame.cache.stretches(frame.season, frame.block_id(), frame.now_ms());
   const std::vector<RowLine> lines = row_lines(stretches);
   map.row_states = row_states(lines);
   map.label = label_of(map);
-  small_print(scene.ui, tr("map.text"));
-  if (!lines.empty()) small_print(scene.ui, tr("map.row_text"));
-  if (scene.ui.desk()) map.height = 420;
-  block_map(scene.ui, map);
-  heading(scene.ui, tr(lines.empty() ? "standing.left" : "map.by_row"));
+  small_print(frame.ui, tr("map.text"));
+  if (!lines.empty()) small_print(frame.ui, tr("map.row_text"));
+  if (frame.ui.desk()) map.height = 420;
+  block_map(frame.ui, map);
+  heading(frame.ui, tr(lines.empty() ? "standing.left" : "map.by_row"));
   if (lines.empty()) {
-    rows_list(scene, rows);
-  } else if (scene.ui.desk()) {
-    rows_table(scene, *block->block, lines);
+    rows_list(frame, rows);
+  } else if (frame.ui.desk()) {
+    rows_table(frame, *block->block, lines);
   } else {
-    rows_cards(scene, stretches);
+    rows_cards(frame, stretches);
   }
-  spread_part(scene);
-  finish(scene);
+  spread_part(frame);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -14,50 +14,50 @@ namespace {
 constexpr double as_good_as_sure = 0.95;
 constexpr double worth_a_word = 0.2;  // of the trees out of the band, where the mean is right
 
-void pace_facts(Scene& scene, const advice::Pace& pace) {
-  paragraph(scene.ui, tr("review.pace", {{"done", whole(static_cast<double>(pace.trees_done))},
+void pace_facts(Frame& frame, const advice::Pace& pace) {
+  paragraph(frame.ui, tr("review.pace", {{"done", whole(static_cast<double>(pace.trees_done))},
                                          {"all", whole(static_cast<double>(pace.trees))}}));
   if (pace.hours_done > 0) {
-    fact(scene.ui, tr("review.rate"), number(pace.trees_per_hour.value, 1));
+    fact(frame.ui, tr("review.rate"), number(pace.trees_per_hour.value, 1));
   }
   if (pace.labour_cost > 0) {
-    fact(scene.ui, tr("review.labour"), money_text(scene.season, pace.labour_cost));
+    fact(frame.ui, tr("review.labour"), money_text(frame.season, pace.labour_cost));
     if (pace.labour_left.value > 0) {
-      fact(scene.ui, tr("review.labour_left"), money_text(scene.season, pace.labour_left.value));
+      fact(frame.ui, tr("review.labour_left"), money_text(frame.season, pace.labour_left.value));
     }
   }
   if (pace.finish_day > 0) {
-    paragraph(scene.ui, tr("review.finish", {{"date", date_text(pace.finish_day)},
+    paragraph(frame.ui, tr("review.finish", {{"date", date_text(pace.finish_day)},
                                              {"early", date_text(pace.finish_day_early)},
                                              {"late", date_text(pace.finish_day_late)}}));
-    paragraph(scene.ui, tr_count("review.hours_left", std::lround(pace.hours_left.value)));
+    paragraph(frame.ui, tr_count("review.hours_left", std::lround(pace.hours_left.value)));
   } else if (pace.trees_left > 0) {
-    small_print(scene.ui, tr("review.no_pace"));
+    small_print(frame.ui, tr("review.no_pace"));
   }
   if (!pace.has_green_tip) return;
-  paragraph(scene.ui, tr("review.green_tip", {{"date", date_text(pace.green_tip_day)}}));
+  paragraph(frame.ui, tr("review.green_tip", {{"date", date_text(pace.green_tip_day)}}));
   if (pace.finish_day == 0) return;
   const bool late = pace.probability_in_time < 0.5;
-  pill(scene.ui, in_time_text(pace.probability_in_time), late ? Tone::caution : Tone::good);
+  pill(frame.ui, in_time_text(pace.probability_in_time), late ? Tone::caution : Tone::good);
   if (late && pace.people_needed > pace.people) {
-    paragraph(scene.ui, tr_count("review.people_needed",
+    paragraph(frame.ui, tr_count("review.people_needed",
                                  static_cast<long>(std::ceil(pace.people_needed))));
   }
 }
 
-void cost_facts(Scene& scene, const advice::Cost& cost) {
+void cost_facts(Frame& frame, const advice::Cost& cost) {
   if (!cost.known) return;
   if (!cost.has_rates) {
-    small_print(scene.ui, tr("review.no_rates"));
+    small_print(frame.ui, tr("review.no_rates"));
     return;
   }
   const auto told = [&](const char* key, double amount) {
-    if (amount >= 1) paragraph(scene.ui, tr(key, {{"n", money_text(scene.season, amount)}}));
+    if (amount >= 1) paragraph(frame.ui, tr(key, {{"n", money_text(frame.season, amount)}}));
     return amount >= 1;
   };
   const bool over = told("review.cost_over", cost.thinning_cost.value);
   const bool lost = told("review.cost_short", cost.crop_lost_value.value);
-  if (!over && !lost) small_print(scene.ui, tr("review.cost_none"));
+  if (!over && !lost) small_print(frame.ui, tr("review.cost_none"));
 }
 
 Tone tone_of(advice::AcceptanceKind kind) {
@@ -67,34 +67,34 @@ Tone tone_of(advice::AcceptanceKind kind) {
   return off ? Tone::caution : Tone::plain;
 }
 
-void rest_line(Scene& scene, const advice::Acceptance& done) {
-  if (!done.rest_possible) return paragraph(scene.ui, tr("review.rest_not"));
+void rest_line(Frame& frame, const advice::Acceptance& done) {
+  if (!done.rest_possible) return paragraph(frame.ui, tr("review.rest_not"));
   if (done.rest_per_tree.value <= 0) return;
-  paragraph(scene.ui, tr("review.rest", {{"n", whole(done.rest_per_tree.value)}}));
+  paragraph(frame.ui, tr("review.rest", {{"n", whole(done.rest_per_tree.value)}}));
 }
 
-void block_card(Scene& scene, const advice::BlockDay& day) {
+void block_card(Frame& frame, const advice::BlockDay& day) {
   const advice::Acceptance& done = day.acceptance;
-  scene.ui.open_card();
-  heading(scene.ui, block_text(scene.season, day.block), 3);
-  pill(scene.ui, reason_text(done.reason), tone_of(done.kind));
+  frame.ui.open_card();
+  heading(frame.ui, block_text(frame.season, day.block), 3);
+  pill(frame.ui, reason_text(done.reason), tone_of(done.kind));
   if (done.counts > 0 && done.target > 0) {
-    paragraph(scene.ui, tr("review.mean", {{"n", whole(done.mean.value)},
+    paragraph(frame.ui, tr("review.mean", {{"n", whole(done.mean.value)},
                                            {"low", whole(done.mean.low)},
                                            {"high", whole(done.mean.high)},
                                            {"target", whole(done.target)}}));
-    paragraph(scene.ui, spread_text(done));
-    rest_line(scene, done);
+    paragraph(frame.ui, spread_text(done));
+    rest_line(frame, done);
   }
-  pace_facts(scene, day.pace);
-  cost_facts(scene, day.cost);
-  if (button(scene.ui,
+  pace_facts(frame, day.pace);
+  cost_facts(frame, day.cost);
+  if (button(frame.ui,
              {.id = "map/" + day.block,
-              .label = tr("review.map", {{"block", block_text(scene.season, day.block)}}),
+              .label = tr("review.map", {{"block", block_text(frame.season, day.block)}}),
               .kind = Kind::quiet})) {
-    scene.go(ScreenId::block_map, day.block);
+    frame.go(ScreenId::block_map, day.block);
   }
-  scene.ui.close_card(scene.ui.theme().card);
+  frame.ui.close_card(frame.ui.theme().card);
 }
 
 // The shares above and below are said together, so they must add up as they are said.
@@ -102,11 +102,11 @@ double out_of_100(const advice::Acceptance& done) {
   return std::round(100 * done.share_over) + std::round(100 * done.share_under);
 }
 
-Cell amount_cell(Scene& scene, double amount) {
-  return {amount >= 1 ? money_text(scene.season, amount) : "", amount};
+Cell amount_cell(Frame& frame, double amount) {
+  return {amount >= 1 ? money_text(frame.season, amount) : "", amount};
 }
 
-std::vector<Cell> block_cells(Scene& scene, const advice::BlockDay& day) {
+std::vector<Cell> block_cells(Frame& frame, const advice::BlockDay& day) {
   const advice::Acceptance& done = day.acceptance;
   const advice::Pace& pace = day.pace;
   const bool counted = done.counts > 0 && done.target > 0;
@@ -114,7 +114,7 @@ std::vector<Cell> block_cells(Scene& scene, const advice::BlockDay& day) {
   const double rate = pace.hours_done > 0 ? pace.trees_per_hour.value : 0;
   const double off = day.cost.thinning_cost.value + day.cost.crop_lost_value.value;
   const bool told = pace.has_green_tip && pace.finish_day > 0;
-  return {{block_text(scene.season, day.block)},
+  return {{block_text(frame.season, day.block)},
           {block_state(done.kind)},
           {counted ? whole(mean) : "", mean},
           {done.target > 0 ? whole(done.target) : "", done.target},
@@ -124,14 +124,14 @@ std::vector<Cell> block_cells(Scene& scene, const advice::BlockDay& day) {
            pace.trees > 0 ? static_cast<double>(pace.trees_done) / static_cast<double>(pace.trees)
                           : 0},
           {rate > 0 ? number(rate, 1) : "", rate},
-          amount_cell(scene, pace.labour_cost),
-          amount_cell(scene, off),
+          amount_cell(frame, pace.labour_cost),
+          amount_cell(frame, off),
           {pace.finish_day > 0 ? date_text(pace.finish_day) : "",
            static_cast<double>(pace.finish_day)},
           {told ? in_time_text(pace.probability_in_time) : "", pace.probability_in_time}};
 }
 
-void block_table(Scene& scene, const advice::DayReview& review) {
+void block_table(Frame& frame, const advice::DayReview& review) {
   SortedTable table("blocks", tr("review.blocks"),
                     {{tr("edit.block.title")},
                      {tr("review.accepted")},
@@ -145,19 +145,19 @@ void block_table(Scene& scene, const advice::DayReview& review) {
                      {tr("review.done_about"), true},
                      {tr("review.green_tip_short"), true}});
   for (const advice::BlockDay& day : review.blocks) {
-    table.add("map/" + day.block, block_cells(scene, day));
+    table.add("map/" + day.block, block_cells(frame, day));
   }
-  if (const auto id = table.draw(scene)) scene.go(ScreenId::block_map, id->substr(4));
+  if (const auto id = table.draw(frame)) frame.go(ScreenId::block_map, id->substr(4));
 }
 
 // Under the table, what its numbers would leave a reader to guess.
-void block_notes(Scene& scene, const advice::DayReview& review) {
+void block_notes(Frame& frame, const advice::DayReview& review) {
   for (const advice::BlockDay& day : review.blocks) {
     const advice::Acceptance& done = day.acceptance;
     const bool puzzling = done.kind == advice::AcceptanceKind::accepted &&
                           done.share_out_of_band.value >= worth_a_word;
     if (!puzzling) continue;
-    small_print(scene.ui, labelled(block_text(scene.season, day.block), spread_text(done)));
+    small_print(frame.ui, labelled(block_text(frame.season, day.block), spread_text(done)));
   }
 }
 
@@ -195,14 +195,14 @@ std::string in_time_text(double probability) {
   return tr("review.in_time", {{"n", of_100(probability)}});
 }
 
-void blocks_of_day(Scene& scene, const advice::DayReview& review) {
-  heading(scene.ui, tr("review.blocks"));
-  if (scene.ui.desk()) {
-    block_table(scene, review);
-    block_notes(scene, review);
+void blocks_of_day(Frame& frame, const advice::DayReview& review) {
+  heading(frame.ui, tr("review.blocks"));
+  if (frame.ui.desk()) {
+    block_table(frame, review);
+    block_notes(frame, review);
     return;
   }
-  for (const advice::BlockDay& block : review.blocks) block_card(scene, block);
+  for (const advice::BlockDay& block : review.blocks) block_card(frame, block);
 }
 
 }  // namespace nthtree::screens

@@ -76,19 +76,19 @@ NewsLine line_about(const ledger::Season& season, const advice::DayReview& revie
           block_text(season, block) + ". " + detail};
 }
 
-void news_row(Scene& scene, const std::string& id, const NewsLine& line, const std::string& person,
+void news_row(Frame& frame, const std::string& id, const NewsLine& line, const std::string& person,
               const std::string& block) {
-  if (!choice_row(scene.ui, {.id = id, .label = line.label, .detail = line.detail,
+  if (!choice_row(frame.ui, {.id = id, .label = line.label, .detail = line.detail,
                              .trailing = line.trailing,
                              .glyph = person.empty() ? Glyph::tree : Glyph::dot})) {
     return;
   }
-  scene.go(person.empty() ? ScreenId::block_map : ScreenId::standing, block, person);
+  frame.go(person.empty() ? ScreenId::block_map : ScreenId::standing, block, person);
 }
 
 // The evening it is compared with; 0 on the first day.
-std::int64_t day_before(Scene& scene, std::int64_t day) {
-  for (const std::int64_t other : scene.reckoning.days(scene.season, scene.now_ms())) {
+std::int64_t day_before(Frame& frame, std::int64_t day) {
+  for (const std::int64_t other : frame.cache.days(frame.season, frame.now_ms())) {
     if (other < day) return other;
   }
   return 0;
@@ -107,28 +107,28 @@ NewsLine line_of(const ledger::Season& season, const advice::DayReview& review,
   return line_about(season, review, change.person, change.block, change_text(review, change));
 }
 
-void to_decide(Scene& scene, const advice::DayReview& review) {
-  heading(scene.ui, tr("review.decide"));
+void to_decide(Frame& frame, const advice::DayReview& review) {
+  heading(frame.ui, tr("review.decide"));
   const auto open = advice::decisions_of(review);
-  if (open.empty()) pill(scene.ui, tr("review.decide_none"), Tone::good);
+  if (open.empty()) pill(frame.ui, tr("review.decide_none"), Tone::good);
   for (const advice::Decision& one : open) {
     const char* kind = one.kind == DecisionKind::block_off    ? "off/"
                        : one.kind == DecisionKind::block_late ? "late/"
                                                               : "decide/";
-    news_row(scene, kind + one.person + "/" + one.block, line_of(scene.season, review, one),
+    news_row(frame, kind + one.person + "/" + one.block, line_of(frame.season, review, one),
              one.person, one.block);
   }
 }
 
-void changed_since(Scene& scene, const advice::DayReview& review) {
-  const std::int64_t before = day_before(scene, review.day);
+void changed_since(Frame& frame, const advice::DayReview& review) {
+  const std::int64_t before = day_before(frame, review.day);
   if (before == 0) return;
-  heading(scene.ui, tr("review.changed", {{"day", date_text(before)}}));
+  heading(frame.ui, tr("review.changed", {{"day", date_text(before)}}));
   const auto changes = advice::changes_of(review);
-  if (changes.empty()) paragraph(scene.ui, tr("review.changed_none"));
+  if (changes.empty()) paragraph(frame.ui, tr("review.changed_none"));
   for (const advice::Change& one : changes) {
-    news_row(scene, "changed/" + one.person + "/" + one.block,
-             line_of(scene.season, review, one), one.person, one.block);
+    news_row(frame, "changed/" + one.person + "/" + one.block,
+             line_of(frame.season, review, one), one.person, one.block);
   }
 }
 

@@ -4,7 +4,7 @@
 // present language, no scripts. web/paper.css dresses it: our type, lines and no colour that a
 // farm printer would lose, pages numbered, no table without its head.
 //
-//   scene.want(PrintReport{day_report(season, review)});
+//   frame.want(PrintReport{day_report(season, review)});
 #pragma once
 
 #include <string>

@@ -3,8 +3,8 @@
 // why. A proposal with its reasons; who knows the trees decides.
 #include "orchard/row_list.h"
 #include "screens/each_screen.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/sorted_table.h"
 #include "screens/parts/stretch.h"
 #include "screens/parts/wording.h"
@@ -23,70 +23,70 @@ std::string id_of(const Stretch& stretch) {
 }
 
 // What the farm has not set, and where to set it.
-void missing_rates(Scene& scene, const advice::GoingBack& back) {
-  const ledger::FarmSettings& farm = scene.season.farm();
+void missing_rates(Frame& frame, const advice::GoingBack& back) {
+  const ledger::FarmSettings& farm = frame.season.farm();
   std::string text;
   if (farm.wage_per_hour <= 0) text += tr("back.no_wage") + " ";
   if (farm.hand_thinning_fruitlets_per_hour <= 0) text += tr("back.no_thinning") + " ";
   if (farm.crowding_cost_per_1000_spurs <= 0) text += tr("back.no_crowding");
   if (text.empty()) return;
-  if (notice(scene.ui, {.id = "rates", .tone = back.has_rates ? Tone::plain : Tone::caution,
+  if (notice(frame.ui, {.id = "rates", .tone = back.has_rates ? Tone::plain : Tone::caution,
                         .text = text, .action = tr("back.set_rates")})) {
-    scene.go(ScreenId::rates);
+    frame.go(ScreenId::rates);
   }
 }
 
 // Too few cannot be put back: lighter on what is left, so that the block's mean comes out.
-void what_instead(Scene& scene, const Stretch& stretch) {
-  paragraph(scene.ui, tr("back.cannot"));
+void what_instead(Frame& frame, const Stretch& stretch) {
+  paragraph(frame.ui, tr("back.cannot"));
   const advice::Acceptance& block =
-      scene.reckoning.acceptance(scene.season, stretch.block, scene.now_ms());
+      frame.cache.acceptance(frame.season, stretch.block, frame.now_ms());
   if (block.rest_per_tree.value > 0 && block.rest_possible) {
-    paragraph(scene.ui, tr("back.rest", {{"n", whole(block.rest_per_tree.value)}}));
+    paragraph(frame.ui, tr("back.rest", {{"n", whole(block.rest_per_tree.value)}}));
   }
   if (stretch.cost_later > 0) {
-    fact(scene.ui, tr("back.shortfall"), money_text(scene.season, stretch.cost_later));
+    fact(frame.ui, tr("back.shortfall"), money_text(frame.season, stretch.cost_later));
   }
 }
 
-void what_it_brings(Scene& scene, const Stretch& stretch, bool has_rates) {
-  fact(scene.ui, tr("back.minutes"), number(stretch.minutes_per_tree, 1));
-  fact(scene.ui, tr("back.hours", {{"trees", whole(stretch.trees)}}), number(stretch.hours, 1));
+void what_it_brings(Frame& frame, const Stretch& stretch, bool has_rates) {
+  fact(frame.ui, tr("back.minutes"), number(stretch.minutes_per_tree, 1));
+  fact(frame.ui, tr("back.hours", {{"trees", whole(stretch.trees)}}), number(stretch.hours, 1));
   if (!has_rates) return;
-  fact(scene.ui, tr("back.cost_now"), money_text(scene.season, stretch.cost_now));
-  fact(scene.ui, tr("back.cost_later"), money_text(scene.season, stretch.cost_later));
-  fact(scene.ui, tr("back.per_hour"), money_text(scene.season, stretch.gain_per_hour));
-  fact(scene.ui, tr("back.chance"), of_100(stretch.chance_it_pays));
+  fact(frame.ui, tr("back.cost_now"), money_text(frame.season, stretch.cost_now));
+  fact(frame.ui, tr("back.cost_later"), money_text(frame.season, stretch.cost_later));
+  fact(frame.ui, tr("back.per_hour"), money_text(frame.season, stretch.gain_per_hour));
+  fact(frame.ui, tr("back.chance"), of_100(stretch.chance_it_pays));
 }
 
-void look_first(Scene& scene, const Stretch& stretch) {
-  strong_line(scene.ui, tr_count("back.look_n", stretch.looks.looks,
+void look_first(Frame& frame, const Stretch& stretch) {
+  strong_line(frame.ui, tr_count("back.look_n", stretch.looks.looks,
                                  {{"rows", orchard::row_list_text(stretch.rows)}}));
 }
 
-void one_stretch(Scene& scene, const Stretch& stretch, bool has_rates) {
-  scene.ui.open_card();
+void one_stretch(Frame& frame, const Stretch& stretch, bool has_rates) {
+  frame.ui.open_card();
   const BackSign sign = sign_of(stretch.what);
-  pill(scene.ui, sign.word, sign.tone);
-  heading(scene.ui, stretch_text(scene.season, stretch));
-  small_print(scene.ui, whose_text(scene, stretch));
-  if (stretch.what == Back::look_first) look_first(scene, stretch);
-  fact(scene.ui, tr("standing.left"), estimate_text(stretch.spurs_per_tree));
-  if (const advice::BlockTarget* target = scene.reckoning.target(scene.season, stretch.block)) {
-    fact(scene.ui, tr("standing.target"), whole(target->target.spurs_to_leave_per_tree.value));
+  pill(frame.ui, sign.word, sign.tone);
+  heading(frame.ui, stretch_text(frame.season, stretch));
+  small_print(frame.ui, whose_text(frame, stretch));
+  if (stretch.what == Back::look_first) look_first(frame, stretch);
+  fact(frame.ui, tr("standing.left"), estimate_text(stretch.spurs_per_tree));
+  if (const advice::BlockTarget* target = frame.cache.target(frame.season, stretch.block)) {
+    fact(frame.ui, tr("standing.target"), whole(target->target.spurs_to_leave_per_tree.value));
   }
-  stretch.what == Back::too_few ? what_instead(scene, stretch)
-                                : what_it_brings(scene, stretch, has_rates);
-  strong_line(scene.ui, tr("back.why"));
+  stretch.what == Back::too_few ? what_instead(frame, stretch)
+                                : what_it_brings(frame, stretch, has_rates);
+  strong_line(frame.ui, tr("back.why"));
   for (const advice::Reason& reason : stretch.reasons) {
-    small_print(scene.ui, reason_text(reason));
+    small_print(frame.ui, reason_text(reason));
   }
-  small_print(scene.ui, tr("back.would_change"));
-  scene.ui.close_card(scene.ui.theme().card);
-  if (choice_row(scene.ui, {.id = id_of(stretch) + "/map", .label = tr("back.on_map"),
-                            .detail = stretch_text(scene.season, stretch),
+  small_print(frame.ui, tr("back.would_change"));
+  frame.ui.close_card(frame.ui.theme().card);
+  if (choice_row(frame.ui, {.id = id_of(stretch) + "/map", .label = tr("back.on_map"),
+                            .detail = stretch_text(frame.season, stretch),
                             .glyph = Glyph::menu})) {
-    scene.go(ScreenId::block_map, stretch.block);
+    frame.go(ScreenId::block_map, stretch.block);
   }
 }
 
@@ -95,7 +95,7 @@ bool is_shown(const Stretch& stretch) {
 }
 
 // On a desk: all at a look; the one pressed stands below with its reasons.
-void as_table(Scene& scene, const advice::GoingBack& back) {
+void as_table(Frame& frame, const advice::GoingBack& back) {
   SortedTable table("back", tr("back.title"),
                     {{tr("back.what")}, {tr("edit.block.title")}, {tr("rows.rows")},
                      {tr("review.pruned_by")}, {tr("standing.left"), true},
@@ -111,13 +111,13 @@ void as_table(Scene& scene, const advice::GoingBack& back) {
       return known ? Cell{std::move(text), value} : Cell{"", 0};
     };
     const auto money = [&](bool known, double amount) {
-      return told(known && back.has_rates, amount, money_text(scene.season, amount));
+      return told(known && back.has_rates, amount, money_text(frame.season, amount));
     };
     table.add(id_of(stretch),
               {{sign_of(stretch.what).word + (stretch.in_time ? "" : ", " + tr("back.late"))},
-               {block_text(scene.season, stretch.block)},
+               {block_text(frame.season, stretch.block)},
                {orchard::row_list_text(stretch.rows) + (stretch.inferred ? " ?" : "")},
-               {person_text(scene.season, stretch.person)},
+               {person_text(frame.season, stretch.person)},
                {whole(stretch.spurs_per_tree.value), stretch.spurs_per_tree.value},
                {signed_whole(stretch.over_target.value), stretch.over_target.value},
                told(can, stretch.hours, number(stretch.hours, 1)),
@@ -127,23 +127,23 @@ void as_table(Scene& scene, const advice::GoingBack& back) {
                               : told(can, stretch.gain_per_hour, whole(stretch.gain_per_hour)),
                told(can, stretch.chance_it_pays, of_100(stretch.chance_it_pays))});
   }
-  if (const auto id = table.draw(scene)) scene.want(SetField{shown_field, *id});
+  if (const auto id = table.draw(frame)) frame.want(SetField{shown_field, *id});
 }
 
-const Stretch& chosen_of(const Scene& scene, const std::vector<const Stretch*>& shown) {
-  const std::string chosen = scene.typed(shown_field);
+const Stretch& chosen_of(const Frame& frame, const std::vector<const Stretch*>& shown) {
+  const std::string chosen = frame.typed(shown_field);
   for (const Stretch* stretch : shown) {
     if (id_of(*stretch) == chosen) return *stretch;
   }
   return *shown.front();
 }
 
-void as_list(Scene& scene, const std::vector<const Stretch*>& shown, bool has_rates) {
+void as_list(Frame& frame, const std::vector<const Stretch*>& shown, bool has_rates) {
   bool cut = false;
   for (const Stretch* stretch : shown) {
-    if (!stretch->in_time && !cut) heading(scene.ui, tr("back.cut"));
+    if (!stretch->in_time && !cut) heading(frame.ui, tr("back.cut"));
     cut = cut || !stretch->in_time;
-    one_stretch(scene, *stretch, has_rates);
+    one_stretch(frame, *stretch, has_rates);
   }
 }
 
@@ -160,24 +160,24 @@ std::vector<const Stretch*> shown_of(const advice::GoingBack& back) {
 
 }  // namespace
 
-void draw_going_back(Scene& scene) {
-  open(scene, {.key = "going_back", .title = tr("back.title"), .full = true});
-  const advice::GoingBack& back = scene.reckoning.going_back(scene.season, scene.now_ms());
+void draw_going_back(Frame& frame) {
+  open(frame, {.key = "going_back", .title = tr("back.title"), .full = true});
+  const advice::GoingBack& back = frame.cache.going_back(frame.season, frame.now_ms());
   const std::vector<const Stretch*> shown = shown_of(back);
   if (shown.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::check, .text = tr("back.empty")});
+    empty_state(frame.ui, {.id = "none", .glyph = Glyph::check, .text = tr("back.empty")});
   } else {
-    small_print(scene.ui, tr("back.text"));
+    small_print(frame.ui, tr("back.text"));
   }
-  missing_rates(scene, back);
-  if (!shown.empty() && scene.ui.desk()) {
-    as_table(scene, back);
-    one_stretch(scene, chosen_of(scene, shown), back.has_rates);
+  missing_rates(frame, back);
+  if (!shown.empty() && frame.ui.desk()) {
+    as_table(frame, back);
+    one_stretch(frame, chosen_of(frame, shown), back.has_rates);
   } else {
-    as_list(scene, shown, back.has_rates);
+    as_list(frame, shown, back.has_rates);
   }
-  menu_row(scene, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
-  finish(scene);
+  menu_row(frame, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -2,19 +2,19 @@
 // The manager's first screen: each block in one line, and the way to set up, review, export.
 #include "screens/each_screen.h"
 #include "screens/manager/review_parts.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/sorted_table.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
 namespace {
 
-std::string block_detail(Scene& scene, const std::string& id) {
-  const advice::BlockTarget* target = scene.reckoning.target(scene.season, id);
+std::string block_detail(Frame& frame, const std::string& id) {
+  const advice::BlockTarget* target = frame.cache.target(frame.season, id);
   if (!target) return tr("block.no_target");
   const std::string wanted = whole(target->target.spurs_to_leave_per_tree.value);
-  const advice::Acceptance& done = scene.reckoning.acceptance(scene.season, id, scene.now_ms());
+  const advice::Acceptance& done = frame.cache.acceptance(frame.season, id, frame.now_ms());
   const std::string first =
       done.counts > 0
           ? tr("manager.left_of", {{"n", whole(done.mean.value)}, {"target", wanted}})
@@ -23,7 +23,7 @@ std::string block_detail(Scene& scene, const std::string& id) {
 }
 
 // On a desk: every block's state at a look, sorted by whatever is asked.
-void blocks_table(Scene& scene) {
+void blocks_table(Frame& frame) {
   SortedTable table("home_blocks", tr("manager.blocks"),
                     {{tr("edit.block.title")},
                      {tr("edit.variety"), false, true},
@@ -32,13 +32,13 @@ void blocks_table(Scene& scene) {
                      {tr("standing.target"), true},
                      {tr("review.counts"), true, true},
                      {tr("review.trees"), true}});
-  for (const auto& [id, block] : scene.season.blocks()) {
-    const advice::BlockTarget* target = scene.reckoning.target(scene.season, id);
-    const advice::Acceptance& done = scene.reckoning.acceptance(scene.season, id, scene.now_ms());
+  for (const auto& [id, block] : frame.season.blocks()) {
+    const advice::BlockTarget* target = frame.cache.target(frame.season, id);
+    const advice::Acceptance& done = frame.cache.acceptance(frame.season, id, frame.now_ms());
     const double wanted = target ? target->target.spurs_to_leave_per_tree.value : 0;
     const double left = done.counts > 0 ? done.mean.value : 0;
     const auto spurs = [](double n) { return Cell{n > 0 ? whole(n) : "", n}; };
-    table.add(id, {{block_text(scene.season, id)},
+    table.add(id, {{block_text(frame.season, id)},
                    {block.block ? block.block->variety : ""},
                    {target ? block_state(done.kind) : tr("block.no_target")},
                    spurs(left),
@@ -48,95 +48,95 @@ void blocks_table(Scene& scene) {
                         whole(static_cast<double>(done.trees)),
                     static_cast<double>(done.trees_done)}});
   }
-  if (const auto id = table.draw(scene)) scene.go(ScreenId::block_map, *id);
+  if (const auto id = table.draw(frame)) frame.go(ScreenId::block_map, *id);
 }
 
-void blocks_part(Scene& scene) {
-  if (scene.season.blocks().empty()) {
-    if (empty_state(scene.ui, {.id = "no_blocks", .glyph = Glyph::tree,
+void blocks_part(Frame& frame) {
+  if (frame.season.blocks().empty()) {
+    if (empty_state(frame.ui, {.id = "no_blocks", .glyph = Glyph::tree,
                                .title = tr("manager.blocks"), .text = tr("block.empty"),
                                .action = tr("farm.block_add")})) {
-      scene.go(ScreenId::edit_block);
+      frame.go(ScreenId::edit_block);
     }
     return;
   }
-  heading(scene.ui, tr("manager.blocks"));
-  if (scene.ui.desk()) return blocks_table(scene);
-  for (const auto& [id, block] : scene.season.blocks()) {
-    if (choice_row(scene.ui, {.id = "block/" + id, .label = block_text(scene.season, id),
-                              .detail = block_detail(scene, id),
+  heading(frame.ui, tr("manager.blocks"));
+  if (frame.ui.desk()) return blocks_table(frame);
+  for (const auto& [id, block] : frame.season.blocks()) {
+    if (choice_row(frame.ui, {.id = "block/" + id, .label = block_text(frame.season, id),
+                              .detail = block_detail(frame, id),
                               .glyph = Glyph::tree})) {
-      scene.go(ScreenId::block_map, id);
+      frame.go(ScreenId::block_map, id);
     }
   }
 }
 
 // What does not stand at the side.
-void tasks_beside_places(Scene& scene) {
-  scene.ui.row({1, 1, 1},
-               [&] { menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over,
+void tasks_beside_places(Frame& frame) {
+  frame.ui.row({1, 1, 1},
+               [&] { menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over,
                               Glyph::phone); },
-               [&] { menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions,
+               [&] { menu_row(frame, "cautions", tr("home.cautions"), ScreenId::cautions,
                               Glyph::caution); },
-               [&] { menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note); });
+               [&] { menu_row(frame, "help", tr("home.help"), ScreenId::help, Glyph::note); });
 }
 
-void tasks_part(Scene& scene) {
-  heading(scene.ui, tr("home.menu"));
-  if (scene.ui.desk()) return tasks_beside_places(scene);
-  menu_row(scene, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
-  menu_row(scene, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
-  menu_row(scene, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
-  menu_row(scene, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
-  menu_row(scene, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
-  menu_row(scene, "share", tr("manager.share"), ScreenId::share, Glyph::share);
-  menu_row(scene, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
-  menu_row(scene, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree,
-           scene.session.block.empty() ? "" : block_text(scene.season, scene.session.block));
-  if (!scene.session.block.empty()) {
-    menu_row(scene, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
-    menu_row(scene, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
-    menu_row(scene, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
-    menu_row(scene, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::tree);
-    menu_row(scene, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::bud);
+void tasks_part(Frame& frame) {
+  heading(frame.ui, tr("home.menu"));
+  if (frame.ui.desk()) return tasks_beside_places(frame);
+  menu_row(frame, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
+  menu_row(frame, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
+  menu_row(frame, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
+  menu_row(frame, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
+  menu_row(frame, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
+  menu_row(frame, "share", tr("manager.share"), ScreenId::share, Glyph::share);
+  menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
+  menu_row(frame, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree,
+           frame.session.block.empty() ? "" : block_text(frame.season, frame.session.block));
+  if (!frame.session.block.empty()) {
+    menu_row(frame, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
+    menu_row(frame, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
+    menu_row(frame, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
+    menu_row(frame, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::tree);
+    menu_row(frame, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::bud);
   }
-  last_menu_rows(scene);
+  last_menu_rows(frame);
 }
 
 // The office begins with what needs a decision, as the day's review does.
-void decisions_today(Scene& scene) {
+void decisions_today(Frame& frame) {
   const advice::DayReview& review =
-      scene.reckoning.review(scene.season, shown_day(scene), scene.now_ms());
-  side_by_side(scene, [&] { to_decide(scene, review); }, [&] { changed_since(scene, review); });
+      frame.cache.review(frame.season, shown_day(frame), frame.now_ms());
+  side_by_side(frame, [&] { to_decide(frame, review); }, [&] { changed_since(frame, review); });
 }
 
 }  // namespace
 
-void draw_manager_home(Scene& scene) {
-  const std::string& farm = scene.season.farm().name;
+void draw_manager_home(Frame& frame) {
+  const std::string& farm = frame.season.farm().name;
   // A farm without blocks has one thing to do, and it is not the day's review.
   std::vector<widgets::Action> actions;
-  if (!scene.season.blocks().empty() && !scene.ui.desk()) {  // there it stands at the side
+  if (!frame.season.blocks().empty() && !frame.ui.desk()) {  // there it stands at the side
     actions.push_back({.id = "review", .label = tr("manager.review")});
   }
-  open(scene, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
+  open(frame, {.key = "manager", .title = farm.empty() ? tr("manager.farm") : farm,
                .actions = actions, .back = false, .full = true});
-  unfinished(scene);
-  clocks_ahead(scene);
-  const auto blocks = [&] { blocks_part(scene); };
-  const auto tasks = [&] { tasks_part(scene); };
-  if (scene.ui.desk()) {
-    if (!scene.season.blocks().empty()) decisions_today(scene);
+  unfinished(frame);
+  clocks_ahead(frame);
+  const auto blocks = [&] { blocks_part(frame); };
+  const auto tasks = [&] { tasks_part(frame); };
+  if (frame.ui.desk()) {
+    if (!frame.season.blocks().empty()) decisions_today(frame);
     blocks();
     tasks();
   } else {
-    side_by_side(scene, blocks, tasks);
+    side_by_side(frame, blocks, tasks);
   }
-  if (scene.bar.action == "review") {
-    scene.want(SetDay{0});
-    scene.go(ScreenId::review);
+  if (frame.bar.action == "review") {
+    frame.want(SetDay{0});
+    frame.go(ScreenId::review);
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -22,7 +22,7 @@ bool is_of(const Gang& gang, const std::string& person) {
 
 class Word {
  public:
-  Word(Scene& scene, const Gang& gang, bool names) : s_(scene), gang_(gang), names_(names) {}
+  Word(Frame& frame, const Gang& gang, bool names) : s_(frame), gang_(gang), names_(names) {}
 
   std::vector<MorningLine> lines() {
     add(Line::title, tr("word.head", {{"gang", gang_text(s_.season, gang_)},
@@ -45,12 +45,12 @@ class Word {
     add(Line::heading, tr("word.where"));
     const bool stays = gang_.block == gang_.block_now;
     say(tr(stays ? "word.stay" : "word.go", {{"block", block_text(s_.season, gang_.block)}}));
-    const int row = s_.reckoning.rows(s_.season, gang_.block, s_.now_ms()).next_row;
+    const int row = s_.cache.rows(s_.season, gang_.block, s_.now_ms()).next_row;
     if (row > 0) say(tr("word.row", {{"n", whole(row)}}));
   }
 
   void to_leave() {
-    const advice::Brief& brief = s_.reckoning.brief(s_.season, gang_.block, s_.now_ms());
+    const advice::Brief& brief = s_.cache.brief(s_.season, gang_.block, s_.now_ms());
     if (!brief.known) return;
     add(Line::heading, tr("word.leave"));
     say(tr("brief.leave", {{"n", whole(brief.spurs_to_leave.value)},
@@ -67,7 +67,7 @@ class Word {
 
   // The gang's own level: each of its people by the trees counted of them.
   void last_day() {
-    const auto& standings = s_.reckoning.standings(s_.season, gang_.block_now, s_.now_ms());
+    const auto& standings = s_.cache.standings(s_.season, gang_.block_now, s_.now_ms());
     double left = 0, counts = 0, target = 0, band = 0;
     for (const advice::Standing& one : standings.pruners) {
       if (!is_of(gang_, one.person) || !one.has_target || one.counts == 0) continue;
@@ -86,7 +86,7 @@ class Word {
     for (const advice::Standing& one : standings.pruners) {
       if (!is_of(gang_, one.person)) continue;
       const advice::Verdict& verdict =
-          s_.reckoning.verdict(s_.season, gang_.block_now, one.person, s_.now_ms());
+          s_.cache.verdict(s_.season, gang_.block_now, one.person, s_.now_ms());
       say(labelled(person_text(s_.season, one.person), verdict_line(verdict)));
     }
   }
@@ -103,7 +103,7 @@ class Word {
   // In the block they go to, or of their own hands: what can still be done in time.
   void back() {
     bool any = false;
-    for (const advice::Stretch& one : s_.reckoning.going_back(s_.season, s_.now_ms()).stretches) {
+    for (const advice::Stretch& one : s_.cache.going_back(s_.season, s_.now_ms()).stretches) {
       const bool acts = one.what == advice::Back::go || one.what == advice::Back::look_first;
       const bool theirs = one.block == gang_.block || is_of(gang_, one.person);
       if (!acts || !theirs || !one.in_time) continue;
@@ -118,12 +118,12 @@ class Word {
 
   void safety() {
     add(Line::heading, tr("cautions.title"));
-    const advice::Brief& brief = s_.reckoning.brief(s_.season, gang_.block, s_.now_ms());
+    const advice::Brief& brief = s_.cache.brief(s_.season, gang_.block, s_.now_ms());
     for (const advice::Reason& caution : brief.cautions) say(reason_text(caution));
     say(tr("help.all"));
   }
 
-  Scene& s_;
+  Frame& s_;
   const Gang& gang_;
   bool names_;
   std::vector<MorningLine> lines_;
@@ -131,8 +131,8 @@ class Word {
 
 }  // namespace
 
-std::vector<MorningLine> morning_word(Scene& scene, const advice::Gang& gang, bool names) {
-  return Word(scene, gang, names).lines();
+std::vector<MorningLine> morning_word(Frame& frame, const advice::Gang& gang, bool names) {
+  return Word(frame, gang, names).lines();
 }
 
 std::string as_plain_text(const std::vector<MorningLine>& word) {

@@ -7,14 +7,14 @@
 // Private to this folder.
 //
 //   const Spoken in_their_language(code);
-//   const std::vector<MorningLine> word = morning_word(scene, gang, false);
+//   const std::vector<MorningLine> word = morning_word(frame, gang, false);
 #pragma once
 
 #include <string>
 #include <vector>
 
 #include "advice/next/tomorrow.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
@@ -24,7 +24,7 @@ struct MorningLine {
   std::string text;
 };
 
-std::vector<MorningLine> morning_word(Scene& scene, const advice::Gang& gang, bool names);
+std::vector<MorningLine> morning_word(Frame& frame, const advice::Gang& gang, bool names);
 
 std::string as_plain_text(const std::vector<MorningLine>& word);
 std::string as_paper(const std::vector<MorningLine>& word);  // the body of a page, for PrintReport

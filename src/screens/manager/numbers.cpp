@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "screens/each_screen.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -38,47 +38,47 @@ std::string stop_text(const advice::StopLine& line, int counts) {
 }
 
 // How the counted trees differ, and when enough are counted: by the books, and by our own rule.
-void counts_part(Scene& scene) {
+void counts_part(Frame& frame) {
   const advice::TagSpread& spread =
-      scene.reckoning.spread(scene.season, scene.block_id(), scene.now_ms());
+      frame.cache.spread(frame.season, frame.block_id(), frame.now_ms());
   if (spread.counts < 2 || !(spread.mean > 0)) return;
-  fact(scene.ui, tr("spread.mean"), tr("spread.mean_n", {{"n", whole(spread.mean)},
+  fact(frame.ui, tr("spread.mean"), tr("spread.mean_n", {{"n", whole(spread.mean)},
                                                          {"se", number(spread.se_successive, 1)}}));
-  fact(scene.ui, tr("spread.cv"), widgets::percent(spread.cv));
-  fact(scene.ui, tr("spread.shape"), shape_text(spread));
-  small_print(scene.ui, fit_text(spread));
-  heading(scene.ui, tr("spread.stop"), 3);
-  fact(scene.ui, tr("spread.green"), stop_text(spread.green, spread.counts));
-  fact(scene.ui, tr("spread.kuno"), stop_text(spread.kuno, spread.counts));
+  fact(frame.ui, tr("spread.cv"), widgets::percent(spread.cv));
+  fact(frame.ui, tr("spread.shape"), shape_text(spread));
+  small_print(frame.ui, fit_text(spread));
+  heading(frame.ui, tr("spread.stop"), 3);
+  fact(frame.ui, tr("spread.green"), stop_text(spread.green, spread.counts));
+  fact(frame.ui, tr("spread.kuno"), stop_text(spread.kuno, spread.counts));
   int decided = 0, all = 0;
   for (const advice::CrewRow& row :
-       scene.reckoning.crew(scene.season, scene.block_id(), scene.now_ms())) {
+       frame.cache.crew(frame.season, frame.block_id(), frame.now_ms())) {
     if (row.standing.counts == 0) continue;
     ++all;
     decided += row.verdict.kind != advice::VerdictKind::count_more;
   }
-  fact(scene.ui, tr("spread.ours"),
+  fact(frame.ui, tr("spread.ours"),
        tr("spread.ours_n", {{"done", whole(decided)}, {"all", whole(all)}}));
 }
 
-void buds_part(Scene& scene) {
-  const ledger::BlockSeason* block = scene.block();
+void buds_part(Frame& frame) {
+  const ledger::BlockSeason* block = frame.block();
   if (!block || block->bud_samples.empty()) return;
-  const advice::FloralFraction& floral = scene.reckoning.floral(scene.season, scene.block_id());
+  const advice::FloralFraction& floral = frame.cache.floral(frame.season, frame.block_id());
   if (!floral.known) return;
-  heading(scene.ui, tr("buds.fraction_block"));
-  fact(scene.ui, tr("spread.design_effect"), number(floral.design_effect, 1));
-  fact(scene.ui, tr("spread.effective_buds"), whole(floral.effective_buds));
+  heading(frame.ui, tr("buds.fraction_block"));
+  fact(frame.ui, tr("spread.design_effect"), number(floral.design_effect, 1));
+  fact(frame.ui, tr("spread.effective_buds"), whole(floral.effective_buds));
 }
 
 }  // namespace
 
-void draw_numbers(Scene& scene) {
-  open(scene, {.key = "numbers/" + scene.block_id(), .title = tr("spread.experts")});
-  heading(scene.ui, block_text(scene.season, scene.block_id()));
-  counts_part(scene);
-  buds_part(scene);
-  finish(scene);
+void draw_numbers(Frame& frame) {
+  open(frame, {.key = "numbers/" + frame.block_id(), .title = tr("spread.experts")});
+  heading(frame.ui, block_text(frame.season, frame.block_id()));
+  counts_part(frame);
+  buds_part(frame);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -8,8 +8,8 @@
 #include "orchard/units.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -17,11 +17,11 @@ namespace {
 
 namespace limits = orchard::limits;
 
-std::string ratio_hint(Scene& scene) {
+std::string ratio_hint(Frame& frame) {
   double proposed = 1;
-  if (!scene.session.block.empty()) {
+  if (!frame.session.block.empty()) {
     const advice::Cost cost =
-        advice::cost_of(scene.season, scene.session.block, scene.now_ms());
+        advice::cost_of(frame.season, frame.session.block, frame.now_ms());
     if (cost.has_rates && cost.cost_ratio > 0) proposed = cost.cost_ratio;
   }
   return tr("rates.ratio_hint", {{"n", number(proposed, 1)}});
@@ -32,11 +32,11 @@ double price_shown(double per_kg, bool us) { return us ? per_kg * orchard::kg_pe
 
 }  // namespace
 
-void draw_rates(Scene& scene) {
-  open(scene, {.key = "rates", .title = tr("rates.title"),
-               .actions = {{.id = "keep", .label = keep_label(scene, tr("rates.keep"))}}});
-  Form form(scene);
-  ledger::FarmSettings farm = scene.season.farm();
+void draw_rates(Frame& frame) {
+  open(frame, {.key = "rates", .title = tr("rates.title"),
+               .actions = {{.id = "keep", .label = keep_label(frame, tr("rates.keep"))}}});
+  Form form(frame);
+  ledger::FarmSettings farm = frame.season.farm();
   farm.name = form.text({.id = "farm/name", .label = tr("rates.farm"), .value = farm.name});
   farm.us_units = form.choice("farm/us", tr("rates.units"), {tr("rates.metric"), tr("rates.us")},
                               farm.us_units ? 1 : 0) == 1;
@@ -69,12 +69,12 @@ void draw_rates(Scene& scene) {
       ask("farm/sureness", tr("rates.sureness"), 100 * farm.sureness,
           {100 * limits::sureness.low, 100 * limits::sureness.high}, 0) / 100;
   farm.too_many_cost_ratio = ask("farm/ratio", tr("rates.ratio"), farm.too_many_cost_ratio,
-                                 limits::cost_ratio, 2, ratio_hint(scene));
-  set_clock(scene, farm);
-  const int offset = scene.season.time_zone().offset_minutes(scene.now_ms());
-  small_print(scene.ui, tr("rates.clock", {{"offset", ledger::offset_text(offset)}}));
-  if (scene.bar.action == "keep") form.keep(farm);
-  finish(scene);
+                                 limits::cost_ratio, 2, ratio_hint(frame));
+  set_clock(frame, farm);
+  const int offset = frame.season.time_zone().offset_minutes(frame.now_ms());
+  small_print(frame.ui, tr("rates.clock", {{"offset", ledger::offset_text(offset)}}));
+  if (frame.bar.action == "keep") form.keep(farm);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -10,22 +10,22 @@
 
 #include "advice/review/day_review.h"
 #include "advice/review/decisions.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
 // The day looked at; where none was chosen, the last one that has records, or else today.
-std::int64_t shown_day(Scene& scene);
+std::int64_t shown_day(Frame& frame);
 
 // What needs a decision, worst first; and what is otherwise than when the day began.
-void to_decide(Scene& scene, const advice::DayReview& review);
-void changed_since(Scene& scene, const advice::DayReview& review);
+void to_decide(Frame& frame, const advice::DayReview& review);
+void changed_since(Frame& frame, const advice::DayReview& review);
 // The blocks: done as wanted or not, pace, cost.
-void blocks_of_day(Scene& scene, const advice::DayReview& review);
+void blocks_of_day(Frame& frame, const advice::DayReview& review);
 // Who counted and pruned, and who re-counted.
-void people_of_day(Scene& scene, const advice::DayReview& review);
+void people_of_day(Frame& frame, const advice::DayReview& review);
 // Trees to go back to, by block.
-void trees_to_revisit(Scene& scene, const advice::DayReview& review);
+void trees_to_revisit(Frame& frame, const advice::DayReview& review);
 
 // A decision or a change in words: who or where, the verdict, and the rest of the sentence.
 struct NewsLine {

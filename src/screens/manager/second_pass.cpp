@@ -3,11 +3,11 @@
 // correction per tree is told. Stages are BBCH codes for pome fruit.
 #include <cmath>
 
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -19,12 +19,12 @@ constexpr int first_open_flowers = 60;
 int stage_now(const ledger::BlockSeason* block) {
   int now = -1;
   if (!block) return now;
-  for (const auto& entry : ledger::live(block->growth_stages)) now = entry.body.bbch;
+  for (const auto& entry : ledger::current(block->growth_stages)) now = entry.body.bbch;
   return now;
 }
 
-void stage_part(Scene& scene) {
-  const int now = stage_now(scene.block());
+void stage_part(Frame& frame) {
+  const int now = stage_now(frame.block());
   std::vector<widgets::ChoiceRow> rows;
   int selected = -1;
   for (int i = 0; i < 5; ++i) {
@@ -33,56 +33,56 @@ void stage_part(Scene& scene) {
                     .detail = "BBCH " + std::to_string(stages[i])});
     if (stages[i] == now) selected = i;
   }
-  const int chosen = radio_list(scene.ui, {.id = "stage", .label = tr("second.stage"),
+  const int chosen = radio_list(frame.ui, {.id = "stage", .label = tr("second.stage"),
                                            .items = rows, .selected = selected});
   if (chosen != selected && chosen >= 0) {
     SaveRecords save;
-    save.bodies = {ledger::GrowthStage{scene.block_id(), stages[chosen]}};
-    scene.want(save);
+    save.bodies = {ledger::GrowthStage{frame.block_id(), stages[chosen]}};
+    frame.want(save);
   }
   if (now >= first_open_flowers) {
-    notice(scene.ui, {.id = "bees", .tone = Tone::caution, .text = tr("second.caution")});
+    notice(frame.ui, {.id = "bees", .tone = Tone::caution, .text = tr("second.caution")});
   }
 }
 
-void result_part(Scene& scene) {
-  const advice::SecondPass& pass = scene.reckoning.second_pass(scene.season, scene.block_id());
+void result_part(Frame& frame) {
+  const advice::SecondPass& pass = frame.cache.second_pass(frame.season, frame.block_id());
   if (pass.trees == 0) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::bud,
+    empty_state(frame.ui, {.id = "none", .glyph = Glyph::bud,
                            .text = tr("second.empty")});
     return;
   }
   const orchard::Estimate& on_tree = pass.floral_clusters_per_tree;
-  fact(scene.ui, tr("second.on_tree"),
+  fact(frame.ui, tr("second.on_tree"),
        whole(on_tree.value) + " (" + range_text(on_tree.low, on_tree.high) + ")");
-  fact(scene.ui, tr("second.wanted"), whole(pass.flowering_spurs_target));
+  fact(frame.ui, tr("second.wanted"), whole(pass.flowering_spurs_target));
   const double take = pass.clusters_to_take_per_tree.value;
-  const double band = pass.flowering_spurs_target * tolerance_of(scene);
-  if (std::fabs(take) <= band) pill(scene.ui, tr("second.right"), Tone::good);
-  else if (take > 0) strong_line(scene.ui, tr("second.take", {{"n", whole(take)}}));
-  else strong_line(scene.ui, tr("second.short", {{"n", whole(-take)}}));
+  const double band = pass.flowering_spurs_target * tolerance_of(frame);
+  if (std::fabs(take) <= band) pill(frame.ui, tr("second.right"), Tone::good);
+  else if (take > 0) strong_line(frame.ui, tr("second.take", {{"n", whole(take)}}));
+  else strong_line(frame.ui, tr("second.short", {{"n", whole(-take)}}));
   if (pass.floral_fraction.value > 0) {
-    paragraph(scene.ui, tr("second.fraction", {{"n", of_100(pass.floral_fraction.value)}}));
+    paragraph(frame.ui, tr("second.fraction", {{"n", of_100(pass.floral_fraction.value)}}));
   }
 }
 
 }  // namespace
 
-void draw_second_pass(Scene& scene) {
-  open(scene, {.key = "second", .title = tr("second.title"),
+void draw_second_pass(Frame& frame) {
+  open(frame, {.key = "second", .title = tr("second.title"),
                .actions = {{.id = "count", .label = tr("second.count")}}});
-  save_state(scene);
-  paragraph(scene.ui, tr("second.text"));
-  const auto stage = [&] { stage_part(scene); };
-  const auto result = [&] { result_part(scene); };
-  side_by_side(scene, result, stage);
-  if (scene.bar.action == "count") {
-    const ledger::BlockSeason* block = scene.block();
+  save_state(frame);
+  paragraph(frame.ui, tr("second.text"));
+  const auto stage = [&] { stage_part(frame); };
+  const auto result = [&] { result_part(frame); };
+  side_by_side(frame, result, stage);
+  if (frame.bar.action == "count") {
+    const ledger::BlockSeason* block = frame.block();
     const orchard::TreeAddress tree =
         block ? next_tagged(*block, block->cluster_counts) : orchard::TreeAddress{1, 1};
-    scene.want(OpenCount{CountPurpose::clusters, scene.block_id(), tree});
+    frame.want(OpenCount{CountPurpose::clusters, frame.block_id(), tree});
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

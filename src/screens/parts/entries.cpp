@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/entries.h"
-#include "ledger/live.h"
+#include "ledger/current.h"
 
 #include <algorithm>
 #include <type_traits>
@@ -10,7 +10,7 @@ namespace {
 
 template <typename T, typename Wanted>
 const ledger::Entry<T>* last(const ledger::Entries<T>& entries, Wanted&& wanted) {
-  for (const auto& entry : ledger::live_newest_first(entries)) {
+  for (const auto& entry : ledger::current_newest_first(entries)) {
     if (wanted(entry)) return &entry;
   }
   return nullptr;
@@ -64,7 +64,7 @@ CountLine line_of(const std::string& block, const ledger::Entry<T>& entry) {
   T body = entry.body;
   const Counted what = counted(body);
   CountLine line;
-  line.id = entry.place.id;
+  line.id = entry.position.id;
   line.block = block;
   line.author = entry.author;
   line.tree = entry.body.tree;
@@ -83,7 +83,7 @@ void with_count(const ledger::Season& season, const std::string& record, Found&&
   if (!wanted) return;
   for (const auto& held : season.blocks()) {  // clang 14 keeps names of a pair out of a lambda
     each_count(held.second, [&](const auto& entry) {
-      if (entry.place.id == *wanted) found(held.first, entry);
+      if (entry.position.id == *wanted) found(held.first, entry);
     });
   }
 }
@@ -136,7 +136,7 @@ std::vector<ActLine> act_lines(const ledger::Season& season, const std::string& 
         for (const auto& entry : entries) {
           if (entry.withdrawn || entry.author != person) continue;
           if (season.day_of(entry.at_ms()) != day) continue;
-          lines.push_back({entry.place.id, held.first, entry.at_ms(), entry.body});
+          lines.push_back({entry.position.id, held.first, entry.at_ms(), entry.body});
         }
       }
     });
@@ -152,7 +152,7 @@ const RowEntry* row_entry(const ledger::Season& season, const std::string& recor
   if (!wanted) return nullptr;
   for (const auto& held : season.blocks()) {
     const RowEntry* found = last(held.second.rows_done,
-                                 [&](const auto& entry) { return entry.place.id == *wanted; });
+                                 [&](const auto& entry) { return entry.position.id == *wanted; });
     if (found) return found;
   }
   return nullptr;

@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "ledger/season.h"
 
 namespace nthtree::screens {
@@ -31,8 +31,8 @@ const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& bloc
 template <typename T>
 orchard::TreeAddress next_tagged(const ledger::BlockSeason& block, const ledger::Entries<T>& done) {
   std::set<orchard::TreeAddress> seen;
-  for (const auto& entry : ledger::live(done)) seen.insert(entry.body.tree);
-  for (const auto& tag : ledger::live(block.tag_counts)) {
+  for (const auto& entry : ledger::current(done)) seen.insert(entry.body.tree);
+  for (const auto& tag : ledger::current(block.tag_counts)) {
     if (!seen.count(tag.body.tree)) return tag.body.tree;
   }
   return {1, 1};

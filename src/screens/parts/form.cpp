@@ -47,15 +47,15 @@ std::string error_of(const TypedNumber& typed, const std::string& shown,
 
 }  // namespace
 
-std::string keep_label(const Scene& scene, const std::string& label) {
-  const Session& session = scene.session;
+std::string keep_label(const Frame& frame, const std::string& label) {
+  const Session& session = frame.session;
   if (!session.fields_tried || session.fields_wrong == 0) return label;
   return tr_count("edit.wrong", session.fields_wrong, {{"label", label}});
 }
 
 Form::~Form() {
-  if (tried() && scene_.session.fields_wrong != wrong_.count) {
-    scene_.want(TryFields{wrong_.count});
+  if (tried() && frame_.session.fields_wrong != wrong_.count) {
+    frame_.want(TryFields{wrong_.count});
   }
 }
 
@@ -66,13 +66,13 @@ void Form::fail(const std::string& id, const std::string& label, const std::stri
 }
 
 void Form::show_wrong() {
-  scene_.want(TryFields{wrong_.count});
-  scene_.ui.reveal(wrong_.first);
-  scene_.ui.announce(wrong_.words, true);
+  frame_.want(TryFields{wrong_.count});
+  frame_.ui.reveal(wrong_.first);
+  frame_.ui.announce(wrong_.words, true);
 }
 
 std::string Form::standing(const std::string& id, const std::string& value) const {
-  return scene_.typed(id, value);
+  return frame_.typed(id, value);
 }
 
 double roundest(double value, double slack) {
@@ -86,12 +86,12 @@ double roundest(double value, double slack) {
 // "1,350" may be two numbers: a tap says which.
 void Form::ask_which(const NumberField& field, const TypedNumber& typed) {
   const auto offer = [&](const char* which, const std::string& label, double value) {
-    if (button(scene_.ui, {.id = field.id + which, .label = label, .kind = Kind::quiet})) {
-      scene_.want(SetField{field.id, unmistakable_number(value)});
+    if (button(frame_.ui, {.id = field.id + which, .label = label, .kind = Kind::quiet})) {
+      frame_.want(SetField{field.id, unmistakable_number(value)});
     }
   };
   const std::string second = field_number(typed.second, 3);
-  scene_.ui.row({1, 1}, [&] { offer("/first", widgets::number(typed.value), typed.value); },
+  frame_.ui.row({1, 1}, [&] { offer("/first", widgets::number(typed.value), typed.value); },
                 [&] { offer("/second", second, typed.second); });
 }
 
@@ -106,17 +106,17 @@ std::optional<double> Form::number(const NumberField& field) {
   const bool wrong = typed.state != State::fits && !left_empty;
   const std::string error = wrong ? error_of(typed, shown, field) : "";
   if (wrong) fail(field.id, field.label, error);
-  if (auto text = text_field(scene_.ui,
+  if (auto text = text_field(frame_.ui,
                              {.id = field.id,
                               .label = field.label,
                               .value = shown,
                               .hint = field.hint,
                               .error = typed.state == State::empty && !tried() ? "" : error,
                               .numeric = true})) {
-    scene_.want(SetField{field.id, *text});
+    frame_.want(SetField{field.id, *text});
   }
   if (typed.state == State::either) ask_which(field, typed);
-  if (!field.hint.empty()) small_print(scene_.ui, field.hint);
+  if (!field.hint.empty()) small_print(frame_.ui, field.hint);
   return typed.state == State::fits ? std::optional<double>(typed.value) : std::nullopt;
 }
 
@@ -133,12 +133,12 @@ std::string Form::text(const TextLine& line) {
                {{"value", value.substr(0, 24)}, {"high", std::to_string(line.letters_max)}});
     fail(line.id, line.label, error);
   }
-  if (auto typed = text_field(scene_.ui, {.id = line.id,
+  if (auto typed = text_field(frame_.ui, {.id = line.id,
                                           .label = line.label,
                                           .value = shown,
                                           .hint = line.hint,
                                           .error = error})) {
-    scene_.want(SetField{line.id, *typed});
+    frame_.want(SetField{line.id, *typed});
   }
   return value;
 }
@@ -154,9 +154,9 @@ std::string Form::date(const TextLine& line) {
   }
   const std::string said = is_day ? date_text(at_ms / 86400000) : shown;
   if (auto typed = date_field(
-          scene_.ui,
+          frame_.ui,
           {.id = line.id, .label = line.label, .value = shown, .shown = said, .error = error})) {
-    scene_.want(SetField{line.id, *typed});
+    frame_.want(SetField{line.id, *typed});
   }
   return is_day ? shown : "";
 }
@@ -169,8 +169,8 @@ int Form::choice(const std::string& id, const std::string& label,
     choices.push_back({id + "/" + std::to_string(i), items[i]});
   }
   const int chosen =
-      segments(scene_.ui, {.id = id, .label = label, .items = choices, .selected = selected});
-  if (chosen != selected) scene_.want(SetField{id, std::to_string(chosen)});
+      segments(frame_.ui, {.id = id, .label = label, .items = choices, .selected = selected});
+  if (chosen != selected) frame_.want(SetField{id, std::to_string(chosen)});
   return selected;
 }
 
@@ -182,15 +182,15 @@ int Form::list(const std::string& id, const std::string& label,
     rows.push_back({.id = id + "/" + std::to_string(i), .label = items[i]});
   }
   const int chosen =
-      radio_list(scene_.ui, {.id = id, .label = label, .items = rows, .selected = selected});
-  if (chosen != selected) scene_.want(SetField{id, std::to_string(chosen)});
+      radio_list(frame_.ui, {.id = id, .label = label, .items = rows, .selected = selected});
+  if (chosen != selected) frame_.want(SetField{id, std::to_string(chosen)});
   return selected;
 }
 
 bool Form::flag(const std::string& id, const std::string& label, bool value) {
   const bool on = standing(id, value ? "1" : "0") == "1";
-  if (toggle(scene_.ui, {.id = id, .label = label, .on = on})) {
-    scene_.want(SetField{id, on ? "0" : "1"});
+  if (toggle(frame_.ui, {.id = id, .label = label, .on = on})) {
+    frame_.want(SetField{id, on ? "0" : "1"});
   }
   return on;
 }
@@ -200,7 +200,7 @@ void Form::keep(ledger::Body body) {
   SaveRecords save;
   save.bodies = {std::move(body)};
   save.from = SaveRecords::From::fields;
-  scene_.want(save);
+  frame_.want(save);
 }
 
 }  // namespace nthtree::screens

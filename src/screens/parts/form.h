@@ -6,10 +6,10 @@
 //
 // Private to this folder. Typed text lives in session.fields until the form is kept or left.
 //
-//   open(scene, {…, .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.keep"))}}});
-//   Form form(scene);
+//   open(frame, {…, .actions = {{.id = "keep", .label = keep_label(frame, tr("edit.keep"))}}});
+//   Form form(frame);
 //   auto rows = form.number({.id = "rows", .label = tr("edit.rows"), .range = limits::rows});
-//   if (scene.bar.action == "keep") form.keep(body);
+//   if (frame.bar.action == "keep") form.keep(body);
 #pragma once
 
 #include <optional>
@@ -19,13 +19,13 @@
 
 #include "ledger/body_fields.h"
 #include "orchard/limits.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/typed_number.h"
 
 namespace nthtree::screens {
 
 // What the button that keeps a form says: after a try, how many fields are still wrong.
-std::string keep_label(const Scene& scene, const std::string& label);
+std::string keep_label(const Frame& frame, const std::string& label);
 // The number of fewest decimals, two at most, that is no further than `slack` from the value: what
 // somebody typed in another unit before it was converted and kept to the centimetre.
 double roundest(double value, double slack);
@@ -52,7 +52,7 @@ struct TextLine {
 
 class Form {
  public:
-  explicit Form(Scene& scene) : scene_(scene) {}
+  explicit Form(Frame& frame) : frame_(frame) {}
   ~Form();  // after a try: tells the session how many fields are wrong by now
   Form(const Form&) = delete;
   Form& operator=(const Form&) = delete;
@@ -79,11 +79,11 @@ class Form {
     std::string first;  // id of the field
     std::string words;  // what is read of it
   };
-  bool tried() const { return scene_.session.fields_tried; }
+  bool tried() const { return frame_.session.fields_tried; }
   void fail(const std::string& id, const std::string& label, const std::string& error);
   void ask_which(const NumberField& field, const TypedNumber& typed);
 
-  Scene& scene_;
+  Frame& frame_;
   Wrong wrong_;
 };
 

@@ -8,31 +8,31 @@ namespace {
 
 constexpr std::string_view prefix = "tomorrow/";
 
-std::string sent_to(const Scene& scene, const advice::Gang& gang) {
-  return scene.typed(sent_field(gang));
+std::string sent_to(const Frame& frame, const advice::Gang& gang) {
+  return frame.typed(sent_field(gang));
 }
 
 }  // namespace
 
 std::string sent_field(const advice::Gang& gang) { return std::string(prefix) + gang.key(); }
 
-bool is_sent_elsewhere(const Scene& scene) {
-  for (auto field = scene.session.fields.lower_bound(std::string(prefix));
-       field != scene.session.fields.end() && field->first.rfind(prefix, 0) == 0; ++field) {
+bool is_sent_elsewhere(const Frame& frame) {
+  for (auto field = frame.session.fields.lower_bound(std::string(prefix));
+       field != frame.session.fields.end() && field->first.rfind(prefix, 0) == 0; ++field) {
     if (!field->second.empty()) return true;
   }
   return false;
 }
 
-const advice::Tomorrow& tomorrow_of(Scene& scene) {
-  const advice::Tomorrow& proposed = scene.reckoning.tomorrow(scene.season, {}, scene.now_ms());
-  if (!is_sent_elsewhere(scene)) return proposed;
+const advice::Tomorrow& tomorrow_of(Frame& frame) {
+  const advice::Tomorrow& proposed = frame.cache.tomorrow(frame.season, {}, frame.now_ms());
+  if (!is_sent_elsewhere(frame)) return proposed;
   std::map<std::string, std::string> sent;
   for (const advice::Gang& gang : proposed.gangs) {
-    const std::string block = sent_to(scene, gang);
+    const std::string block = sent_to(frame, gang);
     sent[gang.key()] = block.empty() ? gang.block : block;
   }
-  return scene.reckoning.tomorrow(scene.season, sent, scene.now_ms());
+  return frame.cache.tomorrow(frame.season, sent, frame.now_ms());
 }
 
 std::string gang_text(const ledger::Season& season, const advice::Gang& gang) {

@@ -9,13 +9,13 @@
 #include <string>
 
 #include "advice/next/tomorrow.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
 // The plan that stands: the proposal, or what comes of the gangs sent elsewhere.
-const advice::Tomorrow& tomorrow_of(Scene& scene);
-bool is_sent_elsewhere(const Scene& scene);
+const advice::Tomorrow& tomorrow_of(Frame& frame);
+bool is_sent_elsewhere(const Frame& frame);
 std::string sent_field(const advice::Gang& gang);  // holds the block it is sent to; empty: proposed
 
 // The gang's name; of people without one, where they are.

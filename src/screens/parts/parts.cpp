@@ -7,19 +7,19 @@
 
 namespace nthtree::screens {
 
-void block_line(Scene& scene) {
-  const orchard::Block* block = scene.settings();
-  if (choice_row(scene.ui, {.id = "block",
-                            .label = block_text(scene.season, scene.block_id()),
+void block_line(Frame& frame) {
+  const orchard::Block* block = frame.settings();
+  if (choice_row(frame.ui, {.id = "block",
+                            .label = block_text(frame.season, frame.block_id()),
                             .detail = block ? block->variety : "",
                             .trailing = tr("change"),
                             .arrow = false,
                             .glyph = Glyph::tree})) {
-    scene.go(ScreenId::choose_block);
+    frame.go(ScreenId::choose_block);
   }
 }
 
-void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& verdict, bool large,
+void verdict_here(Frame& frame, const std::string& id, const advice::Verdict& verdict, bool large,
                   bool live) {
   const bool fewer = verdict.kind == advice::VerdictKind::harder;
   const bool changes = fewer || verdict.kind == advice::VerdictKind::lighter;
@@ -28,8 +28,8 @@ void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& ve
   std::string detail = reason_text(verdict.reason);
   if (!hands.empty())
     detail += (detail.empty() ? "" : " ") + tr("verdict.hands", {{"hands", hands}});
-  verdict_card(scene.ui, {.id = id,
-                          .kind = verdict_kind(verdict.kind),
+  verdict_card(frame.ui, {.id = id,
+                          .kind = verdict_sign(verdict.kind),
                           .word = verdict_word(verdict),
                           .figure = verdict_figure(verdict),
                           .unit = unit,
@@ -46,7 +46,7 @@ widgets::BandRow band_row(const std::string& name, const advice::Standing& stand
   row.middle = standing.spurs_per_tree.value;
   row.high = standing.spurs_per_tree.high;
   row.value = whole(row.middle);
-  row.verdict = verdict_kind(verdict.kind);
+  row.verdict = verdict_sign(verdict.kind);
   row.known = standing.counts + standing.counts_before > 0;
   return row;
 }
@@ -58,153 +58,153 @@ void band_of(const advice::Standing& standing, double tolerance, widgets::BandCh
   chart.band_text = range_text(chart.band_low, chart.band_high);
 }
 
-void save_state(Scene& scene) {
-  const LastSave& save = scene.session.last_save;
-  if (scene.session.practised) return pill(scene.ui, tr("saved.practice"), Tone::caution);
-  if (scene.session.demo && save.state != SaveState::none) {
-    return pill(scene.ui, tr("saved.demo"), Tone::caution);
+void save_state(Frame& frame) {
+  const LastSave& save = frame.session.last_save;
+  if (frame.session.practised) return pill(frame.ui, tr("saved.practice"), Tone::caution);
+  if (frame.session.demo && save.state != SaveState::none) {
+    return pill(frame.ui, tr("saved.demo"), Tone::caution);
   }
   switch (save.state) {
     case SaveState::none:
       return;
     case SaveState::writing:
-      pill(scene.ui, tr("saved.writing"), Tone::plain);
+      pill(frame.ui, tr("saved.writing"), Tone::plain);
       return;
     case SaveState::on_phone:
-      pill(scene.ui, tr("saved.on_phone"), Tone::good);
+      pill(frame.ui, tr("saved.on_phone"), Tone::good);
       return;
     case SaveState::on_hub:
-      pill(scene.ui, tr("saved.on_hub"), Tone::good);
+      pill(frame.ui, tr("saved.on_hub"), Tone::good);
       return;
     case SaveState::failed:
     case SaveState::refused:
-      return;  // told at the head of every screen, see scene.cpp
+      return;  // told at the head of every screen, see frame.cpp
   }
 }
 
-const advice::AgainstCrew* against_crew_of(Scene& scene, const std::string& person) {
-  const auto& crew = scene.reckoning.crew(scene.season, scene.block_id(), scene.now_ms());
+const advice::AgainstCrew* against_crew_of(Frame& frame, const std::string& person) {
+  const auto& crew = frame.cache.crew(frame.season, frame.block_id(), frame.now_ms());
   for (const advice::CrewRow& row : crew) {
     if (row.person == person) return &row.crew;
   }
   return nullptr;
 }
 
-void install(Scene& scene) {
-  const StorageSummary& store = scene.session.storage;
+void install(Frame& frame) {
+  const StorageSummary& store = frame.session.storage;
   if (!store.known || store.installed) return;
-  paragraph(scene.ui, tr("sync.install"));
-  if (store.install == "share") return small_print(scene.ui, tr("install.share"));
-  if (store.install == "menu") return small_print(scene.ui, tr("install.menu"));
-  if (store.install != "offer") return small_print(scene.ui, tr("install.none"));
-  if (button(scene.ui, {.id = "install", .label = tr("install.go"), .kind = Kind::quiet})) {
-    scene.want(Install{});
+  paragraph(frame.ui, tr("sync.install"));
+  if (store.install == "share") return small_print(frame.ui, tr("install.share"));
+  if (store.install == "menu") return small_print(frame.ui, tr("install.menu"));
+  if (store.install != "offer") return small_print(frame.ui, tr("install.none"));
+  if (button(frame.ui, {.id = "install", .label = tr("install.go"), .kind = Kind::quiet})) {
+    frame.want(Install{});
   }
 }
 
-void set_clock(const Scene& scene, ledger::FarmSettings& farm) {
-  const auto zone = base::TimeZone::parse(scene.session.time_zone);
+void set_clock(const Frame& frame, ledger::FarmSettings& farm) {
+  const auto zone = base::TimeZone::parse(frame.session.time_zone);
   if (!zone || !farm.time_zone.empty()) return;
-  const int offset = zone->offset_minutes(scene.now_ms());
-  const bool new_farm = !scene.season.has_farm();
+  const int offset = zone->offset_minutes(frame.now_ms());
+  const bool new_farm = !frame.season.has_farm();
   if (!new_farm && farm.utc_offset_minutes != 0 && farm.utc_offset_minutes != offset) return;
-  farm.time_zone = scene.session.time_zone;
+  farm.time_zone = frame.session.time_zone;
   farm.utc_offset_minutes = offset;  // all that older apps know of
 }
 
-const advice::NextTree& next_tree_of(Scene& scene, const std::string& person) {
+const advice::NextTree& next_tree_of(Frame& frame, const std::string& person) {
   orchard::TreeAddress from{1, 1};
-  if (const ledger::BlockSeason* block = scene.block()) {
+  if (const ledger::BlockSeason* block = frame.block()) {
     if (const TagEntry* tag = last_tag(*block, person)) from = tag->body.tree;
   }
-  return scene.reckoning.next(scene.season, scene.block_id(), person, from, scene.now_ms());
+  return frame.cache.next(frame.season, frame.block_id(), person, from, frame.now_ms());
 }
 
-int row_at_hand_of(Scene& scene) {
-  const ledger::BlockSeason* block = scene.block();
+int row_at_hand_of(Frame& frame) {
+  const ledger::BlockSeason* block = frame.block();
   if (!block) return 0;
-  return advice::row_at_hand(scene.reckoning.rows(scene.season, block->id, scene.now_ms()), *block,
-                             scene.session.person, scene.now_ms());
+  return advice::row_at_hand(frame.cache.rows(frame.season, block->id, frame.now_ms()), *block,
+                             frame.session.person, frame.now_ms());
 }
 
-void lead_said(Scene& scene) {
+void lead_said(Frame& frame) {
   constexpr std::int64_t said_for_ms = 36LL * 3600 * 1000;
-  const ledger::BlockSeason* block = scene.block();
-  const auto* said = block ? last_advice(*block, scene.session.person) : nullptr;
-  if (!said || said->at_ms() < scene.now_ms() - said_for_ms) return;
-  const std::string words = told_text(said->body, person_text(scene.season, scene.session.person));
-  notice(scene.ui, {.id = "said",
-                    .title = tr("home.said", {{"name", person_text(scene.season, said->author)},
-                                              {"when", when_text(said->at_ms(), scene.now_ms())}}),
+  const ledger::BlockSeason* block = frame.block();
+  const auto* said = block ? last_advice(*block, frame.session.person) : nullptr;
+  if (!said || said->at_ms() < frame.now_ms() - said_for_ms) return;
+  const std::string words = told_text(said->body, person_text(frame.season, frame.session.person));
+  notice(frame.ui, {.id = "said",
+                    .title = tr("home.said", {{"name", person_text(frame.season, said->author)},
+                                              {"when", when_text(said->at_ms(), frame.now_ms())}}),
                     .text = words});
 }
 
-void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
+void menu_row(Frame& frame, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing) {
-  if (choice_row(scene.ui, {.id = id, .label = label, .trailing = trailing, .glyph = glyph})) {
-    scene.go(to);
+  if (choice_row(frame.ui, {.id = id, .label = label, .trailing = trailing, .glyph = glyph})) {
+    frame.go(to);
   }
 }
 
-void last_menu_rows(Scene& scene) {
-  menu_row(scene, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(scene, "help", tr("home.help"), ScreenId::help, Glyph::note);
-  menu_row(scene, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+void last_menu_rows(Frame& frame) {
+  menu_row(frame, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
+  menu_row(frame, "help", tr("home.help"), ScreenId::help, Glyph::note);
+  menu_row(frame, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
 }
 
-const CountDraft* half_done_count(const Scene& scene) {
-  const auto& draft = scene.session.drafts.count;
+const CountDraft* half_done_count(const Frame& frame) {
+  const auto& draft = frame.session.drafts.count;
   return draft && !draft->empty() ? &*draft : nullptr;
 }
 
-void go_on_counting(Scene& scene) {
-  if (const CountDraft* draft = half_done_count(scene)) {
-    scene.want(Go{Stop{ScreenId::count, draft->block, {}, {}, {}}});
+void go_on_counting(Frame& frame) {
+  if (const CountDraft* draft = half_done_count(frame)) {
+    frame.want(Go{Stop{ScreenId::count, draft->block, {}, {}, {}}});
   }
 }
 
-void save_file_row(Scene& scene) {
-  if (choice_row(scene.ui, {.id = "file", .label = tr("hand.file"), .detail = tr("hand.file_hint"),
+void save_file_row(Frame& frame) {
+  if (choice_row(frame.ui, {.id = "file", .label = tr("hand.file"), .detail = tr("hand.file_hint"),
                             .arrow = false, .glyph = Glyph::down})) {
-    scene.want(HandOver{false});
+    frame.want(HandOver{false});
   }
 }
 
-void clocks_ahead(Scene& scene) {
+void clocks_ahead(Frame& frame) {
   constexpr std::size_t phones_most = 2;  // of more, it is this phone's clock that is behind
-  const auto phones = ledger::written_ahead(scene.season, scene.now_ms());
+  const auto phones = ledger::written_ahead(frame.season, frame.now_ms());
   if (phones.size() > phones_most) return;
   for (const auto& phone : phones) {
-    notice(scene.ui, {.id = "ahead/" + phone.device.text(), .tone = Tone::caution,
-                      .text = tr_count("sync.ahead", phone.days_past(scene.now_ms()),
-                                       {{"who", person_text(scene.season, phone.author)},
+    notice(frame.ui, {.id = "ahead/" + phone.device.text(), .tone = Tone::caution,
+                      .text = tr_count("sync.ahead", phone.days_past(frame.now_ms()),
+                                       {{"who", person_text(frame.season, phone.author)},
                                         {"phone", phone.device.text().substr(0, 6)}})});
   }
 }
 
-void unfinished(Scene& scene, Resume where) {
-  const CountDraft* draft = half_done_count(scene);
+void unfinished(Frame& frame, Resume where) {
+  const CountDraft* draft = half_done_count(frame);
   if (draft &&
-      notice(scene.ui, {.id = "resume",
+      notice(frame.ui, {.id = "resume",
                         .tone = Tone::caution,
                         .text = tr("home.resume_text", {{"tree", tree_text(draft->tree)},
                                                         {"n", whole(draft->spurs())}}),
                         .action = where == Resume::in_bar ? "" : tr("home.resume")})) {
-    go_on_counting(scene);
+    go_on_counting(frame);
   }
-  const auto& buds = scene.session.drafts.buds;
+  const auto& buds = frame.session.drafts.buds;
   if (buds && !buds->empty() &&
-      notice(scene.ui, {.id = "resume_buds",
+      notice(frame.ui, {.id = "resume_buds",
                         .tone = Tone::caution,
                         .title = tr("lead.buds"),
                         .text = tree_text(buds->tree),
                         .action = tr("home.resume")})) {
-    scene.want(Go{Stop{ScreenId::buds, buds->block, {}, {}, {}}});
+    frame.want(Go{Stop{ScreenId::buds, buds->block, {}, {}, {}}});
   }
 }
 
-double tolerance_of(const Scene& scene) {
-  const orchard::Block* block = scene.settings();
+double tolerance_of(const Frame& frame) {
+  const orchard::Block* block = frame.settings();
   return block ? block->tolerance_fraction : orchard::Block{}.tolerance_fraction;
 }
 

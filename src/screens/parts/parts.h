@@ -11,15 +11,15 @@
 #include "advice/next/next_tree.h"
 #include "advice/judged/standing.h"
 #include "advice/judged/verdict.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
 // The block, its variety, and a way to another one.
-void block_line(Scene& scene);
+void block_line(Frame& frame);
 
 // The verdict as word, arrow and number with one plain sentence. No statistics.
-void verdict_here(Scene& scene, const std::string& id, const advice::Verdict& verdict, bool large,
+void verdict_here(Frame& frame, const std::string& id, const advice::Verdict& verdict, bool large,
                   bool live);
 
 // Mean left on a tree against the band, as one line of a picture with its words.
@@ -28,49 +28,49 @@ widgets::BandRow band_row(const std::string& name, const advice::Standing& stand
 void band_of(const advice::Standing& standing, double tolerance, widgets::BandChart& chart);
 
 // "Saved on this phone", "Not saved" with what to do. Says saved only when the shell did.
-void save_state(Scene& scene);
+void save_state(Frame& frame);
 // How the app gets to the home screen of this phone; nothing where it is there.
-void install(Scene& scene);
+void install(Frame& frame);
 // A farm without a rule for its clock takes over this phone's, unless that is elsewhere.
-void set_clock(const Scene& scene, ledger::FarmSettings& farm);
+void set_clock(const Frame& frame, ledger::FarmSettings& farm);
 
 // The next tree of a person in a block, from their last tagged tree on.
 // Of the block at hand; null for somebody without a count there.
-const advice::AgainstCrew* against_crew_of(Scene& scene, const std::string& person);
-const advice::NextTree& next_tree_of(Scene& scene, const std::string& person);
+const advice::AgainstCrew* against_crew_of(Frame& frame, const std::string& person);
+const advice::NextTree& next_tree_of(Frame& frame, const std::string& person);
 
 // The row whose end the present person comes to next; 0 where all are pruned.
-int row_at_hand_of(Scene& scene);
+int row_at_hand_of(Frame& frame);
 
 // What the lead told this person in this block, on their own phone: today's and yesterday's word.
-void lead_said(Scene& scene);
+void lead_said(Frame& frame);
 
 // A menu row that leads to another screen.
-void menu_row(Scene& scene, const std::string& id, const std::string& label, ScreenId to,
+void menu_row(Frame& frame, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing = {});
 
 // The end of every menu: safety, help, settings.
-void last_menu_rows(Scene& scene);
+void last_menu_rows(Frame& frame);
 
 // Half-done counting of this person, if any, as the first thing to go on with.
 enum class Resume { in_notice, in_bar };  // where the button for it stands
-void unfinished(Scene& scene, Resume where = Resume::in_notice);
+void unfinished(Frame& frame, Resume where = Resume::in_notice);
 
 // Phones whose records claim to be from the future, a notice each: kept, and left out until then.
-void clocks_ahead(Scene& scene);
-void go_on_counting(Scene& scene);
+void clocks_ahead(Frame& frame);
+void go_on_counting(Frame& frame);
 // This person's half-done count; null where there is none, or nothing in it.
-const CountDraft* half_done_count(const Scene& scene);
+const CountDraft* half_done_count(const Frame& frame);
 
 // The records chosen to be handed over, as a file.
-void save_file_row(Scene& scene);
+void save_file_row(Frame& frame);
 
-double tolerance_of(const Scene& scene);
+double tolerance_of(const Frame& frame);
 
 // Two parts of a page: one below the other, or on a lying phone and a tablet one beside the other.
 template <typename First, typename Second>
-void side_by_side(Scene& scene, First&& first, Second&& second) {
-  if (scene.ui.two_columns()) return scene.ui.row({1, 1}, first, second);
+void side_by_side(Frame& frame, First&& first, Second&& second) {
+  if (frame.ui.two_columns()) return frame.ui.row({1, 1}, first, second);
   first();
   second();
 }

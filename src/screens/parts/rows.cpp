@@ -12,33 +12,33 @@ constexpr const char* row_question = "row_doubt";
 constexpr std::size_t doubts_told = 3;
 
 // A correction is asked about no more than the entry it corrects was.
-std::vector<advice::RowDoubt> doubts_of(Scene& scene, const RowsToKeep& keep) {
+std::vector<advice::RowDoubt> doubts_of(Frame& frame, const RowsToKeep& keep) {
   if (keep.replaces) return {};
-  return advice::doubts_before(scene.season, keep.rows, scene.session.person, scene.now_ms());
+  return advice::doubts_before(frame.season, keep.rows, frame.session.person, frame.now_ms());
 }
 
-void save(Scene& scene, const RowsToKeep& keep) {
+void save(Frame& frame, const RowsToKeep& keep) {
   SaveRecords records;
   records.bodies.assign(keep.rows.begin(), keep.rows.end());
   records.replaces = keep.replaces;
   records.from = keep.from;
-  scene.want(records);
+  frame.want(records);
 }
 
 }  // namespace
 
-std::vector<int> row_list_field(Scene& scene, const std::string& id, const std::string& label,
+std::vector<int> row_list_field(Frame& frame, const std::string& id, const std::string& label,
                                 int most) {
-  const std::string typed = scene.typed(id);
+  const std::string typed = frame.typed(id);
   const auto list = orchard::parse_row_list(typed, most);
   std::string error;
   if (!list) {
     error = tr(list.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
                {{"value", list.error().where}, {"high", whole(most)}});
   }
-  if (auto text = text_field(scene.ui, {.id = id, .label = label, .value = typed,
+  if (auto text = text_field(frame.ui, {.id = id, .label = label, .value = typed,
                                         .hint = tr("rows.which_hint"), .error = error})) {
-    scene.want(SetField{id, *text});
+    frame.want(SetField{id, *text});
   }
   return list ? *list : std::vector<int>{};
 }
@@ -79,24 +79,24 @@ std::string row_doubt_text(const ledger::Season& season, const advice::RowDoubt&
                   {"minutes", whole(doubt.minutes)}});
 }
 
-bool keep_rows(Scene& scene, const RowsToKeep& keep) {
+bool keep_rows(Frame& frame, const RowsToKeep& keep) {
   if (keep.rows.empty()) return false;
-  const bool sure = doubts_of(scene, keep).empty();
-  sure ? save(scene, keep) : scene.want(Ask{row_question});
+  const bool sure = doubts_of(frame, keep).empty();
+  sure ? save(frame, keep) : frame.want(Ask{row_question});
   return sure;
 }
 
-bool ask_about_rows(Scene& scene, const RowsToKeep& keep) {
-  if (scene.session.asking != row_question) return false;
+bool ask_about_rows(Frame& frame, const RowsToKeep& keep) {
+  if (frame.session.asking != row_question) return false;
   std::string text;
   std::size_t told = 0;
-  for (const advice::RowDoubt& doubt : doubts_of(scene, keep)) {
+  for (const advice::RowDoubt& doubt : doubts_of(frame, keep)) {
     if (++told > doubts_told) break;
-    text += (text.empty() ? "" : " ") + row_doubt_text(scene.season, doubt);
+    text += (text.empty() ? "" : " ") + row_doubt_text(frame.season, doubt);
   }
   const bool kept =
-      asked(scene, row_question, tr("rows.doubt.title"), text, tr("rows.doubt.keep"), tr("no"));
-  if (kept) save(scene, keep);
+      asked(frame, row_question, tr("rows.doubt.title"), text, tr("rows.doubt.keep"), tr("no"));
+  if (kept) save(frame, keep);
   return kept;
 }
 

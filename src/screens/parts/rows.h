@@ -6,9 +6,9 @@
 // Private to this folder.
 //
 //   const RowsToKeep rows{{done}};
-//   if (tapped) keep_rows(scene, rows);
-//   finish(scene);
-//   ask_about_rows(scene, rows);
+//   if (tapped) keep_rows(frame, rows);
+//   finish(frame);
+//   ask_about_rows(frame, rows);
 #pragma once
 
 #include <optional>
@@ -16,7 +16,7 @@
 #include <vector>
 
 #include "advice/known/rows_pruned.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
@@ -26,7 +26,7 @@ std::string row_doubt_text(const ledger::Season& season, const advice::RowDoubt&
 
 // A field for numbers of rows (or of trees in them), "12-18, 20", from 1 to `most`; what is wrong
 // is said beside it. In order; empty while it cannot be read.
-std::vector<int> row_list_field(Scene& scene, const std::string& id, const std::string& label,
+std::vector<int> row_list_field(Frame& frame, const std::string& id, const std::string& label,
                                 int most);
 
 struct RowsToKeep {
@@ -35,8 +35,8 @@ struct RowsToKeep {
   SaveRecords::From from = SaveRecords::From::nothing;
 };
 // Keeps them, or opens the question. True where they were kept.
-bool keep_rows(Scene& scene, const RowsToKeep& keep);
+bool keep_rows(Frame& frame, const RowsToKeep& keep);
 // Drawn after finish(), open while session.asking is "row_doubt". True once, when they were kept.
-bool ask_about_rows(Scene& scene, const RowsToKeep& keep);
+bool ask_about_rows(Frame& frame, const RowsToKeep& keep);
 
 }  // namespace nthtree::screens

@@ -10,14 +10,14 @@
 //   SortedTable table("people", tr("review.people"),
 //                     {{tr("edit.name")}, {tr("day.hours"), true}});
 //   table.add("person/p3", {{"Priya"}, {"7.5", 7.5}});
-//   if (auto id = table.draw(scene)) …
+//   if (auto id = table.draw(frame)) …
 #pragma once
 
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
@@ -43,7 +43,7 @@ class SortedTable {
   }
   bool empty() const { return rows_.empty(); }
   // The id of the row that was tapped.
-  std::optional<std::string> draw(Scene& scene);
+  std::optional<std::string> draw(Frame& frame);
 
  private:
   struct Row {
@@ -51,9 +51,9 @@ class SortedTable {
     std::vector<Cell> cells;
   };
   void sort(const Sorting& by);
-  std::vector<std::size_t> fitting(Scene& scene, std::vector<float>& widths) const;
-  float least_width(Scene& scene, std::size_t column) const;
-  float wanted_width(Scene& scene, std::size_t column) const;
+  std::vector<std::size_t> fitting(Frame& frame, std::vector<float>& widths) const;
+  float least_width(Frame& frame, std::size_t column) const;
+  float wanted_width(Frame& frame, std::size_t column) const;
 
   std::string id_, label_;
   std::vector<Column> columns_;

@@ -16,10 +16,10 @@ BackSign sign_of(advice::Back what) {
   return {tr("back.leave"), Tone::good};
 }
 
-widgets::Verdict stand_of(const advice::Stretch& stretch) {
-  if (stretch.chance_over > 0.5) return widgets::Verdict::harder;
-  if (stretch.chance_under > 0.5) return widgets::Verdict::lighter;
-  return stretch.counts > 0 ? widgets::Verdict::on_target : widgets::Verdict::count_more;
+widgets::VerdictSign stand_of(const advice::Stretch& stretch) {
+  if (stretch.chance_over > 0.5) return widgets::VerdictSign::harder;
+  if (stretch.chance_under > 0.5) return widgets::VerdictSign::lighter;
+  return stretch.counts > 0 ? widgets::VerdictSign::on_target : widgets::VerdictSign::count_more;
 }
 
 std::string stretch_text(const ledger::Season& season, const advice::Stretch& stretch) {
@@ -28,13 +28,13 @@ std::string stretch_text(const ledger::Season& season, const advice::Stretch& st
                    {"rows", orchard::row_list_text(stretch.rows)}});
 }
 
-std::string whose_text(Scene& scene, const advice::Stretch& stretch) {
-  const std::int64_t first = scene.season.day_of(stretch.from_ms);
-  const std::int64_t last = scene.season.day_of(stretch.to_ms);
+std::string whose_text(Frame& frame, const advice::Stretch& stretch) {
+  const std::int64_t first = frame.season.day_of(stretch.from_ms);
+  const std::int64_t last = frame.season.day_of(stretch.to_ms);
   const std::string when = first == last ? date_text(first)
                                          : tr("back.days", {{"first", date_text(first)},
                                                             {"last", date_text(last)}});
-  std::string text = tr("back.whose", {{"name", person_text(scene.season, stretch.person)},
+  std::string text = tr("back.whose", {{"name", person_text(frame.season, stretch.person)},
                                        {"when", when}});
   if (stretch.inferred) text += " " + tr("rows.inferred");
   return text;

@@ -8,7 +8,7 @@
 #include <string>
 
 #include "advice/next/going_back.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
@@ -20,11 +20,11 @@ struct BackSign {
 BackSign sign_of(advice::Back what);
 
 // Where its mean stands against the band, as a map shows it.
-widgets::Verdict stand_of(const advice::Stretch& stretch);
+widgets::VerdictSign stand_of(const advice::Stretch& stretch);
 
 std::string stretch_text(const ledger::Season& season, const advice::Stretch& stretch);
 // Who pruned it and when; that it was inferred, where it was.
-std::string whose_text(Scene& scene, const advice::Stretch& stretch);
+std::string whose_text(Frame& frame, const advice::Stretch& stretch);
 std::string estimate_text(const orchard::Estimate& estimate);  // "231 (212 to 250)"
 
 }  // namespace nthtree::screens

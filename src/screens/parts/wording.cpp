@@ -162,14 +162,14 @@ std::string reason_text(const advice::Reason& reason) {
   return tr("reason." + reason.id, arguments);
 }
 
-widgets::Verdict verdict_kind(advice::VerdictKind kind) {
+widgets::VerdictSign verdict_sign(advice::VerdictKind kind) {
   switch (kind) {
-    case advice::VerdictKind::harder: return widgets::Verdict::harder;
-    case advice::VerdictKind::lighter: return widgets::Verdict::lighter;
-    case advice::VerdictKind::on_target: return widgets::Verdict::on_target;
+    case advice::VerdictKind::harder: return widgets::VerdictSign::harder;
+    case advice::VerdictKind::lighter: return widgets::VerdictSign::lighter;
+    case advice::VerdictKind::on_target: return widgets::VerdictSign::on_target;
     case advice::VerdictKind::count_more: break;
   }
-  return widgets::Verdict::count_more;
+  return widgets::VerdictSign::count_more;
 }
 
 std::string verdict_word(const advice::Verdict& verdict) {
@@ -180,7 +180,7 @@ std::string verdict_word(const advice::Verdict& verdict) {
 std::string verdict_figure(const advice::Verdict& verdict) {
   const bool changes = verdict.kind == advice::VerdictKind::harder ||
                        verdict.kind == advice::VerdictKind::lighter;
-  if (changes) return whole(as_said(verdict.spurs_per_tree.value));
+  if (changes) return whole(as_said(verdict.over_target.value));
   return "";
 }
 
@@ -238,7 +238,7 @@ std::string direction_text(ledger::Direction direction, int spurs, const std::st
 }
 
 std::string told_text(const ledger::Advice& told, const std::string& name) {
-  const std::string words = direction_text(told.direction, told.spurs_per_tree, name);
+  const std::string words = direction_text(told.direction, told.spurs_per_tree_to_change, name);
   return told.note.empty() ? words : words + " " + widgets::isolated(told.note);
 }
 

@@ -51,7 +51,7 @@ double as_said(double spurs);
 // One sentence for an advice reason, with its numbers rounded as people say them.
 std::string reason_text(const advice::Reason& reason);
 
-widgets::Verdict verdict_kind(advice::VerdictKind kind);
+widgets::VerdictSign verdict_sign(advice::VerdictKind kind);
 std::string verdict_word(const advice::Verdict& verdict);    // "HARDER"
 std::string verdict_figure(const advice::Verdict& verdict);  // "24", empty where none is told
 std::string verdict_line(const advice::Verdict& verdict);    // "HARDER 24", for lists

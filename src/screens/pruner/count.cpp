@@ -11,8 +11,8 @@
 #include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -67,7 +67,7 @@ int second_number(const CountDraft& draft) {
 }
 
 // What is wrong with the count as it stands, in words; empty where it may be saved.
-std::string problem_of(const Scene& scene, const CountDraft& draft) {
+std::string problem_of(const Frame& frame, const CountDraft& draft) {
   const int spurs = draft.spurs();
   if (spurs > number_max || second_number(draft) > number_max) {
     return tr("count.too_many", {{"value", whole(std::max(spurs, second_number(draft)))},
@@ -78,7 +78,7 @@ std::string problem_of(const Scene& scene, const CountDraft& draft) {
     return tr("count.floral_too_many",
               {{"value", whole(spurs)}, {"high", whole(second_number(draft))}});
   }
-  const ledger::BlockSeason* block = scene.season.block(draft.block);
+  const ledger::BlockSeason* block = frame.season.block(draft.block);
   if (block && block->block && !block->block->has(draft.tree)) {
     return tr("count.no_tree", {{"tree", tree_text(draft.tree)},
                                 {"rows", whole(block->block->rows)},
@@ -122,20 +122,20 @@ ledger::Body body_of(const CountDraft& draft) {
   return tag;
 }
 
-void keep(Scene& scene, const CountDraft& draft) {
+void keep(Frame& frame, const CountDraft& draft) {
   SaveRecords records;
   records.bodies = {body_of(draft)};
   records.replaces = draft.mends;
   records.from = SaveRecords::From::count;
-  scene.want(records);
+  frame.want(records);
 }
 
-void save(Scene& scene, const CountDraft& draft) {
-  if (!problem_of(scene, draft).empty()) return;
-  if (draft.practice) return scene.want(FinishPractice{});
-  const bool odd = doubt_about(scene, body_of(draft), draft.spurs()).why !=
+void save(Frame& frame, const CountDraft& draft) {
+  if (!problem_of(frame, draft).empty()) return;
+  if (draft.practice) return frame.want(FinishPractice{});
+  const bool odd = doubt_about(frame, body_of(draft), draft.spurs()).why !=
                    advice::CountDoubt::Why::none;
-  odd ? scene.want(Ask{"odd"}) : keep(scene, draft);
+  odd ? frame.want(Ask{"odd"}) : keep(frame, draft);
 }
 
 bool has_ways(const CountDraft& draft) {
@@ -153,91 +153,91 @@ struct Half {
   orchard::Range range;
 };
 
-int typed_or_stepped(Scene& scene, Form& form, const CountDraft& draft, const Half& half) {
+int typed_or_stepped(Frame& frame, Form& form, const CountDraft& draft, const Half& half) {
   // Another draft begins with its own tree, not with what was typed for the last one.
   const std::string field = "at/" + std::string(half.id) + "/" + std::to_string(draft.started_ms);
   const auto typed = form.number({.id = field,
                                   .label = tr(half.label),
                                   .value = static_cast<double>(half.value),
                                   .range = half.range});
-  const int moved = stepper(scene.ui, {.id = half.id,
+  const int moved = stepper(frame.ui, {.id = half.id,
                                        .label = tr(half.label),
                                        .value = static_cast<double>(half.value),
                                        .minimum = half.range.low,
                                        .maximum = half.range.high});
   if (moved == 0) return typed ? static_cast<int>(*typed) : half.value;
-  scene.want(SetField{field, std::to_string(half.value + moved)});
+  frame.want(SetField{field, std::to_string(half.value + moved)});
   return half.value + moved;
 }
 
-void tree_choice(Scene& scene, const CountDraft& draft) {
-  const ledger::BlockSeason* season = scene.season.block(draft.block);
+void tree_choice(Frame& frame, const CountDraft& draft) {
+  const ledger::BlockSeason* season = frame.season.block(draft.block);
   const orchard::Block* block = season && season->block ? &*season->block : nullptr;
   const auto upto = [](int most) { return orchard::Range{1, static_cast<double>(most)}; };
-  Form form(scene);
+  Form form(frame);
   orchard::TreeAddress tree = draft.tree;
-  tree.row = typed_or_stepped(scene, form, draft,
+  tree.row = typed_or_stepped(frame, form, draft,
                               {"row", "row", draft.tree.row,
                                block ? upto(block->rows) : orchard::limits::rows});
-  tree.tree = typed_or_stepped(scene, form, draft,
+  tree.tree = typed_or_stepped(frame, form, draft,
                                {"place", "tree", draft.tree.tree,
                                 block ? upto(block->trees_in_row(draft.tree.row))
                                       : orchard::limits::trees_per_row});
-  if (!(tree == draft.tree)) scene.want(SetTree{tree});
+  if (!(tree == draft.tree)) frame.want(SetTree{tree});
 }
 
 // The tree, as one row; opened, two steppers to walk to another one.
-void tree_row(Scene& scene, const CountDraft& draft) {
-  const bool is_open = scene.session.asking == "tree";
+void tree_row(Frame& frame, const CountDraft& draft) {
+  const bool is_open = frame.session.asking == "tree";
   if (!is_open && is_of_one_tree(draft)) {
-    scene.ui.open_card();
-    strong_line(scene.ui, tree_text(draft.tree));
-    scene.ui.close_card(scene.ui.theme().card);
+    frame.ui.open_card();
+    strong_line(frame.ui, tree_text(draft.tree));
+    frame.ui.close_card(frame.ui.theme().card);
     return;
   }
   if (!is_open) {
-    if (choice_row(scene.ui, {.id = "tree",
+    if (choice_row(frame.ui, {.id = "tree",
                               .label = tree_text(draft.tree),
                               .trailing = tr("change"),
                               .arrow = false,
                               .glyph = Glyph::tree})) {
-      scene.want(Ask{"tree"});
+      frame.want(Ask{"tree"});
     }
     return;
   }
-  tree_choice(scene, draft);
-  if (button(scene.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
-    scene.want(Ask{});
+  tree_choice(frame, draft);
+  if (button(frame.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
+    frame.want(Ask{});
   }
 }
 
-bool has_room_beside_tree(const Scene& scene) {
-  return !scene.ui.wide() && scene.ui.theme().look.text_scale < 1.1f &&
-         scene.session.asking != "tree";
+bool has_room_beside_tree(const Frame& frame) {
+  return !frame.ui.wide() && frame.ui.theme().look.text_scale < 1.1f &&
+         frame.session.asking != "tree";
 }
 
 // What counts as a spur, as a drawing, one tap from the pad.
-void what_counts_button(Scene& scene) {
-  if (button(scene.ui, {.id = "what", .label = tr("count.what_short"), .kind = Kind::quiet})) {
-    scene.go(ScreenId::what_counts);
+void what_counts_button(Frame& frame) {
+  if (button(frame.ui, {.id = "what", .label = tr("count.what_short"), .kind = Kind::quiet})) {
+    frame.go(ScreenId::what_counts);
   }
 }
 
-void way_row(Scene& scene, const CountDraft& draft) {
+void way_row(Frame& frame, const CountDraft& draft) {
   std::vector<widgets::Choice> ways = {{"way_tap", tr("count.way.tap")},
                                        {"way_limbs", tr("count.way.limbs")},
                                        {"way_type", tr("count.way.keypad")}};
   const int now = static_cast<int>(draft.way);
-  const int chosen = segments(scene.ui, {.id = "way",
+  const int chosen = segments(frame.ui, {.id = "way",
                                          .label = tr("count_noun"),
                                          .items = ways,
                                          .selected = now,
                                          .hide_label = true,
                                          .tabs = true});
-  if (chosen != now) scene.want(ChooseWay{static_cast<CountWay>(chosen)});
+  if (chosen != now) frame.want(ChooseWay{static_cast<CountWay>(chosen)});
 }
 
-void number_choice(Scene& scene, const CountDraft& draft) {
+void number_choice(Frame& frame, const CountDraft& draft) {
   const bool clusters = draft.purpose == CountPurpose::clusters;
   std::vector<widgets::Choice> numbers = {
       {"first",
@@ -245,12 +245,12 @@ void number_choice(Scene& scene, const CountDraft& draft) {
       {"second", (clusters ? tr("count.vegetative") : tr("count.all_spurs")) + " " +
                      whole(second_number(draft))}};
   const int now = draft.on_second ? 1 : 0;
-  const int chosen = segments(scene.ui, {.id = "number",
+  const int chosen = segments(frame.ui, {.id = "number",
                                          .label = tr("count_noun"),
                                          .items = numbers,
                                          .selected = now,
                                          .hide_label = true});
-  if (chosen != now) scene.want(ChooseNumber{chosen == 1});
+  if (chosen != now) frame.want(ChooseNumber{chosen == 1});
 }
 
 std::string caption_of(const CountDraft& draft) {
@@ -260,37 +260,37 @@ std::string caption_of(const CountDraft& draft) {
             {{"n", whole(static_cast<double>(draft.limbs.size()))}, {"sum", whole(draft.spurs())}});
 }
 
-void hand_keys(Scene& scene, const CountDraft& draft) {
-  const float tall = scene.ui.theme().target + 8;
+void hand_keys(Frame& frame, const CountDraft& draft) {
+  const float tall = frame.ui.theme().target + 8;
   const auto key = [&](const char* id, const std::string& label, bool enabled) {
-    return button(scene.ui, {.id = id, .label = label, .kind = Kind::quiet, .enabled = enabled,
+    return button(frame.ui, {.id = id, .label = label, .kind = Kind::quiet, .enabled = enabled,
                              .height = tall});
   };
   const auto minus = [&] {
-    if (const int n = key("minus", "−1", draft.spurs() > 0)) scene.want(Taps{-1, n});
+    if (const int n = key("minus", "−1", draft.spurs() > 0)) frame.want(Taps{-1, n});
   };
   const auto undo = [&] {
     const int n = key("undo", tr("count.undo"), !draft.steps.empty());
-    for (int i = 0; i < n; ++i) scene.want(UndoTap{});
+    for (int i = 0; i < n; ++i) frame.want(UndoTap{});
   };
   const auto five = [&] {
-    if (const int n = key("five", "+5", true)) scene.want(Taps{5, n});
+    if (const int n = key("five", "+5", true)) frame.want(Taps{5, n});
   };
-  if (scene.ui.wide() && scene.ui.theme().look.text_scale > 1.2f) {
-    scene.ui.hand_row({1, 1}, minus, five);  // half a lying screen is narrow for large letters
+  if (frame.ui.wide() && frame.ui.theme().look.text_scale > 1.2f) {
+    frame.ui.hand_row({1, 1}, minus, five);  // half a lying screen is narrow for large letters
     undo();
   } else {
-    scene.ui.hand_row({0.8f, 1.7f, 0.8f}, minus, undo, five);
+    frame.ui.hand_row({0.8f, 1.7f, 0.8f}, minus, undo, five);
   }
 }
 
-void next_limb_key(Scene& scene) {
-  if (button(scene.ui, {.id = "next_limb",
+void next_limb_key(Frame& frame) {
+  if (button(frame.ui, {.id = "next_limb",
                         .label = tr("count.next_limb"),
                         .kind = Kind::quiet,
                         .glyph = Glyph::forward,
-                        .height = scene.ui.theme().target + 8})) {
-    scene.want(NextLimb{});
+                        .height = frame.ui.theme().target + 8})) {
+    frame.want(NextLimb{});
   }
 }
 
@@ -304,59 +304,59 @@ std::string typed_now(const CountDraft& draft) {
 }
 
 // The pad or the keypad. On a wide screen the hand keys stand in the other column.
-void pad_part(Scene& scene, const CountDraft& draft) {
-  const bool wide = scene.ui.wide();
+void pad_part(Frame& frame, const CountDraft& draft) {
+  const bool wide = frame.ui.wide();
   if (types_now(draft)) {
     const std::string keys = keypad(
-        scene.ui,
+        frame.ui,
         {.id = "keypad", .label = unit_of(draft), .value = typed_now(draft), .hide_value = wide});
-    for (char key : keys) scene.want(Digit{key});
+    for (char key : keys) frame.want(Digit{key});
     return;
   }
   const bool limbs = draft.way == CountWay::limbs;
-  const float one = scene.ui.theme().target + 8 + scene.ui.theme().gap;
-  const int taps = tap_pad(scene.ui, {.id = "pad",
+  const float one = frame.ui.theme().target + 8 + frame.ui.theme().gap;
+  const int taps = tap_pad(frame.ui, {.id = "pad",
                                       .label = tr("count.one"),
                                       .value = whole(limbs ? draft.limbs.back() : draft.spurs()),
                                       .caption = caption_of(draft),
                                       .leave = (wide ? 0 : one) + (limbs ? one : 0),
                                       .height_min = wide ? 120.0f : 200.0f});
-  if (taps > 0) scene.want(Taps{1, taps});
-  if (!wide) hand_keys(scene, draft);
-  if (limbs) next_limb_key(scene);
+  if (taps > 0) frame.want(Taps{1, taps});
+  if (!wide) hand_keys(frame, draft);
+  if (limbs) next_limb_key(frame);
 }
 
 // Where letters are large or the phone lies there is no room beside the tree: below everything.
-void what_counts_below(Scene& scene, const CountDraft& draft) {
-  if (has_ways(draft) && !has_room_beside_tree(scene)) what_counts_button(scene);
+void what_counts_below(Frame& frame, const CountDraft& draft) {
+  if (has_ways(draft) && !has_room_beside_tree(frame)) what_counts_button(frame);
 }
 
-void info_part(Scene& scene, const CountDraft& draft) {
-  other_tab(scene);
-  if (has_ways(draft) && has_room_beside_tree(scene)) {
-    scene.ui.row({1, 0.45f}, [&] { tree_row(scene, draft); }, [&] { what_counts_button(scene); });
+void info_part(Frame& frame, const CountDraft& draft) {
+  other_tab(frame);
+  if (has_ways(draft) && has_room_beside_tree(frame)) {
+    frame.ui.row({1, 0.45f}, [&] { tree_row(frame, draft); }, [&] { what_counts_button(frame); });
   } else {
-    tree_row(scene, draft);
+    tree_row(frame, draft);
   }
-  const std::string problem = problem_of(scene, draft);
+  const std::string problem = problem_of(frame, draft);
   // While the tree is changed, or something is wrong, the keys below must not slide off the screen.
-  const bool needs_room = scene.session.asking == "tree" || !problem.empty();
+  const bool needs_room = frame.session.asking == "tree" || !problem.empty();
   if (has_second(draft.purpose))
-    number_choice(scene, draft);
+    number_choice(frame, draft);
   else if (has_ways(draft) && !needs_room)
-    way_row(scene, draft);
+    way_row(frame, draft);
   if (!problem.empty()) {
-    notice(scene.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
+    notice(frame.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
   }
-  const ledger::BlockSeason* block = scene.season.block(draft.block);
+  const ledger::BlockSeason* block = frame.season.block(draft.block);
   const TagEntry* before = block && draft.purpose == CountPurpose::tag && !draft.mends
-                               ? tag_of(*block, draft.tree, scene.session.person)
+                               ? tag_of(*block, draft.tree, frame.session.person)
                                : nullptr;
   const int counted = std::accumulate(draft.limbs.begin(), draft.limbs.end(), 0);
   if (draft.way == CountWay::keypad && !draft.digits.empty() && counted > 0) {
-    small_print(scene.ui, tr("count.stands_by", {{"n", whole(counted)}}));
+    small_print(frame.ui, tr("count.stands_by", {{"n", whole(counted)}}));
   }
-  if (before) small_print(scene.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));
+  if (before) small_print(frame.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));
 }
 
 std::string save_label(const CountDraft& draft) {
@@ -366,98 +366,98 @@ std::string save_label(const CountDraft& draft) {
 }
 
 // Half a lying screen is narrow for large letters.
-std::string short_save_label(const Scene& scene, const CountDraft& draft) {
-  if (draft.practice || scene.ui.theme().look.text_scale <= 1.2f) return save_label(draft);
+std::string short_save_label(const Frame& frame, const CountDraft& draft) {
+  if (draft.practice || frame.ui.theme().look.text_scale <= 1.2f) return save_label(draft);
   return tr("count.save_short", {{"n", whole(draft.spurs())}});
 }
 
 // Before the first spur there is nothing to throw away: then it may be said that no tree stands
 // here. A practice count is of no tree, and where the tree is given no other takes its place.
-widgets::Action second_action(const Scene& scene, const CountDraft& draft) {
+widgets::Action second_action(const Frame& frame, const CountDraft& draft) {
   const bool open = draft.empty() && !draft.practice && !is_of_one_tree(draft) &&
-                    draft.purpose != CountPurpose::check && scene.season.block(draft.block);
+                    draft.purpose != CountPurpose::check && frame.season.block(draft.block);
   if (open) return {.id = "no_tree", .label = tr("tree.none_here"), .kind = Kind::quiet};
   return {.id = "throw", .label = tr("count.throw_short"), .kind = Kind::quiet,
           .enabled = !draft.empty()};
 }
 
-void take_second(Scene& scene, const CountDraft& draft, const std::string& action) {
-  if (action == "throw") scene.want(Ask{"throw"});
+void take_second(Frame& frame, const CountDraft& draft, const std::string& action) {
+  if (action == "throw") frame.want(Ask{"throw"});
   if (action == "no_tree") {
-    scene.want(Go{Stop{ScreenId::no_tree, draft.block, {}, draft.tree, {}}});
+    frame.want(Go{Stop{ScreenId::no_tree, draft.block, {}, draft.tree, {}}});
   }
 }
 
 // A lying phone has no height to spare for a bar: what ends the count stands beside the pad.
-void wide_count(Scene& scene, const CountDraft& draft) {
-  scene.ui.hand_row(
+void wide_count(Frame& frame, const CountDraft& draft) {
+  frame.ui.hand_row(
       {1, 1.4f},
       [&] {
-        info_part(scene, draft);
+        info_part(frame, draft);
         if (types_now(draft))
-          fact(scene.ui, unit_of(draft), typed_now(draft));
+          fact(frame.ui, unit_of(draft), typed_now(draft));
         else
-          hand_keys(scene, draft);
-        scene.ui.row(
+          hand_keys(frame, draft);
+        frame.ui.row(
             {1, 1.15f},
             [&] {
-              const widgets::Action second = second_action(scene, draft);
-              if (button(scene.ui, {.id = second.id, .label = second.label, .kind = second.kind,
+              const widgets::Action second = second_action(frame, draft);
+              if (button(frame.ui, {.id = second.id, .label = second.label, .kind = second.kind,
                                     .enabled = second.enabled})) {
-                take_second(scene, draft, second.id);
+                take_second(frame, draft, second.id);
               }
             },
             [&] {
-              if (button(scene.ui, {.id = "save",
-                                    .label = short_save_label(scene, draft),
-                                    .enabled = problem_of(scene, draft).empty()})) {
-                save(scene, draft);
+              if (button(frame.ui, {.id = "save",
+                                    .label = short_save_label(frame, draft),
+                                    .enabled = problem_of(frame, draft).empty()})) {
+                save(frame, draft);
               }
             });
-        what_counts_below(scene, draft);
+        what_counts_below(frame, draft);
       },
-      [&] { pad_part(scene, draft); });
+      [&] { pad_part(frame, draft); });
 }
 
 }  // namespace
 
-void draw_count(Scene& scene) {
-  if (!scene.session.drafts.count) {  // thrown away, or saved from another place
-    scene.want(Back{});
-    open(scene, {.key = "count_gone", .title = tr("count.title.tag")});
-    finish(scene);
+void draw_count(Frame& frame) {
+  if (!frame.session.drafts.count) {  // thrown away, or saved from another place
+    frame.want(Back{});
+    open(frame, {.key = "count_gone", .title = tr("count.title.tag")});
+    finish(frame);
     return;
   }
-  const CountDraft& draft = *scene.session.drafts.count;
+  const CountDraft& draft = *frame.session.drafts.count;
   std::vector<widgets::Action> actions;
-  if (!scene.ui.wide()) {
+  if (!frame.ui.wide()) {
     actions = {{.id = "save",
                 .label = save_label(draft),
-                .enabled = problem_of(scene, draft).empty(),
+                .enabled = problem_of(frame, draft).empty(),
                 .weight = 1.7f},
-               second_action(scene, draft)};
+               second_action(frame, draft)};
   }
-  open(scene, {.key = "count", .title = title_of(draft), .actions = actions});
-  if (scene.ui.wide()) {
-    wide_count(scene, draft);
+  open(frame, {.key = "count", .title = title_of(draft), .actions = actions});
+  if (frame.ui.wide()) {
+    wide_count(frame, draft);
   } else {
-    info_part(scene, draft);
-    pad_part(scene, draft);
-    what_counts_below(scene, draft);
+    info_part(frame, draft);
+    pad_part(frame, draft);
+    what_counts_below(frame, draft);
   }
-  if (scene.bar.action == "save") save(scene, draft);
-  take_second(scene, draft, scene.bar.action);
-  finish(scene);
-  if (asked(scene, "throw", tr("count.throw"),
+  if (frame.bar.action == "save") save(frame, draft);
+  take_second(frame, draft, frame.bar.action);
+  finish(frame);
+  if (asked(frame, "throw", tr("count.throw"),
             tr("count.throw_question",
                {{"n", whole(draft.spurs())}, {"tree", tree_in_text(draft.tree)}}),
             tr("count.throw_yes"), tr("count.throw_no"))) {
-    scene.want(DropDraft{});
+    frame.want(DropDraft{});
   }
-  if (scene.session.asking == "odd" &&
-      odd_number_accepted(scene, doubt_about(scene, body_of(draft), draft.spurs()), draft.spurs(),
+  if (frame.session.asking == "odd" &&
+      odd_number_accepted(frame, doubt_about(frame, body_of(draft), draft.spurs()), draft.spurs(),
                           save_label(draft))) {
-    keep(scene, draft);
+    keep(frame, draft);
   }
 }
 

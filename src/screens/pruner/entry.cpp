@@ -6,8 +6,8 @@
 #include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -23,19 +23,19 @@ bool is_blind(const ledger::Body& body) {
   return std::holds_alternative<ledger::ExerciseCount>(body);
 }
 
-void facts(Scene& scene, const CountLine& line, const ledger::Body& body) {
+void facts(Frame& frame, const CountLine& line, const ledger::Body& body) {
   if (is_blind(body))
-    heading(scene.ui, tr(line.kind_key));
+    heading(frame.ui, tr(line.kind_key));
   else
-    big_number(scene.ui, whole(line.number), tr(line.kind_key));
-  fact(scene.ui, block_text(scene.season, line.block), tree_text(line.tree));
-  small_print(scene.ui, tr("entry.by", {{"name", person_text(scene.season, line.author)},
-                                        {"time", time_text(scene.season, line.at_ms)}}));
+    big_number(frame.ui, whole(line.number), tr(line.kind_key));
+  fact(frame.ui, block_text(frame.season, line.block), tree_text(line.tree));
+  small_print(frame.ui, tr("entry.by", {{"name", person_text(frame.season, line.author)},
+                                        {"time", time_text(frame.season, line.at_ms)}}));
   if (const auto* tag = std::get_if<ledger::TagCount>(&body); tag && tag->spurs_after_mend) {
-    small_print(scene.ui, tr("entry.mended", {{"n", whole(*tag->spurs_after_mend)}}));
+    small_print(frame.ui, tr("entry.mended", {{"n", whole(*tag->spurs_after_mend)}}));
   }
-  if (line.corrected) pill(scene.ui, tr("entry.corrected"), Tone::plain);
-  if (line.withdrawn) pill(scene.ui, tr("entry.taken_back"), Tone::caution);
+  if (line.corrected) pill(frame.ui, tr("entry.corrected"), Tone::plain);
+  if (line.withdrawn) pill(frame.ui, tr("entry.taken_back"), Tone::caution);
 }
 
 std::optional<int> typed_number(Form& form, const std::string& id, const char* label, int value,
@@ -48,13 +48,13 @@ std::optional<int> typed_number(Form& form, const std::string& id, const char* l
 }
 
 // The tree as it is typed now; rows and trees are those of the block, where it is known.
-std::optional<orchard::TreeAddress> typed_tree(Scene& scene, Form& form, const std::string& id,
+std::optional<orchard::TreeAddress> typed_tree(Frame& frame, Form& form, const std::string& id,
                                                const CountLine& line) {
-  const ledger::BlockSeason* season = scene.season.block(line.block);
+  const ledger::BlockSeason* season = frame.season.block(line.block);
   const orchard::Block* block = season && season->block ? &*season->block : nullptr;
   const auto upto = [](int most) { return orchard::Range{1, static_cast<double>(most)}; };
   std::optional<int> row, tree;
-  scene.ui.row(
+  frame.ui.row(
       {1, 1},
       [&] {
         row = typed_number(form, id + "/row", "row", line.tree.row,
@@ -70,12 +70,12 @@ std::optional<orchard::TreeAddress> typed_tree(Scene& scene, Form& form, const s
   return orchard::TreeAddress{*row, *tree};
 }
 
-void keep(Scene& scene, const CountLine& line, ledger::Body body) {
+void keep(Frame& frame, const CountLine& line, ledger::Body body) {
   SaveRecords save;
   save.replaces = line.id;
   save.from = SaveRecords::From::fields;
   save.bodies = {std::move(body)};
-  scene.want(save);
+  frame.want(save);
 }
 
 // What stands in the fields, where all of them are right.
@@ -91,8 +91,8 @@ Typed typed_of(const CountLine& line, const ledger::Body& body) {
   return {line.number, tag ? tag->spurs_after_mend : std::nullopt, line.tree};
 }
 
-std::optional<Typed> fields(Scene& scene, const CountLine& line, const ledger::Body& body) {
-  Form form(scene);
+std::optional<Typed> fields(Frame& frame, const CountLine& line, const ledger::Body& body) {
+  Form form(frame);
   const std::string id = "entry/" + line.id.text();
   const Typed stands = typed_of(line, body);
   const orchard::Range range{0, number_limit(body)};
@@ -101,8 +101,8 @@ std::optional<Typed> fields(Scene& scene, const CountLine& line, const ledger::B
   if (stands.second) {
     second = typed_number(form, id + "/second", "entry.number_second", *stands.second, range);
   }
-  const auto tree = typed_tree(scene, form, id, line);
-  if (scene.bar.action == "keep" && !form.ok()) form.show_wrong();
+  const auto tree = typed_tree(frame, form, id, line);
+  if (frame.bar.action == "keep" && !form.ok()) form.show_wrong();
   if (!form.ok() || !number || !tree) return std::nullopt;
   return Typed{*number, second, *tree};
 }
@@ -114,59 +114,59 @@ ledger::Body changed(const ledger::Body& body, const Typed& was, const Typed& no
   return out;
 }
 
-void take_keep(Scene& scene, const CountLine& line, const ledger::Body& body, const Typed& now) {
+void take_keep(Frame& frame, const CountLine& line, const ledger::Body& body, const Typed& now) {
   const Typed was = typed_of(line, body);
   const ledger::Body out = changed(body, was, now);
-  const advice::CountDoubt doubt = doubt_about(scene, out, now.number);
+  const advice::CountDoubt doubt = doubt_about(frame, out, now.number);
   // A number that was odd before is not asked about again because its tree is corrected.
   const bool asks = now.number != was.number && doubt.why != advice::CountDoubt::Why::none;
-  if (scene.bar.action == "keep") {
-    if (now == was) return scene.want(Back{});
-    asks ? scene.want(Ask{"odd"}) : keep(scene, line, out);
+  if (frame.bar.action == "keep") {
+    if (now == was) return frame.want(Back{});
+    asks ? frame.want(Ask{"odd"}) : keep(frame, line, out);
   }
-  if (odd_number_accepted(scene, doubt, now.number, tr("entry.keep"))) keep(scene, line, out);
+  if (odd_number_accepted(frame, doubt, now.number, tr("entry.keep"))) keep(frame, line, out);
 }
 
-void ask_to_take_back(Scene& scene, const CountLine& line, bool blind) {
+void ask_to_take_back(Frame& frame, const CountLine& line, bool blind) {
   const std::string tree = tree_in_text(line.tree);
   const std::string text =
       blind ? tr("exercise.take_back_question", {{"tree", tree}})
             : tr("entry.take_back_question", {{"n", whole(line.number)}, {"tree", tree}});
-  if (!asked(scene, "take_back", tr("entry.take_back"), text, tr("entry.take_back"), tr("no"))) {
+  if (!asked(frame, "take_back", tr("entry.take_back"), text, tr("entry.take_back"), tr("no"))) {
     return;
   }
-  keep(scene, line, ledger::Withdrawal{});
+  keep(frame, line, ledger::Withdrawal{});
 }
 
 }  // namespace
 
-void draw_entry(Scene& scene) {
-  const std::string& record = scene.session.here().record;
-  const CountLine line = count_line(scene.season, record);
-  const ledger::Body body = body_of(scene.season, record);
+void draw_entry(Frame& frame) {
+  const std::string& record = frame.session.here().record;
+  const CountLine line = count_line(frame.season, record);
+  const ledger::Body body = body_of(frame.season, record);
   const bool there = line.id.sequence > 0;
   const bool open_entry = there && !line.withdrawn;
   const bool blind = is_blind(body);
   std::vector<widgets::Action> actions;
   if (open_entry && !blind) {
-    actions.push_back({.id = "keep", .label = keep_label(scene, tr("entry.keep"))});
+    actions.push_back({.id = "keep", .label = keep_label(frame, tr("entry.keep"))});
   }
-  open(scene, {.key = "entry", .title = tr("entry.title"), .actions = actions});
+  open(frame, {.key = "entry", .title = tr("entry.title"), .actions = actions});
   const auto what = [&] {
-    there ? facts(scene, line, body) : paragraph(scene.ui, tr("entry.gone"));
+    there ? facts(frame, line, body) : paragraph(frame.ui, tr("entry.gone"));
   };
   std::optional<Typed> now;
   const auto changes = [&] {
-    if (open_entry && !blind) now = fields(scene, line, body);
-    if (open_entry && button(scene.ui, {.id = "take_back", .label = tr("entry.take_back"),
+    if (open_entry && !blind) now = fields(frame, line, body);
+    if (open_entry && button(frame.ui, {.id = "take_back", .label = tr("entry.take_back"),
                                         .kind = Kind::danger})) {
-      scene.want(Ask{"take_back"});
+      frame.want(Ask{"take_back"});
     }
   };
-  side_by_side(scene, what, changes);
-  finish(scene);
-  ask_to_take_back(scene, line, blind);
-  if (now) take_keep(scene, line, body, *now);
+  side_by_side(frame, what, changes);
+  finish(frame);
+  ask_to_take_back(frame, line, blind);
+  if (now) take_keep(frame, line, body, *now);
 }
 
 }  // namespace nthtree::screens

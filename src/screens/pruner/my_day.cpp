@@ -1,70 +1,70 @@
 // SPDX-License-Identifier: Apache-2.0
 // What one person counted today, and how many trees they pruned in which time (for the pace).
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/rows.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
 namespace {
 
-void work_part(Scene& scene) {
-  heading(scene.ui, tr("day.worked"));
-  for (const auto& [id, block] : scene.season.blocks()) {
-    for (const auto& spell : ledger::live(block.work_spells)) {
-      if (spell.author != scene.session.person) continue;
-      if (scene.season.day_of(spell.at_ms()) != scene.today()) continue;
-      fact(scene.ui, block_text(scene.season, id),
+void work_part(Frame& frame) {
+  heading(frame.ui, tr("day.worked"));
+  for (const auto& [id, block] : frame.season.blocks()) {
+    for (const auto& spell : ledger::current(block.work_spells)) {
+      if (spell.author != frame.session.person) continue;
+      if (frame.season.day_of(spell.at_ms()) != frame.today()) continue;
+      fact(frame.ui, block_text(frame.season, id),
            tr("day.works", {{"trees", whole(spell.body.trees)},
                             {"hours", number(spell.body.minutes / 60.0, 1)}}));
     }
   }
-  Form form(scene);
+  Form form(frame);
   const auto trees = form.number({.id = "spell/trees", .label = tr("day.trees"),
                                   .range = {0, 2000}});
   const auto hours = form.number({.id = "spell/hours", .label = tr("day.hours"),
                                   .range = {0.1, 24}, .decimals = 2});
-  if (button(scene.ui, {.id = "keep_work", .label = keep_label(scene, tr("day.keep_work")),
+  if (button(frame.ui, {.id = "keep_work", .label = keep_label(frame, tr("day.keep_work")),
                         .kind = Kind::quiet})) {
     if (form.ok() && trees && hours) {
       SaveRecords save;
-      save.bodies = {ledger::WorkSpell{scene.block_id(), static_cast<int>(*trees),
+      save.bodies = {ledger::WorkSpell{frame.block_id(), static_cast<int>(*trees),
                                        static_cast<int>(*hours * 60 + 0.5)}};
-      scene.want(save);
-      scene.want(ClearFields{});
+      frame.want(save);
+      frame.want(ClearFields{});
     } else {
       form.show_wrong();
     }
   }
 }
 
-void counts_part(Scene& scene) {
+void counts_part(Frame& frame) {
   const auto& lines =
-      scene.reckoning.lines(scene.season, scene.session.person, scene.today());
+      frame.cache.lines(frame.season, frame.session.person, frame.today());
   if (lines.empty()) {
-    empty_state(scene.ui, {.id = "none", .glyph = Glyph::tree,
+    empty_state(frame.ui, {.id = "none", .glyph = Glyph::tree,
                            .text = tr("day.empty")});
     return;
   }
-  big_number(scene.ui, whole(static_cast<double>(lines.size())), tr("day.counted"));
-  small_print(scene.ui, tr("day.all"));
+  big_number(frame.ui, whole(static_cast<double>(lines.size())), tr("day.counted"));
+  small_print(frame.ui, tr("day.all"));
   for (const CountLine& line : lines) {
     const std::string kind = tr(line.kind_key);
-    if (choice_row(scene.ui, {.id = "entry/" + line.id.text(), .label = tree_text(line.tree),
-                              .detail = kind + ", " + clock_text(scene.season, line.at_ms),
+    if (choice_row(frame.ui, {.id = "entry/" + line.id.text(), .label = tree_text(line.tree),
+                              .detail = kind + ", " + clock_text(frame.season, line.at_ms),
                               .trailing = whole(line.number)})) {
-      scene.want(Go{Stop{ScreenId::entry, line.block, {}, {}, line.id.text()}});
+      frame.want(Go{Stop{ScreenId::entry, line.block, {}, {}, line.id.text()}});
     }
   }
 }
 
-std::string words_of(const Scene& scene, const ActLine& act) {
+std::string words_of(const Frame& frame, const ActLine& act) {
   if (const auto* told = std::get_if<ledger::Advice>(&act.body)) {
-    return told_text(*told, person_text(scene.season, told->person));
+    return told_text(*told, person_text(frame.season, told->person));
   }
   if (const auto* progress = std::get_if<ledger::BlockProgress>(&act.body)) {
     return step_text(progress->step);
@@ -77,9 +77,9 @@ std::string words_of(const Scene& scene, const ActLine& act) {
                             {"hours", number(spell->minutes / 60.0, 1)}});
   }
   if (const auto* done = std::get_if<ledger::RowDone>(&act.body)) {
-    const bool own = done->person.empty() || done->person == scene.session.person;
+    const bool own = done->person.empty() || done->person == frame.session.person;
     return tr("rows.noted", {{"row", row_text(*done)}}) +
-           (own ? "" : ", " + person_text(scene.season, done->person));
+           (own ? "" : ", " + person_text(frame.season, done->person));
   }
   if (const auto* state = std::get_if<ledger::TreeState>(&act.body)) {
     return labelled(tree_text(state->tree), tree_kind_text(state->is));
@@ -92,54 +92,54 @@ std::string words_of(const Scene& scene, const ActLine& act) {
 }
 
 // One tap noted it, so two take it back: a record that withdraws it; nothing is erased.
-void acts_part(Scene& scene, const std::vector<ActLine>& acts) {
+void acts_part(Frame& frame, const std::vector<ActLine>& acts) {
   if (acts.empty()) return;
-  heading(scene.ui, tr("day.acts"));
-  small_print(scene.ui, tr("day.acts_text"));
+  heading(frame.ui, tr("day.acts"));
+  small_print(frame.ui, tr("day.acts_text"));
   for (const ActLine& act : acts) {
     // A row may be corrected: it has a screen of its own.
     const bool is_row = std::holds_alternative<ledger::RowDone>(act.body);
-    if (!choice_row(scene.ui, {.id = "act/" + act.id.text(), .label = words_of(scene, act),
-                               .detail = block_text(scene.season, act.block) + ", " +
-                                         clock_text(scene.season, act.at_ms),
+    if (!choice_row(frame.ui, {.id = "act/" + act.id.text(), .label = words_of(frame, act),
+                               .detail = block_text(frame.season, act.block) + ", " +
+                                         clock_text(frame.season, act.at_ms),
                                .arrow = is_row, .glyph = is_row ? Glyph::check : Glyph::undo})) {
       continue;
     }
     if (is_row) {
-      scene.want(Go{Stop{ScreenId::row_done, act.block, {}, {}, act.id.text()}});
+      frame.want(Go{Stop{ScreenId::row_done, act.block, {}, {}, act.id.text()}});
     } else {
-      scene.want(Ask{"act/" + act.id.text()});
+      frame.want(Ask{"act/" + act.id.text()});
     }
   }
 }
 
-void ask_about_acts(Scene& scene, const std::vector<ActLine>& acts) {
+void ask_about_acts(Frame& frame, const std::vector<ActLine>& acts) {
   for (const ActLine& act : acts) {
-    if (!asked(scene, "act/" + act.id.text(), tr("day.act_question"), words_of(scene, act),
+    if (!asked(frame, "act/" + act.id.text(), tr("day.act_question"), words_of(frame, act),
                tr("entry.take_back_short"), tr("no"))) {
       continue;
     }
     SaveRecords save;
     save.bodies = {ledger::Withdrawal{}};
     save.replaces = act.id;
-    scene.want(save);
+    frame.want(save);
   }
 }
 
 }  // namespace
 
-void draw_my_day(Scene& scene) {
-  open(scene, {.key = "my_day", .title = tr("day.title")});
-  save_state(scene);
-  const auto counts = [&] { counts_part(scene); };
-  const auto acts = act_lines(scene.season, scene.session.person, scene.today());
+void draw_my_day(Frame& frame) {
+  open(frame, {.key = "my_day", .title = tr("day.title")});
+  save_state(frame);
+  const auto counts = [&] { counts_part(frame); };
+  const auto acts = act_lines(frame.season, frame.session.person, frame.today());
   const auto rest = [&] {
-    acts_part(scene, acts);
-    work_part(scene);
+    acts_part(frame, acts);
+    work_part(frame);
   };
-  side_by_side(scene, counts, rest);
-  finish(scene);
-  ask_about_acts(scene, acts);
+  side_by_side(frame, counts, rest);
+  finish(frame);
+  ask_about_acts(frame, acts);
 }
 
 }  // namespace nthtree::screens

@@ -3,8 +3,8 @@
 // instead is fixed beforehand, so that nobody chooses.
 #include "advice/known/planting.h"
 #include "screens/each_screen.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -13,33 +13,33 @@ namespace {
 using ledger::TreeKind;
 
 // The tree to count once that address is known to hold none.
-orchard::TreeAddress instead_of(Scene& scene, advice::Planting planting,
+orchard::TreeAddress instead_of(Frame& frame, advice::Planting planting,
                                 orchard::TreeAddress tree) {
   planting.set(tree, TreeKind::missing);
-  return planting.count_instead(tree, next_tree_of(scene, scene.session.person).walks_down);
+  return planting.count_instead(tree, next_tree_of(frame, frame.session.person).walks_down);
 }
 
-void keep(Scene& scene, orchard::TreeAddress tree, TreeKind kind, orchard::TreeAddress instead) {
+void keep(Frame& frame, orchard::TreeAddress tree, TreeKind kind, orchard::TreeAddress instead) {
   SaveRecords save;
-  save.bodies = {ledger::TreeState{scene.block_id(), tree, kind}};
-  scene.want(save);
-  if (kind != TreeKind::bearing && instead.row > 0) scene.want(SetTree{instead});
-  scene.want(Back{});
+  save.bodies = {ledger::TreeState{frame.block_id(), tree, kind}};
+  frame.want(save);
+  if (kind != TreeKind::bearing && instead.row > 0) frame.want(SetTree{instead});
+  frame.want(Back{});
 }
 
 }  // namespace
 
-void draw_no_tree(Scene& scene) {
-  const orchard::TreeAddress tree = scene.session.here().tree;
-  open(scene, {.key = "no_tree", .title = tr("tree.what")});
-  const ledger::BlockSeason* block = scene.block();
-  if (!block || !block->block) return finish(scene);
-  heading(scene.ui, tree_text(tree));
-  const advice::Planting planting = advice::planting_of(*block, scene.now_ms());
-  const orchard::TreeAddress instead = instead_of(scene, planting, tree);
-  const bool counting = scene.session.drafts.count.has_value();
+void draw_no_tree(Frame& frame) {
+  const orchard::TreeAddress tree = frame.session.here().tree;
+  open(frame, {.key = "no_tree", .title = tr("tree.what")});
+  const ledger::BlockSeason* block = frame.block();
+  if (!block || !block->block) return finish(frame);
+  heading(frame.ui, tree_text(tree));
+  const advice::Planting planting = advice::planting_of(*block, frame.now_ms());
+  const orchard::TreeAddress instead = instead_of(frame, planting, tree);
+  const bool counting = frame.session.drafts.count.has_value();
   if (counting) {
-    paragraph(scene.ui, instead.row > 0
+    paragraph(frame.ui, instead.row > 0
                             ? tr("tree.instead", {{"tree", tree_in_text(instead)}})
                             : tr("home.block_end"));
   }
@@ -49,16 +49,16 @@ void draw_no_tree(Scene& scene) {
   for (const TreeKind kind : kinds) {
     const bool stands = kind == now;
     if (counting && kind == TreeKind::bearing && stands) continue;  // back says that
-    if (choice_row(scene.ui, {.id = "is/" + std::to_string(static_cast<int>(kind)),
+    if (choice_row(frame.ui, {.id = "is/" + std::to_string(static_cast<int>(kind)),
                               .label = tree_kind_text(kind),
                               .trailing = stands ? tr("tree.now") : "",
                               .current = stands,
                               .arrow = false,
                               .glyph = Glyph::tree})) {
-      keep(scene, tree, kind, counting ? instead : orchard::TreeAddress{});
+      keep(frame, tree, kind, counting ? instead : orchard::TreeAddress{});
     }
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -4,9 +4,9 @@
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/rows.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -18,16 +18,16 @@ struct Start {
   ledger::RowDone done;
 };
 
-Start start_of(Scene& scene) {
+Start start_of(Frame& frame) {
   Start start;
-  const std::string& record = scene.session.here().record;
+  const std::string& record = frame.session.here().record;
   if (!record.empty()) {
-    if (const RowEntry* entry = row_entry(scene.season, record)) {
-      return {entry->place.id, entry->body};
+    if (const RowEntry* entry = row_entry(frame.season, record)) {
+      return {entry->position.id, entry->body};
     }
   }
-  start.done.block = scene.block_id();
-  start.done.row = std::max(1, row_at_hand_of(scene));
+  start.done.block = frame.block_id();
+  start.done.row = std::max(1, row_at_hand_of(frame));
   return start;
 }
 
@@ -44,10 +44,10 @@ int number_of(Form& form, const std::string& id, const std::string& label, int v
   return typed ? static_cast<int>(*typed) : value;
 }
 
-void trees_of(Scene& scene, Form& form, const std::string& key, int length,
+void trees_of(Frame& frame, Form& form, const std::string& key, int length,
               ledger::RowDone& done) {
   const int first = done.first_tree.value_or(1), last = done.last_tree.value_or(length);
-  scene.ui.row(
+  frame.ui.row(
       {1, 1},
       [&] {
         done.first_tree = number_of(form, key + "first", tr("rows.first_tree"), first, length);
@@ -58,7 +58,7 @@ void trees_of(Scene& scene, Form& form, const std::string& key, int length,
       });
 }
 
-ledger::RowDone typed_row(Scene& scene, Form& form, const orchard::Block& block,
+ledger::RowDone typed_row(Frame& frame, Form& form, const orchard::Block& block,
                           ledger::RowDone done) {
   const std::string key = "row_done/";
   done.row = number_of(form, key + "row", tr("row"), done.row, block.rows);
@@ -66,12 +66,12 @@ ledger::RowDone typed_row(Scene& scene, Form& form, const orchard::Block& block,
       form.list(key + "part", tr("rows.part"),
                 {tr("rows.whole"), tr("rows.left_side"), tr("rows.right_side"), tr("rows.some")},
                 static_cast<int>(part_of(done))));
-  if (part == Part::left || part == Part::right) small_print(scene.ui, tr("rows.sides"));
+  if (part == Part::left || part == Part::right) small_print(frame.ui, tr("rows.sides"));
   done.side.reset();
   if (part == Part::left) done.side = ledger::RowSide::left;
   if (part == Part::right) done.side = ledger::RowSide::right;
   if (part == Part::some) {
-    trees_of(scene, form, key, block.trees_in_row(done.row), done);
+    trees_of(frame, form, key, block.trees_in_row(done.row), done);
   } else {
     done.first_tree.reset();
     done.last_tree.reset();
@@ -80,49 +80,49 @@ ledger::RowDone typed_row(Scene& scene, Form& form, const orchard::Block& block,
   return done;
 }
 
-void take_back(Scene& scene, const ledger::RecordId& record) {
+void take_back(Frame& frame, const ledger::RecordId& record) {
   SaveRecords save;
   save.bodies = {ledger::Withdrawal{}};
   save.replaces = record;
   save.from = SaveRecords::From::fields;
-  scene.want(save);
+  frame.want(save);
 }
 
 }  // namespace
 
-void draw_row_done(Scene& scene) {
-  const Start start = start_of(scene);
-  const orchard::Block* block = scene.settings();
+void draw_row_done(Frame& frame) {
+  const Start start = start_of(frame);
+  const orchard::Block* block = frame.settings();
   std::vector<widgets::Action> actions;
   if (block) {
     actions = {{.id = "keep",
-                .label = keep_label(scene, tr(start.replaces ? "entry.keep" : "rows.keep"))}};
+                .label = keep_label(frame, tr(start.replaces ? "entry.keep" : "rows.keep"))}};
   }
-  open(scene, {.key = "row_done", .title = tr("rows.title"), .actions = actions});
+  open(frame, {.key = "row_done", .title = tr("rows.title"), .actions = actions});
   if (!block) {
-    notice(scene.ui, {.id = "none", .tone = Tone::caution, .text = tr("block.waiting")});
-    return finish(scene);
+    notice(frame.ui, {.id = "none", .tone = Tone::caution, .text = tr("block.waiting")});
+    return finish(frame);
   }
   RowsToKeep keep{{}, start.replaces, SaveRecords::From::fields};
   bool ok = false;
   {
-    Form form(scene);
-    fact(scene.ui, tr("edit.block.title"), block_text(scene.season, start.done.block));
-    keep.rows = {typed_row(scene, form, *block, start.done)};
+    Form form(frame);
+    fact(frame.ui, tr("edit.block.title"), block_text(frame.season, start.done.block));
+    keep.rows = {typed_row(frame, form, *block, start.done)};
     ok = form.ok();
-    if (scene.bar.action == "keep" && !ok) form.show_wrong();
-    if (start.replaces && button(scene.ui, {.id = "take_back", .label = tr("rows.take_back"),
+    if (frame.bar.action == "keep" && !ok) form.show_wrong();
+    if (start.replaces && button(frame.ui, {.id = "take_back", .label = tr("rows.take_back"),
                                             .kind = Kind::danger})) {
-      scene.want(Ask{"take_back"});
+      frame.want(Ask{"take_back"});
     }
   }
-  if (scene.bar.action == "keep" && ok) keep_rows(scene, keep);
-  finish(scene);
-  ask_about_rows(scene, keep);
-  if (asked(scene, "take_back", tr("day.act_question"), row_text(start.done),
+  if (frame.bar.action == "keep" && ok) keep_rows(frame, keep);
+  finish(frame);
+  ask_about_rows(frame, keep);
+  if (asked(frame, "take_back", tr("day.act_question"), row_text(start.done),
             tr("entry.take_back_short"), tr("no")) &&
       start.replaces) {
-    take_back(scene, *start.replaces);
+    take_back(frame, *start.replaces);
   }
 }
 

@@ -6,8 +6,8 @@
 #include "advice/judged/this_tree.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -23,41 +23,41 @@ struct Counted {
   std::optional<ledger::RecordId> record;
 };
 
-Counted counted_here(const Scene& scene) {
+Counted counted_here(const Frame& frame) {
   Counted found;
-  found.tree = scene.session.here().tree;
-  if (scene.session.practised) {
+  found.tree = frame.session.here().tree;
+  if (frame.session.practised) {
     found.known = true;
-    found.is_check = scene.session.practised->purpose == CountPurpose::check;
-    found.spurs = scene.session.practised->spurs();
+    found.is_check = frame.session.practised->purpose == CountPurpose::check;
+    found.spurs = frame.session.practised->spurs();
     return found;
   }
-  const LastSave& save = scene.session.last_save;
+  const LastSave& save = frame.session.last_save;
   if (const auto* check = std::get_if<ledger::CheckCount>(&save.body);
       check && check->tree == found.tree) {
     found.known = found.is_check = true;
     found.spurs = check->spurs;
-    const ledger::BlockSeason* here = scene.block();
+    const ledger::BlockSeason* here = frame.block();
     const CheckEntry* kept = here ? check_of(*here, found.tree) : nullptr;
-    if (kept && kept->author == scene.session.person && kept->body.spurs == check->spurs) {
-      found.record = kept->place.id;
+    if (kept && kept->author == frame.session.person && kept->body.spurs == check->spurs) {
+      found.record = kept->position.id;
     }
     return found;
   }
-  const ledger::BlockSeason* block = scene.block();
-  const TagEntry* tag = block ? tag_of(*block, found.tree, scene.session.person) : nullptr;
+  const ledger::BlockSeason* block = frame.block();
+  const TagEntry* tag = block ? tag_of(*block, found.tree, frame.session.person) : nullptr;
   const auto* body = std::get_if<ledger::TagCount>(&save.body);
   if (body && !(body->tree == found.tree)) body = nullptr;
   if (body) {  // just counted; perhaps still being written, and the season has an older one
     found.known = true;
     found.spurs = body->spurs;
     found.after_mend = body->spurs_after_mend;
-    if (tag && tag->body.spurs == body->spurs) found.record = tag->place.id;
+    if (tag && tag->body.spurs == body->spurs) found.record = tag->position.id;
   } else if (tag) {
     found.known = true;
     found.spurs = tag->body.spurs;
     found.after_mend = tag->body.spurs_after_mend;
-    found.record = tag->place.id;
+    found.record = tag->position.id;
   }
   return found;
 }
@@ -72,20 +72,20 @@ std::string more_on_limbs(const advice::TreeAdvice& now) {
   return "";
 }
 
-const advice::Verdict& own_verdict(Scene& scene) {
-  return scene.reckoning.verdict(scene.season, scene.block_id(), scene.session.person,
-                                 scene.now_ms());
+const advice::Verdict& own_verdict(Frame& frame) {
+  return frame.cache.verdict(frame.season, frame.block_id(), frame.session.person,
+                             frame.now_ms());
 }
 
 // One large card: this tree, in one line that can be read at arm's length.
-void this_tree_card(Scene& scene, const Counted& counted) {
+void this_tree_card(Frame& frame, const Counted& counted) {
   const int spurs = counted.after_mend.value_or(counted.spurs);
   const advice::TreeAdvice now =
-      scene.reckoning.tree(scene.season, scene.block_id(), spurs, scene.now_ms());
+      frame.cache.tree(frame.season, frame.block_id(), spurs, frame.now_ms());
   widgets::VerdictCard card{.id = "tree_now"};
   switch (now.action) {
     case advice::TreeAction::take_more:
-      card.kind = widgets::Verdict::harder;
+      card.kind = widgets::VerdictSign::harder;
       card.word = tr("tree.word.take_more");
       card.figure = whole(now.spurs);
       card.unit = tr("tree.unit.take_more");
@@ -94,112 +94,112 @@ void this_tree_card(Scene& scene, const Counted& counted) {
         card.detail += " " + tr("verdict.hands", {{"hands", hands}});
       break;
     case advice::TreeAction::walk_on:
-      card.kind = widgets::Verdict::on_target;
+      card.kind = widgets::VerdictSign::on_target;
       card.word = tr("tree.fine");
       card.detail = tr("tree.fine_text", {{"n", whole(spurs)}, {"target", whole(now.target)}});
       break;
     case advice::TreeAction::leave_as_it_is:
-      card.kind = widgets::Verdict::lighter;
+      card.kind = widgets::VerdictSign::lighter;
       card.word = tr("tree.word.short");
       card.figure = whole(-now.over);
       card.unit = tr("tree.unit.short");
       card.detail = tr("tree.short_text", {{"target", whole(now.target)}});
       break;
     case advice::TreeAction::no_target:
-      paragraph(scene.ui, tr("tree.no_target"));
+      paragraph(frame.ui, tr("tree.no_target"));
       return;
   }
-  verdict_card(scene.ui, card);
+  verdict_card(frame.ui, card);
   if (counted.after_mend) {
-    small_print(scene.ui, tr("tree.mended", {{"before", whole(counted.spurs)},
+    small_print(frame.ui, tr("tree.mended", {{"before", whole(counted.spurs)},
                                              {"after", whole(*counted.after_mend)}}));
   }
   if (now.far_off) {
-    const bool again = own_verdict(scene).calls_lead;
-    notice(scene.ui, {.id = "far", .tone = Tone::caution,
+    const bool again = own_verdict(frame).calls_lead;
+    notice(frame.ui, {.id = "far", .tone = Tone::caution,
                       .text = tr(again ? "tree.far_off_again" : "tree.far_off")});
   }
   const bool may_mend = now.action == advice::TreeAction::take_more && counted.record &&
-                        scene.session.last_save.state != SaveState::failed;
+                        frame.session.last_save.state != SaveState::failed;
   if (may_mend &&
-      button(scene.ui, {.id = "mend", .label = tr("tree.recount"), .kind = Kind::quiet})) {
-    scene.want(StartMend{*counted.record});
+      button(frame.ui, {.id = "mend", .label = tr("tree.recount"), .kind = Kind::quiet})) {
+    frame.want(StartMend{*counted.record});
   }
 }
 
 // A slip is seen here first: both ways to mend it stand here, and lead to the count itself.
-void slips(Scene& scene, const Counted& counted) {
+void slips(Frame& frame, const Counted& counted) {
   if (!counted.record) return;  // practice, or not on the disk yet
   const auto way = [&](const char* id, const char* label) {
-    if (button(scene.ui, {.id = id, .label = tr(label), .kind = Kind::quiet})) {
-      scene.want(Go{Stop{ScreenId::entry, scene.block_id(), {}, {}, counted.record->text()}});
+    if (button(frame.ui, {.id = id, .label = tr(label), .kind = Kind::quiet})) {
+      frame.want(Go{Stop{ScreenId::entry, frame.block_id(), {}, {}, counted.record->text()}});
     }
   };
-  scene.ui.row({1, 1}, [&] { way("wrong_number", "tree.wrong_number"); },
+  frame.ui.row({1, 1}, [&] { way("wrong_number", "tree.wrong_number"); },
                [&] { way("wrong_tree", "tree.wrong_tree"); });
 }
 
-void tag_card(Scene& scene, const Counted& counted) {
-  const orchard::Person* me = scene.me();
+void tag_card(Frame& frame, const Counted& counted) {
+  const orchard::Person* me = frame.me();
   const int spurs = counted.after_mend.value_or(counted.spurs);
-  scene.ui.open_card();
-  small_print(scene.ui, tr("tree.tag"));
-  strong_line(scene.ui, tr("tree.tag_line", {{"n", whole(spurs)},
-                                             {"name", me ? person_text(scene.season, me->id) : ""},
-                                             {"date", date_text(scene.today())}}));
-  scene.ui.close_card(scene.ui.theme().card);
+  frame.ui.open_card();
+  small_print(frame.ui, tr("tree.tag"));
+  strong_line(frame.ui, tr("tree.tag_line", {{"n", whole(spurs)},
+                                             {"name", me ? person_text(frame.season, me->id) : ""},
+                                             {"date", date_text(frame.today())}}));
+  frame.ui.close_card(frame.ui.theme().card);
 }
 
 // What this person usually misses acts in the standing and nowhere else, and is said there: from a
 // share on that a pruner would notice.
-void misses_line(Scene& scene, int spurs) {
+void misses_line(Frame& frame, int spurs) {
   constexpr double told_from = 0.05;
   const advice::Counter counter =
-      scene.reckoning.bias(scene.season, scene.now_ms()).of(scene.session.person);
+      frame.cache.bias(frame.season, frame.now_ms()).of(frame.session.person);
   const double ratio = std::max(0.1, counter.ratio.value);
   const double missed = 1 - 1 / ratio;
   if (std::fabs(missed) < told_from) return;
   const char* key = missed < 0            ? "you.counts_over"
                     : counter.pairs == 0 ? "you.crew_misses"
                                          : "you.misses";
-  small_print(scene.ui, tr(key, {{"n", of_100(std::fabs(missed))},
+  small_print(frame.ui, tr(key, {{"n", of_100(std::fabs(missed))},
                                  {"counted", whole(spurs)},
                                  {"true", whole(spurs * ratio)}}));
 }
 
 // How the pruner stands, a line beneath the tree. It is told of what the season holds: not of a
 // practice count, and not beside a count that is not on the disk.
-void you_part(Scene& scene, const Counted& counted) {
-  if (scene.session.practised || scene.session.last_save.state == SaveState::failed) return;
-  heading(scene.ui, tr("you.title"), 3);
-  verdict_here(scene, "you", own_verdict(scene), false, true);
-  misses_line(scene, counted.after_mend.value_or(counted.spurs));
+void you_part(Frame& frame, const Counted& counted) {
+  if (frame.session.practised || frame.session.last_save.state == SaveState::failed) return;
+  heading(frame.ui, tr("you.title"), 3);
+  verdict_here(frame, "you", own_verdict(frame), false, true);
+  misses_line(frame, counted.after_mend.value_or(counted.spurs));
 }
 
-void draw_own(Scene& scene, const Counted& counted) {
-  const advice::NextTree& next = next_tree_of(scene, scene.session.person);
+void draw_own(Frame& frame, const Counted& counted) {
+  const advice::NextTree& next = next_tree_of(frame, frame.session.person);
   const bool has_next = next.tree.row > 0;
-  open(scene, {.key = "verdict",
+  open(frame, {.key = "verdict",
                .title = tree_text(counted.tree),
                .actions = {{.id = "next", .label = tr("done")}}});
   const auto tree_part = [&] {
     // On a lying phone the head names the tree already, and the height is for the number.
-    save_state(scene);
-    if (!scene.ui.wide() || scene.ui.input().height > 480) heading(scene.ui, tr("tree.title"));
-    this_tree_card(scene, counted);
-    tag_card(scene, counted);
-    slips(scene, counted);
+    save_state(frame);
+    if (!frame.ui.wide() || frame.ui.input().height > 480) heading(frame.ui, tr("tree.title"));
+    this_tree_card(frame, counted);
+    tag_card(frame, counted);
+    slips(frame, counted);
   };
   const auto person_part = [&] {
-    you_part(scene, counted);
+    you_part(frame, counted);
     if (has_next) {
-      fact(scene.ui, tr("home.next"), tree_text(next.tree));
-      small_print(scene.ui, reason_text(next.reason));
+      fact(frame.ui, tr("home.next"), tree_text(next.tree));
+      small_print(frame.ui, reason_text(next.reason));
     }
   };
-  side_by_side(scene, tree_part, person_part);
-  if (scene.bar.action == "next") scene.want(Home{});
-  finish(scene);
+  side_by_side(frame, tree_part, person_part);
+  if (frame.bar.action == "next") frame.want(Home{});
+  finish(frame);
 }
 
 std::string difference_text(int tag, int check) {
@@ -214,57 +214,57 @@ bool are_far_apart(int tag, int check) {
   return 4 * std::abs(check - tag) >= std::max(tag, check) && tag != check;
 }
 
-void draw_check(Scene& scene, const Counted& counted) {
-  const ledger::BlockSeason* block = scene.block();
+void draw_check(Frame& frame, const Counted& counted) {
+  const ledger::BlockSeason* block = frame.block();
   const TagEntry* tag = block ? tag_of(*block, counted.tree) : nullptr;
   const std::string whose = tag ? tag->author : "";
   std::vector<widgets::Action> actions = {{.id = "next", .label = tr("check.next")}};
   if (tag) {
     actions.push_back({.id = "see",
-                       .label = tr("check.tell", {{"name", person_text(scene.season, whose)}}),
+                       .label = tr("check.tell", {{"name", person_text(frame.season, whose)}}),
                        .kind = Kind::quiet});
   }
-  open(scene, {.key = "checked", .title = tree_text(counted.tree), .actions = actions});
+  open(frame, {.key = "checked", .title = tree_text(counted.tree), .actions = actions});
   const auto both_counts = [&] {
-    save_state(scene);
-    heading(scene.ui, tr("check.title"));
+    save_state(frame);
+    heading(frame.ui, tr("check.title"));
     if (tag) {
       const int tagged = tag->body.spurs_after_mend.value_or(tag->body.spurs);
-      fact(scene.ui, tr("check.tag"), whole(tagged));
-      fact(scene.ui, tr("check.you"), whole(counted.spurs));
-      strong_line(scene.ui, difference_text(tagged, counted.spurs));
+      fact(frame.ui, tr("check.tag"), whole(tagged));
+      fact(frame.ui, tr("check.you"), whole(counted.spurs));
+      strong_line(frame.ui, difference_text(tagged, counted.spurs));
       if (are_far_apart(tagged, counted.spurs)) {
-        notice(scene.ui, {.id = "apart", .tone = Tone::caution, .text = tr("check.far_apart")});
+        notice(frame.ui, {.id = "apart", .tone = Tone::caution, .text = tr("check.far_apart")});
       }
     } else {
-      paragraph(scene.ui, tr("check.no_tag"));
+      paragraph(frame.ui, tr("check.no_tag"));
     }
-    slips(scene, counted);
+    slips(frame, counted);
   };
   const auto person_part = [&] {
     if (!tag) return;
-    heading(scene.ui, person_text(scene.season, whose));
-    verdict_here(scene, "whose",
-                 scene.reckoning.verdict(scene.season, scene.block_id(), whose, scene.now_ms()),
+    heading(frame.ui, person_text(frame.season, whose));
+    verdict_here(frame, "whose",
+                 frame.cache.verdict(frame.season, frame.block_id(), whose, frame.now_ms()),
                  true, true);
   };
-  side_by_side(scene, both_counts, person_part);
-  if (scene.bar.action == "next") {
-    scene.want(Home{});
-    scene.go(ScreenId::worklist);
+  side_by_side(frame, both_counts, person_part);
+  if (frame.bar.action == "next") {
+    frame.want(Home{});
+    frame.go(ScreenId::worklist);
   }
-  if (scene.bar.action == "see") scene.go(ScreenId::standing, scene.block_id(), whose);
-  finish(scene);
+  if (frame.bar.action == "see") frame.go(ScreenId::standing, frame.block_id(), whose);
+  finish(frame);
 }
 
 }  // namespace
 
-void draw_verdict(Scene& scene) {
-  const Counted counted = counted_here(scene);
+void draw_verdict(Frame& frame) {
+  const Counted counted = counted_here(frame);
   if (counted.is_check)
-    draw_check(scene, counted);
+    draw_check(frame, counted);
   else
-    draw_own(scene, counted);
+    draw_own(frame, counted);
 }
 
 }  // namespace nthtree::screens

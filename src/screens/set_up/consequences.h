@@ -9,17 +9,17 @@
 
 #include "advice/known/planting.h"
 #include "orchard/target.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 namespace nthtree::screens {
 
 // The block as it is being typed, with what is known not to bear. The block outlives it.
-advice::Planting planting_now(Scene& scene, const orchard::Block& block);
+advice::Planting planting_now(Frame& frame, const orchard::Block& block);
 // The target of a block as it stands on the screen, with the floral fraction of the buds cut open
 // where there are any; empty while something is missing.
-std::optional<orchard::Target> target_now(Scene& scene, const orchard::Block& block);
+std::optional<orchard::Target> target_now(Frame& frame, const orchard::Block& block);
 
-void consequences(Scene& scene, const orchard::Block& block,
+void consequences(Frame& frame, const orchard::Block& block,
                   const std::optional<orchard::Target>& target);
 
 }  // namespace nthtree::screens

@@ -12,7 +12,7 @@
 #include "screens/parts/form.h"
 #include "screens/parts/new_id.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -45,9 +45,9 @@ bool begins_a_word(const std::string& name, const std::string& typed) {
 // One block being typed: the fields, and the block as they make it.
 class BlockForm {
  public:
-  BlockForm(Scene& scene, const std::string& id)
-      : scene_(scene), form_(scene), key_("block/" + id + "/"), us_(scene.us_units()) {
-    const ledger::BlockSeason* known = id.empty() ? nullptr : scene.season.block(id);
+  BlockForm(Frame& frame, const std::string& id)
+      : frame_(frame), form_(frame), key_("block/" + id + "/"), us_(frame.us_units()) {
+    const ledger::BlockSeason* known = id.empty() ? nullptr : frame.season.block(id);
     if (known && known->block)
       block_ = *known->block;
     else
@@ -94,7 +94,7 @@ class BlockForm {
     return measured(id, key, by, kg, range_kg);
   }
   std::vector<orchard::Variety> varieties() const {
-    return orchard::with_changes(scene_.session.varieties, scene_.season.variety_changes());
+    return orchard::with_changes(frame_.session.varieties, frame_.season.variety_changes());
   }
   void suggest_varieties();
   void from_variety();
@@ -103,7 +103,7 @@ class BlockForm {
   void trunk();
   void plan();
 
-  Scene& scene_;
+  Frame& frame_;
   Form form_;
   std::string key_;
   bool us_;
@@ -150,28 +150,28 @@ void BlockForm::place() {
   block_.limbs_per_tree =
       whole_number("limbs", tr("edit.limbs"), block_.limbs_per_tree, limits::limbs_per_tree);
   if (!known_ || !known_->block) return;
-  const double bearing = static_cast<double>(planting_now(scene_, block_).bearing());
-  fact(scene_.ui, tr("planting.to_prune"), whole(bearing));
-  if (choice_row(scene_.ui, {.id = "planting", .label = tr("planting.title"),
+  const double bearing = static_cast<double>(planting_now(frame_, block_).bearing());
+  fact(frame_.ui, tr("planting.to_prune"), whole(bearing));
+  if (choice_row(frame_.ui, {.id = "planting", .label = tr("planting.title"),
                              .glyph = Glyph::tree})) {
-    scene_.go(ScreenId::planting, block_.id);
+    frame_.go(ScreenId::planting, block_.id);
   }
 }
 
 // While a variety is typed: those whose name, or a word of it, begins like it; a tap takes one.
 void BlockForm::suggest_varieties() {
   constexpr std::size_t most = 4;
-  const auto typed = scene_.session.fields.find(key_ + "variety");
-  if (typed == scene_.session.fields.end() || block_.variety.empty()) return;
+  const auto typed = frame_.session.fields.find(key_ + "variety");
+  if (typed == frame_.session.fields.end() || block_.variety.empty()) return;
   const auto known = varieties();
   if (orchard::find_variety(known, block_.variety)) return;
   std::size_t shown = 0;
   for (const orchard::Variety& variety : known) {
     if (shown == most || !begins_a_word(variety.name, block_.variety)) continue;
     ++shown;
-    if (choice_row(scene_.ui, {.id = "variety/" + variety.name, .label = variety.name,
+    if (choice_row(frame_.ui, {.id = "variety/" + variety.name, .label = variety.name,
                                .arrow = false})) {
-      scene_.want(SetField{key_ + "variety", variety.name});
+      frame_.want(SetField{key_ + "variety", variety.name});
     }
   }
 }
@@ -187,13 +187,13 @@ void BlockForm::from_variety() {
   } else if (preset->pruning_time == orchard::PruningTime::rebase_after_green_tip) {
     when = "variety.time.rebase_after_green_tip";
   }
-  fact(scene_.ui, tr("edit.when"), tr(when));
-  if (button(scene_.ui, {.id = "preset",
+  fact(frame_.ui, tr("edit.when"), tr(when));
+  if (button(frame_.ui, {.id = "preset",
                          .label = tr("edit.from_variety", {{"variety", preset->name}}),
                          .kind = Kind::quiet})) {
-    scene_.want(SetField{key_ + "insurance", field_number(preset->insurance_factor, 2)});
-    scene_.want(SetField{key_ + "seeds", field_number(preset->seeds_per_fruit, 1)});
-    scene_.want(
+    frame_.want(SetField{key_ + "insurance", field_number(preset->insurance_factor, 2)});
+    frame_.want(SetField{key_ + "seeds", field_number(preset->seeds_per_fruit, 1)});
+    frame_.want(
         SetField{key_ + "per_cm2",
                  field_number((preset->fruits_per_cm2_low + preset->fruits_per_cm2_high) / 2, 1)});
   }
@@ -222,26 +222,26 @@ void BlockForm::plan() {
                             .value_or(100 * wish.relative_half_width);
   wish.relative_half_width = within / 100;
   if (known_ && !known_->tag_counts.empty()) {
-    wish.cv = scene_.reckoning.standings(scene_.season, block_.id, scene_.now_ms())
+    wish.cv = frame_.cache.standings(frame_.season, block_.id, frame_.now_ms())
                   .block_standing.tree_log_sd;
   }
   // As it is planted: what does not bear is neither counted nor pruned.
-  const advice::Planting planting = planting_now(scene_, block_);
+  const advice::Planting planting = planting_now(frame_, block_);
   const auto plan = advice::plan_sampling(planting, wish, advice::seed_of(block_.id));
   if (plan.trees == 0) return;
-  fact(scene_.ui, tr("edit.plan", {{"n", whole(within)}}),
+  fact(frame_.ui, tr("edit.plan", {{"n", whole(within)}}),
        tr("edit.plan_n", {{"n", whole(plan.trees)},
                           {"rows", whole(plan.rows_met)},
                           {"minutes", whole(plan.minutes)}}));
-  if (plan.instead > 0) small_print(scene_.ui, tr_count("planting.instead", plan.instead));
-  const double wage = scene_.season.farm().wage_per_hour;
-  if (wage > 0) fact(scene_.ui, tr("edit.thin_cost"), whole(plan.minutes / 60 * wage));
-  if (button(scene_.ui, {.id = "plan",
+  if (plan.instead > 0) small_print(frame_.ui, tr_count("planting.instead", plan.instead));
+  const double wage = frame_.season.farm().wage_per_hour;
+  if (wage > 0) fact(frame_.ui, tr("edit.thin_cost"), whole(plan.minutes / 60 * wage));
+  if (button(frame_.ui, {.id = "plan",
                          .label = tr("edit.plan_use", {{"stride", whole(plan.stride)},
                                                        {"start", whole(plan.start)}}),
                          .kind = Kind::quiet})) {
-    scene_.want(SetField{key_ + "stride", std::to_string(plan.stride)});
-    scene_.want(SetField{key_ + "start", std::to_string(plan.start)});
+    frame_.want(SetField{key_ + "stride", std::to_string(plan.stride)});
+    frame_.want(SetField{key_ + "start", std::to_string(plan.start)});
   }
 }
 
@@ -355,7 +355,7 @@ void BlockForm::target() {
 // A block that is new begins with a stride that goes well with its rows: nobody should be greeted
 // with a warning about a number that they did not type.
 void BlockForm::fit_stride() {
-  if (known_ || scene_.session.fields.count(key_ + "stride") > 0) return;
+  if (known_ || frame_.session.fields.count(key_ + "stride") > 0) return;
   if (block_.rows <= 0 || block_.trees_per_row <= 0) return;
   for (const advice::PlanWarning& warning : advice::check_stride(block_, block_.stride)) {
     block_.stride = warning.better_stride;
@@ -372,16 +372,16 @@ void BlockForm::counting() {
   block_.stride = whole_number("stride", tr("edit.stride"), block_.stride, limits::stride);
   if (block_.rows > 0 && block_.trees_per_row > 0) {
     for (const advice::PlanWarning& warning : advice::check_stride(block_, block_.stride)) {
-      if (notice(scene_.ui,
+      if (notice(frame_.ui,
                  {.id = "stride_warning/" + std::to_string(static_cast<int>(warning.problem)) +
                         "/" + std::to_string(warning.row_length),
                   .tone = Tone::caution,
                   .text = stride_text(warning),
                   .action = tr("edit.stride_better", {{"n", whole(warning.better_stride)}})})) {
-        scene_.want(SetField{key_ + "stride", std::to_string(warning.better_stride)});
+        frame_.want(SetField{key_ + "stride", std::to_string(warning.better_stride)});
       }
       if (warning.problem != advice::PlanProblem::too_few_trees) {
-        small_print(scene_.ui, tr("edit.plan_trial"));
+        small_print(frame_.ui, tr("edit.plan_trial"));
       }
     }
     plan();
@@ -396,44 +396,44 @@ void BlockForm::counting() {
 
 }  // namespace
 
-void draw_edit_block(Scene& scene) {
-  const std::string id = scene.session.here().block;
-  const bool pinned = !scene.ui.two_columns() || scene.ui.input().height < 600;
-  open(scene, {.key = "edit_block/" + id,
+void draw_edit_block(Frame& frame) {
+  const std::string id = frame.session.here().block;
+  const bool pinned = !frame.ui.two_columns() || frame.ui.input().height < 600;
+  open(frame, {.key = "edit_block/" + id,
                .title = id.empty() ? tr("edit.block.new") : tr("edit.block.title"),
-               .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.keep"))}},
+               .actions = {{.id = "keep", .label = keep_label(frame, tr("edit.keep"))}},
                .full = true,
                .pinned = pinned ? tr("edit.leave") : ""});
-  BlockForm form(scene, id);
+  BlockForm form(frame, id);
   std::optional<orchard::Target> target;
   const auto first = [&] {
     form.place();
-    if (scene.ui.desk()) form.counting();
+    if (frame.ui.desk()) form.counting();
   };
   const auto second = [&] {
     form.target();
-    target = target_now(scene, form.block());
+    target = target_now(frame, form.block());
   };
   const auto third = [&] {
-    scene.ui.open_sticky();
-    consequences(scene, form.block(), target);
-    scene.ui.close_sticky();
+    frame.ui.open_sticky();
+    consequences(frame, form.block(), target);
+    frame.ui.close_sticky();
   };
-  if (scene.ui.desk()) {
-    scene.ui.row({1, 1, 1}, first, second, third);
+  if (frame.ui.desk()) {
+    frame.ui.row({1, 1, 1}, first, second, third);
   } else {
     const auto asks = [&] { first(), second(), form.counting(); };
     const auto asks_then_shows = [&] { first(), second(), third(), form.counting(); };
-    scene.ui.two_columns() ? scene.ui.row({1, 1}, asks, third) : asks_then_shows();
+    frame.ui.two_columns() ? frame.ui.row({1, 1}, asks, third) : asks_then_shows();
   }
-  if (scene.bar.action == "keep") {
+  if (frame.bar.action == "keep") {
     Block block = form.block();
-    if (id.empty()) block.id = new_id('b', scene.now_ms());
+    if (id.empty()) block.id = new_id('b', frame.now_ms());
     form.keep(block);
   }
-  finish(scene);
+  finish(frame);
   if (pinned) {
-    pin(scene.ui, tr("edit.leave"),
+    pin(frame.ui, tr("edit.leave"),
         target ? whole(target->spurs_to_leave_per_tree.value) : "", tr("edit.not_yet"));
   }
 }

@@ -4,18 +4,18 @@
 
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/new_id.h"
 #include "screens/parts/parts.h"
-#include "screens/parts/scene.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
 namespace {
 
 // The gangs there are, so that nobody writes one of them a second way.
-std::string gangs_hint(const Scene& scene) {
+std::string gangs_hint(const Frame& frame) {
   std::set<std::string> gangs;
-  for (const auto& [id, person] : scene.season.people()) {
+  for (const auto& [id, person] : frame.season.people()) {
     if (!person.gang.empty()) gangs.insert(person.gang);
   }
   std::string list;
@@ -25,20 +25,20 @@ std::string gangs_hint(const Scene& scene) {
 
 }  // namespace
 
-void draw_edit_person(Scene& scene) {
-  const std::string id = scene.session.here().person;
-  const orchard::Person* known = id.empty() ? nullptr : scene.season.person(id);
-  open(scene, {.key = "edit_person/" + id,
+void draw_edit_person(Frame& frame) {
+  const std::string id = frame.session.here().person;
+  const orchard::Person* known = id.empty() ? nullptr : frame.season.person(id);
+  open(frame, {.key = "edit_person/" + id,
                .title = known ? tr("edit.person.title") : tr("edit.person.new"),
-               .actions = {{.id = "keep", .label = keep_label(scene, tr("edit.person.keep"))}}});
-  Form form(scene);
+               .actions = {{.id = "keep", .label = keep_label(frame, tr("edit.person.keep"))}}});
+  Form form(frame);
   orchard::Person person = known ? *known : orchard::Person{};
   const std::string key = "person/" + id + "/";
   person.name = form.text({.id = key + "name", .label = tr("edit.name"), .value = person.name,
                            .letters_max = 40});
   const bool renamed = !known || person.name != known->name;
-  if (renamed && bearers_of(scene.season, person.name) > 0) {
-    notice(scene.ui, {.id = "same_name", .tone = Tone::caution,
+  if (renamed && bearers_of(frame.season, person.name) > 0) {
+    notice(frame.ui, {.id = "same_name", .tone = Tone::caution,
                       .text = tr("edit.person.same", {{"name", person.name}})});
   }
   person.role = static_cast<orchard::Role>(
@@ -47,14 +47,14 @@ void draw_edit_person(Scene& scene) {
                 static_cast<int>(person.role)));
   person.gang = form.text({.id = key + "gang", .label = tr("edit.person.gang"),
                            .value = person.gang, .letters_max = 40, .optional = true,
-                           .hint = gangs_hint(scene)});
+                           .hint = gangs_hint(frame)});
   if (known) person.active = form.flag(key + "active", tr("edit.person.active"), person.active);
-  small_print(scene.ui, tr("edit.person.note"));
-  if (scene.bar.action == "keep") {
-    if (!known) person.id = new_id('p', scene.now_ms());
+  small_print(frame.ui, tr("edit.person.note"));
+  if (frame.bar.action == "keep") {
+    if (!known) person.id = new_id('p', frame.now_ms());
     form.keep(ledger::PersonSettings{person});
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

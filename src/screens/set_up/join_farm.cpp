@@ -5,7 +5,7 @@
 #include "screens/between_phones/camera.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -62,73 +62,73 @@ widgets::Notice state_of(const Session& session) {
   return said;
 }
 
-void scan_part(Scene& scene) {
-  camera_trouble(scene);
-  camera_here(scene);
-  if (!scene.session.can_scan) return;
-  const bool on = scene.session.exchange.camera.on;
-  if (button(scene.ui, {.id = "scan", .label = on ? tr("camera.stop") : tr("join.scan"),
+void scan_part(Frame& frame) {
+  camera_trouble(frame);
+  camera_here(frame);
+  if (!frame.session.can_scan) return;
+  const bool on = frame.session.exchange.camera.on;
+  if (button(frame.ui, {.id = "scan", .label = on ? tr("camera.stop") : tr("join.scan"),
                         .kind = Kind::quiet, .glyph = Glyph::camera})) {
-    scene.want(on ? Intent(StopScan{}) : Intent(StartScan{}));
+    frame.want(on ? Intent(StopScan{}) : Intent(StartScan{}));
   }
 }
 
 // Joined, and nothing has come yet: what that means, and what can be done meanwhile.
-void draw_waiting(Scene& scene) {
-  const SyncSummary& sync = scene.session.sync;
-  open(scene, {.key = "joined", .title = tr("join.title"),
+void draw_waiting(Frame& frame) {
+  const SyncSummary& sync = frame.session.sync;
+  open(frame, {.key = "joined", .title = tr("join.title"),
                .actions = {{.id = "again", .label = tr("join.again"),
                             .enabled = sync.link != Link::trying}}});
-  notice(scene.ui, {.id = "done", .tone = Tone::good, .text = tr("join.done"), .live = true});
+  notice(frame.ui, {.id = "done", .tone = Tone::good, .text = tr("join.done"), .live = true});
   const bool nothing = sync.link == Link::reached && sync.fetched_all;
-  paragraph(scene.ui, tr(sync.link == Link::unreachable ? "join.cut_off"
+  paragraph(frame.ui, tr(sync.link == Link::unreachable ? "join.cut_off"
                          : nothing                      ? "join.nothing"
                                                         : "join.fetching"));
   if (nothing) {
-    if (choice_row(scene.ui, {.id = "start", .label = tr("welcome.start"),
+    if (choice_row(frame.ui, {.id = "start", .label = tr("welcome.start"),
                               .detail = tr("join.start_hint"), .glyph = Glyph::tree})) {
-      scene.go(ScreenId::start_farm);
+      frame.go(ScreenId::start_farm);
     }
-    if (choice_row(scene.ui, {.id = "receive", .label = tr("welcome.receive"),
+    if (choice_row(frame.ui, {.id = "receive", .label = tr("welcome.receive"),
                               .glyph = Glyph::up})) {
-      scene.go(ScreenId::receive);
+      frame.go(ScreenId::receive);
     }
   }
-  if (scene.bar.action == "again") scene.want(SyncNow{});
-  finish(scene);
+  if (frame.bar.action == "again") frame.want(SyncNow{});
+  finish(frame);
 }
 
 }  // namespace
 
-void draw_join_farm(Scene& scene) {
-  if (scene.session.sync.joined && !scene.season.has_farm()) return draw_waiting(scene);
-  open(scene, {.key = "join", .title = tr("join.title"),
+void draw_join_farm(Frame& frame) {
+  if (frame.session.sync.joined && !frame.season.has_farm()) return draw_waiting(frame);
+  open(frame, {.key = "join", .title = tr("join.title"),
                .actions = {{.id = "go", .label = tr("join.go"),
-                            .enabled = scene.session.sync.link != Link::trying}}});
-  const widgets::Notice said = state_of(scene.session);
-  const bool scanning = scene.session.exchange.camera.on;
-  if (scanning) scan_part(scene);  // the picture stands where it is seen, the field below it
-  if (said.text.empty() && !scanning) paragraph(scene.ui, tr("join.text"));
-  const std::string shown = scene.typed("code");
+                            .enabled = frame.session.sync.link != Link::trying}}});
+  const widgets::Notice said = state_of(frame.session);
+  const bool scanning = frame.session.exchange.camera.on;
+  if (scanning) scan_part(frame);  // the picture stands where it is seen, the field below it
+  if (said.text.empty() && !scanning) paragraph(frame.ui, tr("join.text"));
+  const std::string shown = frame.typed("code");
   const std::string code = plain_code(shown);
   std::string error;
-  if (scene.session.fields_tried && code.empty()) error = tr("join.code_empty");
-  else if (scene.session.fields_tried && !is_code(code)) {
+  if (frame.session.fields_tried && code.empty()) error = tr("join.code_empty");
+  else if (frame.session.fields_tried && !is_code(code)) {
     error = tr("join.code_error", {{"value", shown.substr(0, 24)}});
   }
-  if (auto text = text_field(scene.ui, {.id = "code", .label = tr("join.code"), .value = shown,
+  if (auto text = text_field(frame.ui, {.id = "code", .label = tr("join.code"), .value = shown,
                                         .error = error})) {
-    scene.want(SetField{"code", *text});
+    frame.want(SetField{"code", *text});
   }
-  if (scene.session.sync.link == Link::trying) paragraph(scene.ui, tr("join.trying"));
+  if (frame.session.sync.link == Link::trying) paragraph(frame.ui, tr("join.trying"));
   // Right below the field: on a lying phone nothing further down is in view.
-  if (!said.text.empty()) notice(scene.ui, said);
-  if (!scanning) scan_part(scene);
-  if (scene.bar.action == "go") {
-    scene.want(TryFields{});
-    if (is_code(code)) scene.want(JoinFarm{code});
+  if (!said.text.empty()) notice(frame.ui, said);
+  if (!scanning) scan_part(frame);
+  if (frame.bar.action == "go") {
+    frame.want(TryFields{});
+    if (is_code(code)) frame.want(JoinFarm{code});
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -3,7 +3,7 @@
 
 namespace nthtree::screens {
 
-void choose_language_here(Scene& scene) {
+void choose_language_here(Frame& frame) {
   const std::vector<std::string> codes = widgets::language_codes();
   std::vector<widgets::ChoiceRow> rows;
   int selected = -1;
@@ -11,12 +11,12 @@ void choose_language_here(Scene& scene) {
     rows.push_back({.id = "language/" + codes[i], .label = widgets::language_name(codes[i])});
     if (codes[i] == widgets::current_language()) selected = static_cast<int>(i);
   }
-  const int chosen = radio_list(scene.ui, {.id = "language", .label = tr("settings.language"),
+  const int chosen = radio_list(frame.ui, {.id = "language", .label = tr("settings.language"),
                                            .items = rows, .selected = selected});
   if (chosen == selected || chosen < 0) return;
-  Preferences preferences = scene.session.preferences;
+  Preferences preferences = frame.session.preferences;
   preferences.language = codes[static_cast<std::size_t>(chosen)];
-  scene.want(SetPreferences{preferences});
+  frame.want(SetPreferences{preferences});
 }
 
 }  // namespace nthtree::screens

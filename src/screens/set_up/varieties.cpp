@@ -7,7 +7,7 @@
 #include "orchard/plain_variety.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -39,10 +39,10 @@ std::string summary_of(const Variety& v) {
 }
 
 // Presets with the farm's own, and the varieties of its blocks that nobody has described.
-std::vector<Variety> all_varieties(const Scene& scene) {
+std::vector<Variety> all_varieties(const Frame& frame) {
   std::vector<Variety> all =
-      orchard::with_changes(scene.session.varieties, scene.season.variety_changes());
-  for (const auto& [id, block] : scene.season.blocks()) {
+      orchard::with_changes(frame.session.varieties, frame.season.variety_changes());
+  for (const auto& [id, block] : frame.season.blocks()) {
     if (!block.block || block.block->variety.empty()) continue;
     if (!orchard::find_variety(all, block.block->variety)) {
       all.push_back(orchard::plain_variety(block.block->variety));
@@ -54,8 +54,8 @@ std::vector<Variety> all_varieties(const Scene& scene) {
 // The form of one variety; what stands as it came is not set by the farm.
 class VarietyForm {
  public:
-  VarietyForm(Scene& scene, const Variety& shipped, const Variety& now, std::string source)
-      : scene_(scene), form_(scene), shipped_(shipped), now_(now), source_(std::move(source)),
+  VarietyForm(Frame& frame, const Variety& shipped, const Variety& now, std::string source)
+      : frame_(frame), form_(frame), shipped_(shipped), now_(now), source_(std::move(source)),
         key_("variety/" + orchard::variety_key(now.name) + "/") {}
 
   void draw();
@@ -69,11 +69,11 @@ class VarietyForm {
              const std::string& source) {
     const auto typed = form_.number({.id = key_ + id, .label = tr(label), .value = value,
                                      .range = range, .decimals = decimals});
-    if (!source.empty()) small_print(scene_.ui, source_text(source));
+    if (!source.empty()) small_print(frame_.ui, source_text(source));
     return typed.value_or(value);
   }
 
-  Scene& scene_;
+  Frame& frame_;
   Form form_;
   const Variety& shipped_;
   const Variety& now_;
@@ -98,12 +98,12 @@ void VarietyForm::draw() {
       form_.list(key_ + "biennial", tr("variety.biennial"),
                  {tr("variety.biennial.low"), tr("variety.biennial.medium"),
                   tr("variety.biennial.high")}, static_cast<int>(now_.biennial_tendency)));
-  small_print(scene_.ui, source_text(now_.biennial_tendency_source));
+  small_print(frame_.ui, source_text(now_.biennial_tendency_source));
   typed_.pruning_time = static_cast<orchard::PruningTime>(
       form_.list(key_ + "time", tr("variety.time"),
                  {tr("variety.time.before_green_tip"), tr("variety.time.rebase_after_green_tip"),
                   tr("variety.time.either")}, static_cast<int>(now_.pruning_time)));
-  small_print(scene_.ui, source_text(now_.pruning_time_source));
+  small_print(frame_.ui, source_text(now_.pruning_time_source));
   source_ = form_.text({.id = key_ + "source", .label = tr("variety.source"), .value = source_,
                         .letters_max = 80, .optional = true});
 }
@@ -126,7 +126,7 @@ orchard::VarietyChange VarietyForm::change() const {
 
 void VarietyForm::reset() {
   const auto put = [&](const char* id, std::string text) {
-    scene_.want(SetField{key_ + id, std::move(text)});
+    frame_.want(SetField{key_ + id, std::move(text)});
   };
   put("insurance", field_number(shipped_.insurance_factor, 2));
   put("low", field_number(shipped_.fruits_per_cm2_low, 1));
@@ -144,48 +144,48 @@ Variety or_plain(const std::vector<Variety>& all, const std::string& name) {
 
 }  // namespace
 
-void draw_varieties(Scene& scene) {
-  open(scene, {.key = "varieties", .title = tr("variety.title")});
-  paragraph(scene.ui, tr("variety.text"));
-  for (const Variety& variety : all_varieties(scene)) {
-    if (choice_row(scene.ui, {.id = "variety/" + orchard::variety_key(variety.name),
+void draw_varieties(Frame& frame) {
+  open(frame, {.key = "varieties", .title = tr("variety.title")});
+  paragraph(frame.ui, tr("variety.text"));
+  for (const Variety& variety : all_varieties(frame)) {
+    if (choice_row(frame.ui, {.id = "variety/" + orchard::variety_key(variety.name),
                               .label = variety.name, .detail = summary_of(variety),
                               .trailing = any_by_farm(variety) ? tr("variety.own") : "",
                               .glyph = Glyph::bud})) {
-      scene.want(Go{Stop{ScreenId::edit_variety, {}, {}, {}, variety.name}});
+      frame.want(Go{Stop{ScreenId::edit_variety, {}, {}, {}, variety.name}});
     }
   }
-  finish(scene);
+  finish(frame);
 }
 
-void draw_edit_variety(Scene& scene) {
-  const std::string name = scene.session.here().record;
-  open(scene, {.key = "edit_variety/" + orchard::variety_key(name),
+void draw_edit_variety(Frame& frame) {
+  const std::string name = frame.session.here().record;
+  open(frame, {.key = "edit_variety/" + orchard::variety_key(name),
                .title = name,
-               .actions = {{.id = "keep", .label = keep_label(scene, tr("variety.keep"))}}});
-  const Variety shipped = or_plain(scene.session.varieties, name);
-  const auto& own = scene.season.varieties();
+               .actions = {{.id = "keep", .label = keep_label(frame, tr("variety.keep"))}}});
+  const Variety shipped = or_plain(frame.session.varieties, name);
+  const auto& own = frame.season.varieties();
   const auto found = own.find(orchard::variety_key(name));
   const orchard::VarietyChange set =
       found == own.end() ? orchard::VarietyChange{} : found->second;
   const Variety now = orchard::with_change(shipped, set);
-  VarietyForm form(scene, shipped, now, set.source);
+  VarietyForm form(frame, shipped, now, set.source);
   form.draw();
-  if (any_by_farm(now) && button(scene.ui, {.id = "reset", .label = tr("variety.reset"),
+  if (any_by_farm(now) && button(frame.ui, {.id = "reset", .label = tr("variety.reset"),
                                             .kind = Kind::quiet})) {
     form.reset();
   }
-  if (scene.bar.action == "keep") {
+  if (frame.bar.action == "keep") {
     if (form.ok()) {
       SaveRecords save;
       save.bodies = {ledger::VarietySettings{form.change()}};
       save.from = SaveRecords::From::fields;
-      scene.want(save);
+      frame.want(save);
     } else {
       form.show_wrong();
     }
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

@@ -3,20 +3,20 @@
 #include <algorithm>
 
 #include "screens/each_screen.h"
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
 namespace {
 
 // Those who already used this phone come first, then pruners, leads, managers, by name.
-std::vector<const orchard::Person*> in_order(const Scene& scene) {
+std::vector<const orchard::Person*> in_order(const Frame& frame) {
   std::vector<const orchard::Person*> people;
-  for (const auto& [id, known] : scene.season.people()) {
+  for (const auto& [id, known] : frame.season.people()) {
     if (known.active) people.push_back(&known);
   }
   const auto rank = [&](const orchard::Person* person) {
-    const bool used = person->id == scene.session.person || scene.session.parked.count(person->id);
+    const bool used = person->id == frame.session.person || frame.session.parked.count(person->id);
     return used ? -1 : static_cast<int>(person->role);
   };
   std::sort(people.begin(), people.end(), [&](const auto* a, const auto* b) {
@@ -26,12 +26,12 @@ std::vector<const orchard::Person*> in_order(const Scene& scene) {
   return people;
 }
 
-std::string detail_of(const Scene& scene, const orchard::Person& person) {
-  const auto parked = scene.session.parked.find(person.id);
-  if (parked != scene.session.parked.end() && parked->second.count) {
+std::string detail_of(const Frame& frame, const orchard::Person& person) {
+  const auto parked = frame.session.parked.find(person.id);
+  if (parked != frame.session.parked.end() && parked->second.count) {
     return tr("who.unfinished", {{"n", whole(parked->second.count->spurs())}});
   }
-  if (person.id == scene.session.person) {
+  if (person.id == frame.session.person) {
     return role_text(person.role) + ", " + tr("who.now");
   }
   return role_text(person.role);
@@ -39,35 +39,35 @@ std::string detail_of(const Scene& scene, const orchard::Person& person) {
 
 }  // namespace
 
-void draw_who(Scene& scene) {
-  open(scene, {.key = "who", .title = tr("who.title")});
-  const auto people = in_order(scene);
+void draw_who(Frame& frame) {
+  open(frame, {.key = "who", .title = tr("who.title")});
+  const auto people = in_order(frame);
   if (people.empty()) {
-    if (empty_state(scene.ui, {.id = "nobody", .glyph = Glyph::person,
+    if (empty_state(frame.ui, {.id = "nobody", .glyph = Glyph::person,
                                .text = tr("who.empty"), .action = tr("who.add")})) {
-      scene.go(ScreenId::edit_person);
+      frame.go(ScreenId::edit_person);
     }
-    finish(scene);
+    finish(frame);
     return;
   }
-  small_print(scene.ui, tr("who.text"));
+  small_print(frame.ui, tr("who.text"));
   int position = 0;
   for (const orchard::Person* person : people) {
-    if (choice_row(scene.ui, {.id = "person/" + person->id,
-                              .label = person_text(scene.season, person->id),
-                              .detail = detail_of(scene, *person),
-                              .current = person->id == scene.session.person,
+    if (choice_row(frame.ui, {.id = "person/" + person->id,
+                              .label = person_text(frame.season, person->id),
+                              .detail = detail_of(frame, *person),
+                              .current = person->id == frame.session.person,
                               .glyph = Glyph::person,
                               .position = ++position,
                               .set_size = static_cast<int>(people.size())})) {
-      scene.want(ChoosePerson{person->id});
+      frame.want(ChoosePerson{person->id});
     }
   }
-  if (button(scene.ui, {.id = "add", .label = tr("who.add"), .kind = Kind::quiet,
+  if (button(frame.ui, {.id = "add", .label = tr("who.add"), .kind = Kind::quiet,
                         .glyph = Glyph::plus})) {
-    scene.go(ScreenId::edit_person);
+    frame.go(ScreenId::edit_person);
   }
-  finish(scene);
+  finish(frame);
 }
 
 }  // namespace nthtree::screens

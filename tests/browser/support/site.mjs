@@ -23,8 +23,8 @@ export const POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval';
   "manifest-src 'self'; worker-src 'self'; media-src 'self' blob:; base-uri 'none'; " +
   "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'";
 
-export const PARTS = ["seal.js", "database.js", "storage_promise.js", "one_writer.js",
-  "looking_tab.js",  "packs.js", "second_copy.js", "record_store.js", "transport.js", "updates.js"];
+export const PARTS = ["check_sum.js", "database.js", "storage_promise.js", "one_writer.js",
+  "looking_tab.js",  "batches.js", "second_copy.js", "record_store.js", "transport.js", "updates.js"];
 
 export const pageWith = (scripts, more = "") =>
   `<!doctype html><html lang="en"><meta charset="utf-8"><title>Nthtree</title>${

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/internal/standing_model.h"
 #include "advice/judged/against_crew.h"
 #include "advice/judged/verdict.h"

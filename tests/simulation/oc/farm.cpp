@@ -222,7 +222,7 @@ class Farm {
   void tell(FarmHand& pruner, const advice::Verdict& verdict) {
     const bool harder = verdict.kind == VerdictKind::harder;
     if (!harder && verdict.kind != VerdictKind::lighter) return;
-    const double told = std::clamp(verdict.spurs_per_tree.value / plan_.target, -0.5, 0.5);
+    const double told = std::clamp(verdict.over_target.value / plan_.target, -0.5, 0.5);
     write(lead, {2, 1}, ledger::Advice{block_, pruner.name,
                                        harder ? ledger::Direction::harder
                                               : ledger::Direction::lighter,

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/internal/standing_model.h"
 #include "stats/quantiles.h"
 #include "stats/summary.h"

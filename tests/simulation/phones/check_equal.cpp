@@ -11,9 +11,9 @@ void check_equal(const World& world, Failures& failures) {
       failures.push_back(base::print("equal: phone %d shares %zu of the hub's %zu records and has "
                                      "%zu others", phone.number, same, world.honest_at_hub(), other));
     }
-    if (phone.client->book().size() != phone.disk.records.size()) {
+    if (phone.client->store().size() != phone.disk.records.size()) {
       failures.push_back(base::print("equal: phone %d holds %zu records and its disk %zu",
-                                     phone.number, phone.client->book().size(),
+                                     phone.number, phone.client->store().size(),
                                      phone.disk.records.size()));
     }
   }

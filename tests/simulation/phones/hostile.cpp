@@ -87,8 +87,8 @@ ledger::RecordId Hostile::next_id_of_somebody() {
   return {victim.device, last + 1 + world_.random.below(3)};
 }
 
-sync::Place Hostile::forge(const ledger::RecordId& id, ledger::Body body,
-                           std::optional<ledger::RecordId> replaces, std::int64_t ahead_ms) {
+sync::RawRecord Hostile::forge(const ledger::RecordId& id, ledger::Body body,
+                               std::optional<ledger::RecordId> replaces, std::int64_t ahead_ms) {
   ledger::Record record;
   record.id = id;
   record.stamp.at_ms = record.clock_ms = morning_ms + world_.now_ms + ahead_ms;
@@ -102,18 +102,19 @@ sync::Place Hostile::forge(const ledger::RecordId& id, ledger::Body body,
 }
 
 // A record for a later version to read, and too long to be moved.
-sync::Place Hostile::forge_long(const ledger::RecordId& id) {
+sync::RawRecord Hostile::forge_long(const ledger::RecordId& id) {
   std::string bytes = "{\"v\":1,\"id\":\"" + id.text() + "\",\"x\":\"";
   bytes += std::string(sync::kept_bytes_max - bytes.size() - 10, 'x') + "\"}";
   world_.forged.insert(bytes);
   return {id, bytes};
 }
 
-void Hostile::push(const ledger::DeviceKey& device, const std::vector<sync::Place>& places) {
+void Hostile::push(const ledger::DeviceKey& device,
+                   const std::vector<sync::RawRecord>& raw_records) {
   sync::PushRequest push{device, {}, {}, {}};
-  for (const sync::Place& place : places) {
-    push.ids.push_back(place.id);
-    push.lines.push_back(place.bytes);
+  for (const sync::RawRecord& raw : raw_records) {
+    push.ids.push_back(raw.id);
+    push.lines.push_back(raw.bytes);
   }
   ask(sync::path_push, sync::write(push));
 }
@@ -130,7 +131,7 @@ void Hostile::claim_a_held_id() {
 
 void Hostile::send_garbage() {
   const ledger::RecordId id = next_id_of_somebody();
-  std::vector<sync::Place> garbage;
+  std::vector<sync::RawRecord> garbage;
   for (std::uint64_t s = 0; s < 20; ++s) {
     garbage.push_back({{id.device, id.sequence + s}, "garbage " + std::to_string(s)});
   }
@@ -140,12 +141,12 @@ void Hostile::send_garbage() {
 void Hostile::scatter_numbers() {
   ledger::RecordId id = next_id_of_somebody();
   if (world_.random.chance(0.5)) id.device = {world_.random.next(), world_.random.next()};
-  std::vector<sync::Place> places;
+  std::vector<sync::RawRecord> raw_records;
   for (int i = 0; i < 20; ++i) {
     id.sequence += 2 + world_.random.below(1000000);
-    places.push_back(forge(id, tag(world_.random)));
+    raw_records.push_back(forge(id, tag(world_.random)));
   }
-  push(device_, places);
+  push(device_, raw_records);
 }
 
 void Hostile::move_what_stands() {

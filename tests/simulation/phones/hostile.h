@@ -31,14 +31,14 @@ class Hostile {
   };
   bool join();
   void look();
-  void push(const ledger::DeviceKey& device, const std::vector<sync::Place>& places);
+  void push(const ledger::DeviceKey& device, const std::vector<sync::RawRecord>& raw_records);
   std::string ask(std::string_view path, const std::string& body);
   const Seen* any_seen();
   ledger::RecordId next_id_of_somebody();
-  sync::Place forge(const ledger::RecordId& id, ledger::Body body,
-                    std::optional<ledger::RecordId> replaces = std::nullopt,
-                    std::int64_t ahead_ms = 0);
-  sync::Place forge_long(const ledger::RecordId& id);
+  sync::RawRecord forge(const ledger::RecordId& id, ledger::Body body,
+                        std::optional<ledger::RecordId> replaces = std::nullopt,
+                        std::int64_t ahead_ms = 0);
+  sync::RawRecord forge_long(const ledger::RecordId& id);
 
   // one act each
   void claim_the_next_id();

@@ -163,13 +163,13 @@ void Phone::finish(int incarnation_then, std::int64_t transaction_number) {
 
 void Phone::write_to_disk(const Transaction& transaction, bool torn) {
   const bool only_state = torn && world.settings.fault == Fault::store_not_atomic;
-  for (const sync::Place& place : transaction.puts) {
+  for (const sync::RawRecord& raw : transaction.puts) {
     if (only_state && !transaction.local) break;
     if (world.settings.fault == Fault::unknown_dropped) {
-      const auto record = ledger::read_record(place.bytes);
+      const auto record = ledger::read_record(raw.bytes);
       if (record && record->body.index() == 0 && !transaction.local) continue;
     }
-    disk.records[place.id] = place.bytes;
+    disk.records[raw.id] = raw.bytes;
   }
   if (world.settings.fault != Fault::drops_ignored) {
     for (const ledger::RecordId& id : transaction.drops) disk.records.erase(id);

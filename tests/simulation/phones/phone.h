@@ -58,7 +58,7 @@ class Phone {
  private:
   struct Transaction {
     std::int64_t number = 0;
-    std::vector<sync::Place> puts;
+    std::vector<sync::RawRecord> puts;
     std::vector<ledger::RecordId> drops;
     std::string state;  // empty: left as it is
     std::int32_t store = 0;

@@ -6,7 +6,7 @@
 
 #include <set>
 
-#include "app/parcel.h"
+#include "app/batch.h"
 #include "support/records.h"
 #include "unit/app/phone.h"
 
@@ -140,16 +140,16 @@ TEST_SUITE("shell: from phone to phone") {
     CHECK_FALSE(platform.awake);
   }
 
-  TEST_CASE("today's part leaves yesterday out and brings the farm's settings along") {
+  TEST_CASE("today's batch leaves yesterday out and brings the farm's settings along") {
     PlatformNative platform, there(2);
     Phone phone(platform);
     start_farm(phone);
     platform.now_ms += 3 * 24 * 3600 * 1000LL;
     open_hand_over(phone);
-    const auto& parcels = exchange_of(phone).parcels;
-    CHECK(parcels[static_cast<std::size_t>(screens::Part::today)].records == 2);
-    CHECK(parcels[static_cast<std::size_t>(screens::Part::everything)].records == 2);
-    CHECK(exchange_of(phone).showing.part == screens::Part::today);
+    const auto& batch_sizes = exchange_of(phone).batch_sizes;
+    CHECK(batch_sizes[static_cast<std::size_t>(screens::Batch::today)].records == 2);
+    CHECK(batch_sizes[static_cast<std::size_t>(screens::Batch::everything)].records == 2);
+    CHECK(exchange_of(phone).showing.batch == screens::Batch::today);
 
     PlatformNative season;
     put_season(season);
@@ -157,9 +157,9 @@ TEST_SUITE("shell: from phone to phone") {
     Phone full(season);
     full.tap_id("person/m1");
     open_hand_over(full);
-    const auto& of_week = exchange_of(full).parcels;
-    const auto today = of_week[static_cast<std::size_t>(screens::Part::today)];
-    const auto all = of_week[static_cast<std::size_t>(screens::Part::everything)];
+    const auto& of_week = exchange_of(full).batch_sizes;
+    const auto today = of_week[static_cast<std::size_t>(screens::Batch::today)];
+    const auto all = of_week[static_cast<std::size_t>(screens::Batch::everything)];
     CHECK(all.records == static_cast<std::int64_t>(season.records.size()));
     CHECK(today.records > 20);
     CHECK(today.records < all.records / 2);

@@ -116,7 +116,7 @@ TEST_SUITE("app") {
     CHECK(std::get<ledger::TagCount>(record.body).spurs == 12);
     const auto& tags = farm.phone->app.season().block("b1")->tag_counts;
     CHECK(tags.back().author == pruner);  // and the season folded it as the disk holds it
-    CHECK(tags.back().place.id == record.id);
+    CHECK(tags.back().position.id == record.id);
   }
 
   TEST_CASE("on a shared phone each record carries its own author, one device, and its moment") {

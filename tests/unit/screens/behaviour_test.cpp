@@ -93,8 +93,8 @@ TEST_SUITE("screens: behaviour") {
 
   TEST_CASE("the lead's list never shows the number on the tag") {
     Phone phone(stage::at(ScreenId::worklist, "l1", "b1"), stage::farm());
-    Reckoning reckoning;
-    const auto& list = reckoning.worklist(stage::farm(), "b1", stage::thursday_ms());
+    AdviceCache cache;
+    const auto& list = cache.worklist(stage::farm(), "b1", stage::thursday_ms());
     REQUIRE_FALSE(list.empty());
     for (const widgets::Control& control : phone.frame().controls()) {
       if (control.id.rfind("tree/", 0) != 0) continue;
@@ -107,8 +107,8 @@ TEST_SUITE("screens: behaviour") {
 
   TEST_CASE("a blind re-count is saved as one, and then the tag is shown beside it") {
     Phone phone(stage::at(ScreenId::worklist, "l1", "b1"), stage::farm());
-    Reckoning reckoning;
-    const auto& list = reckoning.worklist(stage::farm(), "b1", stage::thursday_ms());
+    AdviceCache cache;
+    const auto& list = cache.worklist(stage::farm(), "b1", stage::thursday_ms());
     REQUIRE_FALSE(list.empty());
     const auto tree = list.front().tree;
     REQUIRE(phone.tap("tree/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree)));
@@ -144,7 +144,7 @@ TEST_SUITE("screens: behaviour") {
     REQUIRE(advice);
     CHECK(advice->person == "p4");
     CHECK(advice->direction == ledger::Direction::lighter);
-    CHECK(advice->spurs_per_tree == before - 5);
+    CHECK(advice->spurs_per_tree_to_change == before - 5);
     CHECK(phone.session.here().screen == ScreenId::standing);
   }
 
@@ -251,14 +251,14 @@ TEST_SUITE("screens: behaviour") {
   TEST_CASE("a saved count is corrected or taken back by records that name it") {
     const auto& entry = stage::farm().block("b1")->tag_counts.back();
     Session session = stage::at(ScreenId::entry, entry.author, "b1");
-    session.stack.back().record = entry.place.id.text();
+    session.stack.back().record = entry.position.id.text();
     {
       Phone phone(session, stage::farm());
-      phone.type("entry/" + entry.place.id.text(), "150");
+      phone.type("entry/" + entry.position.id.text(), "150");
       REQUIRE(phone.tap("keep"));
       const SaveRecords* save = phone.last<SaveRecords>();
       REQUIRE(save);
-      CHECK(save->replaces == entry.place.id);
+      CHECK(save->replaces == entry.position.id);
       CHECK(std::get_if<ledger::TagCount>(&save->bodies.front())->spurs == 150);
     }
     Phone phone(session, stage::farm());
@@ -266,7 +266,7 @@ TEST_SUITE("screens: behaviour") {
     REQUIRE(phone.tap("take_back/yes"));
     const SaveRecords* save = phone.last<SaveRecords>();
     REQUIRE(save);
-    CHECK(save->replaces == entry.place.id);
+    CHECK(save->replaces == entry.position.id);
     CHECK(std::holds_alternative<ledger::Withdrawal>(save->bodies.front()));
   }
 

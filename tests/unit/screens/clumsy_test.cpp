@@ -30,7 +30,7 @@ Session verdict_of_last(const ledger::Season& season) {
   Session session = stage::at(ScreenId::verdict, "p3", "b1");
   const auto& entry = season.block("b1")->tag_counts.back();
   session.stack.back().tree = entry.body.tree;
-  session.last_save = {SaveState::on_phone, entry.place.id, "", entry.body};
+  session.last_save = {SaveState::on_phone, entry.position.id, "", entry.body};
   return session;
 }
 

@@ -46,8 +46,8 @@ TEST_SUITE("screens: from phone to phone") {
     CHECK(phone.shows("2154 records, 812 kB"));
     CHECK(phone.shows("4 codes, 1 second a round"));
     REQUIRE(phone.tap("part/1"));
-    REQUIRE(phone.last<ChoosePart>());
-    CHECK(phone.last<ChoosePart>()->part == Part::today);
+    REQUIRE(phone.last<ChooseBatch>());
+    CHECK(phone.last<ChooseBatch>()->batch == Batch::today);
     CHECK(phone.session.exchange.showing.state == Showing::State::making);
     CHECK(phone.shows("Making the codes"));
     CHECK_FALSE(phone.tap("codes"));

@@ -191,9 +191,9 @@ TEST_SUITE("screens: intents") {
     const auto& tags = stage::farm().block("b1")->tag_counts;
     REQUIRE_FALSE(tags.empty());
     const auto& tag = tags.front();
-    run(session, StartMend{tag.place.id});
+    run(session, StartMend{tag.position.id});
     REQUIRE(session.drafts.count.has_value());
-    CHECK(session.drafts.count->mends == tag.place.id);
+    CHECK(session.drafts.count->mends == tag.position.id);
     CHECK(session.drafts.count->spurs_before_mend == tag.body.spurs);
     run(session, MoveTree{1, 1});
     CHECK(session.drafts.count->tree == tag.body.tree);

@@ -39,7 +39,7 @@ void check(const stage::Scene& scene, const widgets::HeadlessFrame& frame, const
 
 void check_all(const std::string& language, float text_scale) {
   widgets::choose_language(language);
-  Reckoning reckoning;
+  AdviceCache cache;
   const ledger::Season* last = nullptr;
   int drawn = 0;
   for (const Size& size : sizes) {
@@ -47,9 +47,9 @@ void check_all(const std::string& language, float text_scale) {
     setting.look.text_scale = text_scale;
     widgets::HeadlessFrame frame(stage::fonts(), setting);
     for (const stage::Scene& scene : stage::scenes()) {
-      if (scene.season != last) reckoning.forget();
+      if (scene.season != last) cache.forget();
       last = scene.season;
-      frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+      frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
       check(scene, frame,
             language + " " + std::to_string(static_cast<int>(size.width)) + "x" +
                 std::to_string(static_cast<int>(size.height)) + " at " +
@@ -71,12 +71,12 @@ std::set<std::string> pressable(const widgets::HeadlessFrame& frame) {
 }
 
 // Lays out the scene at that size of text.
-std::set<std::string> pressable_at(const stage::Scene& scene, Reckoning& reckoning,
+std::set<std::string> pressable_at(const stage::Scene& scene, AdviceCache& cache,
                                    const Size& size, float text_scale) {
   widgets::HeadlessSetting setting{.width = size.width, .height = size.height};
   setting.look.text_scale = text_scale;
   widgets::HeadlessFrame frame(stage::fonts(), setting);
-  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
   return pressable(frame);
 }
 
@@ -104,15 +104,15 @@ TEST_SUITE("screens: layout") {
   TEST_CASE("Tap, By limb and Type were taken away by large text: nothing disappears at any size") {
     for (const std::string& language : stage::languages()) {
       widgets::choose_language(language);
-      Reckoning reckoning;
+      AdviceCache cache;
       const ledger::Season* last = nullptr;
       for (const stage::Scene& scene : stage::scenes()) {
-        if (scene.season != last) reckoning.forget();
+        if (scene.season != last) cache.forget();
         last = scene.season;
         for (const Size& size : {Size{360, 740}, Size{740, 360}}) {
-          const std::set<std::string> all = pressable_at(scene, reckoning, size, 1.0f);
+          const std::set<std::string> all = pressable_at(scene, cache, size, 1.0f);
           for (const float text_scale : {1.15f, 1.3f, 1.45f, 1.6f}) {
-            const std::set<std::string> now = pressable_at(scene, reckoning, size, text_scale);
+            const std::set<std::string> now = pressable_at(scene, cache, size, text_scale);
             std::vector<std::string> gone;
             std::set_difference(all.begin(), all.end(), now.begin(), now.end(),
                                 std::back_inserter(gone));
@@ -130,11 +130,11 @@ TEST_SUITE("screens: layout") {
     for (const std::string& language : stage::languages()) {
       widgets::choose_language(language);
       widgets::forget_missing_keys();
-      Reckoning reckoning;
+      AdviceCache cache;
       widgets::HeadlessFrame frame(stage::fonts(), {.width = 390, .height = 844});
       for (const stage::Scene& scene : stage::scenes()) {
-        reckoning.forget();
-        frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+        cache.forget();
+        frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
       }
       for (const std::string& key : widgets::missing_keys()) {
         FAIL_CHECK(language << " lacks " << key);
@@ -145,14 +145,14 @@ TEST_SUITE("screens: layout") {
 
   TEST_CASE("a person's name stands on every screen once they said who they are") {
     widgets::choose_language("en");
-    Reckoning reckoning;
+    AdviceCache cache;
     widgets::HeadlessFrame frame(stage::fonts(), {.width = 360, .height = 740});
     int seen = 0;
     for (const stage::Scene& scene : stage::scenes()) {
       const orchard::Person* person = scene.season->person(scene.session.person);
       if (!person) continue;
-      reckoning.forget();
-      frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+      cache.forget();
+      frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
       bool found = false;
       for (const widgets::Control& control : frame.controls()) {
         found = found || control.label.find(person->name) != std::string::npos;

@@ -132,7 +132,7 @@ TEST_SUITE("screens: missed") {
     const auto& entry = stage::farm().block("b1")->tag_counts.back();
     session.person = entry.author;
     session.stack.back().tree = entry.body.tree;
-    session.last_save = {SaveState::on_phone, entry.place.id, "", entry.body};
+    session.last_save = {SaveState::on_phone, entry.position.id, "", entry.body};
     Phone phone(session, stage::farm());
     const widgets::Control* tree = phone.frame().find("tree_now");
     const widgets::Control* you = phone.frame().find("you");

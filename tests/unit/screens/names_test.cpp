@@ -78,14 +78,14 @@ TEST_SUITE("screens: names") {
   TEST_CASE("no two controls of a screen are called the same, in any language") {
     for (const std::string& language : stage::languages()) {
       widgets::choose_language(language);
-      Reckoning reckoning;
+      AdviceCache cache;
       for (const bool wide : {false, true}) {
         widgets::HeadlessFrame frame(
             stage::fonts(), wide ? widgets::HeadlessSetting{.width = 844, .height = 390}
                                  : widgets::HeadlessSetting{.width = 390, .height = 844});
         for (const stage::Scene& scene : stage::scenes()) {
-          reckoning.forget();
-          frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+          cache.forget();
+          frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
           for (const std::string& name : doubled(frame.controls())) {
             FAIL_CHECK(scene.name << " in " << language << ": " << name);
           }

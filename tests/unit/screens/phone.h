@@ -25,7 +25,7 @@ class Phone {
   }
   void look() {
     frame_.draw([&](widgets::Ui& ui) {
-      for (const Intent& intent : draw(ui, season_, session, reckoning_)) {
+      for (const Intent& intent : draw(ui, season_, session, cache_)) {
         asked.push_back(intent);
         apply(session, season_, intent);
         if (const auto* save = std::get_if<SaveRecords>(&intent)) {
@@ -66,7 +66,7 @@ class Phone {
 
  private:
   const ledger::Season& season_;
-  Reckoning reckoning_;
+  AdviceCache cache_;
   widgets::HeadlessFrame frame_;
 };
 

@@ -51,7 +51,7 @@ TEST_SUITE("screens: rows") {
     stage::add(season, done, "p5", stage::thursday_ms() - 60000);
     Session session = stage::at(ScreenId::home, "p5", "b1");
     session.last_save = {SaveState::on_phone,
-                         season.block("b1")->rows_done.back().place.id, {}, done};
+                         season.block("b1")->rows_done.back().position.id, {}, done};
     Phone phone(session, season);
     CHECK(phone.shows("Row 31 done"));
     CHECK(phone.shows("Saved on this phone"));
@@ -61,7 +61,7 @@ TEST_SUITE("screens: rows") {
     REQUIRE(phone.tap("take_back/yes"));
     REQUIRE(phone.last<SaveRecords>());
     CHECK(std::holds_alternative<ledger::Withdrawal>(phone.last<SaveRecords>()->bodies.front()));
-    CHECK(phone.last<SaveRecords>()->replaces == season.block("b1")->rows_done.back().place.id);
+    CHECK(phone.last<SaveRecords>()->replaces == season.block("b1")->rows_done.back().position.id);
   }
 
   TEST_CASE("300 trees an hour are asked about once, and kept where the answer is yes") {
@@ -108,11 +108,11 @@ TEST_SUITE("screens: rows") {
     Phone phone(session, stage::rows_farm());
     CHECK(phone.shows("Row 7, left side pruned"));
     const auto& rows = stage::rows_farm().block("b1")->rows_done;
-    REQUIRE(phone.tap("act/" + rows.back().place.id.text()));
+    REQUIRE(phone.tap("act/" + rows.back().position.id.text()));
     REQUIRE(phone.type("row_done/row", "8"));
     REQUIRE(phone.tap("keep"));
     CHECK(only_row(phone).row == 8);
-    CHECK(phone.last<SaveRecords>()->replaces == rows.back().place.id);
+    CHECK(phone.last<SaveRecords>()->replaces == rows.back().position.id);
   }
 
   TEST_CASE("the lead notes a gang's rows, typed and tapped, of the day they name") {
@@ -163,14 +163,14 @@ TEST_SUITE("screens: rows") {
     advice::Planting planting =
         advice::planting_of(*stage::rows_farm().block("b1"), session.now_ms);
     planting.set({20, 10}, ledger::TreeKind::missing);
-    Reckoning reckoning;
+    AdviceCache cache;
     const auto& tags = stage::rows_farm().block("b1")->tag_counts;
     orchard::TreeAddress from;
     for (const auto& entry : tags) {
       if (entry.author == "p3" && !entry.withdrawn) from = entry.body.tree;
     }
     const bool down =
-        reckoning.next(stage::rows_farm(), "b1", "p3", from, session.now_ms).walks_down;
+        cache.next(stage::rows_farm(), "b1", "p3", from, session.now_ms).walks_down;
     const orchard::TreeAddress instead = planting.count_instead({20, 10}, down);
     CHECK(phone.shows("row 20, tree " + std::to_string(instead.tree)));
     REQUIRE(phone.tap("is/2"));
@@ -206,15 +206,15 @@ TEST_SUITE("screens: rows") {
 
   TEST_CASE("a gang is moved by one tap, the dates answer, and the proposal comes back") {
     Phone phone = on(ScreenId::tomorrow, "m1");
-    Reckoning reckoning;
-    const auto proposed = reckoning.tomorrow(stage::rows_farm(), {}, stage::thursday_ms());
+    AdviceCache cache;
+    const auto proposed = cache.tomorrow(stage::rows_farm(), {}, stage::thursday_ms());
     REQUIRE(proposed.gangs.size() == 2);
     CHECK(phone.shows("North"));
     const std::string& to = proposed.blocks.back().block;
     REQUIRE(proposed.gangs[0].block != to);
     REQUIRE(phone.tap("to/North/" + to));
     CHECK(phone.shows("as you changed it"));
-    const auto other = reckoning.tomorrow(
+    const auto other = cache.tomorrow(
         stage::rows_farm(), {{"North", to}, {"South", proposed.gangs[1].block}},
         stage::thursday_ms());
     CHECK(other.gangs[0].block == to);

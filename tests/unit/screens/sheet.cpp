@@ -50,7 +50,7 @@ Wish read_wish(int count, char** words) {
 }
 
 stage::Picture picture_of(const stage::Scene& scene, const Wish& wish) {
-  Reckoning reckoning;
+  AdviceCache cache;
   widgets::Look look;
   look.dusk = wish.dusk;
   look.text_scale = wish.text;
@@ -59,8 +59,8 @@ stage::Picture picture_of(const stage::Scene& scene, const Wish& wish) {
                                {.width = static_cast<float>(wish.width),
                                 .height = static_cast<float>(wish.height), .look = look,
                                 .pixel_ratio = static_cast<float>(wish.ratio)});
-  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
-  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, reckoning); });
+  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
+  frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, scene.session, cache); });
   return stage::paint(frame.ui(), wish.width, wish.height, wish.ratio,
                       frame.ui().theme().page.back);
 }

@@ -29,17 +29,17 @@ constexpr Size sizes[] = {{360, 740}, {740, 360}, {820, 1180}, {1440, 900}};
 // Draws every scene at every size, in the language that is chosen.
 template <typename Look>
 void on_every_screen(Look&& look, const std::optional<Toast>& message = std::nullopt) {
-  Reckoning reckoning;
+  AdviceCache cache;
   const ledger::Season* last = nullptr;
   for (const Size& size : sizes) {
     widgets::HeadlessFrame frame(stage::fonts(), {.width = size.width, .height = size.height});
     for (const stage::Scene& scene : stage::scenes()) {
-      if (scene.season != last) reckoning.forget();
+      if (scene.season != last) cache.forget();
       last = scene.season;
       Session session = scene.session;
       if (message) session.toast = message;
       if (message) session.toast->until_ms = session.now_ms + 5000;
-      frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, session, reckoning); });
+      frame.draw([&](widgets::Ui& ui) { draw(ui, *scene.season, session, cache); });
       CAPTURE(scene.name);
       CAPTURE(size.width);
       look(session, frame);

@@ -137,7 +137,7 @@ Scene after_save(const std::string& name, const std::string& person, SaveState s
     if (entry.author != person || entry.withdrawn) continue;
     made.session.stack.back().tree = entry.body.tree;
     made.session.last_save.body = entry.body;
-    made.session.last_save.record = entry.place.id;
+    made.session.last_save.record = entry.position.id;
   }
   made.session.last_save.state = state;
   return made;

@@ -11,7 +11,7 @@
 
 #include "ledger/season.h"
 #include "screens/intents.h"
-#include "screens/parts/reckoning.h"
+#include "screens/parts/advice_cache.h"
 #include "screens/screens.h"
 #include "screens/session.h"
 #include "widgets/headless.h"

@@ -69,7 +69,7 @@ void add_rows(std::vector<Scene>& all) {
   Scene again = part;
   again.name = "row_done_correct";
   again.session.stack.back().record =
-      rows_farm().block("b1")->rows_done.back().place.id.text();
+      rows_farm().block("b1")->rows_done.back().position.id.text();
   all.push_back(again);
   Scene none = rows_scene("no_tree", ScreenId::no_tree, "p3");
   none.session.stack.back().tree = {12, 48};

@@ -29,13 +29,13 @@ TEST_CASE("records and the cursor behind them are one change of the disk") {
       if (auto* store = std::get_if<StoreChange>(&action); store && !store->puts.empty()) {
         seen = true;
         CHECK(store->state.find("\"arrival\":1") != std::string::npos);
-        CHECK(b.client->book().size() == 0);  // not before the disk says so
+        CHECK(b.client->store().size() == 0);  // not before the disk says so
       }
       b.carry_out(action);
     }
   }
   CHECK(seen);
-  CHECK(b.client->book().size() == 1);
+  CHECK(b.client->store().size() == 1);
 }
 
 TEST_CASE("a disk that refuses leaves the cursor where it was, and is asked again") {
@@ -201,7 +201,7 @@ TEST_CASE("a record on its way to the disk never meets another of its id there")
   REQUIRE(own.ok());
   REQUIRE(own->id == other.id);
   clone.wait(30000);
-  CHECK(clone.client->book().size() == 1);  // the page waits
+  CHECK(clone.client->store().size() == 1);  // the page waits
   clone.disk[own->id] = own->bytes;
   clone.client->local_stored(own->id, clone.now);
   clone.run();
@@ -222,7 +222,7 @@ TEST_CASE("a count got a number that another's record was being stored under, an
   CHECK(counted.id != claimed.id);
   for (Action& action : under_way) phone.carry_out(action);
   phone.run();
-  CHECK(phone.client->book().bytes(counted.id) == counted.bytes);
+  CHECK(phone.client->store().bytes(counted.id) == counted.bytes);
   CHECK(phone.disk[counted.id] == counted.bytes);
 }
 

@@ -43,7 +43,7 @@ TEST_CASE("nothing is sent before the phone's disk has it") {
   REQUIRE(record.ok());
   phone.wait(600000);
   CHECK_FALSE(hub.store.bytes(record->id));
-  CHECK(phone.client->book().size() == 0);
+  CHECK(phone.client->store().size() == 0);
 }
 
 TEST_CASE("sequence numbers have no gap, also while several records are being stored") {

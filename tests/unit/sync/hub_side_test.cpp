@@ -30,11 +30,11 @@ struct Hub {
     REQUIRE_MESSAGE(request.ok(), (request.ok() ? "" : request.error().text()));
     return side.take(*request, sender, wall_ms);
   }
-  PushReply push(const std::vector<Place>& places, ledger::DeviceKey device = phone_a) {
+  PushReply push(const std::vector<RawRecord>& raw_records, ledger::DeviceKey device = phone_a) {
     PushRequest push{device, {}, {}};
-    for (const Place& place : places) {
-      push.ids.push_back(place.id);
-      push.lines.push_back(place.bytes);
+    for (const RawRecord& raw : raw_records) {
+      push.ids.push_back(raw.id);
+      push.lines.push_back(raw.bytes);
     }
     const HubReply reply = ask(path_push, write(push));
     REQUIRE(reply.status == 200);
@@ -52,14 +52,14 @@ struct Hub {
   }
 };
 
-Place place_of(const ledger::Record& record) { return {record.id, record.bytes}; }
+RawRecord raw_of(const ledger::Record& record) { return {record.id, record.bytes}; }
 
 TEST_SUITE("sync") {
 
 TEST_CASE("a batch pushed twice is held once") {
   Hub hub;
-  const std::vector<Place> batch = {place_of(record_of(phone_a, 1, 1, tag(1, 1, 1))),
-                                    place_of(record_of(phone_a, 2, 2, tag(1, 2, 2)))};
+  const std::vector<RawRecord> batch = {raw_of(record_of(phone_a, 1, 1, tag(1, 1, 1))),
+                                        raw_of(record_of(phone_a, 2, 2, tag(1, 2, 2)))};
   CHECK(hub.push(batch).head == 2);
   const PushReply again = hub.push(batch);
   CHECK(again.head == 2);
@@ -70,14 +70,14 @@ TEST_CASE("a batch pushed twice is held once") {
 
 TEST_CASE("a gap is kept and told, not refused") {
   Hub hub;
-  CHECK(hub.push({place_of(record_of(phone_a, 3, 3, tag(1, 3, 3)))}).head == 0);
-  CHECK(hub.push({place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))}).head == 1);
-  CHECK(hub.push({place_of(record_of(phone_a, 2, 2, tag(1, 2, 2)))}).head == 3);
+  CHECK(hub.push({raw_of(record_of(phone_a, 3, 3, tag(1, 3, 3)))}).head == 0);
+  CHECK(hub.push({raw_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))}).head == 1);
+  CHECK(hub.push({raw_of(record_of(phone_a, 2, 2, tag(1, 2, 2)))}).head == 3);
 }
 
 TEST_CASE("hello says what the hub lacks of what the phone holds") {
   Hub hub;
-  hub.push({place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
+  hub.push({raw_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
   HelloRequest hello{phone_a, {}, {}, 5};
   hello.have[phone_a].add(1, 4);
   hello.have[phone_b].add(7);
@@ -93,7 +93,7 @@ TEST_CASE("hello says what the hub lacks of what the phone holds") {
 TEST_CASE("what is no record is set aside, acknowledged, and in nobody's way") {
   Hub hub;
   const auto good = record_of(phone_a, 2, 1, tag(1, 1, 1));
-  const PushReply reply = hub.push({{{phone_a, 1}, "{\"spurs\":"}, place_of(good),
+  const PushReply reply = hub.push({{{phone_a, 1}, "{\"spurs\":"}, raw_of(good),
                                     {{phone_a, 3}, record_of(phone_b, 3, 1, tag(1, 1, 1)).bytes}});
   CHECK(reply.set_aside == std::vector<ledger::RecordId>{{phone_a, 1}, {phone_a, 3}});
   CHECK(reply.head == 3);
@@ -111,7 +111,7 @@ TEST_CASE("what is no record is set aside, acknowledged, and in nobody's way") {
   hub.sender.key = 2;
   CHECK(missing_of(phone_b).at(phone_a).text() == "1,3");
   const auto real = record_of(phone_a, 1, 1, tag(7, 7, 7));
-  hub.push({place_of(real)}, phone_b);
+  hub.push({raw_of(real)}, phone_b);
   CHECK(hub.store.bytes(real.id) == real.bytes);
 }
 
@@ -130,15 +130,15 @@ TEST_CASE("what this version cannot read is told, held and given on") {
 TEST_CASE("two records with one id are both given to everybody") {
   Hub hub;
   const auto x = record_of(phone_a, 1, 1, tag(1, 1, 1)), y = record_of(phone_a, 1, 2, tag(2, 2, 2));
-  hub.push({place_of(x)});
+  hub.push({raw_of(x)});
   std::vector<std::string> lines;
   const Cursor seen = hub.pull({}, lines).cursor;
-  const PushReply reply = hub.push({place_of(y)});
+  const PushReply reply = hub.push({raw_of(y)});
   CHECK(reply.conflicts == std::vector{x.id});
   CHECK(reply.head == 1);
   CHECK(hub.side.records() == 2);
-  CHECK(hub.push({place_of(y)}).conflicts.empty());
-  CHECK(hub.push({place_of(x)}).conflicts.empty());
+  CHECK(hub.push({raw_of(y)}).conflicts.empty());
+  CHECK(hub.push({raw_of(x)}).conflicts.empty());
   CHECK(hub.side.records() == 2);
   hub.pull(seen, lines);
   CHECK_FALSE(lines.empty());
@@ -147,7 +147,7 @@ TEST_CASE("two records with one id are both given to everybody") {
 TEST_CASE("an id is not left because somebody pushes its record's re-homed form") {
   Hub hub;
   const auto x = record_of(phone_a, 1, 1, tag(1, 1, 1));
-  hub.push({place_of(x), place_of(record_of(phone_a, 2, 2, tag(1, 2, 2)))});
+  hub.push({raw_of(x), raw_of(record_of(phone_a, 2, 2, tag(1, 2, 2)))});
   const PushReply reply = hub.push({*rehome(x.bytes)});
   CHECK(reply.head == 2);
   CHECK(reply.wanted == std::vector{x.id});
@@ -158,7 +158,7 @@ TEST_CASE("an id is not left because somebody pushes its record's re-homed form"
 TEST_CASE("a pull goes on from its cursor and ends") {
   Hub hub;
   for (std::uint64_t i = 1; i <= 5; ++i) {
-    hub.push({place_of(record_of(phone_a, i, static_cast<int>(i), tag(1, 1, 1)))});
+    hub.push({raw_of(record_of(phone_a, i, static_cast<int>(i), tag(1, 1, 1)))});
   }
   std::vector<std::string> lines;
   Cursor cursor;
@@ -177,8 +177,8 @@ TEST_CASE("a pull goes on from its cursor and ends") {
 
 TEST_CASE("a cursor of another past is answered from the beginning") {
   Hub hub;
-  hub.push({place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
-  hub.push({place_of(record_of(phone_a, 2, 1, tag(1, 1, 1)))});
+  hub.push({raw_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
+  hub.push({raw_of(record_of(phone_a, 2, 1, tag(1, 1, 1)))});
   std::vector<std::string> lines;
   for (const Cursor& cursor : {Cursor{"e0", 2, "first"}, Cursor{"e1", 9, "first"},
                                Cursor{"e1", 2, "second"}, Cursor{"e1", 2, ""}, Cursor{"e0", 0, ""}}) {
@@ -191,9 +191,9 @@ TEST_CASE("a cursor of another past is answered from the beginning") {
 
 TEST_CASE("a cursor from before a start of the hub stays good, and one the hub forgot does not") {
   Hub hub;
-  const auto first = place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)));
-  const auto second = place_of(record_of(phone_a, 2, 1, tag(1, 1, 2)));
-  const auto third = place_of(record_of(phone_b, 1, 1, tag(1, 1, 3)));
+  const auto first = raw_of(record_of(phone_a, 1, 1, tag(1, 1, 1)));
+  const auto second = raw_of(record_of(phone_a, 2, 1, tag(1, 1, 2)));
+  const auto third = raw_of(record_of(phone_b, 1, 1, tag(1, 1, 3)));
   hub.push({first});
   const auto old_file = hub.store.content();
   hub.push({second});
@@ -217,7 +217,7 @@ TEST_CASE("a cursor from before a start of the hub stays good, and one the hub f
 
 TEST_CASE("a full disk answers 507 and after rolling back all is as before") {
   Hub hub;
-  hub.push({place_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
+  hub.push({raw_of(record_of(phone_a, 1, 1, tag(1, 1, 1)))});
   hub.store.commit();
   hub.store.full = true;
   PushRequest push{phone_a, {{phone_a, 2}}, {}};
@@ -231,7 +231,7 @@ TEST_CASE("a full disk answers 507 and after rolling back all is as before") {
   hub.pull({}, lines);
   CHECK(lines.size() == 1);
   hub.store.full = false;
-  CHECK(hub.push({place_of(record)}).head == 2);
+  CHECK(hub.push({raw_of(record)}).head == 2);
 }
 
 TEST_CASE("a request for no known thing is refused with its reason") {

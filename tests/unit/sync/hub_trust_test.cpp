@@ -43,11 +43,11 @@ struct Farm {
                              {proof.empty() ? phone.proof : proof}};
     return *read_hello_reply(*read_envelope(ask(phone, path_hello, write(hello)).body));
   }
-  PushReply push(const Phone& phone, const std::vector<Place>& places) {
+  PushReply push(const Phone& phone, const std::vector<RawRecord>& raw_records) {
     PushRequest push{phone.device, {}, {}, {}};
-    for (const Place& place : places) {
-      push.ids.push_back(place.id);
-      push.lines.push_back(place.bytes);
+    for (const RawRecord& raw : raw_records) {
+      push.ids.push_back(raw.id);
+      push.lines.push_back(raw.bytes);
     }
     return *read_push_reply(*read_envelope(ask(phone, path_push, write(push)).body));
   }
@@ -84,7 +84,7 @@ TEST_CASE("other bytes under somebody's next id took the place of the true recor
 
 TEST_CASE("garbage for another device raised its head, and its records were never asked for") {
   Farm farm;
-  std::vector<Place> garbage;
+  std::vector<RawRecord> garbage;
   for (std::uint64_t s = 1; s <= 200; ++s) garbage.push_back({{farm.ana.device, s}, "garbage"});
   farm.push(farm.ben, garbage);
   CHECK(farm.side.head(farm.ana.device) == 0);
@@ -103,13 +103,13 @@ TEST_CASE("numbers scattered far made every hello fail for good") {
   Farm farm;
   Coverage held;
   for (int batch = 0; batch < 25; ++batch) {
-    std::vector<Place> places;
+    std::vector<RawRecord> raw_records;
     for (int i = 0; i < 200; ++i) {
       const auto sequence = static_cast<std::uint64_t>(2 * (200 * batch + i) + 2);
       const auto record = by(farm.ana, sequence, tag(1, 1, 1));
-      places.push_back({record.id, record.bytes});
+      raw_records.push_back({record.id, record.bytes});
     }
-    farm.push(farm.ben, places);
+    farm.push(farm.ben, raw_records);
   }
   CHECK(farm.side.held().at(farm.ana.device).ranges().size() == holes_max);
   const auto hello = read_hub_request(

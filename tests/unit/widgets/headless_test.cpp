@@ -184,7 +184,7 @@ TEST_SUITE("widgets") {
     std::string figure = "12";
     const auto screen = [&](Ui& ui) {
       open_screen(ui, {.key = "k", .title = "T"});
-      verdict_card(ui, {.id = "v", .kind = Verdict::harder, .word = "Harder", .figure = figure,
+      verdict_card(ui, {.id = "v", .kind = VerdictSign::harder, .word = "Harder", .figure = figure,
                         .unit = "spurs a tree"});
       close_screen(ui);
     };

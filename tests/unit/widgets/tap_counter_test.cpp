@@ -126,7 +126,7 @@ TEST_SUITE("widgets") {
   TEST_CASE("keyboard and screen reader tap by id, and an unknown id is refused") {
     TapCounter counter = two_buttons_and_a_pad();
     std::string buzzed;
-    counter.on_tap = [&](const Target& target) { buzzed += target.id; };
+    counter.on_tap = [&](const TouchTarget& target) { buzzed += target.id; };
     CHECK(counter.activate("b"));
     CHECK_FALSE(counter.activate("nobody"));
     CHECK(buzzed == "b");
@@ -149,7 +149,7 @@ TEST_SUITE("widgets") {
     counter.set_targets({{.id = "count", .rect = {0, 700, 360, 56}}}, "home", 0);
     tap(counter, 180, 728, 1000);
     CHECK(counter.take_run()->screen == "home");
-    const std::vector<Target> saves = {{.id = "save", .rect = {0, 700, 360, 56}}};
+    const std::vector<TouchTarget> saves = {{.id = "save", .rect = {0, 700, 360, 56}}};
     counter.set_targets(saves, "count", 1010);
     for (const std::int64_t after : {60, 150, 250, 399}) {
       tap(counter, 180, 728, 1010 + after);

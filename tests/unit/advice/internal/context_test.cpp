@@ -4,7 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "advice/advisor.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "advice/judged/standing.h"
 #include "unit/advice/season_builder.h"
 

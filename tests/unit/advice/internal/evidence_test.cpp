@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "advice/internal/counting_tally.h"
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "base/random.h"
 #include "unit/advice/season_builder.h"
 

@@ -15,13 +15,13 @@ constexpr double tree_variance = 0.0625, slope = 0.85, correlation = 0.75;
 const double scatter = slope * std::sqrt(tree_variance * (1 / (correlation * correlation) - 1));
 
 // Eyes as good as known: many pairs from before.
-EyeBook known_eyes() {
+EyeModel known_eyes() {
   EyeSums sums;
   sums.pairs = sums.df = 1e6;
   sums.counts = 1e6 * tree_variance;
   sums.both = slope * sums.counts;
   sums.scores = slope * slope * sums.counts + 1e6 * scatter * scatter;
-  return EyeBook({{"p1", sums}, {"lead", sums}}, tree_variance);
+  return EyeModel({{"p1", sums}, {"lead", sums}}, tree_variance);
 }
 
 Spread known_spread() {
@@ -128,7 +128,7 @@ TEST_SUITE("advice") {
     const CountingBias exact;
     CHECK(Looks(block, exact, 0.25, known_eyes()).at("p1", 1, known_spread()).empty());
     CHECK(Looks(block, exact, 0.25, known_eyes()).at("nobody", 1, known_spread()).empty());
-    CHECK(Looks(block, exact, 0.25, EyeBook()).at("p1", 1, known_spread()).empty());
+    CHECK(Looks(block, exact, 0.25, EyeModel()).at("p1", 1, known_spread()).empty());
   }
 
   TEST_CASE("looks from before advice and after it are kept apart") {

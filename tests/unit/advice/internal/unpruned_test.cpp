@@ -3,7 +3,7 @@
 
 #include <doctest/doctest.h>
 
-#include "advice/internal/live.h"
+#include "advice/internal/current.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;

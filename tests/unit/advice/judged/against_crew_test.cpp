@@ -54,7 +54,7 @@ TEST_SUITE("advice") {
     CHECK(low.fraction.value == doctest::Approx(142.0 / 190 - 1).epsilon(0.05));
     CHECK(low.fraction.low < low.fraction.value);
     CHECK(low.fraction.high < 0);
-    CHECK(low.spurs_per_tree.value < -30);
+    CHECK(low.spurs_per_tree_over_crew.value < -30);
     CHECK(low.sureness > 0.95);
     CHECK(low.reason.id == "crew_fewer");
     CHECK(low.reason.number("percent") == std::round(-100 * low.fraction.value));

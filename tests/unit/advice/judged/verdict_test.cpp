@@ -19,7 +19,7 @@ TEST_SUITE("advice") {
     const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
     CHECK(verdict.kind == VerdictKind::count_more);
     CHECK(verdict.reason.id == "no_counts");
-    CHECK(std::isfinite(verdict.spurs_per_tree.value));
+    CHECK(std::isfinite(verdict.over_target.value));
   }
 
   TEST_CASE("an unknown block has no target") {
@@ -72,7 +72,7 @@ TEST_SUITE("advice") {
     CHECK(verdict.kind == VerdictKind::harder);
     CHECK(verdict.is_urgent);
     CHECK(verdict.reason.id == "harder_far");
-    CHECK(verdict.spurs_per_tree.value > 100);
+    CHECK(verdict.over_target.value > 100);
     CHECK(verdict.hands.unit == HandUnit::spurs_on_each_limb);  // every limb carries too many
   }
 
@@ -84,7 +84,7 @@ TEST_SUITE("advice") {
     farm.check("lead", 1, 5, 118);
     const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
     CHECK(verdict.kind == VerdictKind::lighter);
-    CHECK(verdict.spurs_per_tree.value < -30);
+    CHECK(verdict.over_target.value < -30);
   }
 
   TEST_CASE("on target but counting half was told lighter, over 99 % sure, in 14 of 20 crews") {

@@ -42,12 +42,12 @@ EyeSums pairs_of(double slope, double correlation, int mornings, std::uint64_t s
 
 TEST_SUITE("advice") {
   TEST_CASE("an eye nobody has seen at work counts for nothing") {
-    CHECK_FALSE(EyeBook().of("p1").counts);
-    CHECK_FALSE(EyeBook({{"p1", pairs_of(0.9, 0.9, 1, 1)}}, spread_of_trees).of("p1").counts);
+    CHECK_FALSE(EyeModel().of("p1").counts);
+    CHECK_FALSE(EyeModel({{"p1", pairs_of(0.9, 0.9, 1, 1)}}, spread_of_trees).of("p1").counts);
   }
 
   TEST_CASE("slope, scatter and correlation are those with the tree, not with its count in part") {
-    const Eye eye = EyeBook({{"p1", pairs_of(0.7, 0.8, 60, 2)}}, spread_of_trees).of("p1");
+    const Eye eye = EyeModel({{"p1", pairs_of(0.7, 0.8, 60, 2)}}, spread_of_trees).of("p1");
     CHECK(eye.slope == doctest::Approx(0.7).epsilon(0.06));
     CHECK(eye.correlation == doctest::Approx(0.8).epsilon(0.04));
     CHECK(eye.counts);
@@ -55,7 +55,7 @@ TEST_SUITE("advice") {
   }
 
   TEST_CASE("a poor eye stays out however many pairs it has") {
-    const Eye eye = EyeBook({{"p1", pairs_of(0.8, 0.45, 40, 3)}}, spread_of_trees).of("p1");
+    const Eye eye = EyeModel({{"p1", pairs_of(0.8, 0.45, 40, 3)}}, spread_of_trees).of("p1");
     CHECK(eye.correlation < 0.6);
     CHECK_FALSE(eye.counts);
   }
@@ -69,7 +69,7 @@ TEST_SUITE("advice") {
       }
       farm["new"] = pairs_of(0.85, 0.85, 1, 2000 + seed);
       farm["poor"] = pairs_of(0.85, 0.3, 20, 3000 + seed);
-      const EyeBook eyes(farm, spread_of_trees);
+      const EyeModel eyes(farm, spread_of_trees);
       CHECK(eyes.of("new").pairs_borrowed == doctest::Approx(15).epsilon(0.15));
       CHECK_FALSE(eyes.of("nobody yet").counts);
       taken += eyes.of("new").counts;

@@ -62,7 +62,7 @@ TEST_SUITE("advice") {
     test::SeasonBuilder farm;
     farm.add(state(1, 1, TreeKind::missing), "p1");
     auto record = test::record_of(test::phone_b, 1, 2000, ledger::Withdrawal{"slip"}, "p1");
-    record.replaces = farm.season.block("b1")->tree_states.front().place.id;
+    record.replaces = farm.season.block("b1")->tree_states.front().position.id;
     farm.season.apply(record);
     CHECK(planting_of(*farm.season.block("b1"), farm.now_ms()).bearing() == 3600);
   }

@@ -27,7 +27,7 @@ PrunerDay pruner(const std::string& person, VerdictKind kind, double spurs) {
   day.block = "b1";
   day.has_standing = true;
   day.verdict.kind = kind;
-  day.verdict.spurs_per_tree.value = spurs;
+  day.verdict.over_target.value = spurs;
   return day;
 }
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/parts/places.h"
+#include "screens/parts/destinations.h"
 
 #include <algorithm>
 #include <iterator>
@@ -9,7 +9,7 @@
 namespace nthtree::screens {
 namespace {
 
-struct PlaceKind {
+struct DestinationKind {
   const char* id;
   const char* key;
   ScreenId screen;
@@ -18,7 +18,7 @@ struct PlaceKind {
   bool of_block;  // nothing to see before a block is chosen
 };
 
-constexpr PlaceKind kinds[] = {
+constexpr DestinationKind kinds[] = {
     {"place/home", "manager.blocks", ScreenId::home, Glyph::tree, true, false, false},
     {"place/crew", "lead.crew", ScreenId::home, Glyph::person, false, true, false},
     {"place/review", "manager.review", ScreenId::review, Glyph::note, true, true, false},
@@ -52,28 +52,29 @@ bool would_interrupt(ScreenId screen) {
 
 }  // namespace
 
-std::vector<widgets::Place> places_of(const Scene& scene) {
-  const Session& session = scene.session;
-  const orchard::Person* me = scene.me();
+std::vector<widgets::Destination> destinations_of(const Frame& frame) {
+  const Session& session = frame.session;
+  const orchard::Person* me = frame.me();
   if (!me || would_interrupt(session.here().screen)) return {};
-  const bool has_block = scene.season.block(session.block) != nullptr;
+  const bool has_block = frame.season.block(session.block) != nullptr;
   const ScreenId at = session.stack.size() > 1 ? session.stack[1].screen : ScreenId::home;
-  std::vector<widgets::Place> places;
-  for (const PlaceKind& kind : kinds) {
+  std::vector<widgets::Destination> destinations;
+  for (const DestinationKind& kind : kinds) {
     const bool mine = me->role == orchard::Role::manager ? kind.manager
                       : me->role == orchard::Role::lead  ? kind.lead
                                                          : false;
     if (!mine || (kind.of_block && !has_block)) continue;
     const bool chosen = kind.screen == ScreenId::choose_block && has_block;
-    const std::string block = chosen ? block_text(scene.season, session.block) : "";
-    places.push_back({kind.id, chosen ? tr("home.place_block", {{"block", block}}) : tr(kind.key),
-                      kind.glyph, kind.screen == at});
+    const std::string block = chosen ? block_text(frame.season, session.block) : "";
+    destinations.push_back({kind.id,
+                            chosen ? tr("home.place_block", {{"block", block}}) : tr(kind.key),
+                            kind.glyph, kind.screen == at});
   }
-  return places;
+  return destinations;
 }
 
-Stop place_stop(std::string_view id) {
-  for (const PlaceKind& kind : kinds) {
+Stop destination_stop(std::string_view id) {
+  for (const DestinationKind& kind : kinds) {
     if (id == kind.id) return {kind.screen, {}, {}, {}, {}};
   }
   return {ScreenId::home, {}, {}, {}, {}};

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "ledger/live.h"
+#include "ledger/current.h"
 
 #include <doctest/doctest.h>
 
@@ -32,10 +32,10 @@ std::vector<int> spurs_of(const Range& range) {
 TEST_SUITE("ledger") {
   TEST_CASE("withdrawn entries are passed over, at the ends as well, in either direction") {
     const auto list = entries({1, 2, 3, 4, 5}, {true, false, true, false, true});
-    CHECK(spurs_of(live(list)) == std::vector<int>{2, 4});
-    CHECK(spurs_of(live_newest_first(list)) == std::vector<int>{4, 2});
+    CHECK(spurs_of(current(list)) == std::vector<int>{2, 4});
+    CHECK(spurs_of(current_newest_first(list)) == std::vector<int>{4, 2});
     const auto none = entries({1, 2}, {true, true});
-    CHECK(spurs_of(live(none)).empty());
-    CHECK(spurs_of(live(Entries<TagCount>{})).empty());
+    CHECK(spurs_of(current(none)).empty());
+    CHECK(spurs_of(current(Entries<TagCount>{})).empty());
   }
 }

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// What a phone hands to another: which records make up a part, how much that is, and its lines in
+// What a phone hands to another: which records make up a batch, how much that is, and its lines in
 // the form that every import reads. And the other way round: whose farm the lines speak of.
 //
-//   const sync::Coverage ids = ids_of(Part::today, client, season, now_ms);
-//   platform.save_file("nthtree.txt", "text/plain", lines_of(ids, client.book()), true);
+//   const sync::Coverage ids = ids_of(Batch::today, client, season, now_ms);
+//   platform.save_file("nthtree.txt", "text/plain", lines_of(ids, client.store()), true);
 #pragma once
 
 #include <cstdint>
@@ -17,15 +17,15 @@
 
 namespace nthtree::app {
 
-sync::Coverage ids_of(screens::Part part, const sync::Client& client,
+sync::Coverage ids_of(screens::Batch batch, const sync::Client& client,
                       const ledger::Season& season, std::int64_t now_ms);
-screens::Parcel measure(const sync::Coverage& ids, const sync::Book& book);
-std::string lines_of(const sync::Coverage& ids, const sync::Book& book);
+screens::BatchSize measure(const sync::Coverage& ids, const sync::RecordStore& store);
+std::string lines_of(const sync::Coverage& ids, const sync::RecordStore& store);
 
 // The name of the farm that the lines speak of, where it is another one than this phone's; empty
 // where it is the same, where nothing tells, or where this phone has none yet. A farm is known by
 // a settings record that is held here already, or by its name.
-std::string other_farm(std::string_view lines, const sync::Book& book,
+std::string other_farm(std::string_view lines, const sync::RecordStore& store,
                        const ledger::Season& season);
 
 }  // namespace nthtree::app

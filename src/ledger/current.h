@@ -3,8 +3,8 @@
 // The entries of a list that stand: withdrawn ones are passed over. Everybody who shows or counts
 // what stands goes through here; only an entry's own page shows a withdrawn one.
 //
-//   for (const auto& entry : ledger::live(block.tag_counts)) …
-//   for (const auto& entry : ledger::live_newest_first(block.tag_counts)) …
+//   for (const auto& entry : ledger::current(block.tag_counts)) …
+//   for (const auto& entry : ledger::current_newest_first(block.tag_counts)) …
 #pragma once
 
 #include <iterator>
@@ -14,7 +14,7 @@
 namespace nthtree::ledger {
 
 template <typename At>
-class LiveRange {
+class CurrentRange {
  public:
   class iterator {
    public:
@@ -34,7 +34,7 @@ class LiveRange {
     At at_, end_;
   };
 
-  LiveRange(At begin, At end) : begin_(begin), end_(end) {}
+  CurrentRange(At begin, At end) : begin_(begin), end_(end) {}
   iterator begin() const { return {begin_, end_}; }
   iterator end() const { return {end_, end_}; }
 
@@ -44,12 +44,12 @@ class LiveRange {
 
 // The list must outlive what is returned.
 template <typename T>
-auto live(const Entries<T>& entries) {
-  return LiveRange(entries.begin(), entries.end());
+auto current(const Entries<T>& entries) {
+  return CurrentRange(entries.begin(), entries.end());
 }
 template <typename T>
-auto live_newest_first(const Entries<T>& entries) {
-  return LiveRange(entries.rbegin(), entries.rend());
+auto current_newest_first(const Entries<T>& entries) {
+  return CurrentRange(entries.rbegin(), entries.rend());
 }
 
 }  // namespace nthtree::ledger

@@ -3,14 +3,14 @@
 // What stood in a block at a moment: entries not withdrawn and not later than now. Internal to
 // advice/, where every function takes now_ms so that a past evening can be shown again.
 //
-//   for_live(block.tag_counts, now_ms, [&](const auto& entry) { … });
+//   for_current(block.tag_counts, now_ms, [&](const auto& entry) { … });
 #pragma once
 
 #include <cmath>
 #include <cstdint>
 #include <limits>
 
-#include "ledger/live.h"
+#include "ledger/current.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
@@ -20,9 +20,9 @@ inline constexpr std::int64_t always = std::numeric_limits<std::int64_t>::max();
 inline constexpr double z_90 = 1.6448536269514722;  // two-sided 90 %, or one-sided 95 %
 
 template <typename T, typename Visit>
-void for_live(const ledger::Entries<T>& entries, std::int64_t now_ms, Visit visit) {
-  for (const auto& entry : ledger::live(entries)) {
-    if (entry.at_ms() > now_ms) break;  // entries are in Place order
+void for_current(const ledger::Entries<T>& entries, std::int64_t now_ms, Visit visit) {
+  for (const auto& entry : ledger::current(entries)) {
+    if (entry.at_ms() > now_ms) break;  // entries are in the order of the fold
     visit(entry);
   }
 }

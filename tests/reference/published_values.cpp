@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "reference/book.h"
+#include "reference/published_values.h"
 
 #include <algorithm>
 #include <cmath>
@@ -51,7 +51,7 @@ bool Row::met() const {
   return std::isfinite(ours) && std::fabs(ours - published) <= tolerance;
 }
 
-Book::Book(const std::string& file) {
+PublishedValues::PublishedValues(const std::string& file) {
   const std::string path = test::in_project("tests/reference/data/" + file);
   json_ = nlohmann::json::parse(read_file(path), nullptr, false);
   if (!json_.is_object()) {
@@ -95,25 +95,25 @@ Book::Book(const std::string& file) {
   }
 }
 
-std::string Book::remarks() const {
+std::string PublishedValues::remarks() const {
   std::string text = json_.value("digits", "");
   if (!text.empty()) text = "Allowed: " + text + ".";
   const std::string note = json_.value("note", "");
   return text + (text.empty() || note.empty() ? "" : " ") + note;
 }
 
-const std::vector<double>& Book::sample(const std::string& name) {
+const std::vector<double>& PublishedValues::sample(const std::string& name) {
   if (!samples_.count(name)) problem("no sample " + name);
   return samples_[name];
 }
 
-std::vector<std::string> Book::ids() const {
+std::vector<std::string> PublishedValues::ids() const {
   std::vector<std::string> ids;
   for (const auto& check : checks_) ids.push_back(check.id);
   return ids;
 }
 
-void Book::compare(const std::string& id, double ours) {
+void PublishedValues::compare(const std::string& id, double ours) {
   const auto found = open_.find(id);
   if (found == open_.end()) {
     problem("no open check " + id);
@@ -125,7 +125,7 @@ void Book::compare(const std::string& id, double ours) {
   open_.erase(found);
 }
 
-void Book::finish() {
+void PublishedValues::finish() {
   for (const auto& [id, place] : open_) problem("never compared: " + id);
   open_.clear();
 }

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/parts/scene.h"
+#include "screens/parts/frame.h"
 
 #include <cstdlib>
 
 #include "screens/parts/clock_doubt.h"
-#include "screens/parts/places.h"
+#include "screens/parts/destinations.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -27,41 +27,41 @@ std::string status_text(const Session& session) {
 }
 
 // Said wherever the person has gone meanwhile: what they kept is not kept.
-void not_saved(Scene& scene) {
-  const LastSave& save = scene.session.last_save;
+void not_saved(Frame& frame) {
+  const LastSave& save = frame.session.last_save;
   const bool refused = save.state == SaveState::refused;
   if (save.state != SaveState::failed && !refused) return;
-  if (notice(scene.ui, {.id = "not_saved",
+  if (notice(frame.ui, {.id = "not_saved",
                         .tone = Tone::trouble,
                         .title = tr("saved.failed"),
                         .text = trouble_text(save.trouble),
                         .action = refused ? "" : tr("saved.again"),
                         .live = true})) {
-    scene.want(TrySaveAgain{});
+    frame.want(TrySaveAgain{});
   }
 }
 
-std::string message_of(const Scene& scene) {
-  const auto& toast = scene.session.toast;
-  if (!toast || toast->until_ms <= scene.now_ms()) return "";
+std::string message_of(const Frame& frame) {
+  const auto& toast = frame.session.toast;
+  if (!toast || toast->until_ms <= frame.now_ms()) return "";
   return tr(toast->key, {{"value", toast->value}});
 }
 
-void clock_doubted(Scene& scene) {
-  const ClockDoubt doubt = clock_doubt(scene.session, scene.season);
+void clock_doubted(Frame& frame) {
+  const ClockDoubt doubt = clock_doubt(frame.session, frame.season);
   if (doubt == ClockDoubt::none) return;
   const bool behind = doubt == ClockDoubt::behind;
-  notice(scene.ui, {.id = "clock_doubt", .tone = behind ? Tone::trouble : Tone::caution,
+  notice(frame.ui, {.id = "clock_doubt", .tone = behind ? Tone::trouble : Tone::caution,
                     .text = tr(behind ? "clock.behind" : "clock.is_it_so",
-                               {{"date", date_year_text(scene.today())}})});
+                               {{"date", date_year_text(frame.today())}})});
 }
 
 // A clock that is minutes off is told on the page of the network; hours spoil the days of records.
-void clock_warning(Scene& scene) {
+void clock_warning(Frame& frame) {
   constexpr int hour = 60, day = 24 * hour;
-  const int off = std::abs(scene.session.sync.clock_off_minutes);
-  if (off < hour) return clock_doubted(scene);
-  notice(scene.ui, {.id = "clock_off", .tone = Tone::trouble,
+  const int off = std::abs(frame.session.sync.clock_off_minutes);
+  if (off < hour) return clock_doubted(frame);
+  notice(frame.ui, {.id = "clock_off", .tone = Tone::trouble,
                     .text = off < 2 * day
                                 ? tr("sync.clock", {{"n", whole(off)}})
                                 : tr("sync.clock_days", {{"n", whole(off / day)}})});
@@ -69,122 +69,123 @@ void clock_warning(Scene& scene) {
 
 // What nobody may miss, on every screen: a save that failed, a full phone, a private window, the
 // demo, practice.
-void warnings(Scene& scene) {
-  const Session& session = scene.session;
-  not_saved(scene);
+void warnings(Frame& frame) {
+  const Session& session = frame.session;
+  not_saved(frame);
   const bool told_full =
       session.last_save.state == SaveState::failed && session.last_save.trouble == "full";
   if (session.storage.full && !told_full) {
-    notice(scene.ui, {.id = "full", .tone = Tone::trouble, .text = tr("sync.full"), .live = true});
+    notice(frame.ui, {.id = "full", .tone = Tone::trouble, .text = tr("sync.full"), .live = true});
   }
   if (session.storage.private_window) {
-    notice(scene.ui, {.id = "private", .tone = Tone::trouble, .text = tr("welcome.private")});
+    notice(frame.ui, {.id = "private", .tone = Tone::trouble, .text = tr("welcome.private")});
   }
   if (session.storage.lost > 0) {
-    notice(scene.ui, {.id = "lost", .tone = Tone::caution,
+    notice(frame.ui, {.id = "lost", .tone = Tone::caution,
                       .text = tr("sync.lost", {{"n", whole(session.storage.lost)}})});
   }
-  clock_warning(scene);
-  other_tab(scene);
-  if (session.demo && notice(scene.ui, {.id = "demo", .tone = Tone::caution,
+  clock_warning(frame);
+  other_tab(frame);
+  if (session.demo && notice(frame.ui, {.id = "demo", .tone = Tone::caution,
                                         .text = tr("home.demo"),
                                         .action = tr("home.leave_demo")})) {
-    scene.want(LeaveDemo{});
+    frame.want(LeaveDemo{});
   }
   if (session.preferences.practice &&
-      notice(scene.ui, {.id = "practice", .tone = Tone::caution, .text = tr("home.practice"),
+      notice(frame.ui, {.id = "practice", .tone = Tone::caution, .text = tr("home.practice"),
                         .action = tr("home.leave_practice")})) {
     Preferences recording = session.preferences;
     recording.practice = false;
-    scene.want(SetPreferences{recording});
+    frame.want(SetPreferences{recording});
   }
 }
 
 }  // namespace
 
-void Scene::want(Intent intent) { out_.push_back(std::move(intent)); }
+void Frame::want(Intent intent) { out_.push_back(std::move(intent)); }
 
-void Scene::go(ScreenId screen, std::string block, std::string person) {
+void Frame::go(ScreenId screen, std::string block, std::string person) {
   want(Go{Stop{screen, std::move(block), std::move(person), {}, {}}});
 }
 
-const std::string& Scene::block_id() const {
+const std::string& Frame::block_id() const {
   const std::string& own = session.here().block;
   return own.empty() ? session.block : own;
 }
 
-const ledger::BlockSeason* Scene::block() const { return season.block(block_id()); }
+const ledger::BlockSeason* Frame::block() const { return season.block(block_id()); }
 
-const orchard::Block* Scene::settings() const {
+const orchard::Block* Frame::settings() const {
   const ledger::BlockSeason* found = block();
   return found && found->block ? &*found->block : nullptr;
 }
 
-const std::string& Scene::person_id() const {
+const std::string& Frame::person_id() const {
   const std::string& own = session.here().person;
   return own.empty() ? session.person : own;
 }
 
-const orchard::Person* Scene::me() const { return season.person(session.person); }
+const orchard::Person* Frame::me() const { return season.person(session.person); }
 
-bool Scene::us_units() const {
+bool Frame::us_units() const {
   if (session.preferences.units == Units::farm) return season.farm().us_units;
   return session.preferences.units == Units::us;
 }
 
-std::string Scene::typed(const std::string& id, std::string otherwise) const {
+std::string Frame::typed(const std::string& id, std::string otherwise) const {
   const auto field = session.fields.find(id);
   return field == session.fields.end() ? std::move(otherwise) : field->second;
 }
 
-void other_tab(Scene& scene) {
-  if (scene.session.storage.writer) return;
-  notice(scene.ui, {.id = "other_tab", .tone = Tone::caution, .text = tr("welcome.other_tab"),
+void other_tab(Frame& frame) {
+  if (frame.session.storage.writer) return;
+  notice(frame.ui, {.id = "other_tab", .tone = Tone::caution, .text = tr("welcome.other_tab"),
                     .live = true});
 }
 
-void open(Scene& scene, const Head& head) {
-  const Session& session = scene.session;
+void open(Frame& frame, const Head& head) {
+  const Session& session = frame.session;
   const ScreenId screen = session.here().screen;
-  const orchard::Person* me = scene.me();
+  const orchard::Person* me = frame.me();
   const Link link = session.sync.link;
   const bool offline = link != Link::reached && link != Link::never_paired;
-  scene.bar = open_screen(
-      scene.ui, {.key = head.key,
+  frame.bar = open_screen(
+      frame.ui, {.key = head.key,
                  .title = head.title,
                  .back = head.back && session.stack.size() > 1,
-                 .person = shows_person(screen) && me ? person_text(scene.season, me->id) : "",
+                 .person = shows_person(screen) && me ? person_text(frame.season, me->id) : "",
                  .status = shows_person(screen) ? status_text(session) : "",
                  .status_glyph = offline ? Glyph::cloud_off : Glyph::cloud,
                  .actions = head.actions,
-                 .places = places_of(scene),
-                 .places_label = tr("home.places"),
+                 .destinations = destinations_of(frame),
+                 .destinations_label = tr("home.places"),
                  .full = head.full,
                  .pinned = head.pinned,
-                 .message = message_of(scene)});
-  if (!scene.bar.place.empty()) scene.want(GoPlace{place_stop(scene.bar.place)});
-  if (scene.bar.back) scene.want(Back{});
-  if (scene.bar.person && screen != ScreenId::who) scene.go(ScreenId::who);
-  if (scene.bar.status && screen != ScreenId::sync) scene.go(ScreenId::sync);
+                 .message = message_of(frame)});
+  if (!frame.bar.destination.empty())
+    frame.want(GoToDestination{destination_stop(frame.bar.destination)});
+  if (frame.bar.back) frame.want(Back{});
+  if (frame.bar.person && screen != ScreenId::who) frame.go(ScreenId::who);
+  if (frame.bar.status && screen != ScreenId::sync) frame.go(ScreenId::sync);
   // The count fills its screen: there, warnings wait until it is saved; but not why it cannot be.
-  if (screen == ScreenId::count && session.last_save.state == SaveState::refused) not_saved(scene);
-  if (screen != ScreenId::count && screen != ScreenId::opening) warnings(scene);
+  if (screen == ScreenId::count && session.last_save.state == SaveState::refused) not_saved(frame);
+  if (screen != ScreenId::count && screen != ScreenId::opening) warnings(frame);
 }
 
-void finish(Scene& scene) {
-  close_screen(scene.ui);
-  const std::string message = message_of(scene);
-  if (!message.empty() && toast(scene.ui, {.id = "toast", .text = message})) {
-    scene.want(DismissToast{});
+void finish(Frame& frame) {
+  close_screen(frame.ui);
+  const std::string message = message_of(frame);
+  if (!message.empty() && toast(frame.ui, {.id = "toast", .text = message})) {
+    frame.want(DismissToast{});
   }
 }
 
-bool asked(Scene& scene, const std::string& id, const std::string& title, const std::string& text,
+bool asked(Frame& frame, const std::string& id, const std::string& title, const std::string& text,
            const std::string& yes, const std::string& no) {
-  if (scene.session.asking != id) return false;
-  const int answer = question(scene.ui, {.id = id, .title = title, .text = text, .yes = yes,
+  if (frame.session.asking != id) return false;
+  const int answer = question(frame.ui, {.id = id, .title = title, .text = text, .yes = yes,
                                          .no = no, .danger = true});
-  if (answer != 0) scene.want(Ask{});
+  if (answer != 0) frame.want(Ask{});
   return answer == 1;
 }
 

@@ -6,8 +6,8 @@
 // Each is owned or hearsay (standing.h). Not the season (ledger/season.h) and not the disk. Records
 // nobody can read are kept too, as bytes under their id, so that they are passed on.
 //
-//   book.put(id, bytes, Rank::owned);
-//   book.coverage().at(device).text();  // "1-17"
+//   store.put(id, bytes, Rank::owned);
+//   store.coverage().at(device).text();  // "1-17"
 #pragma once
 
 #include <functional>
@@ -23,7 +23,7 @@
 
 namespace nthtree::sync {
 
-class Book : public Holdings {
+class RecordStore : public Holdings {
  public:
   // Puts or replaces.
   void put(const ledger::RecordId& id, std::string_view bytes, Rank rank = Rank::owned);
@@ -61,11 +61,11 @@ class Book : public Holdings {
   std::size_t size_ = 0;
 };
 
-// A book with changes that are not on the disk yet, so that a whole batch is merged before it is
+// A store with changes that are not on the disk yet, so that a whole batch is merged before it is
 // stored as one.
 class Overlay : public Holdings {
  public:
-  explicit Overlay(const Book& book) : book_(book) {}
+  explicit Overlay(const RecordStore& store) : store_(store) {}
 
   // Admits and keeps the change.
   Admission take(const ledger::RecordId& id, std::string_view bytes, Rank rank);
@@ -83,10 +83,10 @@ class Overlay : public Holdings {
   };
   // What to store, or empty where the id is dropped.
   const std::map<ledger::RecordId, std::optional<Change>>& changes() const { return changes_; }
-  void write_to(Book& book) const;  // once it is on the disk
+  void write_to(RecordStore& store) const;  // once it is on the disk
 
  private:
-  const Book& book_;
+  const RecordStore& store_;
   std::map<ledger::RecordId, std::optional<Change>> changes_;
   std::set<ledger::RecordId> ceded_;
 };

@@ -7,7 +7,7 @@
 // Invariant: an answer is the one advice/ would give now, but for the minute of the clock. Answers
 // are kept whole and thrown away whole; references hold until the next call with a newer season.
 //
-//   const advice::Verdict& verdict = reckoning.verdict(season, "b1", "p3", now_ms);
+//   const advice::Verdict& verdict = cache.verdict(season, "b1", "p3", now_ms);
 #pragma once
 
 #include <cstdint>
@@ -43,7 +43,7 @@
 
 namespace nthtree::screens {
 
-class Reckoning {
+class AdviceCache {
  public:
   using Season = ledger::Season;
 

@@ -4,10 +4,10 @@
 // frame from a good one: CRC-32/ISO-HDLC, the one of zip and PNG (check value of "123456789":
 // cbf43926). It is no signature and keeps out no one who means harm.
 //
-//   const entry = Nthtree.seal.sealed(device, sequence, json);   // json, a tab, 8 hex digits
-//   Nthtree.seal.unsealed([device, sequence], entry) === json    // null where it was damaged
+//   const entry = withCheckSum(device, sequence, json);   // json, a tab, 8 hex digits
+//   verified([device, sequence], entry) === json    // null where it was damaged
 "use strict";
-(globalThis.Nthtree ??= {}).seal = (() => {
+(globalThis.Nthtree ??= {}).checkSum = (() => {
   const crcTable = new Int32Array(256);
   for (let n = 0; n < 256; n++) {
     let c = n;
@@ -24,20 +24,20 @@
     return crc;
   }
 
-  function sealOf(device, sequence, json) {
+  function checkSumOf(device, sequence, json) {
     const crc = crcOfText(json, crcOfText(`${device}\t${sequence}\t`, -1));
     return ((crc ^ -1) >>> 0).toString(16).padStart(8, "0");
   }
 
-  const sealed = (device, sequence, json) => `${json}\t${sealOf(device, sequence, json)}`;
+  const withCheckSum = (device, sequence, json) => `${json}\t${checkSumOf(device, sequence, json)}`;
 
   // The record's bytes, or null where the entry is not what was written.
-  function unsealed(key, value) {
+  function verified(key, value) {
     if (typeof value !== "string" || value.length < 10) return null;
     const end = value.length - 9;
     if (value.charCodeAt(end) !== 9 || !Array.isArray(key) || key.length !== 2) return null;
     const json = value.slice(0, end);
-    return value.slice(end + 1) === sealOf(key[0], key[1], json) ? json : null;
+    return value.slice(end + 1) === checkSumOf(key[0], key[1], json) ? json : null;
   }
 
   function crcOfBytes(bytes) {
@@ -46,5 +46,5 @@
     return (crc ^ -1) >>> 0;
   }
 
-  return { crcOfBytes, sealOf, sealed, unsealed };
+  return { crcOfBytes, checkSumOf, withCheckSum, verified };
 })();

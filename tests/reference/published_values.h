@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A book of published values: one JSON file of data/, and what our functions make of them.
+// A set of published values: one JSON file of data/, and what our functions make of them.
 //
 // A file names its source, the status of the values (read, from memory, recomputed), samples and
 // checks; a check is [id, quantity, published value, absolute tolerance, own status if unlike the
@@ -8,9 +8,9 @@
 // says why ("digits"), and no two checks of a file bear the same name. A topic is a function that compares every check of one file; a check that no topic
 // compares, or a topic that asks for one that is not there, is a problem and fails the test.
 //
-//   Book book("lohr_dead_trees.json");
-//   book.compare("ratio", ratio_estimate(...)->mean);
-//   for (const Row& row : book.rows()) …
+//   PublishedValues published("lohr_dead_trees.json");
+//   published.compare("ratio", ratio_estimate(...)->mean);
+//   for (const Row& row : published.rows()) …
 #pragma once
 
 #include <map>
@@ -31,9 +31,9 @@ struct Row {
   bool met() const;      // |ours - published| <= tolerance, and ours is a number
 };
 
-class Book {
+class PublishedValues {
  public:
-  explicit Book(const std::string& file);  // a name inside tests/reference/data
+  explicit PublishedValues(const std::string& file);  // a name inside tests/reference/data
 
   const std::string& title() const { return title_; }
   const std::string& source() const { return source_; }
@@ -62,7 +62,7 @@ class Book {
   std::vector<std::string> problems_;
 };
 
-using Topic = void (*)(Book&);
+using Topic = void (*)(PublishedValues&);
 struct NamedTopic {
   const char* file;
   Topic topic;

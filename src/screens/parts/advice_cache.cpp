@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/parts/reckoning.h"
+#include "screens/parts/advice_cache.h"
 
 namespace nthtree::screens {
 namespace {
@@ -15,12 +15,12 @@ const ledger::BlockSeason& block_or_empty(const ledger::Season& season, const st
 
 }  // namespace
 
-void Reckoning::forget() {
+void AdviceCache::forget() {
   advisor_.reset();
   forget_answers();
 }
 
-void Reckoning::forget_answers() {
+void AdviceCache::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, agreements_,
         worklists_, florals_, consequences_, briefs_, acceptances_, spreads_, days_, reviews_,
@@ -28,7 +28,7 @@ void Reckoning::forget_answers() {
         tomorrows_);
 }
 
-void Reckoning::check(const Season& season, std::int64_t now_ms) {
+void AdviceCache::check(const Season& season, std::int64_t now_ms) {
   const std::int64_t minute = now_ms < 0 ? minute_ : now_ms / minute_ms;
   if (advisor_ && season_ == &season && revision_ == season.revision() && minute_ == minute) return;
   forget_answers();
@@ -39,43 +39,43 @@ void Reckoning::check(const Season& season, std::int64_t now_ms) {
 }
 
 template <typename T, typename Work>
-const T& Reckoning::keep(Kept<T>& kept, const std::string& key, Work&& work) {
+const T& AdviceCache::keep(Kept<T>& kept, const std::string& key, Work&& work) {
   const auto found = kept.find(key);
   if (found != kept.end()) return found->second;
   return kept.emplace(key, work()).first->second;
 }
 
-const advice::BlockTarget* Reckoning::target(const Season& season, const std::string& block) {
+const advice::BlockTarget* AdviceCache::target(const Season& season, const std::string& block) {
   check(season, -1);
   const auto& result =
       keep(targets_, block, [&] { return advice::block_target(season, block); });
   return result ? &result.value() : nullptr;
 }
 
-const advice::BlockStandings& Reckoning::standings(const Season& season, const std::string& block,
-                                                   std::int64_t now_ms) {
+const advice::BlockStandings& AdviceCache::standings(const Season& season, const std::string& block,
+                                                     std::int64_t now_ms) {
   check(season, now_ms);
   return keep(standings_, block, [&] { return advisor_->block_standings(block, now_ms); });
 }
 
-const advice::Standing& Reckoning::standing(const Season& season, const std::string& block,
-                                            const std::string& person, std::int64_t now_ms) {
+const advice::Standing& AdviceCache::standing(const Season& season, const std::string& block,
+                                              const std::string& person, std::int64_t now_ms) {
   const advice::Standing* own = standings(season, block, now_ms).of(person);
   if (own) return *own;
   return keep(strangers_, block + "/" + person,
               [&] { return advisor_->standing_of(block, person, now_ms); });
 }
 
-const advice::Verdict& Reckoning::verdict(const Season& season, const std::string& block,
-                                          const std::string& person, std::int64_t now_ms) {
+const advice::Verdict& AdviceCache::verdict(const Season& season, const std::string& block,
+                                            const std::string& person, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(verdicts_, block + "/" + person,
               [&] { return advisor_->verdict_of(block, person, now_ms); });
 }
 
-const advice::NextTree& Reckoning::next(const Season& season, const std::string& block,
-                                        const std::string& person, orchard::TreeAddress from,
-                                        std::int64_t now_ms) {
+const advice::NextTree& AdviceCache::next(const Season& season, const std::string& block,
+                                          const std::string& person, orchard::TreeAddress from,
+                                          std::int64_t now_ms) {
   check(season, now_ms);
   const std::string key = block + "/" + person + "/" + std::to_string(from.row) + "-" +
                           std::to_string(from.tree);
@@ -83,88 +83,89 @@ const advice::NextTree& Reckoning::next(const Season& season, const std::string&
               [&] { return advisor_->next_tree(block, person, from, now_ms); });
 }
 
-const std::vector<advice::CrewRow>& Reckoning::crew(const Season& season, const std::string& block,
-                                                    std::int64_t now_ms) {
+const std::vector<advice::CrewRow>& AdviceCache::crew(const Season& season,
+                                                      const std::string& block,
+                                                      std::int64_t now_ms) {
   check(season, now_ms);
   return keep(crews_, block, [&] { return advisor_->crew_board(block, now_ms); });
 }
 
-const advice::Drift& Reckoning::drift(const Season& season, const std::string& block,
-                                      const std::string& person, std::int64_t now_ms) {
+const advice::Drift& AdviceCache::drift(const Season& season, const std::string& block,
+                                        const std::string& person, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(drifts_, block + "/" + person,
               [&] { return advisor_->drift_of(block, person, now_ms); });
 }
 
-const advice::CountingBias& Reckoning::bias(const Season& season, std::int64_t now_ms) {
+const advice::CountingBias& AdviceCache::bias(const Season& season, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(bias_, "", [&] { return advice::counting_bias(season, now_ms); });
 }
 
-const advice::CountAgreements& Reckoning::agreements(const Season& season, std::int64_t now_ms) {
+const advice::CountAgreements& AdviceCache::agreements(const Season& season, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(agreements_, "", [&] { return advice::count_agreements(season, now_ms); });
 }
 
-const std::vector<advice::Recount>& Reckoning::worklist(const Season& season,
-                                                        const std::string& block,
-                                                        std::int64_t now_ms) {
+const std::vector<advice::Recount>& AdviceCache::worklist(const Season& season,
+                                                          const std::string& block,
+                                                          std::int64_t now_ms) {
   check(season, now_ms);
   return keep(worklists_, block, [&] {
     return advice::recount_worklist(season, block, now_ms, worklist_most);
   });
 }
 
-const advice::FloralFraction& Reckoning::floral(const Season& season, const std::string& block) {
+const advice::FloralFraction& AdviceCache::floral(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(florals_, block,
               [&] { return advice::floral_fraction(block_or_empty(season, block)); });
 }
 
-const advice::Consequences& Reckoning::consequences(const Season& season,
-                                                    const std::string& block) {
+const advice::Consequences& AdviceCache::consequences(const Season& season,
+                                                      const std::string& block) {
   check(season, -1);
   return keep(consequences_, block, [&] { return advice::consequences(season, block); });
 }
 
-const advice::Brief& Reckoning::brief(const Season& season, const std::string& block,
-                                      std::int64_t now_ms) {
+const advice::Brief& AdviceCache::brief(const Season& season, const std::string& block,
+                                        std::int64_t now_ms) {
   check(season, now_ms);
   return keep(briefs_, block, [&] { return advice::crew_brief(season, block, now_ms); });
 }
 
-const advice::Acceptance& Reckoning::acceptance(const Season& season, const std::string& block,
-                                                std::int64_t now_ms) {
+const advice::Acceptance& AdviceCache::acceptance(const Season& season, const std::string& block,
+                                                  std::int64_t now_ms) {
   check(season, now_ms);
   return keep(acceptances_, block, [&] { return advice::accept_block(season, block, now_ms); });
 }
 
-const advice::TagSpread& Reckoning::spread(const Season& season, const std::string& block,
-                                           std::int64_t now_ms) {
+const advice::TagSpread& AdviceCache::spread(const Season& season, const std::string& block,
+                                             std::int64_t now_ms) {
   check(season, now_ms);
   return keep(spreads_, block, [&] { return advice::tag_spread(season, block, now_ms); });
 }
 
-const std::vector<std::int64_t>& Reckoning::days(const Season& season, std::int64_t now_ms) {
+const std::vector<std::int64_t>& AdviceCache::days(const Season& season, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(days_, "", [&] { return advice::days_with_records(season, now_ms); });
 }
 
-const advice::DayReview& Reckoning::review(const Season& season, std::int64_t day,
-                                           std::int64_t now_ms) {
+const advice::DayReview& AdviceCache::review(const Season& season, std::int64_t day,
+                                             std::int64_t now_ms) {
   check(season, now_ms);
   return keep(reviews_, std::to_string(day),
               [&] { return advice::day_review(season, day, now_ms); });
 }
 
-const advice::SecondPass& Reckoning::second_pass(const Season& season, const std::string& block) {
+const advice::SecondPass& AdviceCache::second_pass(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(second_, block,
               [&] { return advice::second_pass(block_or_empty(season, block)); });
 }
 
-const advice::ExerciseProgress& Reckoning::exercise_now(const Season& season,
-                                                        const std::string& block) {
+const advice::ExerciseProgress& AdviceCache::exercise_now(const Season& season,
+                                                          const std::string& block) {
   check(season, -1);
   return keep(exercises_now_, block, [&] {
     const ledger::BlockSeason& found = block_or_empty(season, block);
@@ -172,35 +173,35 @@ const advice::ExerciseProgress& Reckoning::exercise_now(const Season& season,
   });
 }
 
-const advice::Exercise& Reckoning::exercise(const Season& season, const std::string& id) {
+const advice::Exercise& AdviceCache::exercise(const Season& season, const std::string& id) {
   check(season, -1);
   return keep(exercises_, id, [&] { return advice::exercise(season, id); });
 }
 
-const advice::Learning& Reckoning::learning(const Season& season, const std::string& block) {
+const advice::Learning& AdviceCache::learning(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(learnings_, block, [&] { return advice::learn(season, block); });
 }
 
-const advice::RowsPruned& Reckoning::rows(const Season& season, const std::string& block,
-                                          std::int64_t now_ms) {
+const advice::RowsPruned& AdviceCache::rows(const Season& season, const std::string& block,
+                                            std::int64_t now_ms) {
   check(season, now_ms);
   return keep(rows_, block, [&] { return advice::rows_pruned(season, block, now_ms); });
 }
 
-const std::vector<advice::Stretch>& Reckoning::stretches(const Season& season,
-                                                         const std::string& block,
-                                                         std::int64_t now_ms) {
+const std::vector<advice::Stretch>& AdviceCache::stretches(const Season& season,
+                                                           const std::string& block,
+                                                           std::int64_t now_ms) {
   check(season, now_ms);
   return keep(stretches_, block, [&] { return advice::stretches_in(season, block, now_ms); });
 }
 
-const advice::GoingBack& Reckoning::going_back(const Season& season, std::int64_t now_ms) {
+const advice::GoingBack& AdviceCache::going_back(const Season& season, std::int64_t now_ms) {
   check(season, now_ms);
   return keep(going_back_, "", [&] { return advice::going_back(season, now_ms); });
 }
 
-const advice::Tomorrow& Reckoning::tomorrow(
+const advice::Tomorrow& AdviceCache::tomorrow(
     const Season& season, const std::map<std::string, std::string>& block_of_gang,
     std::int64_t now_ms) {
   check(season, now_ms);
@@ -212,14 +213,14 @@ const advice::Tomorrow& Reckoning::tomorrow(
   });
 }
 
-advice::TreeAdvice Reckoning::tree(const Season& season, const std::string& block, int spurs,
-                                   std::int64_t now_ms) {
+advice::TreeAdvice AdviceCache::tree(const Season& season, const std::string& block, int spurs,
+                                     std::int64_t now_ms) {
   check(season, now_ms);
   return advisor_->this_tree(block, spurs, now_ms);
 }
 
-const std::vector<CountLine>& Reckoning::lines(const Season& season, const std::string& person,
-                                               std::int64_t day) {
+const std::vector<CountLine>& AdviceCache::lines(const Season& season, const std::string& person,
+                                                 std::int64_t day) {
   check(season, -1);
   return keep(lines_, person + "/" + std::to_string(day),
               [&] { return count_lines(season, person, day); });

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "app/parcel.h"
+#include "app/batch.h"
 
 #include <algorithm>
 #include <variant>
@@ -15,11 +15,11 @@ bool is_farm(std::string_view bytes) {
 }
 
 template <typename Visit>
-void each_of(const sync::Coverage& ids, const sync::Book& book, Visit&& visit) {
+void each_of(const sync::Coverage& ids, const sync::RecordStore& store, Visit&& visit) {
   for (const auto& [device, set] : ids) {
     for (const sync::SequenceSet::Range& range : set.ranges()) {
       for (std::uint64_t sequence = range.first; sequence <= range.last; ++sequence) {
-        if (const std::string* bytes = book.find({device, sequence})) visit(*bytes);
+        if (const std::string* bytes = store.find({device, sequence})) visit(*bytes);
       }
     }
   }
@@ -27,11 +27,11 @@ void each_of(const sync::Coverage& ids, const sync::Book& book, Visit&& visit) {
 
 // A device never goes back in time (ledger/clock_of_device.h), so from its last record backwards
 // the first one of another day ends the search: a long season costs nothing.
-void add_today(sync::Coverage& ids, const sync::Book& book, const ledger::Season& season,
+void add_today(sync::Coverage& ids, const sync::RecordStore& store, const ledger::Season& season,
                std::int64_t today) {
-  for (const auto& [device, held] : book.coverage()) {
+  for (const auto& [device, held] : store.coverage()) {
     for (std::uint64_t sequence = held.highest(); sequence > 0; --sequence) {
-      const std::string* bytes = book.find({device, sequence});
+      const std::string* bytes = store.find({device, sequence});
       if (!bytes) continue;
       const auto record = ledger::read_record(*bytes);
       if (!record) continue;
@@ -42,8 +42,8 @@ void add_today(sync::Coverage& ids, const sync::Book& book, const ledger::Season
 }
 
 // A farm's own settings are a handful of records; they tell its phones from another farm's.
-void add_farm(sync::Coverage& ids, const sync::Book& book) {
-  book.each([&ids](const ledger::RecordId& id, const std::string& bytes) {
+void add_farm(sync::Coverage& ids, const sync::RecordStore& store) {
+  store.each([&ids](const ledger::RecordId& id, const std::string& bytes) {
     if (bytes.find(farm_mark) != std::string::npos && is_farm(bytes)) {
       ids[id.device].add(id.sequence);
     }
@@ -56,38 +56,38 @@ void add_settings(sync::Coverage& ids, const ledger::Season& season) {
 
 }  // namespace
 
-sync::Coverage ids_of(screens::Part part, const sync::Client& client,
+sync::Coverage ids_of(screens::Batch batch, const sync::Client& client,
                       const ledger::Season& season, std::int64_t now_ms) {
-  if (part == screens::Part::everything) return client.book().coverage();
+  if (batch == screens::Batch::everything) return client.store().coverage();
   sync::Coverage ids;
-  if (part == screens::Part::unsent) {
+  if (batch == screens::Batch::unsent) {
     ids = client.unsent();
-    if (!ids.empty()) add_farm(ids, client.book());
+    if (!ids.empty()) add_farm(ids, client.store());
     return ids;
   }
-  add_farm(ids, client.book());
+  add_farm(ids, client.store());
   add_settings(ids, season);
-  add_today(ids, client.book(), season, season.day_of(now_ms));
+  add_today(ids, client.store(), season, season.day_of(now_ms));
   return ids;
 }
 
-screens::Parcel measure(const sync::Coverage& ids, const sync::Book& book) {
-  screens::Parcel parcel;
-  each_of(ids, book, [&parcel](const std::string& bytes) {
-    ++parcel.records;
-    parcel.bytes += static_cast<std::int64_t>(bytes.size()) + 1;
+screens::BatchSize measure(const sync::Coverage& ids, const sync::RecordStore& store) {
+  screens::BatchSize size;
+  each_of(ids, store, [&size](const std::string& bytes) {
+    ++size.records;
+    size.bytes += static_cast<std::int64_t>(bytes.size()) + 1;
   });
-  return parcel;
+  return size;
 }
 
-std::string lines_of(const sync::Coverage& ids, const sync::Book& book) {
+std::string lines_of(const sync::Coverage& ids, const sync::RecordStore& store) {
   std::string lines;
-  lines.reserve(static_cast<std::size_t>(measure(ids, book).bytes));
-  each_of(ids, book, [&lines](const std::string& bytes) { (lines += bytes) += '\n'; });
+  lines.reserve(static_cast<std::size_t>(measure(ids, store).bytes));
+  each_of(ids, store, [&lines](const std::string& bytes) { (lines += bytes) += '\n'; });
   return lines;
 }
 
-std::string other_farm(std::string_view lines, const sync::Book& book,
+std::string other_farm(std::string_view lines, const sync::RecordStore& store,
                        const ledger::Season& season) {
   if (!season.has_farm()) return "";
   std::string theirs;
@@ -100,7 +100,7 @@ std::string other_farm(std::string_view lines, const sync::Book& book,
     const auto record = ledger::read_record(line);
     if (record) {
       if (const auto* farm = std::get_if<ledger::FarmSettings>(&record->body)) {
-        if (farm->name == season.farm().name || book.find(record->id)) return "";
+        if (farm->name == season.farm().name || store.find(record->id)) return "";
         theirs = farm->name;
       }
     }

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "sync/book.h"
+#include "sync/record_store.h"
 
 #include <algorithm>
 
@@ -22,7 +22,7 @@ bool contains(const Coverage& coverage, const ledger::RecordId& id) {
 
 }  // namespace
 
-void Book::put(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
+void RecordStore::put(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
   NTHTREE_ASSERT(id.sequence > 0 && !bytes.empty());
   Line& line = lines_[id.device];
   std::string* place = nullptr;
@@ -52,7 +52,7 @@ void Book::put(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
   }
 }
 
-void Book::drop(const ledger::RecordId& id) {
+void RecordStore::drop(const ledger::RecordId& id) {
   if (!find(id)) return;
   Line& line = lines_[id.device];
   if (id.sequence <= line.first.size()) {
@@ -65,18 +65,18 @@ void Book::drop(const ledger::RecordId& id) {
   remove(hearsay_, id);
 }
 
-void Book::demote(const Coverage& ids) {
+void RecordStore::demote(const Coverage& ids) {
   for (const auto& [device, set] : ids) {
     const SequenceSet here = set.common_with(held_of(device));
     if (!here.empty()) hearsay_[device].add(here);
   }
 }
 
-Rank Book::rank(const ledger::RecordId& id) const {
+Rank RecordStore::rank(const ledger::RecordId& id) const {
   return contains(hearsay_, id) ? Rank::hearsay : Rank::owned;
 }
 
-const std::string* Book::find(const ledger::RecordId& id) const {
+const std::string* RecordStore::find(const ledger::RecordId& id) const {
   const auto line = lines_.find(id.device);
   if (line == lines_.end() || id.sequence == 0) return nullptr;
   if (id.sequence <= line->second.first.size()) {
@@ -87,18 +87,18 @@ const std::string* Book::find(const ledger::RecordId& id) const {
   return later == line->second.later.end() ? nullptr : &later->second;
 }
 
-std::optional<std::string> Book::bytes(const ledger::RecordId& id) const {
+std::optional<std::string> RecordStore::bytes(const ledger::RecordId& id) const {
   const std::string* held = find(id);
   return held ? std::optional<std::string>(*held) : std::nullopt;
 }
 
-const SequenceSet& Book::held_of(const ledger::DeviceKey& device) const {
+const SequenceSet& RecordStore::held_of(const ledger::DeviceKey& device) const {
   static const SequenceSet nothing;
   const auto covered = coverage_.find(device);
   return covered == coverage_.end() ? nothing : covered->second;
 }
 
-std::uint64_t Book::highest_used(const ledger::DeviceKey& device) const {
+std::uint64_t RecordStore::highest_used(const ledger::DeviceKey& device) const {
   const auto claimed = hearsay_.find(device);
   std::uint64_t highest = claimed == hearsay_.end()
                               ? held_of(device).highest()
@@ -110,7 +110,7 @@ std::uint64_t Book::highest_used(const ledger::DeviceKey& device) const {
   return highest;
 }
 
-void Book::each(
+void RecordStore::each(
     const std::function<void(const ledger::RecordId&, const std::string&)>& visit) const {
   for (const auto& [device, line] : lines_) {
     for (std::size_t i = 0; i < line.first.size(); ++i) {
@@ -124,8 +124,8 @@ Admission Overlay::take(const ledger::RecordId& id, std::string_view bytes, Rank
   Admission admission = admit(*this, id, bytes, rank);
   for (const ledger::RecordId& dropped : admission.drops) drop(dropped);
   for (const Put& put : admission.puts) {
-    changes_[put.place.id] = Change{put.place.bytes, put.rank};
-    const auto original = original_of(put.place.id, put.place.bytes);
+    changes_[put.record.id] = Change{put.record.bytes, put.rank};
+    const auto original = original_of(put.record.id, put.record.bytes);
     if (original) ceded_.insert(original->id);
   }
   return admission;
@@ -137,30 +137,30 @@ void Overlay::set_rank(const ledger::RecordId& id, Rank rank) {
 
 std::optional<std::string> Overlay::bytes(const ledger::RecordId& id) const {
   const auto change = changes_.find(id);
-  if (change == changes_.end()) return book_.bytes(id);
+  if (change == changes_.end()) return store_.bytes(id);
   return change->second ? std::optional<std::string>(change->second->bytes) : std::nullopt;
 }
 
 bool Overlay::holds(const ledger::RecordId& id) const {
   const auto change = changes_.find(id);
-  return change == changes_.end() ? book_.holds(id) : change->second.has_value();
+  return change == changes_.end() ? store_.holds(id) : change->second.has_value();
 }
 
 Rank Overlay::rank(const ledger::RecordId& id) const {
   const auto change = changes_.find(id);
-  return change == changes_.end() || !change->second ? book_.rank(id) : change->second->rank;
+  return change == changes_.end() || !change->second ? store_.rank(id) : change->second->rank;
 }
 
 bool Overlay::ceded(const ledger::RecordId& id) const {
-  return ceded_.count(id) > 0 || book_.ceded(id);
+  return ceded_.count(id) > 0 || store_.ceded(id);
 }
 
-void Overlay::write_to(Book& book) const {
+void Overlay::write_to(RecordStore& store) const {
   for (const auto& [id, change] : changes_) {
     if (change) {
-      book.put(id, change->bytes, change->rank);
+      store.put(id, change->bytes, change->rank);
     } else {
-      book.drop(id);
+      store.drop(id);
     }
   }
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// web/packs.js in a real Chromium: a season opens the same with packs and without, packs are only
+// web/batches.js in a real Chromium: a season opens the same with batches and without, batches are only
 // copies, and no change of a record leaves an old copy behind.
 import assert from "node:assert/strict";
 import { openChromium } from "./support/chromium.mjs";
@@ -26,18 +26,18 @@ function helpers() {
       transaction.onabort = () => reject(transaction.error);
     });
   };
-  window.packKeys = () => stored("packs", (store) => store.getAllKeys());
+  window.batchKeys = () => stored("packs", (store) => store.getAllKeys());
   window.made = async (count) => {
-    for (let n = 0; n < 200 && (await packKeys()).length < count; n++) {
+    for (let n = 0; n < 200 && (await batchKeys()).length < count; n++) {
       await new Promise((resolve) => setTimeout(resolve, 50));
     }
-    return (await packKeys()).map(([device, first]) => `${device.slice(0, 4)} ${first}`);
+    return (await batchKeys()).map(([device, first]) => `${device.slice(0, 4)} ${first}`);
   };
-  Nthtree.packs.pauseMs = 1;
+  Nthtree.batches.pauseMs = 1;
 }
 
 // A phone with 2,500 records of the first device, 999 of the second and 1,200, one missing, of the
-// third; loaded once more, so that packs are made.
+// third; loaded once more, so that batches are made.
 async function withSeason(work) {
   const site = await openSite();
   site.set("/store", "text/html", pageWith(PARTS));
@@ -60,8 +60,8 @@ async function withSeason(work) {
     await open();
     const plain = await page.evaluate(() => loadAll());
     assert.equal(plain.lines.length, 2500 + 999 + 1200);
-    const packs = await page.evaluate(() => made(2));
-    assert.deepEqual(packs, ["1111 1", "1111 1001"], "whole thousands without a gap");
+    const batches = await page.evaluate(() => made(2));
+    assert.deepEqual(batches, ["1111 1", "1111 1001"], "whole thousands without a gap");
     await open();
     await work({ page, open, plain: plain.lines });
   } finally {
@@ -72,7 +72,7 @@ async function withSeason(work) {
 
 export default [
   {
-    name: "a season loads the same from packs, in the same order, and grows further packs",
+    name: "a season loads the same from batches, in the same order, and grows further batches",
     run: () => withSeason(async ({ page, open, plain }) => {
       assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
       await page.evaluate((device) => Nthtree.store.append(Array.from({ length: 700 },
@@ -86,11 +86,11 @@ export default [
     }),
   },
   {
-    name: "a damaged pack is not believed: the entries are read, and the pack is made anew",
+    name: "a damaged batch is not believed: the entries are read, and the batch is made anew",
     run: () => withSeason(async ({ page, open, plain }) => {
       await page.evaluate(async (device) => {
-        const pack = await stored("packs", (store) => store.get([device, 1001]));
-        await stored("packs", (store) => store.put(pack.replace("-1500\"", "-1509\""),
+        const batch = await stored("packs", (store) => store.get([device, 1001]));
+        await stored("packs", (store) => store.put(batch.replace("-1500\"", "-1509\""),
           [device, 1001]));
       }, DEVICES[0]);
       await open();
@@ -120,13 +120,13 @@ export default [
     }),
   },
   {
-    name: "a change while the packs are being made wins, whichever comes first",
+    name: "a change while the batches are being made wins, whichever comes first",
     run: () => withSeason(async ({ page, open }) => {
       for (let round = 0; round < 12; round++) {
         await page.evaluate(() => stored("packs", (store) => store.clear()));
         await open();
         await page.evaluate(async ([device, n]) => {
-          await loadAll(); // packs are being made from here on
+          await loadAll(); // batches are being made from here on
           await new Promise((resolve) => setTimeout(resolve, n % 6));
           await Promise.all([500, 1500].map((sequence) =>
             Nthtree.store.change([record(device, sequence, `round ${n}`)], [])));
@@ -142,7 +142,7 @@ export default [
     }),
   },
   {
-    name: "what is refused, doubled or exported is decided by the entries, not by the packs",
+    name: "what is refused, doubled or exported is decided by the entries, not by the batches",
     run: () => withSeason(async ({ page, plain }) => {
       const seen = await page.evaluate(async (device) => {
         await loadAll();

@@ -2,28 +2,28 @@
 //
 // Copies of a thousand records in one entry, so that a long season opens in a fraction of the time
 // that a thousand entries take. They are copies only: every record keeps its own entry, which is
-// what was confirmed, compared and exported; behind a damaged pack the entries are read.
+// what was confirmed, compared and exported; behind a damaged batch the entries are read.
 //
 // Invariants:
-//   - a pack holds records first … first + SIZE - 1 of one device, without a gap, from 1 on;
-//   - whoever replaces or removes a record removes its pack, and those behind it, in the same
+//   - a batch holds records first … first + SIZE - 1 of one device, without a gap, from 1 on;
+//   - whoever replaces or removes a record removes its batch, and those behind it, in the same
 //     transaction.
 //
-//   for (const device of await Nthtree.packs.index()) await Nthtree.packs.read(device, onRecords);
+//   for (const device of await batches.index()) await batches.read(device, onRecords);
 "use strict";
-(globalThis.Nthtree ??= {}).packs = (() => {
+(globalThis.Nthtree ??= {}).batches = (() => {
   const SIZE = 1000;
-  const PACKS_AT_ONCE = 20; // about 5 MB of records
-  const PAUSE_MS = 400; // between two packs made, so that nobody feels it
+  const BATCHES_AT_ONCE = 20; // about 5 MB of records
+  const PAUSE_MS = 400; // between two batches made, so that nobody feels it
   const { connect, ask } = Nthtree.database;
-  const { sealed, unsealed } = Nthtree.seal;
+  const { withCheckSum, verified } = Nthtree.checkSum;
 
-  const covered = new Map(); // device -> its records 1 … this are in packs
+  const covered = new Map(); // device -> its records 1 … this are in batches
   let gathering = { device: "", next: 0, lines: [] }; // a run of entries read by this load
-  let jobs = []; // {device, first, text}: packs to be made
+  let jobs = []; // {device, first, text}: batches to be made
   let making = null; // the job at hand; an empty one between two
 
-  // Devices that have packs, in order. The map then says up to which record.
+  // Devices that have batches, in order. The map then says up to which record.
   async function index() {
     covered.clear();
     jobs = [];
@@ -36,29 +36,29 @@
   }
 
   function linesOf(device, first, value) {
-    const text = unsealed([device, first], value);
+    const text = verified([device, first], value);
     const lines = text?.split("\n") ?? [];
     return lines.length === SIZE ? lines : null;
   }
 
-  // Gives a device's packed records, some thousands at a time; resolves to how many there were.
-  // Behind a damaged pack nothing more is taken from packs.
+  // Gives a device's batched records, some thousands at a time; resolves to how many there were.
+  // Behind a damaged batch nothing more is taken from batches.
   async function read(device, onRecords) {
     const wanted = covered.get(device) ?? 0;
     let given = 0;
     while (given < wanted) {
       const range = IDBKeyRange.bound([device, given + 1], [device, wanted]);
       const store = (await connect()).transaction("packs").objectStore("packs");
-      const values = await ask(store.getAll(range, PACKS_AT_ONCE)).catch(() => []);
-      const batch = [];
+      const values = await ask(store.getAll(range, BATCHES_AT_ONCE)).catch(() => []);
+      const records = [];
       for (const value of values) {
-        const lines = linesOf(device, given + batch.length + 1, value);
+        const lines = linesOf(device, given + records.length + 1, value);
         if (lines === null) break;
-        for (const line of lines) batch.push(line);
+        for (const line of lines) records.push(line);
       }
-      given += batch.length;
-      if (batch.length > 0) onRecords(batch);
-      if (batch.length < values.length * SIZE || values.length === 0) break;
+      given += records.length;
+      if (records.length > 0) onRecords(records);
+      if (records.length < values.length * SIZE || values.length === 0) break;
     }
     covered.set(device, given);
     return given;
@@ -69,7 +69,7 @@
     if (gathering.device !== device) {
       gathering = { device, next: (covered.get(device) ?? 0) + 1, lines: [] };
     }
-    if (sequence !== gathering.next) return; // a gap: packs of this device end here
+    if (sequence !== gathering.next) return; // a gap: batches of this device end here
     gathering.next += 1;
     gathering.lines.push(json);
     if (gathering.lines.length < SIZE) return;
@@ -86,7 +86,7 @@
       // The question is asked behind every change that was under way, so that what touch() said
       // meanwhile is known before the copy is written.
       store.getKey([device, first]).onsuccess = () => {
-        if (!job.cancelled) store.put(sealed(device, first, text), [device, first]);
+        if (!job.cancelled) store.put(withCheckSum(device, first, text), [device, first]);
       };
       transaction.oncomplete = resolve;
       transaction.onabort = () => reject(transaction.error);
@@ -96,7 +96,7 @@
     }
   }
 
-  // Makes the gathered packs, one after another, while the phone has time for it.
+  // Makes the gathered batches, one after another, while the phone has time for it.
   async function make() {
     gathering = { device: "", next: 0, lines: [] };
     if (making) return;
@@ -113,7 +113,7 @@
     }
   }
 
-  // A record was replaced or removed: in that transaction, away with all packs that could hold it.
+  // A record was replaced or removed: in that transaction, away with batches that could hold it.
   function touch(transaction, device, sequence) {
     if (!Number.isSafeInteger(sequence) || sequence < 1) return;
     const first = sequence - ((sequence - 1) % SIZE);

@@ -3,12 +3,12 @@
 // What every screen is handed, and what stands around every screen: the head with the person's
 // name, the state of what is not sent yet, the notices nobody may miss.
 //
-// Private to this folder. A screen function reads the scene, draws, and adds intents.
+// Private to this folder. A screen function reads the frame, draws, and adds intents.
 //
-//   void draw_help(Scene& scene) {
-//     open(scene, {.key = "help", .title = tr("help.title")});
-//     paragraph(scene.ui, tr("help.all"));
-//     finish(scene);
+//   void draw_help(Frame& frame) {
+//     open(frame, {.key = "help", .title = tr("help.title")});
+//     paragraph(frame.ui, tr("help.all"));
+//     finish(frame);
 //   }
 #pragma once
 
@@ -18,7 +18,7 @@
 
 #include "ledger/season.h"
 #include "screens/intents.h"
-#include "screens/parts/reckoning.h"
+#include "screens/parts/advice_cache.h"
 #include "screens/session.h"
 #include "widgets/widgets.h"
 
@@ -31,16 +31,16 @@ using widgets::Tone;
 using widgets::tr;
 using widgets::tr_count;
 
-class Scene {
+class Frame {
  public:
-  Scene(widgets::Ui& u, const ledger::Season& s, const Session& session_now, Reckoning& r,
+  Frame(widgets::Ui& u, const ledger::Season& s, const Session& session_now, AdviceCache& r,
         Intents& out)
-      : ui(u), season(s), session(session_now), reckoning(r), out_(out) {}
+      : ui(u), season(s), session(session_now), cache(r), out_(out) {}
 
   widgets::Ui& ui;
   const ledger::Season& season;
   const Session& session;
-  Reckoning& reckoning;
+  AdviceCache& cache;
   widgets::Bar bar;
 
   void want(Intent intent);
@@ -71,18 +71,18 @@ struct Head {
   std::string pinned;  // label of the number that stays in sight
 };
 
-// Opens the screen and takes care of back, person and status. The action tapped is in scene.bar.
-void open(Scene& scene, const Head& head);
+// Opens the screen and takes care of back, person and status. The action tapped is in frame.bar.
+void open(Frame& frame, const Head& head);
 // Closes it and draws the toast.
-void finish(Scene& scene);
+void finish(Frame& frame);
 
 // In a tab that only looks, because another one writes: says so. Part of every screen's head; the
 // count, which fills its screen, draws it among its own.
-void other_tab(Scene& scene);
+void other_tab(Frame& frame);
 
 // A yes/no question of this screen, drawn after finish: open while session.asking == id. True
 // once, when the answer is yes; no closes it.
-bool asked(Scene& scene, const std::string& id, const std::string& title, const std::string& text,
+bool asked(Frame& frame, const std::string& id, const std::string& title, const std::string& text,
            const std::string& yes, const std::string& no);
 
 }  // namespace nthtree::screens
