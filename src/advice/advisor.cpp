@@ -10,13 +10,13 @@
 #include "advice/internal/drift_model.h"
 #include "advice/internal/next_tree_model.h"
 #include "advice/known/block_target.h"
+#include "base/clock.h"
 #include "ledger/kinds.h"
 #include "ledger/season_span.h"
 
 namespace nthtree::advice {
 namespace {
 
-constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
 
 // Whether levels elsewhere must be worked out again: only who counts how, not the signs.
 bool same_means(const CountingBias& a, const CountingBias& b) {
@@ -137,7 +137,7 @@ void Advisor::State::refresh_bias() {
 
 // A new day brings in what was stamped for it; the first count of another season begins anew.
 void Advisor::State::forget_what_time_changed(std::int64_t now_ms) {
-  const bool new_day = now_ms - looked_ms_ > day_ms || now_ms < looked_ms_ - day_ms;
+  const bool new_day = now_ms - looked_ms_ > base::day_ms || now_ms < looked_ms_ - base::day_ms;
   if (!new_day && season_revision_ == season_->revision()) return;
   const std::int64_t cut_ms = cut_of_present(*season_, now_ms);
   const bool moved = new_day || (cut_ms == always) != (cut_ms_ == always);

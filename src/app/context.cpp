@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/context.h"
 
+#include "base/clock.h"
 #include "base/text.h"
 
 namespace nthtree::app {
@@ -21,8 +22,7 @@ ledger::DeviceKey Context::random_key() {
 }
 
 std::string Context::today() const {
-  constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
-  return base::iso_minute(season.day_of(platform.wall_ms()) * day_ms).substr(0, 10);
+  return base::iso_minute(season.day_of(platform.wall_ms()) * base::day_ms).substr(0, 10);
 }
 
 }  // namespace nthtree::app

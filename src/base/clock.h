@@ -10,6 +10,8 @@
 
 namespace nthtree::base {
 
+inline constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
+
 class Clock {
  public:
   virtual ~Clock() = default;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "advice/next/going_back.h"
 #include "advice/next/tomorrow.h"
+#include "base/clock.h"
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/command.h"
@@ -78,7 +79,7 @@ class Evening {
     return person ? person->name : id;
   }
   static std::string day(std::int64_t number) {
-    return base::iso_minute(number * 24 * 3600 * 1000).substr(0, 10);
+    return base::iso_minute(number * base::day_ms).substr(0, 10);
   }
   std::string gang_name(const advice::Gang& gang) const {
     if (!gang.name.empty()) return gang.name;

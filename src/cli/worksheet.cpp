@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "base/clock.h"
 #include "base/text.h"
 
 namespace nthtree::cli {
@@ -38,7 +39,7 @@ void add_term(const std::string& term, std::string& sum) {
 }
 
 std::string day_text(std::int64_t day) {
-  return base::iso_minute(day * 24 * 3600 * 1000).substr(0, 10);
+  return base::iso_minute(day * base::day_ms).substr(0, 10);
 }
 
 void Worksheet::step(const std::string& title) {

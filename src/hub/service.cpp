@@ -5,6 +5,7 @@
 #include <chrono>
 #include <future>
 
+#include "base/clock.h"
 #include "base/text.h"
 #include "hub/gzip.h"
 #include "hub/secret.h"
@@ -89,7 +90,7 @@ base::Status Service::load() {
 void Service::remember_quotas(Store& store) {
   const std::int64_t now_ms = settings_.wall_ms();
   const double now = settings_.steady_seconds();
-  for (const HourOfKey& hour : store.hours_of_keys(now_ms - quota_days * 86400000)) {
+  for (const HourOfKey& hour : store.hours_of_keys(now_ms - quota_days * base::day_ms)) {
     const std::int64_t age_ms = std::max<std::int64_t>(0, now_ms - hour.hour_ms - 3600000);
     const double at = now - static_cast<double>(age_ms) / 1000;
     const std::string who = std::to_string(hour.key);

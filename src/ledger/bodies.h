@@ -81,6 +81,7 @@ struct TagCount {
   std::optional<int> spurs_after_mend;   // counted again after taking more, on the spot
   std::vector<int> limbs;                // where it was counted limb by limb; sums to spurs
   int seconds = 0;                       // that the counting took; 0 where not known
+  std::optional<int> mend_seconds;       // from the count until more was taken
 };
 
 struct CheckCount {  // the lead's blind re-count of a tagged tree (the author is the lead)

@@ -106,6 +106,8 @@ void fields(FieldVisitor& v, BlockSettings& settings) {
   v.integer_or("stride_floor", block.stride_floor, limits::stride);
   v.text_or("green_tip_date", block.green_tip_date, 10);
   demand_day(v, "green_tip_date", block.green_tip_date);
+  v.text_or("second_pass_until", block.second_pass_until, 10);
+  demand_day(v, "second_pass_until", block.second_pass_until);
 }
 
 void fields(FieldVisitor& v, PersonSettings& settings) {
@@ -140,6 +142,7 @@ void fields(FieldVisitor& v, TagCount& body) {
                std::accumulate(body.limbs.begin(), body.limbs.end(), 0L) == body.spurs,
            "limbs", "wrong_sum", "the limbs must add up to spurs");
   v.integer_or("seconds", body.seconds, limits::counting_seconds);
+  v.integer_or("mend_seconds", body.mend_seconds, limits::counting_seconds);
 }
 
 void fields(FieldVisitor& v, CheckCount& body) {

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <type_traits>
 
+#include "base/clock.h"
 #include "base/text.h"
 #include "ledger/body_fields.h"
 
@@ -293,9 +294,8 @@ std::vector<RecordId> Season::settings_in_force() const {
 }
 
 std::int64_t Season::day_of(std::int64_t at_ms) const {
-  constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
   const std::int64_t local_ms = at_ms + time_zone_.offset_minutes(at_ms) * 60000LL;
-  return local_ms >= 0 ? local_ms / day_ms : (local_ms - day_ms + 1) / day_ms;
+  return local_ms >= 0 ? local_ms / base::day_ms : (local_ms - base::day_ms + 1) / base::day_ms;
 }
 
 std::string Season::fingerprint() const {

@@ -4,13 +4,15 @@
 #include <algorithm>
 #include <limits>
 
+#include "base/clock.h"
+
 namespace nthtree::ledger {
 namespace {
 
 constexpr std::int64_t none = std::numeric_limits<std::int64_t>::min();
 constexpr std::int64_t latest = std::numeric_limits<std::int64_t>::max();
 // No count on the whole farm for four months: what comes after is another season's pruning.
-constexpr std::int64_t season_gap_ms = 120LL * 24 * 3600 * 1000;
+constexpr std::int64_t season_gap_ms = 120 * base::day_ms;
 
 template <typename T>
 auto first_after(const Entries<T>& counts, std::int64_t ms) {

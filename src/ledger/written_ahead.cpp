@@ -5,12 +5,13 @@
 #include <map>
 #include <variant>
 
+#include "base/clock.h"
+
 namespace nthtree::ledger {
 namespace {
 
-constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
 // Nobody on a farm counts for three weeks (the longest holiday), and then one phone alone does.
-constexpr std::int64_t alone_ms = 21 * day_ms;
+constexpr std::int64_t alone_ms = 21 * base::day_ms;
 
 bool is_daily_work(const Record& record) {
   return std::holds_alternative<TagCount>(record.body) ||
@@ -73,7 +74,7 @@ void add_late(const Entries<T>& entries, std::int64_t after_ms, Phones& phones) 
 }  // namespace
 
 int WrittenAhead::days_past(std::int64_t present_ms) const {
-  return static_cast<int>(std::max<std::int64_t>(1, (first_ms - present_ms) / day_ms));
+  return static_cast<int>(std::max<std::int64_t>(1, (first_ms - present_ms) / base::day_ms));
 }
 
 std::int64_t present_of(const std::vector<Record>& records) {

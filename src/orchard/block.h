@@ -28,6 +28,8 @@ struct Block {
   int stride_start = 1;              // … from this one on (a random start, 1 … stride)
   int stride_floor = 100;            // never wider than this, however steady a pruner is
   std::string green_tip_date;        // expected, "2026-03-28"; empty where not known
+  // The last day of a second pass, before bloom; empty: all is finished before green tip.
+  std::string second_pass_until;
   friend bool operator==(const Block&, const Block&) = default;
 
   int trees_in_row(int row) const;          // 0 where there is no such row

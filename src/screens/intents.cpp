@@ -292,6 +292,15 @@ void Applying::operator()(const ChooseWay& choice) {
   draft->way = choice.way;
 }
 
+// What passed between a tree's first count and the one after taking more; not known where a count
+// lies between them, or where it is longer than it can take.
+std::optional<int> mend_seconds(const ledger::Entry<ledger::TagCount>& first, std::int64_t now_ms) {
+  if (first.body.spurs_after_mend) return std::nullopt;
+  const std::int64_t seconds = (now_ms - first.at_ms()) / 1000;
+  if (!orchard::limits::counting_seconds.holds(static_cast<double>(seconds))) return std::nullopt;
+  return static_cast<int>(seconds);
+}
+
 void Applying::operator()(const StartMend& mend) {
   for (const auto& [id, block] : season_.blocks()) {
     for (const auto& entry : ledger::current(block.tag_counts)) {
@@ -305,6 +314,7 @@ void Applying::operator()(const StartMend& mend) {
       draft.spurs_before_mend = entry.body.spurs;
       draft.limbs_before_mend = entry.body.limbs;
       draft.seconds_before_mend = entry.body.seconds;
+      draft.mend_seconds = mend_seconds(entry, s_.now_ms);
       draft.started_ms = draft.last_tap_ms = s_.now_ms;
       s_.drafts.count = draft;
       go_instead(s_, {ScreenId::count, id, {}, {}, {}});

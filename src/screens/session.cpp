@@ -64,6 +64,7 @@ void fields(Visitor& v, CountDraft& draft) {
   v.integer_or("spurs_before_mend", draft.spurs_before_mend, limits::spurs_per_tree);
   v.integers_or("limbs_before_mend", draft.limbs_before_mend, limbs_max, limits::spurs_per_tree);
   v.integer_or("seconds_before_mend", draft.seconds_before_mend, limits::counting_seconds);
+  v.integer_or("mend_seconds", draft.mend_seconds, limits::counting_seconds);
   if (draft.limbs.empty()) draft.limbs = {0};
 }
 

@@ -121,6 +121,7 @@ struct CountDraft {
   int spurs_before_mend = 0;
   std::vector<int> limbs_before_mend;
   int seconds_before_mend = 0;
+  std::optional<int> mend_seconds;  // from that count until this one began
 
   int seconds() const;           // that counting took, as many as a record holds at most
   int spurs() const;             // the number as it stands, whichever way it was counted

@@ -15,8 +15,15 @@ int button(Ui& ui, const Button& spec) {
   const Lines lines = ui.fonts().wrap(Type::strong, spec.label, text_w);
   const float height = std::max({theme.target, spec.height, lines.size.h + 22});
   const Rect box = ui.take_stretched(height);
-  ui.add({.id = spec.id, .role = Role::button, .label = spec.label, .hint = spec.hint,
-          .enabled = spec.enabled, .rect = box}, {.id = spec.id});
+  ui.add({.id = spec.id,
+          .role = Role::button,
+          .label = spec.name.empty() ? spec.label : spec.name,
+          .hint = spec.hint,
+          .enabled = spec.enabled,
+          .pressed = spec.pressed,
+          .position = spec.position,
+          .rect = box},
+         {.id = spec.id});
   const Pair colors = spec.kind == Kind::primary  ? theme.primary
                       : spec.kind == Kind::danger ? theme.danger
                                                   : theme.quiet;

@@ -25,6 +25,9 @@ struct Button {
   Glyph glyph = Glyph::dot;  // dot: none
   float height = 0;          // 0: the least that fits
   std::string hint;
+  std::string name;          // read instead of the label, where that is short for its place
+  Tri pressed = Tri::none;   // of one that stays in
+  int position = 0;          // of the line of a list that it stands in
 };
 int button(Ui& ui, const Button& spec);  // taps
 

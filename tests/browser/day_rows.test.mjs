@@ -80,4 +80,85 @@ export default [
       await phone.sees("Cuántas dejar");
       await phone.see("heading", "The morning’s word");
     }),
+
+  dayInOne("a row's end tapped twice notes one row; the wrong row is put right, and two numbers the " +
+    "wrong way round are said", async ({ phone }) => {
+    await phone.beSomebody("Priya", "Lower Bench");
+    await rowButton(phone).waitFor({ state: "attached" });
+    const row = await rowOf(phone);
+    const { x, y } = await phone.place(rowButton(phone));
+    await phone.touch(x, y);
+    await phone.page.waitForTimeout(120);
+    await phone.touch(x, y);
+    await phone.settle();
+    // The second finger of two is asked about, and no is the way out.
+    const dialog = phone.page.locator("#mirror").getByRole("dialog");
+    if (await dialog.count() > 0) await phone.tap("No");
+    await phone.tap(/^My day/);
+    const noted = phone.page.locator("#mirror").getByRole("button", { name: /^Row \d+ pruned/ });
+    assert.equal(await noted.count(), 1);
+    await phone.tap(new RegExp(`^Row ${row} pruned`));
+    await phone.see("heading", "A row that is pruned");
+    await phone.page.goBack();
+    await phone.page.goBack();
+    await phone.tap(/^Another row/);
+    await phone.fill("Row", "900");
+    await phone.sees(/900/);
+    await phone.page.goBack();
+    await phone.see("button", /^Count this tree/);
+  }),
+
+  dayInOne("a gap found at the tree, then taken for the wrong one, is said again where it stands",
+    async ({ phone }) => {
+      await phone.beSomebody("Priya", "Lower Bench");
+      await phone.tap("Count this tree");
+      await phone.tap("No tree here");
+      await phone.tap("Back"); // a slip: nothing has been noted
+      await phone.see("button", "No tree here");
+      await phone.tap("No tree here");
+      await phone.tap(/^Missing/);
+      await phone.see("button", "No tree here"); // at the tree instead
+      await phone.tap("Back");
+      await phone.see("button", "Count this tree");
+    }),
+
+  dayInOne("a manager taps gaps on the map, takes a slip out, and keeps them",
+    async ({ phone }) => {
+      await phone.beSomebody("Wren");
+      await phone.tap(/^The farm/);
+      await phone.tap(/^Lower Bench/);
+      await phone.tap(/^Trees that do not bear/);
+      await phone.tap("On the map", { role: "radio" });
+      await phone.tap(/^Row 2, tree 3:/);
+      await phone.tap(/^Row 1, tree 1:/);
+      await phone.tap(/^Row 1, tree 1:/);
+      await phone.sees("1 tree chosen");
+      await phone.tap("Note them");
+      await phone.sees(/Saved/);
+      await phone.see("button", /^Row 2, tree 3: Missing/);
+      await phone.see("button", /^Row 1, tree 1: A bearing tree/);
+    }),
+
+  dayInOne("the morning's word is on the clipboard, in the gang's language, and in the share sheet",
+    async ({ phone }) => {
+      await phone.page.context().grantPermissions(["clipboard-read", "clipboard-write"]);
+      await phone.beSomebody("Teresa", "Lower Bench");
+      await phone.tap(/^The morning’s word/);
+      await phone.tap("Español", { role: "radio" });
+      await phone.sees("Cuántas dejar");
+      await phone.tap("Send or copy");
+      await phone.sees(/^Copied/);
+      const copied = await phone.page.evaluate(() => navigator.clipboard.readText());
+      assert.match(copied, /Cuántas dejar/);
+      assert.doesNotMatch(copied, /[<>]/);
+      // A browser without a window has no share sheet: what would be handed to one is looked at.
+      await phone.page.evaluate(() => {
+        navigator.share = async ({ text }) => {
+          window.shared = text;
+        };
+      });
+      await phone.tap("Send or copy");
+      await phone.page.waitForFunction(() => window.shared);
+      assert.equal(await phone.page.evaluate(() => window.shared), copied);
+    }),
 ];

@@ -10,6 +10,7 @@
 
 #include "advice/internal/context.h"
 #include "advice/internal/current.h"
+#include "base/clock.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -31,17 +32,15 @@ struct CountedTree {
 };
 using Days = std::map<std::pair<std::string, std::int64_t>, std::vector<CountedTree>>;
 
-constexpr std::int64_t utc_day_ms = 24LL * 3600 * 1000;
-
 // Days are cut at midnight UTC: only that trees of one stretch are compared matters here.
 Days counted_days(const ledger::BlockSeason& block, std::int64_t now_ms) {
   Days days;
   for_current(block.tag_counts, now_ms, [&](const auto& entry) {
-    days[{entry.author, entry.at_ms() / utc_day_ms}].push_back(
+    days[{entry.author, entry.at_ms() / base::day_ms}].push_back(
         {tree_key(entry.body.tree), static_cast<double>(entry.body.spurs)});
   });
   for_current(block.part_counts, now_ms, [&](const auto& entry) {
-    days[{entry.author, entry.at_ms() / utc_day_ms}].push_back(
+    days[{entry.author, entry.at_ms() / base::day_ms}].push_back(
         {tree_key(entry.body.tree), entry.body.counted.tree_spurs()});
   });
   return days;

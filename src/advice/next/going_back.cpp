@@ -9,6 +9,8 @@
 #include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
 #include "advice/internal/drift_model.h"
+#include "base/clock.h"
+#include "base/text.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -21,6 +23,10 @@ constexpr double count_minutes_before_any = 5;
 // Unpruned trees carry this many times what is left, before any was counted (common practice).
 constexpr double unpruned_times_target = 2.2;
 constexpr int looks_most = 20;
+// What the pace tells of a spur's minutes weighs as much as so many spurs taken off under the
+// clock, a handful of trees (a choice of ours); longer than half an hour was a break.
+constexpr double mended_spurs_before_any = 150;
+constexpr int mend_seconds_most = 1800;
 // Surer than this, either way, nobody is sent to look first.
 constexpr double open_chance = 0.1;
 
@@ -30,6 +36,7 @@ struct Prices {
   double later_per_spur = 0;      // of one spur too many on a tree; 1 where no rates are known
   double short_per_spur = 0;      // of one too few
   double count_minutes = 0;       // to count one tree
+  int mended_trees = 0;           // that the minutes were learnt from
   bool known = false;
 };
 
@@ -43,8 +50,9 @@ double mean_seconds(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   return counts > 0 ? seconds / counts : count_minutes_before_any * 60;
 }
 
-// What a spur costs to take off is learnt from the pruning itself: minutes a tree ÷ spurs removed.
-double minutes_per_spur(const BlockContext& context, const Pace& pace) {
+// Before any mend, what a spur costs to take off is told by the pruning itself: minutes a tree ÷
+// spurs removed.
+double minutes_by_pace(const BlockContext& context, const Pace& pace) {
   const double target = context.here->target_spurs;
   double before = 0, trees = 0;
   for_current(context.block->before_counts, context.cut_ms, [&](const auto& entry) {
@@ -56,12 +64,39 @@ double minutes_per_spur(const BlockContext& context, const Pace& pace) {
   return 60 / std::max(1.0, pace.trees_per_hour.value) / removed;
 }
 
+struct Mends {
+  int trees = 0;
+  double minutes = 0, spurs = 0;
+};
+
+Mends mends_in(const BlockContext& context) {
+  Mends mends;
+  for_current(context.block->tag_counts, context.cut_ms, [&](const auto& entry) {
+    const int after = entry.body.spurs_after_mend.value_or(entry.body.spurs);
+    const int seconds = entry.body.mend_seconds.value_or(0);
+    if (seconds <= 0 || seconds > mend_seconds_most || after >= entry.body.spurs) return;
+    ++mends.trees;
+    mends.minutes += seconds / 60.0;
+    mends.spurs += entry.body.spurs - after;
+  });
+  return mends;
+}
+
+// The ratio of sums, drawn towards what the pace tells.
+double minutes_per_spur(const Mends& mends, double by_pace) {
+  return (mended_spurs_before_any * by_pace + mends.minutes) /
+         (mended_spurs_before_any + mends.spurs);
+}
+
 Prices prices_in(const BlockContext& context) {
   const ledger::FarmSettings& farm = context.season->farm();
   const Cost cost = cost_in(context);
   const double trees = std::max(1.0, static_cast<double>(context.planting().bearing()));
   Prices prices;
-  prices.minutes_per_spur = minutes_per_spur(context, pace_in(context));
+  const Mends mends = mends_in(context);
+  prices.minutes_per_spur =
+      minutes_per_spur(mends, minutes_by_pace(context, pace_in(context)));
+  prices.mended_trees = mends.trees;
   prices.wage_per_minute = farm.wage_per_hour / 60;
   prices.later_per_spur =
       cost.cost_per_spur_over / trees + farm.crowding_cost_per_1000_spurs / 1000;
@@ -164,6 +199,7 @@ void weigh(const Prices& prices, double tree_spurs_sd, const Belief& belief, Str
   const double minutes =
       walk_minutes_per_tree + std::max(0.0, belief.mean) * prices.minutes_per_spur;
   stretch.minutes_per_tree = minutes;
+  stretch.mended_trees = prices.mended_trees;
   stretch.hours = minutes * stretch.trees / 60;
   const double later = prices.known ? prices.later_per_spur : 1;
   const double now = prices.known ? prices.minutes_per_spur * prices.wage_per_minute : 0;
@@ -252,24 +288,45 @@ void put_in_order(std::vector<Stretch>& stretches) {
   });
 }
 
-// Person-hours that are left in a block before green tip once the pruning itself is done; infinite
-// where no green tip is known.
-double hours_to_spare(const BlockContext& context) {
+// Person-hours that are left in a block once the pruning itself is done.
+struct HoursLeft {
+  double before_green_tip = stats::infinity;  // where no green tip is known
+  double second_pass = 0;                     // after it, where that is allowed
+};
+
+HoursLeft hours_left(const BlockContext& context) {
   const Pace pace = pace_in(context);
-  if (!pace.has_green_tip) return stats::infinity;
-  const auto today = context.season->day_of(context.now_ms);
-  const double days = static_cast<double>(std::max<std::int64_t>(0, pace.green_tip_day - today));
-  const double hours = days * context.season->farm().hours_per_day * std::max(1.0, pace.people);
-  return std::max(0.0, hours - pace.hours_left.value);
+  if (!pace.has_green_tip) return {};
+  const std::int64_t today = context.season->day_of(context.now_ms);
+  const auto hours_in = [&](std::int64_t from_day, std::int64_t to_day) {
+    return static_cast<double>(std::max<std::int64_t>(0, to_day - from_day)) *
+           context.season->farm().hours_per_day * std::max(1.0, pace.people);
+  };
+  // What the pruning does not leave before green tip it takes from the second pass.
+  const double to_spare = hours_in(today, pace.green_tip_day) - pace.hours_left.value;
+  HoursLeft left;
+  left.before_green_tip = std::max(0.0, to_spare);
+  std::int64_t until_ms = 0;
+  if (!base::parse_iso(context.block->block->second_pass_until, until_ms)) return left;
+  const double after = hours_in(std::max(today, pace.green_tip_day), until_ms / base::day_ms);
+  left.second_pass = std::max(0.0, after + std::min(0.0, to_spare));
+  return left;
 }
 
-void cut_at_green_tip(const BlockContext& context, std::vector<Stretch>& stretches) {
-  double left = hours_to_spare(context);
+// In their order, each into the first part that still has the hours for it.
+void cut_at_hours_left(const BlockContext& context, std::vector<Stretch>& stretches) {
+  HoursLeft left = hours_left(context);
   for (Stretch& stretch : stretches) {
     if (stretch.what != Back::go && stretch.what != Back::look_first) continue;
-    stretch.in_time = stretch.hours <= left;
-    if (stretch.in_time) left -= stretch.hours;
-    else stretch.reasons.insert(stretch.reasons.begin(), Reason{"back_late", {}});
+    stretch.in_second_pass =
+        stretch.hours > left.before_green_tip && stretch.hours <= left.second_pass;
+    stretch.in_time = stretch.in_second_pass || stretch.hours <= left.before_green_tip;
+    if (stretch.in_time) {
+      (stretch.in_second_pass ? left.second_pass : left.before_green_tip) -= stretch.hours;
+    }
+    if (stretch.in_time && !stretch.in_second_pass) continue;
+    const char* why = stretch.in_time ? "back_second_pass" : "back_late";
+    stretch.reasons.insert(stretch.reasons.begin(), Reason{why, {}});
     if (stretch.reasons.size() > 3) stretch.reasons.resize(3);
   }
 }
@@ -284,7 +341,7 @@ std::vector<Stretch> stretches_in(const ledger::Season& season, const std::strin
   if (!context.here->has_target) return {};
   std::vector<Stretch> stretches = stretches_of(context);
   put_in_order(stretches);
-  cut_at_green_tip(context, stretches);
+  cut_at_hours_left(context, stretches);
   return stretches;
 }
 

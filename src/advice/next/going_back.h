@@ -48,6 +48,7 @@ struct Stretch {
   double chance_over = 0, chance_under = 0;  // that its mean lies beyond the band
   double share_over = 0, share_under = 0;    // of its trees, expected beyond it
   double minutes_per_tree = 0;       // to go back to one, walk and all
+  int mended_trees = 0;              // timed in this block, that these minutes are learnt from
   double hours = 0;                  // for the whole stretch
   double cost_now = 0;               // of going back, at the farm's wage
   double cost_later = 0;             // of leaving it (thinning, small fruit), or of too few
@@ -56,9 +57,10 @@ struct Stretch {
   double chance_it_pays = 0;
   stats::LooksPlan looks;            // trees to count first, in the unit of gain
   Back what = Back::leave;
-  bool in_time = true;               // false: beyond the hours left before green tip
+  bool in_time = true;               // false: beyond the hours left
+  bool in_second_pass = false;       // in time, but only between green tip and bloom
   // The three that weigh most: back_over, back_counts, back_inferred, back_pays, back_look,
-  // back_dear, back_short, back_late.
+  // back_dear, back_short, back_late, back_second_pass.
   std::vector<Reason> reasons;
 };
 

@@ -8,11 +8,12 @@
 #include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
 #include "advice/judged/verdict.h"
+#include "base/clock.h"
 
 namespace nthtree::advice {
 namespace {
 
-constexpr std::int64_t tag_age_ms_max = 10LL * 24 * 3600 * 1000;  // older trees are far away
+constexpr std::int64_t tag_age_ms_max = 10 * base::day_ms;  // older trees are far away
 constexpr double odd_residual = 2.2;
 
 struct Candidate {

@@ -8,12 +8,12 @@
 
 #include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
+#include "base/clock.h"
 
 namespace nthtree::advice {
 namespace {
 
 constexpr std::size_t revisit_most = 20;
-constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
 
 struct DayTally {
   int counts = 0, checks = 0, trees = 0, advice = 0;
@@ -105,7 +105,7 @@ void add_pruners(const BlockContext& context, const Before& before, const Tallie
 }
 
 std::int64_t start_of_day(const ledger::Season& season, std::int64_t day) {
-  return season.time_zone().moment_of(day * day_ms);
+  return season.time_zone().moment_of(day * base::day_ms);
 }
 
 void add_estimate(const orchard::Estimate& more, orchard::Estimate& sum) {

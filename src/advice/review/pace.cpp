@@ -8,6 +8,7 @@
 
 #include "advice/internal/current.h"
 #include "advice/internal/day_parts.h"
+#include "base/clock.h"
 #include "base/text.h"
 #include "stats/quantiles.h"
 
@@ -20,7 +21,6 @@ namespace {
 constexpr double prior_cv = 0.25, prior_weight = 4;
 constexpr double prior_log_rate_sd = 0.35, prior_trees_per_hour = 15;
 constexpr double weather_log_sd = 0.10;  // days are not alike; shared by the whole crew
-constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
 
 struct Spells {
   double trees = 0, hours = 0;
@@ -105,7 +105,7 @@ void foresee(const BlockContext& context, double log_rate_sd, std::int64_t today
   if (!context.block->block || context.block->block->green_tip_date.empty()) return;
   if (!base::parse_iso(context.block->block->green_tip_date, green_tip_ms)) return;
   pace.has_green_tip = true;
-  pace.green_tip_day = green_tip_ms / day_ms;
+  pace.green_tip_day = green_tip_ms / base::day_ms;
   const double days = static_cast<double>(std::max<std::int64_t>(0, pace.green_tip_day - today));
   const double hours_there = days * per_day;
   if (pace.trees_left <= 0) {

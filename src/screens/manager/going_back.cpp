@@ -50,13 +50,16 @@ void what_instead(Frame& frame, const Stretch& stretch) {
 }
 
 void what_it_brings(Frame& frame, const Stretch& stretch, bool has_rates) {
-  fact(frame.ui, tr("back.minutes"), number(stretch.minutes_per_tree, 1));
+  fact(frame.ui,
+       stretch.mended_trees > 0 ? tr_count("back.minutes_learnt", stretch.mended_trees)
+                                : tr("back.minutes"),
+       number(stretch.minutes_per_tree, 1));
   fact(frame.ui, tr("back.hours", {{"trees", whole(stretch.trees)}}), number(stretch.hours, 1));
   if (!has_rates) return;
   fact(frame.ui, tr("back.cost_now"), money_text(frame.season, stretch.cost_now));
   fact(frame.ui, tr("back.cost_later"), money_text(frame.season, stretch.cost_later));
   fact(frame.ui, tr("back.per_hour"), money_text(frame.season, stretch.gain_per_hour));
-  fact(frame.ui, tr("back.chance"), of_100(stretch.chance_it_pays));
+  fact(frame.ui, tr("back.chance"), chance_text(stretch.chance_it_pays));
 }
 
 void look_first(Frame& frame, const Stretch& stretch) {
@@ -94,6 +97,11 @@ bool is_shown(const Stretch& stretch) {
   return stretch.what != Back::leave && !stretch.rows.empty();
 }
 
+std::string when_text(const Stretch& stretch) {
+  if (!stretch.in_time) return ", " + tr("back.late");
+  return stretch.in_second_pass ? ", " + tr("back.second_pass") : "";
+}
+
 // On a desk: all at a look; the one pressed stands below with its reasons.
 void as_table(Frame& frame, const advice::GoingBack& back) {
   SortedTable table("back", tr("back.title"),
@@ -114,7 +122,7 @@ void as_table(Frame& frame, const advice::GoingBack& back) {
       return told(known && back.has_rates, amount, money_text(frame.season, amount));
     };
     table.add(id_of(stretch),
-              {{sign_of(stretch.what).word + (stretch.in_time ? "" : ", " + tr("back.late"))},
+              {{sign_of(stretch.what).word + when_text(stretch)},
                {block_text(frame.season, stretch.block)},
                {orchard::row_list_text(stretch.rows) + (stretch.inferred ? " ?" : "")},
                {person_text(frame.season, stretch.person)},
@@ -125,7 +133,7 @@ void as_table(Frame& frame, const advice::GoingBack& back) {
                money(true, stretch.cost_later),
                back.has_rates ? money(can, stretch.gain_per_hour)
                               : told(can, stretch.gain_per_hour, whole(stretch.gain_per_hour)),
-               told(can, stretch.chance_it_pays, of_100(stretch.chance_it_pays))});
+               told(can, stretch.chance_it_pays, chance_text(stretch.chance_it_pays))});
   }
   if (const auto id = table.draw(frame)) frame.want(SetField{shown_field, *id});
 }

@@ -29,7 +29,7 @@ std::string ends_text(const BlockEnd& end) {
 
 std::string in_time_of(const BlockEnd& end) {
   if (!end.has_green_tip) return tr("tomorrow.no_green_tip");
-  return tr("tomorrow.chance", {{"n", of_100(end.chance_in_time)},
+  return tr("tomorrow.chance", {{"n", chance_text(end.chance_in_time)},
                                 {"date", date_text(end.green_tip_day)}});
 }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "base/clock.h"
 #include "ledger/kinds.h"
 #include "ledger/written_ahead.h"
 
@@ -11,7 +12,7 @@ namespace {
 
 // From return bloom to the next winter's first cut it is eight or nine months; a clock a year off
 // is twelve away from the last record.
-constexpr std::int64_t silent_ms = 300LL * 24 * 3600 * 1000;
+constexpr std::int64_t silent_ms = 300 * base::day_ms;
 constexpr std::size_t others_wrong_most = 2;  // of more phones, it is this one that is behind
 
 // 0 where nothing is counted yet.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "base/clock.h"
 #include "base/text.h"
 #include "ledger/body_fields.h"
 #include "screens/parts/wording.h"
@@ -152,7 +153,7 @@ std::string Form::date(const TextLine& line) {
     error = tr("edit.error.date", {{"value", shown}});
     fail(line.id, line.label, error);
   }
-  const std::string said = is_day ? date_text(at_ms / 86400000) : shown;
+  const std::string said = is_day ? date_text(at_ms / base::day_ms) : shown;
   if (auto typed = date_field(
           frame_.ui,
           {.id = line.id, .label = line.label, .value = shown, .shown = said, .error = error})) {

@@ -25,22 +25,38 @@ void save(Frame& frame, const RowsToKeep& keep) {
   frame.want(records);
 }
 
+struct ListField {
+  const std::string& id;
+  const std::string& label;
+  int most = 0;
+  const char* unreadable = "";  // what is said of a text that is no list
+};
+
+std::vector<int> list_field(Frame& frame, const ListField& field) {
+  const std::string typed = frame.typed(field.id);
+  const auto list = orchard::parse_row_list(typed, field.most);
+  std::string error;
+  if (!list) {
+    error = tr(list.error().id == "out_of_range" ? "rows.error.range" : field.unreadable,
+               {{"value", list.error().where}, {"high", whole(field.most)}});
+  }
+  if (auto text = text_field(frame.ui, {.id = field.id, .label = field.label, .value = typed,
+                                        .hint = tr("rows.which_hint"), .error = error})) {
+    frame.want(SetField{field.id, *text});
+  }
+  return list ? *list : std::vector<int>{};
+}
+
 }  // namespace
 
 std::vector<int> row_list_field(Frame& frame, const std::string& id, const std::string& label,
                                 int most) {
-  const std::string typed = frame.typed(id);
-  const auto list = orchard::parse_row_list(typed, most);
-  std::string error;
-  if (!list) {
-    error = tr(list.error().id == "out_of_range" ? "rows.error.range" : "rows.error.list",
-               {{"value", list.error().where}, {"high", whole(most)}});
-  }
-  if (auto text = text_field(frame.ui, {.id = id, .label = label, .value = typed,
-                                        .hint = tr("rows.which_hint"), .error = error})) {
-    frame.want(SetField{id, *text});
-  }
-  return list ? *list : std::vector<int>{};
+  return list_field(frame, {id, label, most, "rows.error.list"});
+}
+
+std::vector<int> tree_list_field(Frame& frame, const std::string& id, const std::string& label,
+                                 int most) {
+  return list_field(frame, {id, label, most, "planting.error.list"});
 }
 
 std::string row_text(const ledger::RowDone& done) {

@@ -24,10 +24,13 @@ namespace nthtree::screens {
 std::string row_text(const ledger::RowDone& done);
 std::string row_doubt_text(const ledger::Season& season, const advice::RowDoubt& doubt);
 
-// A field for numbers of rows (or of trees in them), "12-18, 20", from 1 to `most`; what is wrong
-// is said beside it. In order; empty while it cannot be read.
+// A field for numbers of rows, "12-18, 20", from 1 to `most`; what is wrong is said beside it. In
+// order; empty while it cannot be read.
 std::vector<int> row_list_field(Frame& frame, const std::string& id, const std::string& label,
                                 int most);
+// The same for numbers of trees in rows.
+std::vector<int> tree_list_field(Frame& frame, const std::string& id, const std::string& label,
+                                 int most);
 
 struct RowsToKeep {
   std::vector<ledger::RowDone> rows;  // of one block

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "advice/judged/remedy.h"
+#include "base/clock.h"
 #include "base/text.h"
 #include "widgets/any_script.h"
 #include "widgets/language.h"
@@ -16,7 +17,6 @@ using widgets::number;
 using widgets::tr;
 using widgets::tr_count;
 
-constexpr std::int64_t day_ms = 86400000;
 
 bool is_spurs(const std::string& name) { return name == "spurs"; }
 
@@ -24,7 +24,7 @@ std::string number_text(const std::string& name, double value) {
   if (is_spurs(name)) return whole(as_said(value));
   if (name == "change_percent") return whole(std::fabs(value));
   if (name == "times" || name == "minutes_a_tree") return number(value, 1);
-  if (name == "chance") return of_100(value);
+  if (name == "chance") return chance_text(value);
   return whole(std::fabs(value));
 }
 
@@ -55,6 +55,12 @@ std::string range_text(double low, double high) {
 
 std::string of_100(double share) { return whole(100 * share); }
 
+std::string chance_text(double chance) {
+  if (chance > 0.99) return tr("chance.over", {{"n", whole(99)}});
+  if (chance < 0.01) return tr("chance.under", {{"n", whole(1)}});
+  return of_100(chance);
+}
+
 std::string money_text(const ledger::Season& season, double amount) {
   std::string currency = season.farm().currency;
   if (currency.empty()) return whole(amount);
@@ -75,15 +81,15 @@ std::string signed_percent(double share) {
 }
 
 std::string date_text(std::int64_t day) {
-  const std::string iso = base::iso_minute(day * day_ms);
+  const std::string iso = base::iso_minute(day * base::day_ms);
   const int month = std::atoi(iso.substr(5, 2).c_str());
   return tr("format.date", {{"day", std::to_string(std::atoi(iso.substr(8, 2).c_str()))},
                             {"month", tr("month." + std::to_string(month))}});
 }
 
 std::string date_year_text(std::int64_t day) {
-  return tr("format.date_year",
-            {{"date", date_text(day)}, {"year", base::iso_minute(day * day_ms).substr(0, 4)}});
+  const std::string year = base::iso_minute(day * base::day_ms).substr(0, 4);
+  return tr("format.date_year", {{"date", date_text(day)}, {"year", year}});
 }
 
 std::string day_text(std::int64_t day, std::int64_t today) {

@@ -27,6 +27,7 @@ std::string whole(double value);                             // "1,234", never "
 std::string short_number(double value);                      // "1.8", "4": two decimals at most
 std::string range_text(double low, double high);             // "124 to 168"
 std::string of_100(double share);                            // 0.08 → "8"
+std::string chance_text(double chance);                      // 0.08 → "8"; 1 → "over 99"
 // An amount in the farm's own money: "$1,240", "1 240 $", without its sign where none is set.
 std::string money_text(const ledger::Season& season, double amount);
 std::string signed_whole(double value);                      // "+12", "−3", "0"

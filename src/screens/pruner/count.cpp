@@ -118,6 +118,7 @@ ledger::Body body_of(const CountDraft& draft) {
     tag.spurs = draft.spurs_before_mend;
     tag.limbs = draft.limbs_before_mend;
     tag.seconds = draft.seconds_before_mend;
+    tag.mend_seconds = draft.mend_seconds;
   }
   return tag;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The pruner's first screen: what to leave, which tree is next, how it stands. No statistics.
 #include "advice/judged/this_tree.h"
+#include "base/clock.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
@@ -110,7 +111,7 @@ std::vector<widgets::Action> actions_of(Frame& frame, bool counting, const RowsT
 
 // An exercise of this week that still waits for this person.
 void exercise_row(Frame& frame) {
-  constexpr std::int64_t week_ms = 7 * 86400000LL;
+  constexpr std::int64_t week_ms = 7 * base::day_ms;
   const advice::ExerciseProgress& now =
       frame.cache.exercise_now(frame.season, frame.block_id());
   if (now.trees.empty() || now.began_ms < frame.now_ms() - week_ms) return;

@@ -392,6 +392,9 @@ void BlockForm::counting() {
       whole_number("floor", tr("edit.stride_floor"), block_.stride_floor, limits::stride);
   block_.green_tip_date = form_.date(
       {.id = key_ + "green_tip", .label = tr("edit.green_tip"), .value = block_.green_tip_date});
+  block_.second_pass_until = form_.date({.id = key_ + "second_pass_until",
+                                         .label = tr("edit.second_pass_until"),
+                                         .value = block_.second_pass_until});
 }
 
 }  // namespace

@@ -195,8 +195,27 @@ TEST_SUITE("screens: intents") {
     REQUIRE(session.drafts.count.has_value());
     CHECK(session.drafts.count->mends == tag.position.id);
     CHECK(session.drafts.count->spurs_before_mend == tag.body.spurs);
+    CHECK_FALSE(session.drafts.count->mend_seconds);  // days later: nobody knows
     run(session, MoveTree{1, 1});
     CHECK(session.drafts.count->tree == tag.body.tree);
+  }
+
+  TEST_CASE("what was taken off after a count is timed from that count on, once") {
+    const auto& tag = stage::farm().block("b1")->tag_counts.front();
+    Session session = stage::at(ScreenId::verdict, "p3", "b1");
+    session.now_ms = tag.at_ms() + 150000;
+    run(session, StartMend{tag.position.id});
+    CHECK(session.drafts.count->mend_seconds == 150);
+    ledger::Season mended = stage::farm();
+    ledger::TagCount again = tag.body;
+    again.tree = {20, 3};
+    again.spurs_after_mend = again.spurs - 10;
+    stage::add(mended, again, "p3", session.now_ms);
+    session.drafts.count.reset();
+    session.now_ms += 60000;
+    apply(session, mended, StartMend{mended.block("b1")->tag_counts.back().position.id});
+    REQUIRE(session.drafts.count);
+    CHECK_FALSE(session.drafts.count->mend_seconds);
   }
 
   TEST_CASE("back answers an open question with no before it leaves the screen") {

@@ -269,6 +269,39 @@ TEST_SUITE("screens: rows") {
           ledger::TreeKind::bearing);
   }
 
+  TEST_CASE("a gap is tapped on the map, a slip is taken out by a second tap, and both are kept") {
+    Phone phone = on(ScreenId::planting, "m1");
+    REQUIRE(phone.tap("planting/by/1"));
+    REQUIRE(phone.tap("kinds"));
+    REQUIRE(phone.tap("planting/kind/2"));
+    CHECK(phone.shows("Replanted, too young to bear +"));
+    CHECK_FALSE(phone.shows("Pollinizer *"));  // the choice closes the list
+    CHECK(phone.shows("Row 4, tree 2: A bearing tree"));
+    REQUIRE(phone.tap("at/4-2"));
+    REQUIRE(phone.tap("at/3-1"));
+    REQUIRE(phone.tap("at/1-3"));
+    REQUIRE(phone.tap("at/1-3"));
+    CHECK(phone.shows("2 trees chosen"));
+    REQUIRE(phone.tap("from/more"));
+    CHECK_FALSE(phone.shows("Row 4, tree 2:"));
+    REQUIRE(phone.tap("keep"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    REQUIRE(save->bodies.size() == 2);
+    const auto& first = std::get<ledger::TreeState>(save->bodies[0]);
+    CHECK(first.tree == orchard::TreeAddress{3, 1});
+    CHECK(first.is == ledger::TreeKind::replant);
+    CHECK(std::get<ledger::TreeState>(save->bodies[1]).tree == orchard::TreeAddress{4, 2});
+    CHECK(phone.shows("0 trees chosen"));
+  }
+
+  TEST_CASE("what is no tree number was called no row") {
+    Phone phone = on(ScreenId::planting, "m1");
+    phone.type("planting/trees", "x");
+    CHECK(phone.shows("“x” is no tree"));
+    CHECK_FALSE(phone.shows("is no row"));
+  }
+
   TEST_CASE("a person is put into a gang") {
     Session session = stage::at(ScreenId::edit_person, "m1", "b1");
     session.stack.back().person = "p1";

@@ -111,6 +111,11 @@ void add_rows(std::vector<Scene>& all) {
   planting.session.fields["planting/rows"] = "4-6";
   planting.session.fields["planting/trees"] = "x";
   all.push_back(planting);
+  Scene map = rows_scene("planting_map", ScreenId::planting, "m1");
+  map.session.fields["planting/by"] = "1";
+  map.session.fields["planting/from"] = "10";
+  map.session.fields["planting/chosen"] = "11-2 12-4";
+  all.push_back(map);
 }
 
 }  // namespace nthtree::screens::stage

@@ -58,6 +58,17 @@ const std::vector<advice::Reason> reasons = {
 }  // namespace
 
 TEST_SUITE("screens: wording") {
+  TEST_CASE("a chance was said to be 100 in 100") {
+    stage::languages();
+    widgets::choose_language("en");
+    CHECK(reason_text({"back_pays", {{"chance", 1.0}}}) ==
+          "In over 99 of 100 cases going back pays.");
+    CHECK(reason_text({"back_pays", {{"chance", 0.0}}}) ==
+          "In under 1 of 100 cases going back pays.");
+    CHECK(reason_text({"back_pays", {{"chance", 0.8}}}) ==
+          "In 80 of 100 cases going back pays.");
+  }
+
   TEST_CASE("every advice reason is one plain sentence in every language") {
     for (const std::string& language : stage::languages()) {
       widgets::choose_language(language);

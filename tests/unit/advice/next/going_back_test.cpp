@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/clock.h"
+#include "base/text.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree;
@@ -157,6 +159,52 @@ TEST_SUITE("advice") {
     REQUIRE_FALSE(all.empty());
     CHECK_FALSE(all.front().in_time);
     CHECK(all.front().reasons.front().id == "back_late");
+  }
+
+  TEST_CASE("where a second pass is allowed, what does not fit before green tip waits for it") {
+    test::SeasonBuilder farm = farm_with_rates();
+    prune_rows(farm, "p2", 5, 8, 330);
+    const std::int64_t today = farm.season.day_of(farm.now_ms());
+    const auto day = [&](int later) {
+      return base::iso_minute((today + later) * base::day_ms).substr(0, 10);
+    };
+    ledger::BlockSettings settings = test::block_settings("b1");
+    settings.block.green_tip_date = day(0);
+    settings.block.second_pass_until = day(6);
+    farm.block(settings);
+    const Stretch within = stretches_in(farm.season, "b1", farm.now_ms()).front();
+    REQUIRE(within.person == "p2");
+    // The pruning that is left comes first: the other rows need these days themselves.
+    CHECK_FALSE(within.in_time);
+    for (int number = 9; number <= 40; ++number) farm.add(whole_row(number), "p1");
+    const Stretch after = stretches_in(farm.season, "b1", farm.now_ms()).front();
+    CHECK(after.in_time);
+    CHECK(after.in_second_pass);
+    CHECK(after.reasons.front().id == "back_second_pass");
+    settings.block.second_pass_until = "";
+    farm.block(settings);
+    CHECK_FALSE(stretches_in(farm.season, "b1", farm.now_ms()).front().in_time);
+  }
+
+  TEST_CASE("the minutes of a mend are learnt from mends that were timed") {
+    test::SeasonBuilder farm = farm_with_rates();
+    prune_rows(farm, "p2", 5, 8, 330);
+    const Stretch by_pace = stretches_in(farm.season, "b1", farm.now_ms()).front();
+    CHECK(by_pace.mended_trees == 0);
+    const auto mend = [&](int tree, int seconds) {
+      ledger::TagCount tag = test::tag(20, tree, 250);
+      tag.spurs_after_mend = 190;
+      tag.mend_seconds = seconds;
+      farm.add(tag, "p1");
+    };
+    for (int tree = 1; tree <= 40; ++tree) mend(tree, 600);  // ten seconds a spur
+    mend(41, 3600);                                          // a break, not a mend
+    const Stretch learnt = stretches_in(farm.season, "b1", farm.now_ms()).front();
+    CHECK(learnt.mended_trees == 40);
+    // 150 spurs' worth of the pace beside 2,400 spurs at ten seconds.
+    const double per_spur = (learnt.minutes_per_tree - 0.5) / learnt.over_target.value;
+    const double before = (by_pace.minutes_per_tree - 0.5) / by_pace.over_target.value;
+    CHECK(per_spur == doctest::Approx((150 * before + 40 * 10) / (150 + 2400)).epsilon(0.05));
   }
 
   TEST_CASE("no rows, no target, no block: an empty list") {
