@@ -25,6 +25,10 @@ bool touches_own_data(const screens::Intent& intent) {
   return std::holds_alternative<screens::Share>(intent) ||
          std::holds_alternative<screens::ImportFile>(intent) ||
          std::holds_alternative<screens::JoinFarm>(intent) ||
+         std::holds_alternative<screens::ListPhones>(intent) ||
+         std::holds_alternative<screens::ChangePhone>(intent) ||
+         std::holds_alternative<screens::GiveCode>(intent) ||
+         std::holds_alternative<screens::ForgetNames>(intent) ||
          std::holds_alternative<screens::StartFarm>(intent);
 }
 
@@ -69,6 +73,7 @@ App::App(Platform& platform, widgets::Fonts& fonts)
             [this](std::int64_t fresh) { hand_over_.imported(fresh); }),
       take_in_(context_, sync_),
       demo_(context_),
+      office_(context_),
       navigator_(platform) {}
 
 void App::start(std::string_view varieties) {
@@ -136,6 +141,10 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::StartFarm& wish) { saver_.start_farm(wish); },
           [&](const screens::LookAtDemo&) { demo_.look(); },
           [&](const screens::LeaveDemo&) { leave_demo(); },
+          [&](const screens::ListPhones&) { office_.list(); },
+          [&](const screens::ChangePhone& wish) { office_.change(wish); },
+          [&](const screens::GiveCode& wish) { office_.give_code(wish); },
+          [&](const screens::ForgetNames& wish) { office_.forget(wish); },
           [&](const screens::Share& wish) { hand_over_.share(wish); },
           [&](const screens::PrintReport& wish) { platform_.print_html(wish.html); },
           [&](const screens::SendText& wish) {
@@ -145,6 +154,7 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::StartScan&) { take_in_.start_scan(); },
           [&](const screens::Go& go) {
             if (go.to.screen == screens::ScreenId::hand_over) hand_over_.plan();
+            if (go.to.screen == screens::ScreenId::phones && !in_demo) office_.list();
           },
           [&](const screens::ChooseBatch&) { hand_over_.make_codes(); },
           [&](const screens::HandOver& wish) { hand_over_.give(wish); },
@@ -252,7 +262,9 @@ void App::on_store_status(const StoreStatus& status) {
 // --- the network, time and the browser
 
 void App::on_http_done(RequestId id, int status, std::string_view body) {
-  if (!demo_.http_done(id, status, body)) sync_.http_done(id, status, body);
+  if (!demo_.http_done(id, status, body) && !office_.http_done(id, status, body)) {
+    sync_.http_done(id, status, body);
+  }
   follow();
 }
 

@@ -22,6 +22,7 @@
 #include "app/demo.h"
 #include "app/hand_over.h"
 #include "app/navigator.h"
+#include "app/office.h"
 #include "app/platform.h"
 #include "app/saver.h"
 #include "app/surface.h"
@@ -83,6 +84,7 @@ class App : public Surface, public PlatformEvents {
   SyncDriver sync_;
   TakeIn take_in_;
   Demo demo_;
+  Office office_;
   Navigator navigator_;
   std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
   bool load_failed_ = false;

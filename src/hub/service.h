@@ -47,10 +47,10 @@ struct ServiceSettings {
 };
 
 // For a manager's phone; PROTOCOL.md of sync has what they take and answer.
-inline constexpr std::string_view path_keys = "/v1/keys";
-inline constexpr std::string_view path_change_key = "/v1/keys/change";
-inline constexpr std::string_view path_code = "/v1/keys/code";
-inline constexpr std::string_view path_forget = "/v1/forget";
+using sync::path_change_key;
+using sync::path_code;
+using sync::path_forget;
+using sync::path_keys;
 bool is_office(std::string_view path);
 
 // The secret from "Authorization: Bearer …".

@@ -53,7 +53,7 @@ std::string key_text(const KeyOfPhone& key, const KeyUse& use, const Standings& 
 }
 
 // The answer, or why there is none.
-base::Result<std::string> list_keys(Store& store) {
+base::Result<std::string> list_keys(Store& store, std::int64_t asking) {
   const auto keys = store.keys();
   if (!keys) return keys.error();
   auto uses = store.uses_of_keys();
@@ -68,7 +68,14 @@ base::Result<std::string> list_keys(Store& store) {
   for (const KeyOfPhone& key : *keys) {
     text += (text.empty() ? "" : ",") + key_text(key, uses[key.id], standings[key.id]);
   }
-  return "{\"v\":1,\"keys\":[" + text + "]}";
+  return "{\"v\":1," + field("asking", asking) + ",\"keys\":[" + text + "]}";
+}
+
+// Of one farm there is always a key that can undo what another did.
+bool is_last_manager(const std::vector<KeyOfPhone>& keys, std::int64_t id) {
+  return std::none_of(keys.begin(), keys.end(), [&](const KeyOfPhone& key) {
+    return key.id != id && key.withdrawn_ms == 0 && key.role == orchard::Role::manager;
+  });
 }
 
 base::Result<std::string> change_key(Store& store, sync::HubSide& side, const json& asked,
@@ -87,16 +94,21 @@ base::Result<std::string> change_key(Store& store, sync::HubSide& side, const js
   if (!name.empty()) changed.name = name;
   changed.role = role.value_or(key->role);
   changed.person = person;
+  const bool steps_down = flag(asked, "withdraw") || changed.role != orchard::Role::manager;
+  if (key->role == orchard::Role::manager && steps_down && is_last_manager(*keys, id)) {
+    return base::Error{"last_manager", "another phone must be a manager's first", "id"};
+  }
   store.change_key(id, changed.name, {changed.role, person, ""});
   const bool may_more = changed.role > key->role || person != key->person;
   const std::uint64_t counted = may_more ? side.judge_again(sender_of(changed), now_ms) : 0;
   if (flag(asked, "withdraw")) store.withdraw_key(id, now_ms);
-  std::uint64_t records = 0;
+  std::uint64_t records = 0, back = counted;
+  if (flag(asked, "count_again")) back += side.count_again(sender_of(changed), now_ms);
   if (const std::int64_t since_ms = number_or(asked, "set_aside_since_ms", -1); since_ms >= 0) {
     records = side.set_aside_all_of(id, since_ms, now_ms);
   }
   return "{\"v\":1," + field("set_aside", static_cast<std::int64_t>(records)) + ',' +
-         field("counted", static_cast<std::int64_t>(counted)) + '}';
+         field("counted", static_cast<std::int64_t>(back)) + '}';
 }
 
 // All settings of a person but the latest go, which the manager has given another name.
@@ -135,9 +147,9 @@ void Service::handle_office(const HttpRequest& request, const Done& done) {
   if (path == path_code) return give_code(*asked, done);
   const auto answer = std::make_shared<base::Result<std::string>>(std::string());
   writer_.run(
-      [=, this, body = *asked](Store& store, sync::HubSide& side) {
+      [=, this, body = *asked, id = phone->id](Store& store, sync::HubSide& side) {
         const std::int64_t now_ms = settings_.wall_ms();
-        *answer = path == path_keys         ? list_keys(store)
+        *answer = path == path_keys         ? list_keys(store, id)
                   : path == path_change_key ? change_key(store, side, body, now_ms)
                                             : forget_name(store, side, body);
         read_keys(store);

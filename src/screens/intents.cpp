@@ -29,6 +29,7 @@ class Applying {
 
   void operator()(const Go& go) {
     go_to(s_, go.to);
+    if (go.to.screen == ScreenId::phone_code) s_.phones.code.clear();
     const bool busy = s_.exchange.taken.state == Taken::State::taking;
     if (go.to.screen == ScreenId::receive && !busy) s_.exchange.taken = {};
   }
@@ -140,6 +141,9 @@ class Applying {
     s_.preferences = set.preferences;
     if (language && !s_.person.empty()) s_.languages[s_.person] = s_.preferences.language;
   }
+  void operator()(const GiveCode&) { s_.phones.code.clear(); }
+  void operator()(const ChangePhone&) { s_.asking.clear(); }
+  void operator()(const ForgetNames&) { s_.asking.clear(); }
   void operator()(const DismissToast&) { s_.toast.reset(); }
 
   // The camera and the disk are the app's; here is what the screen says of them.

@@ -85,6 +85,19 @@ struct StartFarm { ledger::FarmSettings farm; orchard::Person manager; };
 struct LookAtDemo {};
 struct LeaveDemo {};
 
+// --- the phones that have joined the hub (app; the hub decides whether this phone may)
+struct ListPhones {};
+struct ChangePhone {  // what is empty stays
+  std::int64_t id = 0;
+  std::optional<std::string> name, person;
+  std::optional<orchard::Role> role;
+  bool withdraw = false;
+  std::optional<std::int64_t> set_aside_since_ms;  // what it brought since then counts no more
+  bool count_again = false;                        // takes that back
+};
+struct GiveCode { orchard::Role role = orchard::Role::pruner; std::string person, name; };
+struct ForgetNames { std::string person; };  // that a person had before the present one
+
 // --- files, paper, network (app)
 // counts: a table for people; records: a table of everything; json: what another phone reads
 enum class ShareForm { counts, records, json };
@@ -110,15 +123,14 @@ struct ReadAgain {};  // the store, which could not be read
 struct DismissToast {};
 struct Announce { std::string text; bool assertive = false; };
 
-using Intent =
-    std::variant<Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap,
-                 NextLimb, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
-                 FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields,
-                 ClearFields, SetFilter, OpenReason, SetDay, SortBy, GoToDestination, SaveRecords,
-                 TrySaveAgain, SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, Share,
-                 PrintReport, SendText, ImportFile, StartScan, StopScan, ChooseBatch, HandOver,
-                 PauseCodes, SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
-                 Install, ReadAgain, DismissToast, Announce>;
+using Intent = std::variant<
+    Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap, NextLimb, Digit,
+    ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft, FinishPractice, OpenBuds,
+    BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields, ClearFields, SetFilter, OpenReason,
+    SetDay, SortBy, GoToDestination, SaveRecords, TrySaveAgain, SetPreferences, JoinFarm, StartFarm,
+    LookAtDemo, LeaveDemo, ListPhones, ChangePhone, GiveCode, ForgetNames, Share, PrintReport,
+    SendText, ImportFile, StartScan, StopScan, ChooseBatch, HandOver, PauseCodes, SetPace, ShowCode,
+    TakeOffered, SyncNow, ApplyUpdate, AskPersistence, Install, ReadAgain, DismissToast, Announce>;
 using Intents = std::vector<Intent>;
 
 // The part of an intent that changes the session alone. Intents that are the app's change

@@ -101,6 +101,40 @@ class Telling {
     return (*this)(Told{"toast.joined", {}, false});
   }
 
+  // --- the phones that have joined
+  bool operator()(const PhonesAsked&) {
+    s_.phones.state = Phones::State::asking;
+    s_.phones.trouble.clear();
+    return true;
+  }
+  bool operator()(const PhonesTold& told) {
+    s_.phones.state = Phones::State::told;
+    s_.phones.own = told.own;
+    s_.phones.list = told.list;
+    return true;
+  }
+  bool operator()(const PhonesRefused& refused) {
+    s_.phones.state = Phones::State::refused;
+    s_.phones.trouble = refused.trouble;
+    return true;
+  }
+  bool operator()(const CodeGiven& given) {
+    s_.phones.code = given.code;
+    s_.phones.code_until_ms = s_.now_ms + given.minutes * std::int64_t{60000};
+    return true;
+  }
+  bool operator()(const PhoneChanged& changed) {
+    s_.fields.clear();
+    s_.fields_tried = false;
+    const auto say = [&](const char* key, std::int64_t n) {
+      return (*this)(Told{key, std::to_string(n), false});
+    };
+    if (changed.forgotten >= 0) return say("toast.names_forgotten", changed.forgotten);
+    if (changed.set_aside > 0) return say("toast.phone_swept", changed.set_aside);
+    if (changed.counted > 0) return say("toast.phone_counted", changed.counted);
+    return say("toast.phone_changed", 0);
+  }
+
   // --- the browser
   bool operator()(const StorageTold& told) {
     StorageSummary now = told.storage;

@@ -66,6 +66,14 @@ struct SyncTold {
 struct RecordsArrived {};      // the season has more, or was made anew
 struct FarmJoined {};
 
+// --- the phones that have joined
+struct PhonesAsked {};
+struct PhonesTold { std::int64_t own = 0; std::vector<JoinedPhone> list; };
+struct PhonesRefused { std::string trouble; };  // as in Phones
+struct CodeGiven { std::string code; int minutes = 0; };
+// How many records count no more, and again; how many old names went, -1 where none were asked for.
+struct PhoneChanged { std::int64_t set_aside = 0, counted = 0, forgotten = -1; };
+
 // --- the browser
 struct StorageTold { StorageSummary storage; };  // but for `full`, which writing tells
 struct UpdateWaits { std::string version; };
@@ -96,6 +104,7 @@ struct DemoLeft { Session before; };
 using News =
     std::variant<Clock, Started, RecordsRead, LoadFailed, LoadTriedAgain, Loaded, Writing, Refused,
                  Saved, NotSaved, WritingAgain, DiskFull, SyncTold, RecordsArrived, FarmJoined,
+                 PhonesAsked, PhonesTold, PhonesRefused, CodeGiven, PhoneChanged,
                  StorageTold, UpdateWaits, Told, ToastOver, BatchesMeasured, CodesMade, CodeDrawn,
                  RoundBegun, FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead,
                  CameraSaw, CameraEnded, CodeScanned, DemoOpened, DemoLeft>;

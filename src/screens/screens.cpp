@@ -58,6 +58,9 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::edit_block: return draw_edit_block;
     case ScreenId::planting: return draw_planting;
     case ScreenId::edit_person: return draw_edit_person;
+    case ScreenId::phones: return draw_phones;
+    case ScreenId::edit_phone: return draw_edit_phone;
+    case ScreenId::phone_code: return draw_phone_code;
     case ScreenId::rates: return draw_rates;
     case ScreenId::varieties: return draw_varieties;
     case ScreenId::edit_variety: return draw_edit_variety;

@@ -24,6 +24,7 @@
 #include "orchard/tree_address.h"
 #include "orchard/varieties.h"
 #include "screens/exchange.h"
+#include "screens/phones.h"
 #include "screens/reports.h"
 
 namespace nthtree::screens {
@@ -67,6 +68,9 @@ enum class ScreenId {
   edit_block,
   planting,      // what does not bear in a block
   edit_person,
+  phones,        // that have joined the hub, and what each may do
+  edit_phone,
+  phone_code,    // a code for another one
   rates,
   varieties,     // what is usual for each, and what the farm set
   edit_variety,
@@ -85,7 +89,8 @@ struct Stop {
   std::string block;
   std::string person;
   orchard::TreeAddress tree;
-  std::string record;  // record id where the stop is about one entry; a variety's name
+  std::string record;  // record id where the stop is about one entry; a variety's name; a phone's
+                       // number
   friend bool operator==(const Stop&, const Stop&) = default;
 };
 
@@ -201,6 +206,7 @@ struct Session {
   bool can_scan = false;
   bool us_region = false;         // the phone's region measures in feet, pounds and acres
   Exchange exchange;              // from phone to phone
+  Phones phones;                  // that have joined
   std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
   const Stop& here() const { return stack.back(); }
 };

@@ -89,6 +89,7 @@ class Client {
 
   const RecordStore& store() const { return store_; }
   const ledger::DeviceKey& device() const { return device_; }
+  const std::string& bearer() const { return bearer_; }  // the hub's key; empty: not joined
   const Coverage& unsent() const { return unsent_; }  // not known to be on the hub
   // The records that go into the season, in no order; all of them, as bytes, are in the store.
   std::vector<ledger::Record> counted() const;

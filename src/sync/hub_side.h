@@ -17,6 +17,7 @@
 #pragma once
 
 #include <cstdint>
+#include <initializer_list>
 #include <map>
 #include <memory>
 #include <set>
@@ -91,6 +92,8 @@ class HubSide : private Holdings {
   // The manager's broom. What a key brought since then changes no number from now on (it stays, and
   // is told); how many records. Within the caller's transaction, as `take`.
   std::uint64_t set_aside_all_of(std::int64_t key, std::int64_t since_ms, std::int64_t wall_ms);
+  // Takes that back: each record is judged anew by what the key may do now. How many count again.
+  std::uint64_t count_again(const Sender& sender, std::int64_t wall_ms);
   // A key may do more than before, or is another person's: what was set aside for that and is
   // within its role now, counts. How many records.
   std::uint64_t judge_again(const Sender& sender, std::int64_t wall_ms);
@@ -136,6 +139,9 @@ class HubSide : private Holdings {
                         const Standing& told, std::int64_t wall_ms) const;
   std::vector<ledger::RecordId> held_of(std::int64_t key,
                                         const std::function<bool(const HeldRecord&)>& wanted);
+  // Those of a key that were set aside for one of these reasons.
+  std::uint64_t judge_anew(const Sender& sender, std::int64_t wall_ms,
+                           std::initializer_list<std::string_view> reasons);
   bool makes_a_hole_too_many(const ledger::RecordId& id) const;
   Coverage missing_from(const Coverage& have, const Sender& sender) const;
   Coverage kept_apart_from(const Coverage& have, const Sender& sender) const;

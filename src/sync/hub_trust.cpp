@@ -128,19 +128,29 @@ std::uint64_t HubSide::set_aside_all_of(std::int64_t key, std::int64_t since_ms,
 }
 
 std::uint64_t HubSide::judge_again(const Sender& sender, std::int64_t wall_ms) {
-  const auto judged = held_of(sender.key, [](const HeldRecord& held) {
-    const std::string& why = held.standing.aside;
-    return why == aside_role || why == aside_author || why == aside_not_own;
+  return judge_anew(sender, wall_ms, {aside_role, aside_author, aside_not_own});
+}
+
+std::uint64_t HubSide::count_again(const Sender& sender, std::int64_t wall_ms) {
+  return judge_anew(sender, wall_ms, {aside_removed});
+}
+
+std::uint64_t HubSide::judge_anew(const Sender& sender, std::int64_t wall_ms,
+                                  std::initializer_list<std::string_view> reasons) {
+  const auto judged = held_of(sender.key, [&](const HeldRecord& held) {
+    return std::find(reasons.begin(), reasons.end(), held.standing.aside) != reasons.end();
   });
   std::uint64_t counted = 0;
   for (const ledger::RecordId& id : judged) {
     const std::string bytes = store_.bytes(id).value_or("");
     const auto record = ledger::read_record(bytes);
     Standing standing = standing_of(id);
-    if (!record || !why_aside(id, facts_of(*record), sender, standing.rank).empty()) continue;
-    standing.aside.clear();
+    if (!record) continue;
+    const std::string why = why_aside(id, facts_of(*record), sender, standing.rank);
+    if (why == standing.aside) continue;
+    standing.aside = why;
     put(id, bytes, standing, {sender.key, sender.name, wall_ms});
-    ++counted;
+    counted += why.empty();
   }
   return counted;
 }

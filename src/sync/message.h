@@ -44,6 +44,11 @@ inline constexpr std::string_view path_join = "/v1/join";
 inline constexpr std::string_view path_hello = "/v1/hello";
 inline constexpr std::string_view path_push = "/v1/push";
 inline constexpr std::string_view path_pull = "/v1/pull";
+// For a manager's phone.
+inline constexpr std::string_view path_keys = "/v1/keys";
+inline constexpr std::string_view path_change_key = "/v1/keys/change";
+inline constexpr std::string_view path_code = "/v1/keys/code";
+inline constexpr std::string_view path_forget = "/v1/forget";
 
 // A message taken apart: the head line as JSON, the other lines as they are.
 struct Envelope {

@@ -101,6 +101,25 @@ TEST_CASE("a manager's phone sees who has joined, changes it, and nobody else do
   CHECK(status_of(ask_for(manager, path_code, R"({"v":1,"role":"king"})")) == 400);
 }
 
+TEST_CASE("the only manager's key could be withdrawn from the app, and nobody could undo it") {
+  RunningHub hub;
+  const std::string first = hub.next_code(), manager = hub.join();
+  const auto change = [&](const std::string& body) {
+    return post(hub.port(), std::string(path_change_key), manager, body);
+  };
+  for (const char* body : {R"({"v":1,"id":1,"withdraw":true})", R"({"v":1,"id":1,"role":"lead"})"}) {
+    const std::string told = change(body);
+    CHECK(status_of(told) == 400);
+    CHECK(told.find("last_manager") != std::string::npos);
+  }
+  const std::string listed = body_of(post(hub.port(), std::string(path_keys), manager, "{}"));
+  CHECK(nlohmann::json::parse(listed)["asking"] == 1);
+  hub.next_code(first);
+  hub.join();
+  CHECK(status_of(change(R"({"v":1,"id":2,"role":"manager"})")) == 200);
+  CHECK(status_of(change(R"({"v":1,"id":1,"withdraw":true})")) == 200);
+}
+
 TEST_CASE("a person's name is forgotten everywhere, and what they counted stays") {
   RunningHub hub;
   const std::string key = hub.join();

@@ -432,6 +432,7 @@ const std::vector<Scene>& scenes() {
     add_manager(made);
     add_rows(made);
     add_exchange(made);
+    add_phones(made);
     add_everywhere(made);
     return made;
   }();

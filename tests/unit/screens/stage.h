@@ -46,9 +46,11 @@ struct Scene {
 // Every screen in every state worth looking at. Names are unique.
 const std::vector<Scene>& scenes();
 
-// Of them, those of rows, going back and tomorrow; and those of handing over and taking in.
+// Of them, those of rows, going back and tomorrow; those of handing over and taking in; and those
+// of the phones that have joined.
 void add_rows(std::vector<Scene>& all);
 void add_exchange(std::vector<Scene>& all);
+void add_phones(std::vector<Scene>& all);
 
 // A session of that person in that block, on that screen.
 Session at(ScreenId screen, const std::string& person, const std::string& block);
