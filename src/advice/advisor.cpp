@@ -247,4 +247,9 @@ std::vector<CrewRow> Advisor::crew_board(const std::string& block, std::int64_t 
   return known ? crew_in(*known) : std::vector<CrewRow>{};
 }
 
+Acceptance Advisor::accept_block(const std::string& block, std::int64_t now_ms) {
+  const BlockContext* known = context(block, now_ms);
+  return known ? accept_in(*known) : advice::accept_block(state_->season(), block, now_ms);
+}
+
 }  // namespace nthtree::advice

@@ -17,6 +17,7 @@
 #include <string>
 #include <vector>
 
+#include "advice/judged/acceptance.h"
 #include "advice/judged/standing.h"
 #include "advice/judged/this_tree.h"
 #include "advice/judged/verdict.h"
@@ -43,6 +44,7 @@ class Advisor {
   TreeAdvice this_tree(const std::string& block, int spurs, std::int64_t now_ms);
   Drift drift_of(const std::string& block, const std::string& person, std::int64_t now_ms);
   std::vector<CrewRow> crew_board(const std::string& block, std::int64_t now_ms);
+  Acceptance accept_block(const std::string& block, std::int64_t now_ms);
 
  private:
   class State;

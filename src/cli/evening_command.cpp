@@ -183,12 +183,11 @@ Outcome evening_command(const Words& words) {
       words, {{"--at", true}, {"--names", false}, {"--json", false}, {"--skip-bad", false}}, 1,
       10000);
   if (!arguments) return refused(arguments.error());
-  const auto loaded = load_records(arguments->rest, arguments->has("--skip-bad"));
-  if (!loaded) return refused(loaded.error());
-  const auto farm = farm_at(loaded->records, arguments->value("--at"));
+  const auto farm =
+      load_farm(arguments->rest, arguments->value("--at"), arguments->has("--skip-bad"));
   if (!farm) return refused(farm.error());
   Outcome outcome;
-  for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
+  for (const auto& error : farm->skipped) outcome.err += "skipped: " + error.text() + "\n";
   const Evening evening(*farm, arguments->has("--names"));
   outcome.out = arguments->has("--json") ? text_of(evening.json()) : evening.text();
   return outcome;

@@ -33,9 +33,8 @@ Outcome explain_command(const Words& words) {
   if (!arguments->has("--ledger")) {
     return refused("--ledger: is missing: a folder or file of records is needed");
   }
-  const auto loaded = load_records({arguments->value("--ledger")}, arguments->has("--skip-bad"));
-  if (!loaded) return refused(loaded.error());
-  const auto farm = farm_at(loaded->records, arguments->value("--at"));
+  const auto farm = load_farm({arguments->value("--ledger")}, arguments->value("--at"),
+                              arguments->has("--skip-bad"));
   if (!farm) return refused(farm.error());
 
   const std::string& id = arguments->rest[0];
@@ -69,7 +68,7 @@ Outcome explain_command(const Words& words) {
   explain_learning(it, sheet);
 
   Outcome outcome;
-  for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
+  for (const auto& error : farm->skipped) outcome.err += "skipped: " + error.text() + "\n";
   std::string notes;
   for (const std::string& note : farm->notes()) notes += "note: " + note + "\n";
   outcome.out = block->id + " " + block->block->name + ", " + block->block->variety + ", as of " +

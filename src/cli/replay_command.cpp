@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/advisor.h"
 #include "advice/judged/acceptance.h"
 #include "advice/known/block_target.h"
 #include "advice/judged/remedy.h"
@@ -46,14 +47,16 @@ struct BlockView {
   std::vector<advice::CrewRow> crew;
 };
 
-BlockView view_of(const FarmMoment& farm, const ledger::BlockSeason& block) {
-  const auto standings = advice::block_standings(farm.season, block.id, farm.now_ms);
+// By way of the advisor, which gathers each block's counts once for all of them.
+BlockView view_of(const FarmMoment& farm, const ledger::BlockSeason& block,
+                  advice::Advisor& advisor) {
+  const auto standings = advisor.block_standings(block.id, farm.now_ms);
   return {&block,
           advice::block_target(block),
-          advice::accept_block(farm.season, block.id, farm.now_ms),
+          advisor.accept_block(block.id, farm.now_ms),
           standings.block_standing,
           advice::judge(standings.block_standing, advice::settings_for(farm.season, block)),
-          advice::crew_board(farm.season, block.id, farm.now_ms)};
+          advisor.crew_board(block.id, farm.now_ms)};
 }
 
 std::string name_of_person(const ledger::Season& season, const std::string& id) {
@@ -234,21 +237,21 @@ Outcome replay_command(const Words& words) {
   const auto arguments = read_arguments(
       words, {{"--at", true}, {"--json", false}, {"--skip-bad", false}}, 1, 10000);
   if (!arguments) return refused(arguments.error());
-  const auto loaded = load_records(arguments->rest, arguments->has("--skip-bad"));
-  if (!loaded) return refused(loaded.error());
-  const auto farm = farm_at(loaded->records, arguments->value("--at"));
+  const auto farm =
+      load_farm(arguments->rest, arguments->value("--at"), arguments->has("--skip-bad"));
   if (!farm) return refused(farm.error());
 
   Outcome outcome;
-  for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
+  for (const auto& error : farm->skipped) outcome.err += "skipped: " + error.text() + "\n";
   Json blocks = Json::array();
   const ledger::Season& season = farm->season;
   std::string text = base::print("%s, %zu records, as of %s\n",
                                  season.has_farm() ? season.farm().name.c_str() : "(no farm yet)",
                                  season.records(), farm_time(season, farm->now_ms).c_str());
   for (const std::string& note : farm->notes()) text += "note: " + note + "\n";
+  advice::Advisor advisor(season);
   for (const auto& [id, block] : season.blocks()) {
-    const BlockView view = view_of(*farm, block);
+    const BlockView view = view_of(*farm, block, advisor);
     if (arguments->has("--json")) {
       blocks.push_back(block_json(*farm, view));
     } else {

@@ -36,6 +36,57 @@ Result<std::int64_t> moment_of(const std::string& at, const base::TimeZone& farm
   return utc ? wall_ms : farm.moment_of(wall_ms);
 }
 
+std::string shown(const std::string& path) { return path == "-" ? "standard input" : path; }
+
+ledger::LedgerReader reader_of(const std::string& path, ledger::LedgerReader::OnRecord take,
+                               std::vector<Error>& errors) {
+  return {std::move(take), [&errors, name = shown(path)](Error error) {
+            error.where = name + ": " + error.where;
+            errors.push_back(std::move(error));
+          }};
+}
+
+// The ledger files under the given paths, to be gone through more than once. What comes in on
+// standard input comes once, so it is held.
+class LedgerFiles {
+ public:
+  base::Status name(const std::vector<std::string>& given) {
+    for (const std::string& path : given) {
+      const auto files = ledger_paths(path);
+      if (!files) return files.error();
+      paths_.insert(paths_.end(), files->begin(), files->end());
+    }
+    return base::Ok{};
+  }
+
+  base::Status each(const ledger::LedgerReader::OnRecord& take, std::vector<Error>& errors) {
+    for (const std::string& path : paths_) {
+      auto reader = reader_of(path, take, errors);
+      if (const auto read = feed(path, reader); !read) return read.error();
+      reader.end();
+    }
+    return base::Ok{};
+  }
+
+ private:
+  base::Status feed(const std::string& path, ledger::LedgerReader& reader) {
+    if (path == "-" && !standard_input_) {
+      auto text = read_text(path, ledger::ledger_file_bytes_max);
+      if (!text) return text.error();
+      standard_input_ = std::move(*text);
+    }
+    if (path != "-") {
+      return each_part(path, ledger::ledger_file_bytes_max,
+                       [&](std::string_view part) { reader.take(part); });
+    }
+    reader.take(*standard_input_);
+    return base::Ok{};
+  }
+
+  std::vector<std::string> paths_;
+  std::optional<std::string> standard_input_;
+};
+
 }  // namespace
 
 Result<std::vector<std::string>> ledger_paths(const std::string& path) {
@@ -59,12 +110,15 @@ Result<std::vector<std::string>> ledger_paths(const std::string& path) {
 }
 
 Result<LedgerText> read_ledger(const std::string& path) {
-  const auto text = read_text(path, ledger::ledger_file_bytes_max);
-  if (!text) return text.error();
-  ledger::LedgerFile file = ledger::read_ledger_file(*text);
-  const std::string shown = path == "-" ? "standard input" : path;
-  for (Error& error : file.errors) error.where = shown + ": " + error.where;
-  return LedgerText{shown, std::move(file.records), std::move(file.errors)};
+  LedgerText text{shown(path), {}, {}};
+  auto reader = reader_of(
+      path, [&](ledger::Record record) { text.records.push_back(std::move(record)); },
+      text.errors);
+  const auto read = each_part(path, ledger::ledger_file_bytes_max,
+                              [&](std::string_view part) { reader.take(part); });
+  if (!read) return read.error();
+  reader.end();
+  return text;
 }
 
 Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool skip_bad) {
@@ -89,23 +143,42 @@ void sort_records(std::vector<ledger::Record>& records) {
                    [](const auto& a, const auto& b) { return a.position() < b.position(); });
 }
 
-Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records, const std::string& at) {
+Result<FarmMoment> load_farm(const std::vector<std::string>& given, const std::string& at,
+                             bool skip_bad) {
+  LedgerFiles files;
+  if (const auto named = files.name(given); !named) return named.error();
+
   FarmMoment farm;
-  farm.now_ms = farm.present_ms = ledger::present_of(records);
-  farm.ahead = ledger::written_ahead(records, farm.present_ms);
+  ledger::Present present;
+  // The farm's clock is itself a record: the season's own, whenever it was written.
+  ledger::Season settings;
+  const auto read = files.each(
+      [&](const ledger::Record& record) {
+        present.add(record);
+        if (std::holds_alternative<ledger::FarmSettings>(record.body)) settings.apply(record);
+      },
+      farm.skipped);
+  if (!read) return read.error();
+  if (!farm.skipped.empty() && !skip_bad) return farm.skipped.front();
+
+  farm.now_ms = farm.present_ms = present.ms();
   if (!at.empty()) {
-    // The farm's clock is itself a record: the season's own, whenever it was written.
-    ledger::Season settings;
-    for (const auto& record : records) {
-      if (std::holds_alternative<ledger::FarmSettings>(record.body)) settings.apply(record);
-    }
     const auto moment = moment_of(at, settings.time_zone());
     if (!moment) return moment.error();
     farm.now_ms = *moment;
   }
-  for (const auto& record : records) {
-    if (record.stamp.at_ms <= farm.now_ms) farm.season.apply(record);
-  }
+  ledger::LatePhones late(farm.present_ms);
+  ledger::SeasonLoader loader(farm.season);
+  std::vector<Error> told_already;
+  const auto again = files.each(
+      [&](const ledger::Record& record) {
+        late.add(record.position(), record.author);
+        if (record.stamp.at_ms <= farm.now_ms) loader.add(record);
+      },
+      told_already);
+  if (!again) return again.error();
+  loader.finish();
+  farm.ahead = late.all();
   return farm;
 }
 

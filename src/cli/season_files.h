@@ -3,8 +3,8 @@
 // Loads ledger files, or every *.jsonl of a folder, and folds them into a season as it stood at a
 // moment.
 //
-//   auto files = load_records({"scenarios/oxbow_lantern"}, false);
-//   FarmMoment farm = farm_at(files->records, std::nullopt);
+//   auto loaded = load_farm({"scenarios/oxbow_lantern"}, "2026-02-04", false);
+//   show(loaded->farm.season);
 #pragma once
 
 #include <cstdint>
@@ -35,9 +35,8 @@ base::Result<std::vector<std::string>> ledger_paths(const std::string& path);
 
 base::Result<LedgerText> read_ledger(const std::string& path);
 
-// All records under the paths, in the order of the fold: a season takes records at its end at once
-// and others by moving all that come after, which for files read device by device is every record.
-// A bad line is an error unless `skip_bad`.
+// All records under the paths with their bytes, in the order of the fold. A bad line is an error
+// unless `skip_bad`.
 base::Result<LoadedRecords> load_records(const std::vector<std::string>& paths, bool skip_bad);
 
 // Into the order of the fold.
@@ -48,6 +47,7 @@ struct FarmMoment {
   std::int64_t now_ms = 0;
   std::vector<ledger::WrittenAhead> ahead;  // phones whose clocks ran days ahead of the others'
   std::int64_t present_ms = 0;              // the last record that is none of theirs
+  std::vector<base::Error> skipped;         // bad lines, where the caller said to skip them
 
   // What is not looked at, and why, a sentence each: records from the future, other seasons.
   std::vector<std::string> notes() const;
@@ -57,10 +57,13 @@ struct FarmMoment {
 std::string ahead_text(const ledger::Season& season, const ledger::WrittenAhead& phone,
                        std::int64_t present_ms);
 
+// The farm of all ledger files under the paths, as it stood.
 // at: empty for the last record that is not from the future; "2026-02-04T12:00" (farm's own time),
 // the same with Z (UTC), or "2026-02-04" (the end of that day at the farm). Error: not_a_time.
-base::Result<FarmMoment> farm_at(const std::vector<ledger::Record>& records,
-                                 const std::string& at);
+// A bad line is an error unless `skip_bad`.
+// The files are read twice, first for what time it was, and no record is held but in the season.
+base::Result<FarmMoment> load_farm(const std::vector<std::string>& paths, const std::string& at,
+                                   bool skip_bad);
 
 // "2026-02-04 12:00", the farm's own time.
 std::string farm_time(const ledger::Season& season, std::int64_t at_ms);

@@ -13,7 +13,8 @@
 
 namespace nthtree::cli {
 
-base::Result<std::string> read_text(const std::string& path, std::size_t bytes_max) {
+base::Status each_part(const std::string& path, std::size_t bytes_max,
+                       const std::function<void(std::string_view)>& take) {
   const bool standard_input = path == "-";
   const std::string where = standard_input ? "standard input" : path;
   std::error_code ignored;
@@ -22,19 +23,27 @@ base::Result<std::string> read_text(const std::string& path, std::size_t bytes_m
   }
   std::FILE* file = standard_input ? stdin : std::fopen(path.c_str(), "rb");
   if (!file) return base::Error{"cannot_read", std::strerror(errno), where};
-  std::string text;
   char buffer[65536];
+  std::size_t bytes = 0;
   for (std::size_t n; (n = std::fread(buffer, 1, sizeof buffer, file)) > 0;) {
-    text.append(buffer, n);
-    if (text.size() > bytes_max) break;
+    bytes += n;
+    if (bytes > bytes_max) break;
+    take({buffer, n});
   }
   const bool failed = std::ferror(file) != 0;
   if (!standard_input) std::fclose(file);
   if (failed) return base::Error{"cannot_read", "reading stopped early", where};
-  if (text.size() > bytes_max) {
+  if (bytes > bytes_max) {
     return base::Error{"too_long", base::print("more than the %zu bytes allowed", bytes_max),
                        where};
   }
+  return base::Ok{};
+}
+
+base::Result<std::string> read_text(const std::string& path, std::size_t bytes_max) {
+  std::string text;
+  const auto read = each_part(path, bytes_max, [&](std::string_view part) { text.append(part); });
+  if (!read) return read.error();
   return text;
 }
 

@@ -18,9 +18,7 @@ base::Result<std::vector<orchard::Variety>> read_presets(const std::string& file
     return error;
   }
   if (ledger.empty()) return varieties;
-  const auto loaded = load_records({ledger}, false);
-  if (!loaded) return loaded.error();
-  const auto farm = farm_at(loaded->records, at);
+  const auto farm = load_farm({ledger}, at, false);
   if (!farm) return farm.error();
   return orchard::with_changes(std::move(*varieties), farm->season.variety_changes());
 }

@@ -13,7 +13,7 @@
 
 namespace nthtree::cli {
 
-// ledger: a folder or file of records, or empty for the shipped values alone; at: as in farm_at.
+// ledger: a folder or file of records, or empty for the shipped values alone; at: as in load_farm.
 // Errors: those of the files, of the records and of the varieties.
 base::Result<std::vector<orchard::Variety>> read_presets(const std::string& file,
                                                          const std::string& ledger,

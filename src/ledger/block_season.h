@@ -52,6 +52,7 @@ struct BlockSeason {
   Entries<EyeScore> eye_scores;
   Entries<TreeSize> tree_sizes;
   std::uint64_t revision = 0;  // grows with every change; for caches
+  std::uint32_t number = 0;    // as this device came to hear of the blocks
 };
 
 }  // namespace nthtree::ledger

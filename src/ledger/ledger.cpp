@@ -50,6 +50,36 @@ void Ledger::each(
   }
 }
 
+void LedgerReader::line(std::string_view text) {
+  ++line_number_;
+  // Files pass through Windows, and are put together there: a mark before any line is no part of
+  // a record, whose bytes are its identity.
+  if (text.starts_with(base::byte_order_mark)) text.remove_prefix(base::byte_order_mark.size());
+  if (!text.empty() && text.back() == '\r') text.remove_suffix(1);
+  if (text.empty()) return;
+  auto record = read_record(text);
+  if (record) return on_record_(std::move(*record));
+  base::Error error = record.error();
+  error.where = base::print("line %d%s", line_number_, error.where.empty() ? "" : ": ") +
+                error.where;
+  on_error_(std::move(error));
+}
+
+void LedgerReader::take(std::string_view part) {
+  for (std::size_t end; (end = part.find('\n')) != std::string_view::npos;) {
+    const std::string_view rest = part.substr(0, end);
+    begun_.empty() ? line(rest) : line(begun_.append(rest));
+    begun_.clear();
+    part.remove_prefix(end + 1);
+  }
+  begun_.append(part);
+}
+
+void LedgerReader::end() {
+  if (!begun_.empty()) line(begun_);
+  begun_.clear();
+}
+
 LedgerFile read_ledger_file(std::string_view text) {
   LedgerFile file;
   if (text.size() > ledger_file_bytes_max) {
@@ -59,27 +89,10 @@ LedgerFile read_ledger_file(std::string_view text) {
                            "file"});
     return file;
   }
-  int line_number = 0;
-  while (!text.empty()) {
-    ++line_number;
-    const std::size_t end = text.find('\n');
-    std::string_view line = text.substr(0, end);
-    text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
-    // Files pass through Windows, and are put together there: a mark before any line is no part of
-    // a record, whose bytes are its identity.
-    if (line.starts_with(base::byte_order_mark)) line.remove_prefix(base::byte_order_mark.size());
-    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
-    if (line.empty()) continue;
-    auto record = read_record(line);
-    if (record) {
-      file.records.push_back(std::move(*record));
-    } else {
-      base::Error error = record.error();
-      error.where = base::print("line %d%s", line_number, error.where.empty() ? "" : ": ") +
-                    error.where;
-      file.errors.push_back(std::move(error));
-    }
-  }
+  LedgerReader reader([&](Record record) { file.records.push_back(std::move(record)); },
+                      [&](base::Error error) { file.errors.push_back(std::move(error)); });
+  reader.take(text);
+  reader.end();
   return file;
 }
 

@@ -17,6 +17,7 @@
 #include <map>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "ledger/record.h"
@@ -51,15 +52,40 @@ class Ledger {
   std::size_t size_ = 0;
 };
 
-// A ledger file: one record a line (JSON Lines, UTF-8). Reads all good lines; each bad one is an
-// error that names its line number, and takes no good one with it.
-struct LedgerFile {
-  std::vector<Record> records;
-  std::vector<base::Error> errors;  // where = "line 12: body.spurs"
-};
-LedgerFile read_ledger_file(std::string_view text);
-
 // A phone's export or a whole farm can be large; above this something else was picked by mistake.
 inline constexpr std::size_t ledger_file_bytes_max = 512u << 20;
+
+// A ledger file, part by part as its text comes: one record a line (JSON Lines, UTF-8). Every good
+// line is a record; a bad one is an error that names its line number and spoils no good one.
+//
+//   LedgerReader reader([&](Record record) { … }, [&](base::Error error) { … });
+//   reader.take(first_part);
+//   reader.take(second_part);
+//   reader.end();  // the last line may lack its break
+class LedgerReader {
+ public:
+  using OnRecord = std::function<void(Record)>;
+  using OnError = std::function<void(base::Error)>;  // where = "line 12: body.spurs"
+  LedgerReader(OnRecord on_record, OnError on_error)
+      : on_record_(std::move(on_record)), on_error_(std::move(on_error)) {}
+
+  void take(std::string_view part);
+  void end();
+
+ private:
+  void line(std::string_view text);
+
+  OnRecord on_record_;
+  OnError on_error_;
+  std::string begun_;  // a line whose end has not come yet
+  int line_number_ = 0;
+};
+
+// The same of a text that is there as a whole. Error too_long above ledger_file_bytes_max.
+struct LedgerFile {
+  std::vector<Record> records;
+  std::vector<base::Error> errors;
+};
+LedgerFile read_ledger_file(std::string_view text);
 
 }  // namespace nthtree::ledger

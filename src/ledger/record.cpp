@@ -6,17 +6,13 @@
 #include "base/text.h"
 #include "ledger/body_fields.h"
 #include "ledger/json_text.h"
+#include "ledger/plain_record.h"
 #include "ledger/wire.h"
 
 namespace nthtree::ledger {
 namespace {
 
 using nlohmann::json;
-
-// Stamps outside these years are a broken clock or an attack on the ordering, and are still kept:
-// only numbers that are no time at all are refused.
-constexpr std::int64_t at_ms_max = 253402300799999;  // 9999-12-31
-constexpr std::int64_t tick_max = 0xffffffff;
 
 base::Error field_error(const char* where, const char* id, std::string what) {
   return {id, std::move(what), where};
@@ -50,12 +46,6 @@ base::Result<RecordId> read_id(const json& object, const char* name) {
   return *id;
 }
 
-// 0, as Unknown stands, where no kind has that name.
-std::size_t kind_index(std::string_view name) {
-  const auto found = std::find(kind_names.begin(), kind_names.end(), name);
-  return found == kind_names.end() ? 0 : static_cast<std::size_t>(found - kind_names.begin());
-}
-
 base::Status read_envelope(const json& object, Record& record, std::int64_t& version) {
   const auto v = read_whole(object, "v", 1000000);
   if (!v) return v.error();
@@ -86,15 +76,26 @@ base::Status read_envelope(const json& object, Record& record, std::int64_t& ver
 
 }  // namespace
 
+std::size_t kind_index(std::string_view name) {
+  const auto found = std::find(kind_names.begin(), kind_names.end(), name);
+  return found == kind_names.end() ? 0 : static_cast<std::size_t>(found - kind_names.begin());
+}
+
 Body body_of_kind(std::size_t kind) {
   Body body;
-  each_kind([&]<typename Row>(const Row& row) {
-    if (row.name == kind_names[kind]) body = typename Row::Body{};
+  each_kind([&]<typename Row>(const Row&) {
+    constexpr std::size_t index = internal::index_in<typename Row::Body>(kinds);
+    if (index == kind) body.emplace<index>();
   });
   return body;
 }
 
 base::Result<Record> read_record(std::string_view bytes) {
+  if (auto plain = read_plain_record(bytes)) return std::move(*plain);
+  return read_any_record(bytes);
+}
+
+base::Result<Record> read_any_record(std::string_view bytes) {
   const auto parsed = parse_json(bytes, {record_bytes_max, json_depth_max});
   if (!parsed) return parsed.error();
   const json& object = *parsed;

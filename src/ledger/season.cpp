@@ -2,6 +2,7 @@
 #include "ledger/season.h"
 
 #include <algorithm>
+#include <numeric>
 #include <type_traits>
 
 #include "base/clock.h"
@@ -30,6 +31,35 @@ void put(Entries<T>& entries, Entry<T> entry) {
   Entry<T> last = std::move(entries.back());
   std::move_backward(position, entries.end() - 1, entries.end());
   *position = std::move(last);
+}
+
+// Where each of these stands in order: the first of the result is the index of the earliest.
+std::vector<std::uint32_t> order_of(const std::vector<FoldPosition>& places) {
+  std::vector<std::uint32_t> order(places.size());
+  std::iota(order.begin(), order.end(), 0u);
+  std::sort(order.begin(), order.end(),
+            [&](std::uint32_t a, std::uint32_t b) { return places[a] < places[b]; });
+  return order;
+}
+
+// Each entry is moved once, which for thousands of records device by device is far less than a
+// sort of the entries themselves.
+template <typename T>
+void put_in_order(Entries<T>& entries) {
+  std::vector<FoldPosition> places;
+  places.reserve(entries.size());
+  for (const Entry<T>& entry : entries) places.push_back(entry.position);
+  if (std::is_sorted(places.begin(), places.end())) return;
+  std::vector<std::uint32_t> order = order_of(places);
+  for (std::uint32_t start = 0; start < order.size(); ++start) {
+    if (order[start] == start) continue;
+    Entry<T> first = std::move(entries[start]);
+    std::uint32_t hole = start;
+    for (std::uint32_t from; (from = std::exchange(order[hole], hole)) != start; hole = from) {
+      entries[hole] = std::move(entries[from]);
+    }
+    entries[hole] = std::move(first);
+  }
 }
 
 template <typename T>
@@ -76,15 +106,29 @@ void add_entries(Digest& digest, const Entries<T>& entries) {
 }  // namespace
 
 BlockSeason& Season::block_for(const std::string& id) {
-  BlockSeason& block = blocks_[id];
-  block.id = id;
+  const auto [found, is_new] = blocks_.try_emplace(id);
+  BlockSeason& block = found->second;
+  if (is_new) {
+    block.id = id;
+    block.number = static_cast<std::uint32_t>(block_ids_.size());
+    block_ids_.push_back(id);
+  }
   ++block.revision;
   return block;
 }
 
+bool Season::has_entry(const RecordId& id) const {
+  const auto held = held_.find(id);
+  return held != held_.end() && held->second.kind != 0;
+}
+
 template <typename T>
-void Season::insert(const Record& record, const T& body) {
-  put(entries_of<T>(block_for(body.block)), Entry<T>{record.position(), record.author, body});
+void Season::insert(const Record& record, const T& body, Seat& seat) {
+  BlockSeason& block = block_for(body.block);
+  seat = {record.stamp, block.number, static_cast<std::uint8_t>(record.body.index())};
+  Entry<T> entry{record.position(), record.author, body};
+  auto& entries = entries_of<T>(block);
+  is_loading_ ? entries.push_back(std::move(entry)) : put(entries, std::move(entry));
 }
 
 template <typename T>
@@ -152,7 +196,8 @@ void Season::keep(const VarietySettings& settings) {
 }
 
 bool Season::apply(const Record& record) {
-  if (!seen_.insert(record.id).second) return false;
+  const auto [held, is_new] = held_.try_emplace(record.id);
+  if (!is_new) return false;
   ++revision_;
   if (std::holds_alternative<Unknown>(record.body)) {
     ++unknown_records_;
@@ -163,11 +208,10 @@ bool Season::apply(const Record& record) {
     return true;  // a withdrawal that names nothing takes nothing away
   }
   std::visit(
-      [&](const auto& body) {
+      [&, &seat = held->second](const auto& body) {
         using T = std::decay_t<decltype(body)>;
         if constexpr (is_listed<T>) {
-          insert(record, body);
-          roots_.emplace(record.id, Root{body.block, record.body.index(), record.position()});
+          insert(record, body, seat);
         } else if constexpr (is_settings<T>) {
           settle(record, body);
         }
@@ -177,16 +221,25 @@ bool Season::apply(const Record& record) {
   return true;
 }
 
-void Season::apply_all(std::vector<Record> records) {
-  // Pointers are sorted: a record is large to move, and large in code.
-  std::vector<const Record*> in_order;
-  in_order.reserve(records.size());
-  for (const Record& record : records) in_order.push_back(&record);
-  std::sort(in_order.begin(), in_order.end(),
-            [](const Record* a, const Record* b) { return a->position() < b->position(); });
-  seen_.reserve(seen_.size() + records.size());
-  roots_.reserve(roots_.size() + records.size());
-  for (const Record* record : in_order) apply(*record);
+void Season::apply_all(const std::vector<Record>& records) {
+  held_.reserve(held_.size() + records.size());
+  SeasonLoader loader(*this);
+  for (const Record& record : records) loader.add(record);
+}
+
+void SeasonLoader::add(const Record& record) {
+  const bool changes_an_entry = record.replaces || season_.waiting_.contains(record.id);
+  changes_an_entry ? late_.push_back(record) : void(season_.apply(record));
+}
+
+void SeasonLoader::finish() {
+  if (!season_.is_loading_) return;
+  season_.is_loading_ = false;
+  for (auto& [id, block] : season_.blocks_) {
+    each_list(block, [](auto& entries) { put_in_order(entries); });
+  }
+  for (const Record& record : late_) season_.apply(record);
+  late_.clear();
 }
 
 void Season::apply_replacement(const Record& record) {
@@ -198,7 +251,7 @@ void Season::apply_replacement(const Record& record) {
     if (std::holds_alternative<Withdrawal>(record.body)) withdraw_settings(root);
     return;  // settings are changed by newer ones
   }
-  if (!roots_.contains(root)) {
+  if (!has_entry(root)) {
     waiting_.emplace(*record.replaces, record);
     return;
   }
@@ -222,7 +275,7 @@ void Season::release_waiting(const RecordId& id) {
       const auto link = root_of_replacement_.find(next);
       const RecordId root = link == root_of_replacement_.end() ? next : link->second;
       if (std::holds_alternative<Withdrawal>(record.body)) withdraw_settings(root);
-      if (!roots_.contains(root)) continue;
+      if (!has_entry(root)) continue;
       root_of_replacement_.emplace(record.id, root);
       replace(root, record);
       arrived.push_back(record.id);
@@ -230,45 +283,50 @@ void Season::release_waiting(const RecordId& id) {
   }
 }
 
-void Season::replace(const RecordId& root_id, const Record& by) {
-  Root& root = roots_.at(root_id);
+void Season::replace(const RecordId& root, const Record& by) {
+  Seat& seat = held_.at(root);
   const FoldPosition position = by.position();
   const bool withdraws = std::holds_alternative<Withdrawal>(by.body);
-  if (!withdraws && by.body.index() != root.kind) return;  // a count cannot become advice
+  if (!withdraws && by.body.index() != seat.kind) return;  // a count cannot become advice
 
-  const bool is_latest = !root.latest || *root.latest < position;
-  const bool is_latest_value = !withdraws && (!root.latest_value || *root.latest_value < position);
+  Replaced& replaced = replaced_[root];
+  const bool is_latest = !replaced.latest || *replaced.latest < position;
+  const bool is_latest_value =
+      !withdraws && (!replaced.latest_value || *replaced.latest_value < position);
   if (is_latest) {
-    root.latest = position;
-    root.withdrawn = withdraws;
+    replaced.latest = position;
+    replaced.withdrawn = withdraws;
   }
-  if (is_latest_value) root.latest_value = position;
+  if (is_latest_value) replaced.latest_value = position;
   if (!is_latest && !is_latest_value) return;
 
   std::visit(
       [&](const auto& shape) {
         using T = std::decay_t<decltype(shape)>;
-        if constexpr (is_listed<T>) change<T>(root, is_latest_value ? &by : nullptr);
+        if constexpr (is_listed<T>) {
+          change<T>(root, seat, replaced.withdrawn, is_latest_value ? &by : nullptr);
+        }
       },
-      body_of_kind(root.kind));
+      body_of_kind(seat.kind));
 }
 
 template <typename T>
-void Season::change(Root& root, const Record* new_value) {
-  BlockSeason& block = block_for(root.block);
-  Entry<T>* entry = entry_at<T>(block, root.position);
+void Season::change(const RecordId& root, Seat& seat, bool withdrawn, const Record* new_value) {
+  BlockSeason& block = block_for(block_ids_[seat.block]);
+  Entry<T>* entry = entry_at<T>(block, {seat.stamp, root});
   NTHTREE_ASSERT(entry);
-  entry->withdrawn = root.withdrawn;
+  entry->withdrawn = withdrawn;
   if (!new_value) return;
   entry->body = std::get<T>(new_value->body);
   entry->corrected = true;
-  if (entry->body.block == root.block) return;
+  if (entry->body.block == block.id) return;
   // Counted in another block than first written: the entry moves there and keeps its place in time.
   Entry<T> moved = std::move(*entry);
   auto& old_entries = entries_of<T>(block);
   old_entries.erase(old_entries.begin() + (entry - old_entries.data()));
-  root.block = moved.body.block;
-  put(entries_of<T>(block_for(root.block)), std::move(moved));
+  BlockSeason& other = block_for(moved.body.block);
+  seat.block = other.number;
+  put(entries_of<T>(other), std::move(moved));
 }
 
 const BlockSeason* Season::block(std::string_view id) const {

@@ -19,7 +19,6 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
-#include <unordered_set>
 #include <utility>
 #include <vector>
 
@@ -32,9 +31,8 @@ class Season {
  public:
   // Applies one record; a record already applied changes nothing (returns false).
   bool apply(const Record& record);
-  // Applies many at once, to the same end. Sorts them first: records come from a store device by
-  // device, and putting each in its place by itself moves all that came after it.
-  void apply_all(std::vector<Record> records);
+  // Applies many at once, to the same end (SeasonLoader, below).
+  void apply_all(const std::vector<Record>& records);
 
   const FarmSettings& farm() const { return farm_; }
   bool has_farm() const { return has_farm_; }
@@ -51,7 +49,7 @@ class Season {
   // The records that the settings of now come from: farm, blocks, people, varieties.
   std::vector<RecordId> settings_in_force() const;
   std::uint64_t revision() const { return revision_; }
-  std::size_t records() const { return seen_.size(); }
+  std::size_t records() const { return held_.size(); }
   std::size_t unknown_records() const { return unknown_records_; }
 
   // Day number at the farm (days since 1970-01-01, local) that a moment belongs to.
@@ -61,25 +59,32 @@ class Season {
   std::string fingerprint() const;
 
  private:
-  // Where a record that was said first stands, and what has replaced it since.
-  struct Root {
-    std::string block;
-    std::size_t kind = 0;  // index in Body
-    FoldPosition position;
+  friend class SeasonLoader;
+
+  // Where the entry that a record made stands. Small, since every record has one.
+  struct Seat {
+    Stamp stamp;
+    std::uint32_t block = 0;  // BlockSeason::number
+    std::uint8_t kind = 0;    // index in Body; 0 where the record stands in no list
+  };
+  // What has replaced a record since. Few are ever replaced.
+  struct Replaced {
     std::optional<FoldPosition> latest;  // of all replacements, withdrawals included
     std::optional<FoldPosition> latest_value;  // of the corrections alone
     bool withdrawn = false;             // what `latest` says
   };
+  // What a device wrote one after the other stands side by side in memory.
   struct IdHash {
-    std::size_t operator()(const RecordId& id) const {
-      return static_cast<std::size_t>(id.device.low ^ (id.sequence * 0x9e3779b97f4a7c15u));
+    std::size_t operator()(const RecordId& id) const noexcept {
+      return static_cast<std::size_t>(id.device.low * 0x9e3779b97f4a7c15u + id.sequence);
     }
   };
 
+  bool has_entry(const RecordId& id) const;
   template <typename T>
-  void insert(const Record& record, const T& body);
+  void insert(const Record& record, const T& body, Seat& seat);
   template <typename T>
-  void change(Root& root, const Record* new_value);
+  void change(const RecordId& root, Seat& seat, bool withdrawn, const Record* new_value);
   template <typename T>
   void settle(const Record& record, const T& body);
   void keep(const FarmSettings& settings);
@@ -106,14 +111,39 @@ class Season {
   using Subject = std::pair<std::size_t, std::string>;
   std::map<Subject, std::map<FoldPosition, Body>> settings_;
   std::unordered_map<RecordId, std::pair<Subject, FoldPosition>, IdHash> settings_at_;
-  std::unordered_set<RecordId, IdHash> seen_;
-  std::unordered_map<RecordId, Root, IdHash> roots_;
+  std::unordered_map<RecordId, Seat, IdHash> held_;  // every record applied
+  std::unordered_map<RecordId, Replaced, IdHash> replaced_;
+  std::vector<std::string> block_ids_;  // by BlockSeason::number
   // Corrections of corrections lead back to the first record through this.
   std::unordered_map<RecordId, RecordId, IdHash> root_of_replacement_;
   // Replacements that came before what they replace, by the id they wait for.
   std::unordered_multimap<RecordId, Record, IdHash> waiting_;
   std::uint64_t revision_ = 0;
   std::size_t unknown_records_ = 0;
+  bool is_loading_ = false;
+};
+
+// Takes many records, one at a time and in any order, to the same end as Season::apply. Records
+// come from a store or a file device by device: putting each in its place by itself would move all
+// that came after it. Here each goes to the end of its list, and lists are put in order at last.
+// The season must not be looked at before.
+//
+//   SeasonLoader loader(season);
+//   for (const Record& record : records) loader.add(record);
+//   loader.finish();
+class SeasonLoader {
+ public:
+  explicit SeasonLoader(Season& season) : season_(season) { season_.is_loading_ = true; }
+  ~SeasonLoader() { finish(); }
+  SeasonLoader(const SeasonLoader&) = delete;
+  SeasonLoader& operator=(const SeasonLoader&) = delete;
+
+  void add(const Record& record);
+  void finish();
+
+ private:
+  Season& season_;
+  std::vector<Record> late_;  // what changes an entry, which must be found first
 };
 
 }  // namespace nthtree::ledger

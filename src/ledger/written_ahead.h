@@ -13,6 +13,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -34,11 +35,37 @@ struct WrittenAhead {
   int days_past(std::int64_t present_ms) const;
 };
 
-// 0 where there is no record. Records of the season's other end (harvest, bloom, settings) stand
-// alone by right, and a farm of one phone has nothing to be held against.
+// Who wrote when: what is kept of a record to tell the present.
+struct WrittenAt {
+  std::int64_t at_ms = 0;
+  DeviceKey device;
+  bool is_daily_work = false;
+};
+
+// The present of files, from one record after the other.
+class Present {
+ public:
+  void add(const Record& record);
+  // 0 where there is no record. Records of the season's other end (harvest, bloom, settings) stand
+  // alone by right, and a farm of one phone has nothing to be held against.
+  std::int64_t ms();
+
+ private:
+  std::vector<WrittenAt> written_;
+};
 std::int64_t present_of(const std::vector<Record>& records);
 
 // By phone, what is stamped more than clock_slack_ms past now_ms.
+class LatePhones {
+ public:
+  explicit LatePhones(std::int64_t now_ms) : after_ms_(now_ms + clock_slack_ms) {}
+  void add(const FoldPosition& position, const std::string& author);
+  std::vector<WrittenAhead> all() const;
+
+ private:
+  std::int64_t after_ms_;
+  std::map<DeviceKey, WrittenAhead> phones_;
+};
 std::vector<WrittenAhead> written_ahead(const std::vector<Record>& records, std::int64_t now_ms);
 // The same of what stands in the blocks' lists.
 std::vector<WrittenAhead> written_ahead(const Season& season, std::int64_t now_ms);

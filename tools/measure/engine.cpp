@@ -3,8 +3,9 @@
 // How long the engine takes over a large season: opening it, and one more count to a new verdict.
 // One program, run natively and in WebAssembly by tools/measure/run, which compares the two.
 //
-//   measure_engine [records]           prints one line of JSON; times are in milliseconds
-//   measure_engine [records] --lines   prints the season itself, one record a line
+//   measure_engine [records]                    one line of JSON; times are in milliseconds
+//   measure_engine [records] --lines [blocks]   the season itself, one record a line
+//   measure_engine --read FILE                  reading and folding a file of records alone
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
@@ -22,7 +23,6 @@ using namespace nthtree;
 
 namespace {
 
-constexpr int blocks = 40;
 constexpr int pruners = 40;
 constexpr std::int64_t start_ms = 1769990400000;  // 2026-02-02T00:00 UTC
 
@@ -50,7 +50,7 @@ ledger::Record written(ledger::DeviceKey device, std::uint64_t sequence, std::in
 std::string block_id(int i) { return "b" + std::to_string(i + 1); }
 std::string person_id(int i) { return "p" + std::to_string(i + 1); }
 
-ledger::TagCount random_count(base::Random& random) {
+ledger::TagCount random_count(base::Random& random, int blocks) {
   ledger::TagCount count;
   count.block = block_id(static_cast<int>(random.below(blocks)));
   count.tree = {1 + static_cast<int>(random.below(60)), 1 + static_cast<int>(random.below(120))};
@@ -60,7 +60,7 @@ ledger::TagCount random_count(base::Random& random) {
 }
 
 // The lines of a season: settings first, then tag counts with a check count after every tenth.
-std::vector<std::string> season_lines(int records) {
+std::vector<std::string> season_lines(int records, int blocks) {
   base::Random random(20260202);
   std::vector<std::string> lines;
   std::vector<std::uint64_t> sequence(pruners, 0);
@@ -88,7 +88,7 @@ std::vector<std::string> season_lines(int records) {
   }
   for (int i = static_cast<int>(lines.size()); i < records; ++i) {
     const std::int64_t at_ms = start_ms + 1000 + i * 5000LL;
-    const ledger::TagCount count = random_count(random);
+    const ledger::TagCount count = random_count(random, blocks);
     if (i % 10 == 0) {
       add(static_cast<int>(random.below(3)), at_ms,
           ledger::CheckCount{count.block, count.tree, count.spurs, 0});
@@ -118,14 +118,14 @@ void open_season(const std::vector<std::string>& lines, Opened& opened) {
 }
 
 // Milliseconds from the bytes of one more count to the verdict of the one who counted.
-std::vector<double> counts_to_verdict(Opened& opened, int records, int rounds) {
+std::vector<double> counts_to_verdict(Opened& opened, int records, int blocks, int rounds) {
   base::Random random(1);
   std::vector<double> times;
   // The first look at each block is part of opening its screen, not of a tap.
   for (int i = 0; i < blocks; ++i) opened.advisor.context(block_id(i), start_ms + records * 5000LL);
   for (int i = 0; i < rounds; ++i) {
     const std::int64_t at_ms = start_ms + 1000 + (records + i) * 5000LL;
-    const ledger::TagCount count = random_count(random);
+    const ledger::TagCount count = random_count(random, blocks);
     const auto line = written({9, 9}, i + 1, at_ms, "p7", count).bytes;
     const double begin = now_ms();
     const auto record = ledger::read_record(line);
@@ -139,15 +139,41 @@ std::vector<double> counts_to_verdict(Opened& opened, int records, int rounds) {
   return times;
 }
 
+// As the command line reads a file: part by part, nothing kept but the season.
+int read_file(const char* path) {
+  std::FILE* file = std::fopen(path, "rb");
+  if (!file) {
+    std::fprintf(stderr, "cannot read %s\n", path);
+    return 1;
+  }
+  const double begin = now_ms();
+  ledger::Season season;
+  ledger::SeasonLoader loader(season);
+  ledger::LedgerReader reader([&](const ledger::Record& record) { loader.add(record); },
+                              [](const base::Error&) { std::exit(1); });
+  char buffer[65536];
+  for (std::size_t n; (n = std::fread(buffer, 1, sizeof buffer, file)) > 0;) {
+    reader.take({buffer, n});
+  }
+  reader.end();
+  loader.finish();
+  std::fclose(file);
+  std::printf("{\"records\":%zu,\"us_a_record\":%.3f}\n", season.records(),
+              1000 * (now_ms() - begin) / static_cast<double>(season.records()));
+  return 0;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
+  if (argc == 3 && std::strcmp(argv[1], "--read") == 0) return read_file(argv[2]);
   const int records = argc > 1 ? std::atoi(argv[1]) : 200000;
-  if (records < 1000) {
-    std::fprintf(stderr, "usage: measure_engine [records, 1000 or more]\n");
+  const int blocks = argc > 3 ? std::atoi(argv[3]) : 40;
+  if (records < 1000 || blocks < 1) {
+    std::fprintf(stderr, "usage: measure_engine [records, 1000 or more] [--lines [blocks]]\n");
     return 2;
   }
-  auto lines = season_lines(records);
+  auto lines = season_lines(records, blocks);
   std::sort(lines.begin(), lines.end());  // device by device, as a phone's store gives them
   if (argc > 2 && std::strcmp(argv[2], "--lines") == 0) {
     for (const std::string& line : lines) std::printf("%s\n", line.c_str());
@@ -157,7 +183,7 @@ int main(int argc, char** argv) {
   const double begin = now_ms();
   open_season(lines, opened);
   const double opening_ms = now_ms() - begin;
-  const auto times = counts_to_verdict(opened, records, 200);
+  const auto times = counts_to_verdict(opened, records, blocks, 200);
   std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"verdict_ms_median\":%.3f,"
               "\"verdict_ms_p95\":%.3f}\n",
               opened.season.records(), opening_ms, times[times.size() / 2],

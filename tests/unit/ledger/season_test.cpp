@@ -119,6 +119,23 @@ TEST_SUITE("ledger") {
     CHECK(season.fingerprint() == expected);
   }
 
+  TEST_CASE("a part one by one, the rest at once, a correction before what it corrects") {
+    auto records = a_day();
+    const std::string expected = season_of(records).fingerprint();
+    nthtree::base::Random random(8);
+    for (int round = 0; round < 200; ++round) {
+      for (std::size_t i = records.size(); i > 1; --i) {
+        std::swap(records[i - 1], records[random.below(i)]);
+      }
+      const auto part = records.begin() + static_cast<std::ptrdiff_t>(random.below(records.size()));
+      Season season;
+      for (auto record = records.begin(); record != part; ++record) season.apply(*record);
+      season.apply_all({part, records.end()});
+      CHECK(season.fingerprint() == expected);
+      CHECK(season.records() == records.size());
+    }
+  }
+
   TEST_CASE("a correction of a correction counts once, at the time of the first") {
     const Season season = season_of(a_day());
     const BlockSeason* block = season.block("b1");

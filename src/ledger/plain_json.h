@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// JSON as this app writes it, taken apart where it stands: no white space, texts of printable ASCII
+// without escapes, numbers of at most fifteen digits without exponent, a few dozen parts. Nearly
+// every record is so, and is read some five times as fast as through a tree of values. Whatever is
+// written otherwise is left to base/json_text.h, which judges it: nothing is taken here that is
+// refused there, and nothing reads as another value (ledger/plain_record_test, tests/fuzz record).
+//
+//   PlainJson json;
+//   if (json.read(bytes)) if (const auto* part = json.find(json.root(), "v")) …
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <string_view>
+
+namespace nthtree::ledger {
+
+class PlainJson {
+ public:
+  enum class Kind : std::uint8_t { text, whole, decimal, yes, no, list, object };
+  struct Part {
+    std::string_view name;   // of a field; empty in a list
+    std::string_view value;  // of a text without its quotes; of a list or object nothing
+    double number = 0;       // of whole and decimal
+    Kind kind = Kind::object;
+    std::uint8_t end = 0;    // index after its last inner part
+  };
+
+  // False where the text is not an object as described; it may be good JSON all the same. The parts
+  // point into the text.
+  bool read(std::string_view text);
+
+  const Part& root() const { return parts_[0]; }
+  // Null where the object has no such field.
+  const Part* find(const Part& object, std::string_view name) const;
+  // Calls visit(part) for every item of a list.
+  template <typename Visit>
+  void each(const Part& list, Visit&& visit) const {
+    for (std::size_t i = inner(list); i < list.end; i = parts_[i].end) visit(parts_[i]);
+  }
+
+ private:
+  static constexpr std::size_t parts_max = 96;
+  static constexpr int depth_max = 5;
+
+  std::size_t inner(const Part& part) const {
+    return static_cast<std::size_t>(&part - parts_.data()) + 1;
+  }
+  bool take(char c);
+  bool word(std::string_view word);
+  bool text(std::string_view& out);
+  bool number(Part& part);
+  bool value(std::string_view name, int depth);
+  bool items(std::size_t owner, int depth);
+  bool fields(std::size_t owner, int depth);
+
+  std::array<Part, parts_max> parts_;
+  std::size_t count_ = 0;
+  const char* at_ = nullptr;
+  const char* end_ = nullptr;
+};
+
+}  // namespace nthtree::ledger
