@@ -2,6 +2,7 @@
 #include "advice/advisor.h"
 
 #include <cmath>
+#include <optional>
 
 #include "advice/internal/context.h"
 #include "advice/internal/counting_tally.h"
@@ -42,17 +43,16 @@ std::string leads_of(const ledger::Season& season) {
 
 class Advisor::State {
  public:
-  struct Sizes {  // of a block's lists when last looked at, to tell an append from a change
-    std::uint64_t revision = 0;
-    std::size_t tags = 0, all = 0;  // tags: up to cut_ms_
-    ledger::FoldPosition last_tag;
-  };
+  // All that is kept of a block, from its evidence to what was judged by it.
   struct Held {
-    Sizes sizes;
+    std::uint64_t revision = 0;     // of the block's changes, when it was last looked at
+    std::size_t tags = 0;           // taken in: those up to cut_ms_
+    ledger::FoldPosition last_tag;  // of them
     std::shared_ptr<BlockEvidence> evidence;
     CountingTally tally;
     std::shared_ptr<const BlockLevels> levels;  // as other blocks see it; empty when stale
     std::uint64_t levels_bias_version = 0;
+    std::optional<BlockContext> context;  // of the present season revision
   };
 
   explicit State(const ledger::Season& season) : season_(&season) {}
@@ -61,9 +61,10 @@ class Advisor::State {
   const BlockContext* context(const std::string& id, std::int64_t now_ms);
 
  private:
-  Sizes sizes_of(const ledger::BlockSeason& block) const;
-  bool only_tags_added(const Held& held, const ledger::BlockSeason& block) const;
+  std::size_t tags_to_cut(const ledger::BlockSeason& block) const;
+  static bool only_tags_added(const Held& held, const ledger::BlockSeason& block);
   void refresh(Held& held, const ledger::BlockSeason& block);
+  void forget_answers();
   void forget_what_time_changed(std::int64_t now_ms);
   void refresh_bias();
 
@@ -76,50 +77,45 @@ class Advisor::State {
   // What is looked at. A cut is moved on once a day, so that what was held stays good meanwhile.
   std::int64_t begins_ms_ = 0, cut_ms_ = 0, looked_ms_ = 0;
   std::string leads_;
-  std::map<std::string, BlockContext> contexts_;  // of the present season revision
 };
 
-Advisor::State::Sizes Advisor::State::sizes_of(const ledger::BlockSeason& block) const {
-  Sizes sizes;
-  sizes.revision = block.revision;
-  // What a phone stamped days ahead stands at the end and waits: few, so it is walked past.
+// What a phone stamped days ahead stands at the end and waits: few, so it is walked past.
+std::size_t Advisor::State::tags_to_cut(const ledger::BlockSeason& block) const {
   const auto& tags = block.tag_counts;
-  sizes.tags = tags.size();
-  while (sizes.tags > 0 && tags[sizes.tags - 1].at_ms() > cut_ms_) --sizes.tags;
-  ledger::each_list(block, [&](const auto& entries) { sizes.all += entries.size(); });
-  if (sizes.tags > 0) sizes.last_tag = tags[sizes.tags - 1].position;
-  return sizes;
+  std::size_t count = tags.size();
+  while (count > 0 && tags[count - 1].at_ms() > cut_ms_) --count;
+  return count;
 }
 
-// Every change moves the revision, so where it moved by as much as the tag list grew, and the old
-// last tag still stands where it stood, tags were added at the end and nothing else happened.
-bool Advisor::State::only_tags_added(const Held& held, const ledger::BlockSeason& block) const {
-  if (!held.evidence || held.sizes.revision == 0) return false;
-  const Sizes now = sizes_of(block);
-  const std::size_t added = now.tags - held.sizes.tags;
-  if (now.tags < held.sizes.tags || now.all - held.sizes.all != added) return false;
-  if (now.revision - held.sizes.revision != added) return false;
-  if (held.sizes.tags == 0) return true;
-  if (!(block.tag_counts[held.sizes.tags - 1].position == held.sizes.last_tag)) return false;
+// Whether all that came since are tag counts behind those taken in.
+bool Advisor::State::only_tags_added(const Held& held, const ledger::BlockSeason& block) {
+  const auto changes = block.changes.since(held.revision);
+  if (!held.evidence || !changes) return false;
+  for (const ledger::Change& change : *changes) {
+    if (change.added != ledger::body_index<ledger::TagCount>) return false;
+    if (change.position < held.last_tag) return false;
+  }
   // A re-count may have come before its tag: the pair is found by a full pass only.
-  return block.check_counts.empty() ||
-         block.check_counts.back().position < block.tag_counts[held.sizes.tags].position;
+  return block.check_counts.empty() || held.tags == block.tag_counts.size() ||
+         block.check_counts.back().position < block.tag_counts[held.tags].position;
 }
 
 void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
-  if (held.evidence && held.sizes.revision == block.revision) return;
+  if (held.evidence && held.revision == block.changes.revision()) return;
+  const std::size_t tags = tags_to_cut(block);
   if (only_tags_added(held, block)) {
     // Contexts handed out before share the evidence: they are dropped before this is called.
-    for (std::size_t i = held.sizes.tags; i < sizes_of(block).tags; ++i) {
+    for (std::size_t i = held.tags; i < tags; ++i) {
       if (!block.tag_counts[i].withdrawn) held.evidence->append(*season_, block.tag_counts[i]);
     }
   } else {
-    held.evidence = std::make_shared<BlockEvidence>(
-        gather(*season_, block, begins_ms_, cut_ms_));
+    held.evidence = std::make_shared<BlockEvidence>(gather(*season_, block, begins_ms_, cut_ms_));
     held.tally = CountingTally();
   }
   held.tally.take(*season_, block, cut_ms_);
-  held.sizes = sizes_of(block);
+  held.revision = block.changes.revision();
+  held.tags = tags;
+  held.last_tag = tags > 0 ? block.tag_counts[tags - 1].position : ledger::FoldPosition{};
   held.levels.reset();
   bias_stale_ = true;
 }
@@ -135,6 +131,10 @@ void Advisor::State::refresh_bias() {
   bias_stale_ = false;
 }
 
+void Advisor::State::forget_answers() {
+  for (auto& [id, held] : held_) held.context.reset();
+}
+
 // A new day brings in what was stamped for it; the first count of another season begins anew.
 void Advisor::State::forget_what_time_changed(std::int64_t now_ms) {
   const bool new_day = now_ms - looked_ms_ > base::day_ms || now_ms < looked_ms_ - base::day_ms;
@@ -146,7 +146,6 @@ void Advisor::State::forget_what_time_changed(std::int64_t now_ms) {
   if (!moved && begins_ms == begins_ms_) return;
   begins_ms_ = begins_ms;
   held_.clear();
-  contexts_.clear();
   bias_stale_ = true;
 }
 
@@ -154,28 +153,28 @@ const BlockContext* Advisor::State::context(const std::string& id, std::int64_t 
   const ledger::BlockSeason* block = season_->block(id);
   if (!block) return nullptr;
   if (season_revision_ != season_->revision()) {
-    contexts_.clear();
+    forget_answers();
     std::string leads = leads_of(*season_);
     if (leads != leads_) held_.clear();
     leads_ = std::move(leads);
   }
   forget_what_time_changed(now_ms);
-  const auto cached = contexts_.find(id);
-  if (cached != contexts_.end()) {
-    cached->second.now_ms = now_ms;
-    return &cached->second;
+  if (auto& known = held_[id].context) {
+    known->now_ms = now_ms;
+    return &*known;
   }
   for (const auto& [other_id, other] : season_->blocks()) {
     refresh(held_[other_id], other);
   }
   refresh_bias();
   season_revision_ = season_->revision();
-  BlockContext context;
+  Held& here = held_[id];
+  BlockContext& context = here.context.emplace();
   context.season = season_;
   context.block = block;
   context.now_ms = now_ms;
   context.cut_ms = cut_ms_;
-  context.here = held_[id].evidence;
+  context.here = here.evidence;
   context.bias = bias_;
   context.settings = settings_for(*season_, *block);
   for (auto& [other_id, held] : held_) {
@@ -188,7 +187,7 @@ const BlockContext* Advisor::State::context(const std::string& id, std::int64_t 
     context.elsewhere.push_back(held.levels);
   }
   context.standings = model_standings(context.input());
-  return &(contexts_[id] = std::move(context));
+  return &context;
 }
 
 Advisor::Advisor(const ledger::Season& season) : state_(std::make_unique<State>(season)) {}
@@ -198,28 +197,24 @@ const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms)
   return state_->context(id, now_ms);
 }
 
-BlockStandings Advisor::block_standings(const std::string& block, std::int64_t now_ms) {
+const BlockStandings& Advisor::block_standings(const std::string& block, std::int64_t now_ms) {
+  static const BlockStandings none;
   const BlockContext* known = context(block, now_ms);
-  if (known) return known->standings;
-  BlockStandings none;
-  none.block = block;
-  return none;
+  return known ? known->standings : none;
 }
 
-Standing Advisor::standing_of(const std::string& block, const std::string& person,
-                              std::int64_t now_ms) {
+const Standing& Advisor::standing_of(const std::string& block, const std::string& person,
+                                     std::int64_t now_ms) {
+  static const Standing none;
   const BlockContext* known = context(block, now_ms);
-  if (known) return known->standing_of(person);
-  Standing nobody;
-  nobody.block = block;
-  nobody.person = person;
-  return nobody;
+  return known ? known->standing_of(person) : none;
 }
 
-Verdict Advisor::verdict_of(const std::string& block, const std::string& person,
-                            std::int64_t now_ms) {
+const Verdict& Advisor::verdict_of(const std::string& block, const std::string& person,
+                                   std::int64_t now_ms) {
+  static const Verdict none = judge({}, {});
   const BlockContext* known = context(block, now_ms);
-  return known ? verdict_for(known->standing_of(person), known->settings) : judge({}, {});
+  return known ? known->verdict_of(person) : none;
 }
 
 NextTree Advisor::next_tree(const std::string& block, const std::string& person,

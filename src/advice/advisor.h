@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // The public functions of this folder for a screen that asks again after every count: the same
-// answers, but only what a new record touched is worked out anew. A tag count at the end of a
-// block's list costs one step (under a millisecond with 200,000 records); anything else costs one
-// pass over that block.
+// answers, but only what a new record touched is worked out anew, as the season tells it
+// (ledger/change_log.h). A tag count at the end of a block's list costs one step (under a
+// millisecond with 200,000 records); anything else costs one pass over that block. What is asked
+// for twice is kept: evidence until it changes, standings and verdicts as long as the season does
+// not.
 //
 // Holds no truth of its own: throw it away at any time. Not safe to share between threads.
 //
@@ -36,9 +38,12 @@ class Advisor {
   // Everything known of a block now; null where there is no such block. Good until the next call.
   const BlockContext* context(const std::string& block, std::int64_t now_ms);
 
-  BlockStandings block_standings(const std::string& block, std::int64_t now_ms);
-  Standing standing_of(const std::string& block, const std::string& person, std::int64_t now_ms);
-  Verdict verdict_of(const std::string& block, const std::string& person, std::int64_t now_ms);
+  // These stand as long as the season does not change. Of a block nobody knows: empty.
+  const BlockStandings& block_standings(const std::string& block, std::int64_t now_ms);
+  const Standing& standing_of(const std::string& block, const std::string& person,
+                              std::int64_t now_ms);
+  const Verdict& verdict_of(const std::string& block, const std::string& person,
+                            std::int64_t now_ms);
   NextTree next_tree(const std::string& block, const std::string& person,
                      orchard::TreeAddress from, std::int64_t now_ms);
   TreeAdvice this_tree(const std::string& block, int spurs, std::int64_t now_ms);

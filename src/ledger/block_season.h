@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "ledger/bodies.h"
+#include "ledger/change_log.h"
 #include "ledger/record_id.h"
 
 namespace nthtree::ledger {
@@ -20,8 +21,8 @@ namespace nthtree::ledger {
 template <typename T>
 struct Entry {
   FoldPosition position;  // of the record that first said it
-  std::string author;  // of the record that first said it
-  T body;              // as last corrected
+  std::string author;     // of the record that first said it
+  T body;                 // as last corrected
   bool corrected = false;
   bool withdrawn = false;
 
@@ -51,8 +52,8 @@ struct BlockSeason {
   Entries<PartCheck> part_checks;
   Entries<EyeScore> eye_scores;
   Entries<TreeSize> tree_sizes;
-  std::uint64_t revision = 0;  // grows with every change; for caches
-  std::uint32_t number = 0;    // as this device came to hear of the blocks
+  ChangeLog changes;         // for caches
+  std::uint32_t number = 0;  // as this device came to hear of the blocks
 };
 
 }  // namespace nthtree::ledger

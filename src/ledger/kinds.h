@@ -99,9 +99,11 @@ constexpr std::size_t index_in(const std::tuple<Rows...>&) {
 // What a record says: one of the kinds.
 using Body = decltype(internal::body_of(kinds));
 
-// The row of a kind.
+// A kind as index of Body, and its row.
 template <typename T>
-inline constexpr const auto& kind_of = std::get<internal::index_in<T>(kinds)>(kinds);
+inline constexpr std::size_t body_index = internal::index_in<T>(kinds);
+template <typename T>
+inline constexpr const auto& kind_of = std::get<body_index<T>>(kinds);
 
 template <typename T>
 concept is_listed = requires { kind_of<T>.list; };

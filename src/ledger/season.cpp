@@ -105,7 +105,7 @@ void add_entries(Digest& digest, const Entries<T>& entries) {
 
 }  // namespace
 
-BlockSeason& Season::block_for(const std::string& id) {
+BlockSeason& Season::block_for(const std::string& id, const Change& change) {
   const auto [found, is_new] = blocks_.try_emplace(id);
   BlockSeason& block = found->second;
   if (is_new) {
@@ -113,7 +113,7 @@ BlockSeason& Season::block_for(const std::string& id) {
     block.number = static_cast<std::uint32_t>(block_ids_.size());
     block_ids_.push_back(id);
   }
-  ++block.revision;
+  block.changes.add(change);
   return block;
 }
 
@@ -124,7 +124,7 @@ bool Season::has_entry(const RecordId& id) const {
 
 template <typename T>
 void Season::insert(const Record& record, const T& body, Seat& seat) {
-  BlockSeason& block = block_for(body.block);
+  BlockSeason& block = block_for(body.block, {body_index<T>, record.position()});
   seat = {record.stamp, block.number, static_cast<std::uint8_t>(record.body.index())};
   Entry<T> entry{record.position(), record.author, body};
   auto& entries = entries_of<T>(block);

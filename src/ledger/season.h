@@ -5,7 +5,7 @@
 // whatever order they came in.
 //
 // Invariants: the state depends only on the set of records applied; one record touches at most one
-// block, whose `revision` then grows; a correction keeps the place and time of what it corrects.
+// block, whose change log says what; a correction keeps the place and time of what it corrects.
 // Not here: any judgement (see advice/), any storage.
 //
 //   Season season;
@@ -69,9 +69,9 @@ class Season {
   };
   // What has replaced a record since. Few are ever replaced.
   struct Replaced {
-    std::optional<FoldPosition> latest;  // of all replacements, withdrawals included
+    std::optional<FoldPosition> latest;        // of all replacements, withdrawals included
     std::optional<FoldPosition> latest_value;  // of the corrections alone
-    bool withdrawn = false;             // what `latest` says
+    bool withdrawn = false;                    // what `latest` says
   };
   // What a device wrote one after the other stands side by side in memory.
   struct IdHash {
@@ -99,7 +99,7 @@ class Season {
   void apply_replacement(const Record& record);
   void release_waiting(const RecordId& id);
   void replace(const RecordId& root, const Record& by);
-  BlockSeason& block_for(const std::string& id);
+  BlockSeason& block_for(const std::string& id, const Change& change = {});
 
   FarmSettings farm_;
   base::TimeZone time_zone_;

@@ -3,8 +3,8 @@
 // What each person sees: one function of the season and the session. It draws through the widget
 // frame and gives back what the person wants done; it never writes, stores or sends.
 //
-// AdviceCache keeps what advice/ worked out, block by block, until that block's revision grows; it
-// is a cache and nothing else, and may be thrown away at any time.
+// AdviceCache keeps what advice/ worked out until the season changes; it is a cache and nothing
+// else, and may be thrown away at any time.
 //
 //   AdviceCache cache;
 //   Intents intents = draw(ui, season, session, cache);

@@ -93,9 +93,17 @@ StandingInput BlockContext::input() const {
   return input;
 }
 
-Standing BlockContext::standing_of(const std::string& person) const {
+const Standing& BlockContext::standing_of(const std::string& person) const {
   if (const Standing* own = standings.of(person)) return *own;
-  return standing_of_newcomer(standings, person, input());
+  const auto known = newcomers_.find(person);
+  if (known != newcomers_.end()) return known->second;
+  return newcomers_[person] = standing_of_newcomer(standings, person, input());
+}
+
+const Verdict& BlockContext::verdict_of(const std::string& person) const {
+  const auto known = verdicts_.find(person);
+  if (known != verdicts_.end()) return known->second;
+  return verdicts_[person] = verdict_for(standing_of(person), settings);
 }
 
 const Planting& BlockContext::planting() const {

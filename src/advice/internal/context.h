@@ -15,6 +15,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -24,6 +25,7 @@
 #include "advice/internal/evidence.h"
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
+#include "advice/judged/verdict.h"
 #include "advice/internal/standing_model.h"
 #include "advice/known/rows_pruned.h"
 #include "ledger/season.h"
@@ -41,12 +43,16 @@ struct BlockContext {
   BlockStandings standings;
 
   StandingInput input() const;
-  Standing standing_of(const std::string& person) const;
+  // Kept once asked for.
+  const Standing& standing_of(const std::string& person) const;
+  const Verdict& verdict_of(const std::string& person) const;
   // Worked out when first asked for: what follows every count needs neither.
   const Planting& planting() const;
   const RowsPruned& rows() const;
 
  private:
+  mutable std::map<std::string, Standing> newcomers_;
+  mutable std::map<std::string, Verdict> verdicts_;
   mutable std::optional<Planting> planting_;
   mutable std::optional<RowsPruned> rows_;
 };

@@ -22,10 +22,9 @@ void AdviceCache::forget() {
 
 void AdviceCache::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
-  clear(targets_, standings_, strangers_, verdicts_, next_, crews_, drifts_, bias_, agreements_,
-        worklists_, florals_, consequences_, briefs_, acceptances_, spreads_, days_, reviews_,
-        second_, exercises_now_, exercises_, learnings_, lines_, rows_, stretches_, going_back_,
-        tomorrows_);
+  clear(targets_, next_, crews_, drifts_, bias_, agreements_, worklists_, florals_, consequences_,
+        briefs_, acceptances_, spreads_, days_, reviews_, second_, exercises_now_, exercises_,
+        learnings_, lines_, rows_, stretches_, going_back_, tomorrows_);
 }
 
 void AdviceCache::check(const Season& season, std::int64_t now_ms) {
@@ -55,22 +54,19 @@ const advice::BlockTarget* AdviceCache::target(const Season& season, const std::
 const advice::BlockStandings& AdviceCache::standings(const Season& season, const std::string& block,
                                                      std::int64_t now_ms) {
   check(season, now_ms);
-  return keep(standings_, block, [&] { return advisor_->block_standings(block, now_ms); });
+  return advisor_->block_standings(block, now_ms);
 }
 
 const advice::Standing& AdviceCache::standing(const Season& season, const std::string& block,
                                               const std::string& person, std::int64_t now_ms) {
-  const advice::Standing* own = standings(season, block, now_ms).of(person);
-  if (own) return *own;
-  return keep(strangers_, block + "/" + person,
-              [&] { return advisor_->standing_of(block, person, now_ms); });
+  check(season, now_ms);
+  return advisor_->standing_of(block, person, now_ms);
 }
 
 const advice::Verdict& AdviceCache::verdict(const Season& season, const std::string& block,
                                             const std::string& person, std::int64_t now_ms) {
   check(season, now_ms);
-  return keep(verdicts_, block + "/" + person,
-              [&] { return advisor_->verdict_of(block, person, now_ms); });
+  return advisor_->verdict_of(block, person, now_ms);
 }
 
 const advice::NextTree& AdviceCache::next(const Season& season, const std::string& block,

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What advice/ worked out for the screens, kept until the season or the minute changes. A cache
-// and nothing else: a screen may be drawn thirty times while nothing it shows has changed. What
-// follows every count goes through advice::Advisor, which works out again only what was touched.
+// and nothing else: a screen may be drawn thirty times while nothing it shows has changed. Standings
+// and verdicts, which follow every count, are kept in one place, advice::Advisor, which works out
+// again only what was touched; here they are passed on.
 //
 // Invariant: an answer is the one advice/ would give now, but for the minute of the clock. Answers
 // are kept whole and thrown away whole; references hold until the next call with a newer season.
@@ -116,9 +117,6 @@ class AdviceCache {
   std::uint64_t revision_ = 0;
   std::int64_t minute_ = -1;
   Kept<base::Result<advice::BlockTarget>> targets_;
-  Kept<advice::BlockStandings> standings_;
-  Kept<advice::Standing> strangers_;
-  Kept<advice::Verdict> verdicts_;
   Kept<advice::NextTree> next_;
   Kept<std::vector<advice::CrewRow>> crews_;
   Kept<advice::Drift> drifts_;
