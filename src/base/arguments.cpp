@@ -1,23 +1,22 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "cli/arguments.h"
+#include "base/arguments.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/json_text.h"
 #include "base/text.h"
 
-namespace nthtree::cli {
+namespace nthtree::base {
 
-using base::Error;
-
-std::string Arguments::value(const char* name, const std::string& otherwise) const {
+std::string Arguments::value(const std::string& name, const std::string& otherwise) const {
   const auto found = options.find(name);
   return found == options.end() ? otherwise : found->second;
 }
 
 namespace {
 
-base::Status take_option(const Words& words, std::size_t& i, const std::vector<OptionName>& known,
+Status take_option(const Words& words, std::size_t& i, const std::vector<OptionName>& known,
                          Arguments& arguments) {
   const std::string& word = words[i];
   const std::size_t equals = word.find('=');
@@ -26,7 +25,9 @@ base::Status take_option(const Words& words, std::size_t& i, const std::vector<O
                                   [&](const OptionName& option) { return name == option.name; });
   if (found == known.end()) {
     std::string allowed;
-    for (const OptionName& option : known) allowed += std::string(option.name) + ", ";
+    for (const OptionName& option : known) {
+      if (option.name != "--help") allowed += option.name + ", ";
+    }
     return Error{"unknown_option", "is not known: allowed are " + allowed + "--help", name};
   }
   if (arguments.has(found->name)) return Error{"doubled_option", "stands twice", name};
@@ -42,12 +43,12 @@ base::Status take_option(const Words& words, std::size_t& i, const std::vector<O
     return Error{"extra_value", "takes no value", name};
   }
   arguments.options[found->name] = value;
-  return base::Ok{};
+  return Ok{};
 }
 
 }  // namespace
 
-base::Result<Arguments> read_arguments(const Words& words, const std::vector<OptionName>& known,
+Result<Arguments> read_arguments(const Words& words, const std::vector<OptionName>& known,
                                        std::size_t rest_min, std::size_t rest_max) {
   Arguments arguments;
   bool options_over = false;
@@ -71,16 +72,25 @@ base::Result<Arguments> read_arguments(const Words& words, const std::vector<Opt
   return arguments;
 }
 
-base::Result<double> read_number(const std::string& text, double low, double high,
+Result<double> read_number(const std::string& text, double low, double high,
                                  const std::string& where) {
-  const auto parsed = base::parse_json(text, {.bytes_max = 32, .depth_max = 0});
+  const auto parsed = parse_json(text, {.bytes_max = 32, .depth_max = 0});
   if (!parsed || !parsed->is_number()) {
     return Error{"not_a_number", "\"" + text.substr(0, 40) + "\" is not a number", where};
   }
   const double value = parsed->get<double>();
   if (value >= low && value <= high) return value;
-  return Error{"out_of_range", base::shortest(value) + " is out of range: " + base::shortest(low) +
-               " to " + base::shortest(high) + " is allowed", where};
+  return Error{"out_of_range", shortest(value) + " is out of range: " + shortest(low) +
+               " to " + shortest(high) + " is allowed", where};
 }
 
-}  // namespace nthtree::cli
+Result<std::int64_t> read_whole(const std::string& text, std::int64_t low, std::int64_t high,
+                                const std::string& where) {
+  const auto number =
+      read_number(text, static_cast<double>(low), static_cast<double>(high), where);
+  if (!number) return number.error();
+  if (std::floor(*number) == *number) return static_cast<std::int64_t>(*number);
+  return Error{"not_whole", shortest(*number) + " is not a whole number", where};
+}
+
+}  // namespace nthtree::base

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Splits a command's words into options and the rest, and refuses what the command does not know.
+// The words of a command line as options and the rest; refuses what the program does not know.
+// Not here: what a value means, environment and files of settings (hub/options.h).
 //
 //   auto arguments = read_arguments(words, {{"--at", true}, {"--json", false}}, 1, 1);
 //   if (!arguments) return refused(arguments.error());
@@ -8,37 +9,43 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <map>
 #include <string>
 #include <vector>
 
 #include "base/result.h"
-#include "cli/command.h"
 
-namespace nthtree::cli {
+namespace nthtree::base {
+
+using Words = std::vector<std::string>;
 
 struct OptionName {
-  const char* name;
-  bool takes_value;
+  std::string name;  // with its dashes
+  bool takes_value = false;
 };
 
 struct Arguments {
   std::map<std::string, std::string> options;
   std::vector<std::string> rest;
 
-  bool has(const char* name) const { return options.count(name) > 0; }
+  bool has(const std::string& name) const { return options.count(name) > 0; }
   // The option's value; `otherwise` where it was not given.
-  std::string value(const char* name, const std::string& otherwise = "") const;
+  std::string value(const std::string& name, const std::string& otherwise = "") const;
 };
 
 // "--at=TIME" and "--at TIME" are the same; "--" ends the options; "-" is a word (standard input).
-// Errors: unknown_option, doubled_option, missing_value, missing_argument, extra_argument.
-base::Result<Arguments> read_arguments(const Words& words, const std::vector<OptionName>& known,
-                                       std::size_t rest_min, std::size_t rest_max);
+// Errors: unknown_option, doubled_option, missing_value, extra_value, missing_argument,
+// extra_argument.
+Result<Arguments> read_arguments(const Words& words, const std::vector<OptionName>& known,
+                                 std::size_t rest_min, std::size_t rest_max);
 
 // A number from outside, such as an option's value or a cell of a table; errors name `where`.
 // Errors: not_a_number, out_of_range.
-base::Result<double> read_number(const std::string& text, double low, double high,
-                                 const std::string& where);
+Result<double> read_number(const std::string& text, double low, double high,
+                           const std::string& where);
+// The same of a whole number; |low| and |high| up to 2^53. Further error: not_whole.
+Result<std::int64_t> read_whole(const std::string& text, std::int64_t low, std::int64_t high,
+                                const std::string& where);
 
-}  // namespace nthtree::cli
+}  // namespace nthtree::base

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "base/arguments.h"
 #include "base/result.h"
 
 namespace nthtree::cli {
@@ -27,7 +28,9 @@ struct Outcome {
 inline Outcome refused(const std::string& line) { return {exit_bad_input, "", line + "\n"}; }
 inline Outcome refused(const base::Error& error) { return refused(error.text()); }
 
-using Words = std::vector<std::string>;
+using base::Arguments;
+using base::read_arguments;
+using base::Words;
 
 struct Command {
   const char* name;

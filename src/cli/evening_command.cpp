@@ -3,7 +3,7 @@
 #include "advice/next/tomorrow.h"
 #include "base/clock.h"
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/json_out.h"
 #include "cli/reason_text.h"
@@ -183,14 +183,11 @@ Outcome evening_command(const Words& words) {
       words, {{"--at", true}, {"--names", false}, {"--json", false}, {"--skip-bad", false}}, 1,
       10000);
   if (!arguments) return refused(arguments.error());
-  const auto farm =
-      load_farm(arguments->rest, arguments->value("--at"), arguments->has("--skip-bad"));
+  const auto farm = farm_asked_for(*arguments, arguments->rest);
   if (!farm) return refused(farm.error());
-  Outcome outcome;
-  for (const auto& error : farm->skipped) outcome.err += "skipped: " + error.text() + "\n";
   const Evening evening(*farm, arguments->has("--names"));
-  outcome.out = arguments->has("--json") ? text_of(evening.json()) : evening.text();
-  return outcome;
+  return {exit_good, arguments->has("--json") ? text_of(evening.json()) : evening.text(),
+          skipped_text(farm->skipped)};
 }
 
 }  // namespace nthtree::cli

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/explain/steps.h"
 #include "cli/season_files.h"
@@ -33,8 +33,7 @@ Outcome explain_command(const Words& words) {
   if (!arguments->has("--ledger")) {
     return refused("--ledger: is missing: a folder or file of records is needed");
   }
-  const auto farm = load_farm({arguments->value("--ledger")}, arguments->value("--at"),
-                              arguments->has("--skip-bad"));
+  const auto farm = farm_asked_for(*arguments, {arguments->value("--ledger")});
   if (!farm) return refused(farm.error());
 
   const std::string& id = arguments->rest[0];
@@ -67,14 +66,11 @@ Outcome explain_command(const Words& words) {
   explain_second_pass(it, sheet);
   explain_learning(it, sheet);
 
-  Outcome outcome;
-  for (const auto& error : farm->skipped) outcome.err += "skipped: " + error.text() + "\n";
-  std::string notes;
-  for (const std::string& note : farm->notes()) notes += "note: " + note + "\n";
-  outcome.out = block->id + " " + block->block->name + ", " + block->block->variety + ", as of " +
-                farm_time(farm->season, farm->now_ms) + "\n" + notes + sheet.text() +
-                "\nAdvice is decision support: the lead decides.\n";
-  return outcome;
+  return {exit_good,
+          block->id + " " + block->block->name + ", " + block->block->variety + ", as of " +
+              farm_time(farm->season, farm->now_ms) + "\n" + notes_text(*farm) + sheet.text() +
+              "\nAdvice is decision support: the lead decides.\n",
+          skipped_text(farm->skipped)};
 }
 
 }  // namespace nthtree::cli

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/season_files.h"
 #include "cli/text_files.h"
@@ -47,7 +47,7 @@ Outcome export_command(const Words& words) {
   }
   sort_records(records);
   Outcome outcome;
-  for (const auto& error : loaded->skipped) outcome.err += "skipped: " + error.text() + "\n";
+  outcome.err = skipped_text(loaded->skipped);
   std::string text;
   if (format == "csv") {
     text = ledger::record_table(records, season.time_zone());

@@ -3,7 +3,7 @@
 #include <map>
 
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/count_csv.h"
 #include "cli/record_csv.h"

@@ -92,7 +92,11 @@ int main(int count, char** values) {
   for (const Command& command : commands) {
     if (name == command.name) return run(command, Words(values + 2, values + count));
   }
-  put(stderr, "nthtree: " + name + " is not a command: allowed are target, replay, explain, "
-              "verify, export, import, varieties, trial; see nthtree --help\n");
+  std::string allowed;
+  for (const Command& command : commands) {
+    allowed += std::string(allowed.empty() ? "" : ", ") + command.name;
+  }
+  put(stderr, "nthtree: " + name + " is not a command: allowed are " + allowed +
+                  "; see nthtree --help\n");
   return exit_bad_input;
 }

@@ -9,7 +9,7 @@
 #include "advice/review/crew_board.h"
 #include "advice/settings.h"
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/json_out.h"
 #include "cli/reason_text.h"
@@ -231,48 +231,49 @@ std::string block_text(const FarmMoment& farm, const BlockView& view) {
                             "day\n");
 }
 
+std::string replay_text(const FarmMoment& farm) {
+  const ledger::Season& season = farm.season;
+  std::string text = base::print("%s, %zu records, as of %s\n",
+                                 season.has_farm() ? season.farm().name.c_str() : "(no farm yet)",
+                                 season.records(), farm_time(season, farm.now_ms).c_str());
+  text += notes_text(farm);
+  advice::Advisor advisor(season);
+  for (const auto& [id, block] : season.blocks()) {
+    text += block_text(farm, view_of(farm, block, advisor));
+  }
+  return text;
+}
+
+Json replay_json(const FarmMoment& farm) {
+  const ledger::Season& season = farm.season;
+  Json out;
+  out["farm"] = season.has_farm() ? Json(season.farm().name) : Json();
+  out["at_ms"] = farm.now_ms;
+  out["at_farm_time"] = farm_time(season, farm.now_ms);
+  out["records"] = season.records();
+  out["fingerprint"] = season.fingerprint();
+  out["notes"] = farm.notes();
+  out["written_ahead"] = Json::array();
+  for (const auto& phone : farm.ahead) out["written_ahead"].push_back(ahead_json(farm, phone));
+  out["blocks"] = Json::array();
+  advice::Advisor advisor(season);
+  for (const auto& [id, block] : season.blocks()) {
+    out["blocks"].push_back(block_json(farm, view_of(farm, block, advisor)));
+  }
+  return out;
+}
+
 }  // namespace
 
 Outcome replay_command(const Words& words) {
   const auto arguments = read_arguments(
       words, {{"--at", true}, {"--json", false}, {"--skip-bad", false}}, 1, 10000);
   if (!arguments) return refused(arguments.error());
-  const auto farm =
-      load_farm(arguments->rest, arguments->value("--at"), arguments->has("--skip-bad"));
+  const auto farm = farm_asked_for(*arguments, arguments->rest);
   if (!farm) return refused(farm.error());
-
-  Outcome outcome;
-  for (const auto& error : farm->skipped) outcome.err += "skipped: " + error.text() + "\n";
-  Json blocks = Json::array();
-  const ledger::Season& season = farm->season;
-  std::string text = base::print("%s, %zu records, as of %s\n",
-                                 season.has_farm() ? season.farm().name.c_str() : "(no farm yet)",
-                                 season.records(), farm_time(season, farm->now_ms).c_str());
-  for (const std::string& note : farm->notes()) text += "note: " + note + "\n";
-  advice::Advisor advisor(season);
-  for (const auto& [id, block] : season.blocks()) {
-    const BlockView view = view_of(*farm, block, advisor);
-    if (arguments->has("--json")) {
-      blocks.push_back(block_json(*farm, view));
-    } else {
-      text += block_text(*farm, view);
-    }
-  }
-  if (arguments->has("--json")) {
-    Json out;
-    out["farm"] = season.has_farm() ? Json(season.farm().name) : Json();
-    out["at_ms"] = farm->now_ms;
-    out["at_farm_time"] = farm_time(season, farm->now_ms);
-    out["records"] = season.records();
-    out["fingerprint"] = season.fingerprint();
-    out["notes"] = farm->notes();
-    out["written_ahead"] = Json::array();
-    for (const auto& phone : farm->ahead) out["written_ahead"].push_back(ahead_json(*farm, phone));
-    out["blocks"] = std::move(blocks);
-    text = text_of(out);
-  }
-  outcome.out = text;
-  return outcome;
+  return {exit_good,
+          arguments->has("--json") ? text_of(replay_json(*farm)) : replay_text(*farm),
+          skipped_text(farm->skipped)};
 }
 
 }  // namespace nthtree::cli

@@ -191,6 +191,23 @@ std::string ahead_text(const ledger::Season& season, const ledger::WrittenAhead&
                      farm_time(season, phone.first_ms).c_str());
 }
 
+Result<FarmMoment> farm_asked_for(const base::Arguments& arguments,
+                                  const std::vector<std::string>& paths) {
+  return load_farm(paths, arguments.value("--at"), arguments.has("--skip-bad"));
+}
+
+std::string skipped_text(const std::vector<base::Error>& skipped) {
+  std::string text;
+  for (const base::Error& error : skipped) text += "skipped: " + error.text() + "\n";
+  return text;
+}
+
+std::string notes_text(const FarmMoment& farm) {
+  std::string text;
+  for (const std::string& note : farm.notes()) text += "note: " + note + "\n";
+  return text;
+}
+
 std::vector<std::string> FarmMoment::notes() const {
   std::vector<std::string> notes;
   for (const ledger::WrittenAhead& phone : ahead) {

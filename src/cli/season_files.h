@@ -3,8 +3,8 @@
 // Loads ledger files, or every *.jsonl of a folder, and folds them into a season as it stood at a
 // moment.
 //
-//   auto loaded = load_farm({"scenarios/oxbow_lantern"}, "2026-02-04", false);
-//   show(loaded->farm.season);
+//   const auto farm = farm_asked_for(arguments, arguments.rest);
+//   if (farm) show(farm->season);
 #pragma once
 
 #include <cstdint>
@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "base/arguments.h"
 #include "base/result.h"
 #include "ledger/season.h"
 #include "ledger/written_ahead.h"
@@ -64,6 +65,13 @@ std::string ahead_text(const ledger::Season& season, const ledger::WrittenAhead&
 // The files are read twice, first for what time it was, and no record is held but in the season.
 base::Result<FarmMoment> load_farm(const std::vector<std::string>& paths, const std::string& at,
                                    bool skip_bad);
+
+// What a command is asked about: the farm of these files, at its --at, with its --skip-bad.
+base::Result<FarmMoment> farm_asked_for(const base::Arguments& arguments,
+                                        const std::vector<std::string>& paths);
+// What it leaves out and what it has to say, a line each: "skipped: …", "note: …".
+std::string skipped_text(const std::vector<base::Error>& skipped);
+std::string notes_text(const FarmMoment& farm);
 
 // "2026-02-04 12:00", the farm's own time.
 std::string farm_time(const ledger::Season& season, std::int64_t at_ms);

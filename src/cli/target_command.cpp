@@ -3,7 +3,7 @@
 
 #include "advice/known/floral.h"
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/json_out.h"
 #include "cli/target_request.h"

@@ -7,7 +7,7 @@
 
 #include "advice/next/sampling_plan.h"
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "base/csv.h"
 #include "ledger/season.h"
 #include "stats/quantiles.h"
@@ -120,7 +120,7 @@ Result<Trial> read_trial(std::string_view csv) {
     double read[3];
     for (std::size_t i = 0; i < 3; ++i) {
       const std::string cell = column[i] < (*rows)[r].size() ? (*rows)[r][column[i]] : "";
-      const auto value = read_number(cell, i == 2 ? 0 : 1, most[i], "");
+      const auto value = base::read_number(cell, i == 2 ? 0 : 1, most[i], "");
       if (!value || (i < 2 && *value != std::floor(*value))) {
         Error error = value ? Error{"not_whole", cell + " is not a whole number", ""}
                             : value.error();

@@ -7,7 +7,7 @@
 #include "advice/next/sampling_plan.h"
 #include "advice/judged/verdict.h"
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "base/csv.h"
 #include "cli/json_out.h"
@@ -46,7 +46,7 @@ constexpr int strides_shown_most = 40;
 base::Result<double> option_number(const Arguments& arguments, const char* name, double otherwise,
                                    double low, double high) {
   if (!arguments.has(name)) return otherwise;
-  return read_number(arguments.value(name), low, high, name);
+  return base::read_number(arguments.value(name), low, high, name);
 }
 
 std::string fixed(double value, int decimals) { return base::print("%.*f", decimals, value); }

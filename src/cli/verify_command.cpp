@@ -4,7 +4,7 @@
 #include <type_traits>
 
 #include "base/text.h"
-#include "cli/arguments.h"
+#include "base/arguments.h"
 #include "cli/command.h"
 #include "cli/season_files.h"
 #include "ledger/ledger.h"

@@ -2,8 +2,9 @@
 #include "hub/options.h"
 
 #include <algorithm>
-#include <cstdlib>
 #include <fstream>
+
+#include "base/arguments.h"
 
 namespace nthtree::hub {
 
@@ -44,11 +45,9 @@ base::Error wrong(std::string what, std::string where) {
 }
 
 bool whole(const std::string& text, std::int64_t low, std::int64_t high, std::int64_t& value) {
-  char* end = nullptr;
-  const std::int64_t read = std::strtoll(text.c_str(), &end, 10);
-  if (text.empty() || *end != 0 || read < low || read > high) return false;
-  value = read;
-  return true;
+  const auto read = base::read_whole(text, low, high, "");
+  if (read) value = *read;
+  return read.ok();
 }
 
 bool address(const std::string& text, Address& to) {
@@ -167,37 +166,23 @@ base::Status read_environment(Options& options, const Environment& environment) 
   return base::Ok{};
 }
 
-// The value of --config, which is read before all others.
-std::string file_named(const std::vector<std::string>& words, const Environment& environment) {
-  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
-    if (words[i] == "--config") return words[i + 1];
+base::Result<base::Arguments> read_options(const base::Words& words) {
+  std::vector<base::OptionName> known = {
+      {"--config", true}, {"--help", false}, {"--version", false}};
+  for (const Setting& setting : settings) {
+    known.push_back({std::string("--") + setting.name, setting.takes_value});
   }
-  const char* file = environment("NTHTREE_HUB_CONFIG");
-  return file ? file : "";
+  auto arguments = base::read_arguments(words, known, 0, 1);
+  if (!arguments) return wrong(arguments.error().what, arguments.error().where);
+  return arguments;
 }
 
-base::Status read_words(Command& command, const std::vector<std::string>& words) {
-  std::size_t first = 0;
-  if (!words.empty() && words[0].substr(0, 2) != "--") command.name = words[first++];
-  for (std::size_t i = first; i < words.size(); ++i) {
-    const std::string& word = words[i];
-    if (word == "--help" || word == "--version") {
-      (word == "--help" ? command.help : command.version) = true;
-      continue;
-    }
-    if (word.substr(0, 2) != "--") {
-      if (!command.options.argument.empty()) return wrong("one argument too many", word);
-      command.options.argument = word;
-      continue;
-    }
-    const std::string name = word.substr(2);
-    const Setting* setting = setting_named(name);
-    const bool takes_value = name == "config" || !setting || setting->takes_value;
-    if (!setting && name != "config") return wrong("unknown option", word);
-    if (takes_value && i + 1 == words.size()) return wrong("needs a value", word);
-    const std::string value = takes_value ? words[++i] : "yes";
-    if (name == "config") continue;
-    if (const auto done = set(command.options, name, value, word); !done) return done;
+base::Status take_options(Options& options, const base::Arguments& arguments) {
+  for (const Setting& setting : settings) {
+    const std::string option = std::string("--") + setting.name;
+    if (!arguments.has(option)) continue;
+    const std::string value = setting.takes_value ? arguments.value(option) : "yes";
+    if (const auto done = set(options, setting.name, value, option); !done) return done;
   }
   return base::Ok{};
 }
@@ -207,12 +192,21 @@ base::Status read_words(Command& command, const std::vector<std::string>& words)
 base::Result<Command> read_command(const std::vector<std::string>& words,
                                    const Environment& environment) {
   Command command;
-  const std::string file = file_named(words, environment);
+  const bool is_named = !words.empty() && words[0].substr(0, 2) != "--";
+  if (is_named) command.name = words[0];
+  const auto arguments = read_options({words.begin() + (is_named ? 1 : 0), words.end()});
+  if (!arguments) return arguments.error();
+  command.help = arguments->has("--help");
+  command.version = arguments->has("--version");
+  if (!arguments->rest.empty()) command.options.argument = arguments->rest[0];
+  // The file first, then the environment, then the command line: the later beats the earlier.
+  const char* const named = environment("NTHTREE_HUB_CONFIG");
+  const std::string file = arguments->value("--config", named ? named : "");
   if (!file.empty()) {
     if (const auto read = read_file(command.options, file); !read) return read.error();
   }
   if (const auto read = read_environment(command.options, environment); !read) return read.error();
-  if (const auto read = read_words(command, words); !read) return read.error();
+  if (const auto taken = take_options(command.options, *arguments); !taken) return taken.error();
   const Options& o = command.options;
   if (o.data.empty() && !command.help && !command.version) return wrong("is missing", "--data");
   if (o.tls_certificate.empty() != o.tls_key.empty()) {

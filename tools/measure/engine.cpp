@@ -10,11 +10,11 @@
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
-#include <cstring>
 #include <string>
 #include <vector>
 
 #include "advice/advisor.h"
+#include "base/arguments.h"
 #include "base/random.h"
 #include "ledger/ledger.h"
 #include "ledger/season.h"
@@ -163,19 +163,31 @@ int read_file(const char* path) {
   return 0;
 }
 
+int refused(const base::Error& error) {
+  std::fprintf(stderr, "measure_engine [records] [blocks] [--lines | --read FILE]: %s\n",
+               error.text().c_str());
+  return 2;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc == 3 && std::strcmp(argv[1], "--read") == 0) return read_file(argv[2]);
-  const int records = argc > 1 ? std::atoi(argv[1]) : 200000;
-  const int blocks = argc > 3 ? std::atoi(argv[3]) : 40;
-  if (records < 1000 || blocks < 1) {
-    std::fprintf(stderr, "usage: measure_engine [records, 1000 or more] [--lines [blocks]]\n");
-    return 2;
-  }
+  const auto arguments = base::read_arguments({argv + 1, argv + argc},
+                                              {{"--lines", false}, {"--read", true}}, 0, 2);
+  if (!arguments) return refused(arguments.error());
+  if (arguments->has("--read")) return read_file(arguments->value("--read").c_str());
+  const auto number = [&](std::size_t word, std::int64_t low, std::int64_t usual) {
+    if (word >= arguments->rest.size()) return base::Result<std::int64_t>(usual);
+    return base::read_whole(arguments->rest[word], low, 10000000, word ? "blocks" : "records");
+  };
+  const auto records_wanted = number(0, 1000, 200000), blocks_wanted = number(1, 1, 40);
+  if (!records_wanted) return refused(records_wanted.error());
+  if (!blocks_wanted) return refused(blocks_wanted.error());
+  const int records = static_cast<int>(*records_wanted);
+  const int blocks = static_cast<int>(*blocks_wanted);
   auto lines = season_lines(records, blocks);
   std::sort(lines.begin(), lines.end());  // device by device, as a phone's store gives them
-  if (argc > 2 && std::strcmp(argv[2], "--lines") == 0) {
+  if (arguments->has("--lines")) {
     for (const std::string& line : lines) std::printf("%s\n", line.c_str());
     return 0;
   }

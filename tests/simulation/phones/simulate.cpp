@@ -6,10 +6,10 @@
 #include <atomic>
 #include <chrono>
 #include <cstdio>
-#include <cstring>
 #include <mutex>
 #include <thread>
 
+#include "base/arguments.h"
 #include "simulation/phones/check.h"
 
 using namespace nthtree::simulation;
@@ -70,19 +70,17 @@ int run_many(std::uint64_t from, std::uint64_t to, Fault fault) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  Fault fault = Fault::none;
+  const auto arguments = nthtree::base::read_arguments(
+      {argv + 1, argv + argc}, {{"--fault", true}, {"--seeds", false}, {"--season", false}}, 1, 2);
+  const bool many = arguments && arguments->has("--seeds");
+  const bool season = arguments && arguments->has("--season");
+  const Fault fault = arguments && arguments->has("--fault")
+                          ? fault_named(arguments->value("--fault"))
+                          : Fault::none;
   std::vector<std::uint64_t> numbers;
-  bool many = false, season = false;
-  for (int i = 1; i < argc; ++i) {
-    if (!std::strcmp(argv[i], "--fault") && i + 1 < argc) {
-      fault = fault_named(argv[++i]);
-    } else if (!std::strcmp(argv[i], "--seeds")) {
-      many = true;
-    } else if (!std::strcmp(argv[i], "--season")) {
-      season = true;
-    } else {
-      numbers.push_back(std::strtoull(argv[i], nullptr, 10));
-    }
+  for (const std::string& word : arguments ? arguments->rest : nthtree::base::Words{}) {
+    const auto number = nthtree::base::read_whole(word, 0, 1LL << 53, "SEED");
+    if (number) numbers.push_back(static_cast<std::uint64_t>(*number));
   }
   if (fault == Fault::count_ || numbers.size() != (many || season ? 2u : 1u)) {
     std::fprintf(stderr, "simulate SEED | --seeds FROM TO | --season SEED DAYS   [--fault NAME], of:\n");
