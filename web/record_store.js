@@ -11,19 +11,11 @@
 //   - what was given to append() and is not confirmed stays in memory and in every export.
 "use strict";
 (globalThis.Nthtree ??= {}).store = (() => {
-  const { checkSumOf, withCheckSum, verified } = Nthtree.checkSum; // these stand before this file
+  const { withCheckSum } = Nthtree.checkSum; // these stand before this file
   const { connect, again, ask, classify, fault } = Nthtree.database;
-  const { oneWriter, batches, secondCopy } = Nthtree;
-  const BATCH = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
-  const MOVED_PREFIX = "moved-"; // In set_aside: no fault, only kept.
+  const { oneWriter, batches, reader, lifeboat, secondCopy } = Nthtree;
+  const aside = Nthtree.setAside;
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
-  // In localStorage: how many records this phone held at least, and records that the database
-  // would not take (only a reload helps some browsers, and a reload empties the memory).
-  const MARK = "nthtree-records";
-  const LIFEBOAT = "nthtree-lifeboat";
-  // Records that are gone for good are told of for a day, in every run, and then no more.
-  const LOST_SINCE = "nthtree-lost-since";
-  const LOST_TOLD_MS = 24 * 3600 * 1000;
 
   const state = {
     loadedAsWriter: false,
@@ -47,103 +39,21 @@
 
   // ---- load
 
-  function rangeBetween(after, before) {
-    if (after === null) return before === null ? null : IDBKeyRange.upperBound(before, true);
-    return before === null ? IDBKeyRange.lowerBound(after, true)
-      : IDBKeyRange.bound(after, before, true, true);
-  }
-
-  // The next entries between two keys as [keys, values]; each unreadable one as undefined.
-  async function readBatch(after, before) {
-    const range = rangeBetween(after, before);
-    const store = (await connect()).transaction("records").objectStore("records");
-    try {
-      if (store.getAllRecords) {
-        const found = await ask(store.getAllRecords({ query: range, count: BATCH }));
-        return [found.map((entry) => entry.key), found.map((entry) => entry.value)];
-      }
-      return await Promise.all([ask(store.getAllKeys(range, BATCH)),
-        ask(store.getAll(range, BATCH))]);
-    } catch {
-      return readOneByOne(range);
-    }
-  }
-
-  async function readOneByOne(range) {
-    const database = await connect();
-    const all = (what) => ask(what(database.transaction("records").objectStore("records")));
-    const keys = await all((store) => store.getAllKeys(range, BATCH));
-    const values = [];
-    for (const key of keys) {
-      values.push(await all((store) => store.get(key)).catch(() => undefined));
-    }
-    return [keys, values];
-  }
-
-  async function readNamed(name) {
-    const store = (await connect()).transaction(name).objectStore(name);
-    const [keys, values] = await Promise.all([ask(store.getAllKeys()), ask(store.getAll())]);
-    return Object.fromEntries(keys.map((key, i) => [String(key), String(values[i])]));
-  }
-
-  async function countSetAside() {
-    const store = (await connect()).transaction("set_aside").objectStore("set_aside");
-    const moved = IDBKeyRange.bound(MOVED_PREFIX, `${MOVED_PREFIX}\uffff`);
-    const [all, kept] = await Promise.all([ask(store.count()), ask(store.count(moved))]);
-    return all - kept;
-  }
-
-  // Entries between two keys, some thousands at a time, in order.
-  async function readEntries(after, before, { bad, onRecords, onEntry }) {
-    let next = readBatch(after, before);
-    for (;;) {
-      const [keys, values] = await next;
-      if (keys.length === 0) return;
-      next = readBatch(keys[keys.length - 1], before); // ahead, while the app takes this batch
-      next.catch(() => {});
-      const good = [];
-      keys.forEach((key, i) => {
-        const json = verified(key, values[i]);
-        if (json === null) return bad.push({ key, value: values[i] });
-        onEntry(key[0], key[1], json);
-        return good.push(json);
-      });
-      if (good.length > 0) onRecords(good);
-    }
-  }
-
-  // All records in order of device and sequence. fast: from batches where there are any; onEntry:
-  // told of each one that had to be read by itself.
-  async function readRecords(onBatch, fast, onEntry = () => {}) {
-    const found = { bad: [], count: 0 };
-    const onRecords = (batch) => {
-      found.count += batch.length;
-      onBatch(batch);
-    };
-    let after = null;
-    for (const device of fast ? await batches.index() : []) {
-      await readEntries(after, [device, 0], { bad: found.bad, onRecords, onEntry });
-      after = [device, await batches.read(device, onRecords)];
-    }
-    await readEntries(after, null, { bad: found.bad, onRecords, onEntry });
-    return found;
-  }
-
   async function load(onRecords) {
     const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
-      if (writer) await emptyLifeboat();
+      if (writer) await lifeboat.empty(write, aside.keepConflict);
       // Named values first: a cursor older than the records is harmless, a newer one is a hole.
-      const [inDatabase] = await Promise.all([readNamed("meta"), writer && secondCopy.read()]);
+      const [inDatabase] = await Promise.all([reader.named("meta"), writer && secondCopy.read()]);
       const meta = writer ? await bringBack(inDatabase) : inDatabase;
-      const drafts = Nthtree.looking.join(await readNamed("drafts"));
-      const { bad, count } = await readRecords(onRecords, true,
+      const drafts = Nthtree.looking.join(await reader.named("drafts"));
+      const { bad, count } = await reader.records(onRecords, true,
         writer ? batches.gather : undefined);
       const healed = writer ? await heal(bad) : [];
       if (healed.length > 0) onRecords(healed);
       const left = bad.length - healed.length;
-      const setAside = (await countSetAside()) + (writer ? 0 : left);
-      compareWithMark(count + healed.length + setAside);
+      const setAside = (await aside.count()) + (writer ? 0 : left);
+      state.lost = lifeboat.lostOf(count + healed.length + setAside);
       state.loadedAsWriter = writer;
       if (writer) {
         batches.make();
@@ -175,7 +85,7 @@
       if (json === null) left.push(entry);
       else copies.push({ device, sequence, json });
     }
-    if (left.length > 0) await moveAside(left, "the entry is damaged");
+    if (left.length > 0) await aside.move(left, "the entry is damaged");
     if (copies.length === 0) return [];
     await again(["records"], "readwrite", (transaction) => {
       const store = transaction.objectStore("records");
@@ -187,87 +97,7 @@
     return copies.map(({ json }) => json);
   }
 
-  // The browser may have thrown the whole database away (eviction, damage, a cleared site).
-  function compareWithMark(count) {
-    try {
-      const before = Number(localStorage.getItem(MARK) ?? 0);
-      state.lost = Number.isFinite(before) ? Math.max(0, before - count) : 0;
-      const since = Number(localStorage.getItem(LOST_SINCE) ?? 0) || Date.now();
-      const told = Math.abs(Date.now() - since) > LOST_TOLD_MS; // also by a clock that was set back
-      if (state.lost === 0 || told) {
-        localStorage.setItem(MARK, String(count));
-        localStorage.removeItem(LOST_SINCE);
-      } else {
-        localStorage.setItem(LOST_SINCE, String(since));
-      }
-    } catch {
-      state.lost = 0; // No localStorage, no mark: nothing can be said.
-    }
-  }
-
-  function raiseMark(added) {
-    try {
-      localStorage.setItem(MARK, String(Number(localStorage.getItem(MARK) ?? 0) + added));
-    } catch {
-      // The mark is a convenience; the records are safe without it.
-    }
-  }
-
-  // Not "saved", and nothing is said to be: a chance for records that would die with the page.
-  function intoLifeboat(records) {
-    try {
-      const there = JSON.parse(localStorage.getItem(LIFEBOAT) ?? "[]");
-      localStorage.setItem(LIFEBOAT, JSON.stringify([...there, ...records]));
-    } catch {
-      // No room there either; they stay in memory and the app goes on asking.
-    }
-  }
-
-  async function emptyLifeboat() {
-    const text = localStorage.getItem(LIFEBOAT);
-    if (!text) return;
-    const left = [];
-    for (const record of JSON.parse(text)) {
-      await write([record], []).then(raiseMark).catch((error) => {
-        if (error.conflict) return keepConflict(error.conflict);
-        left.push(record);
-        return null;
-      });
-    }
-    if (left.length === 0) localStorage.removeItem(LIFEBOAT);
-    else localStorage.setItem(LIFEBOAT, JSON.stringify(left));
-  }
-
   // ---- set aside
-
-  function asideEntry(device, sequence, value, reason) {
-    const text = typeof value === "string" ? value : `(${typeof value}) ${tryJson(value)}`;
-    return {
-      key: `${device}-${sequence}-${checkSumOf(device, sequence, text)}`,
-      entry: { device: String(device), sequence: Number(sequence), text, reason, at: Date.now() },
-    };
-  }
-
-  function tryJson(value) {
-    try {
-      return JSON.stringify(value) ?? "unreadable";
-    } catch {
-      return "unreadable";
-    }
-  }
-
-  // Copy, then remove, in one transaction. What cannot even be copied stays where it is.
-  function moveAside(bad, reason) {
-    return again(["records", "set_aside", "packs"], "readwrite", (transaction) => {
-      for (const { key, value } of bad) {
-        const parts = Array.isArray(key) ? key : [String(key), 0];
-        batches.touch(transaction, parts[0], parts[1]);
-        const aside = asideEntry(parts[0], parts[1], value, reason);
-        transaction.objectStore("set_aside").put(aside.entry, aside.key);
-        if (value !== undefined) transaction.objectStore("records").delete(key);
-      }
-    });
-  }
 
   // For a record that the app, not the disk, finds unreadable.
   async function setAside(device, sequence, reason) {
@@ -275,7 +105,7 @@
     const store = (await connect()).transaction("records").objectStore("records");
     const value = await ask(store.get([device, sequence]));
     if (value === undefined) return;
-    await moveAside([{ key: [device, sequence], value }], reason);
+    await aside.move([{ key: [device, sequence], value }], reason);
     await secondCopy.note({ drops: [{ device, sequence }] });
   }
 
@@ -339,14 +169,14 @@
       for (const [key, json] of meta) {
         if (key.startsWith(DRAFT_PREFIX)) draftNow.set(key.slice(DRAFT_PREFIX.length), { json });
       }
-      raiseMark(await write(records, meta));
+      lifeboat.raiseMark(await write(records, meta));
       for (const [key] of meta) {
         if (key.startsWith(DRAFT_PREFIX)) Nthtree.looking.forget(key.slice(DRAFT_PREFIX.length));
       }
       await secondCopy.note({ own: records, values: meta });
     } catch (error) {
-      if (error.conflict) await keepConflict(error.conflict);
-      if (["closed", "full"].includes(error.outcome)) intoLifeboat(records);
+      if (error.conflict) await aside.keepConflict(error.conflict);
+      if (["closed", "full"].includes(error.outcome)) lifeboat.take(records);
       throw error;
     } finally {
       unsaved.delete(records);
@@ -367,15 +197,11 @@
     const all = ["records", "meta", "drafts", "set_aside", "packs"];
     await again(all, "readwrite", (transaction) => {
       const store = transaction.objectStore("records");
-      const aside = transaction.objectStore("set_aside");
       const keepOld = ([device, sequence], fresh, next) => {
         store.get([device, sequence]).onsuccess = (got) => {
           const old = got.target.result;
-          if (old !== undefined && old !== fresh) {
-            const { key, entry } = asideEntry(device, sequence, old, "moved by a merge");
-            aside.put(entry, `${MOVED_PREFIX}${key}`);
-          }
           if (old === fresh) return;
+          if (old !== undefined) aside.keepMoved(transaction, device, sequence, old);
           batches.touch(transaction, device, sequence);
           next();
         };
@@ -390,14 +216,6 @@
       for (const [key, value] of meta) putNamed(transaction, key, value);
     });
     await secondCopy.note({ puts, drops, values: meta });
-  }
-
-  // The refused bytes are kept apart, so that a person can look at both.
-  function keepConflict({ device, sequence, json }) {
-    const aside = asideEntry(device, sequence, json, "other bytes hold this place");
-    return again(["set_aside"], "readwrite", (transaction) => {
-      transaction.objectStore("set_aside").put(aside.entry, aside.key);
-    }).catch(() => {});
   }
 
   // ---- named values and drafts
@@ -458,16 +276,15 @@
 
   async function exportAll() {
     const parts = [];
-    const { bad } = await readRecords((batch) => parts.push(batch.join(",\n")), false);
-    const store = (await connect()).transaction("set_aside").objectStore("set_aside");
-    const aside = await ask(store.getAll());
-    const drafts = await readNamed("drafts");
+    const { bad } = await reader.records((batch) => parts.push(batch.join(",\n")), false);
+    const kept = await aside.all();
+    const drafts = await reader.named("drafts");
     const waiting = [...unsaved].flat().map((record) => record.json);
     const damaged = bad.map(
-      ({ key, value }) => asideEntry(key?.[0], key?.[1], value, "damaged").entry);
+      ({ key, value }) => aside.entryOf(key?.[0], key?.[1], value, "damaged").entry);
     return `{"nthtree_export":1,\n"records":[\n${parts.join(",\n")}\n],\n` +
       `"not_confirmed":[\n${waiting.join(",\n")}\n],\n` +
-      `"set_aside":${JSON.stringify([...aside, ...damaged])},\n` +
+      `"set_aside":${JSON.stringify([...kept, ...damaged])},\n` +
       `"drafts":${JSON.stringify(drafts)}}\n`;
   }
 

@@ -29,7 +29,7 @@
   const MANY = /"kind":"(?:tag_count|check_count|before_count|bud_sample|work_spell)"/;
   const LINE = /^(own|put|drop|name)\t([^\t]+)\t(\d+)\t(.*)$/;
   const COPIED = ["sync", "memory"]; // named values
-  const MOVED_PREFIX = "moved-"; // in set_aside (record_store.js)
+  const { MOVED_PREFIX } = Nthtree.setAside;
   const { connect, ask } = Nthtree.database;
   const { withCheckSum, verified } = Nthtree.checkSum;
 

@@ -27,7 +27,7 @@ export function seeded(seed) {
 
 // A store that says "saved" before the disk has it, in either place. The tests must find it out.
 const TOO_EARLY = [
-  ["raiseMark(await write(records, meta));", "setTimeout(() => write(records, meta), 300);"],
+  ["lifeboat.raiseMark(await write(records, meta));", "setTimeout(() => write(records, meta), 300);"],
   ["await secondCopy.note({ own: records, values: meta });", ""]];
 
 async function pageFiles({ tooEarly = false } = {}) {

@@ -8,6 +8,7 @@
 //   site.set("/v1/echo", (request, response, body) => { … });
 //   site.requests                                  // [{method, url}], to see who asked for what
 import { createHash } from "node:crypto";
+import { readFileSync } from "node:fs";
 import { readFile } from "node:fs/promises";
 import { createServer } from "node:http";
 import { dirname, extname, join, normalize } from "node:path";
@@ -23,8 +24,9 @@ export const POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval';
   "manifest-src 'self'; worker-src 'self'; media-src 'self' blob:; base-uri 'none'; " +
   "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'";
 
-export const PARTS = ["check_sum.js", "database.js", "storage_promise.js", "one_writer.js",
-  "looking_tab.js",  "batches.js", "second_copy.js", "record_store.js", "transport.js", "updates.js"];
+// The store and the network, without the app: the first of the scripts in their order.
+const SCRIPTS = JSON.parse(readFileSync(join(WEB, "scripts.json"), "utf8"));
+export const PARTS = SCRIPTS.slice(0, SCRIPTS.indexOf("updates.js") + 1);
 
 export const pageWith = (scripts, more = "") =>
   `<!doctype html><html lang="en"><meta charset="utf-8"><title>Nthtree</title>${
