@@ -144,6 +144,35 @@ TEST_SUITE("shell: joining") {
     CHECK(phone.find(words("join.go")));
   }
 
+  TEST_CASE("a hub that came back from a backup said nothing to the person with the phone") {
+    PlatformNative platform;
+    Phone phone(platform);
+    test::HubOfTest hub;
+    type_code(phone);
+    serve(phone, hub);
+    auto backup = hub.store.content();
+    const auto an_hour = [&] {
+      for (int minute = 0; minute < 60; ++minute) {
+        platform.advance(60000);
+        serve(phone, hub);
+      }
+    };
+    an_hour();
+    CHECK_FALSE(phone.app.session().toast);
+    backup.epoch = "epoch 2";
+    hub.store.replace(backup);
+    hub.store.note_opening("next");
+    REQUIRE(hub.side.open().ok());
+    bool told = false;
+    for (int minute = 0; minute < 10 && !told; ++minute) {
+      platform.advance(60000);
+      serve(phone, hub);
+      const auto& toast = phone.app.session().toast;
+      told = toast && toast->key == "toast.hub_set_back";
+    }
+    CHECK(told);
+  }
+
   TEST_CASE("a phone that joined after the backup was told what a lost one is told") {
     const std::pair<const char*, const char*> refusals[] = {
         {"key_withdrawn", "sync.link.withdrawn"}, {"key_unknown", "sync.link.unknown"},

@@ -47,6 +47,31 @@ TEST_CASE("a hub set back to an old backup is filled again") {
   CHECK(b.told(Kind::cloned) == 0);
 }
 
+TEST_CASE("a phone was never told that its hub came back from a backup, or was told at every hello") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub, phone_a), b(&hub, phone_b);
+  a.join();
+  b.join();
+  a.count(1);
+  a.wait(60000);
+  auto backup = hub.store.content();
+  a.count(2);
+  a.wait(120000);
+  b.wait(120000);
+  CHECK(a.told(Kind::hub_set_back) + b.told(Kind::hub_set_back) == 0);  // nothing happened yet
+  backup.epoch = "epoch 2";
+  hub.store.replace(backup);
+  hub.store.note_opening("next");
+  REQUIRE(hub.side.open().ok());
+  for (int i = 0; i < 5; ++i) {
+    b.wait(60000);
+    a.wait(60000);
+  }
+  CHECK(hub.side.records() == 2);
+  CHECK(a.told(Kind::hub_set_back) == 1);
+  CHECK(b.told(Kind::hub_set_back) == 1);
+}
+
 TEST_CASE("a phone with other records under the same key takes a new key, and all stay") {
   HubOfTest hub;
   PhoneOfTest a(&hub), clone(&hub, phone_b);
