@@ -63,7 +63,7 @@
     }
   }
 
-  // fast: from batches where there are any; onEntry: told of each one that had to be read by itself.
+  // fast: from batches where there are any; onEntry: told of each that had to be read by itself.
   async function records(onSome, fast, onEntry = () => {}) {
     const found = { bad: [], count: 0 };
     const onRecords = (some) => {

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What advice/ worked out for the screens, kept until the season or the minute changes. A cache
-// and nothing else: a screen may be drawn thirty times while nothing it shows has changed. Standings
-// and verdicts, which follow every count, are kept in one place, advice::Advisor, which works out
-// again only what was touched; here they are passed on.
+// and nothing else: a screen may be drawn thirty times while nothing it shows has changed. What
+// follows every count, standings and verdicts, is kept in one place, advice::Advisor, which works
+// out again only what was touched; here it is passed on.
 //
 // Invariant: an answer is the one advice/ would give now, but for the minute of the clock. Answers
 // are kept whole and thrown away whole; references hold until the next call with a newer season.
