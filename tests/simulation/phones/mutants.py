@@ -37,6 +37,8 @@ MUTANTS = [
     ("sync", "client_send.cpp", "  want(added_since_hello_);\n", "",
      "a count made while a hello is on its way is forgotten"),
     ("sync", "client_send.cpp", "  want(reply->missing);\n", "", "what the hub lacks is not sent"),
+    ("sync", "client_send.cpp", "    tell(Notice::Kind::hub_set_back);\n", "",
+     "nobody is told that the hub came back from a backup"),
     ("sync", "client_send.cpp", "if (asked.device != device_) return;", "",
      "a new key is told the old key's marks"),
     ("sync", "client.cpp", "  lane.request = 0;\n  const int doublings", "  const int doublings",
