@@ -3,8 +3,8 @@
 // Fixed-precision stop lines for counts: how large the running total must be before the mean is
 // known to a relative standard error of D, when variance and mean are tied by a known law.
 //
-// A total at or above the line at n stops the sampling. They estimate, they do not decide: for a
-// decision against a target use sequential_test.h. Sources, from memory: Green (1970) Res. Popul.
+// A total at or above the line at n stops the sampling. They estimate, they do not decide against a
+// target. Sources, from memory: Green (1970) Res. Popul.
 // Ecol. 12:249 (Taylor's s² = a m^b); Kuno (1969) Res. Popul. Ecol. 11:127 (Iwao's s² = (α+1) m +
 // (β-1) m²); the negative binomial with common k is the case α = 0, β = 1 + 1/k.
 //

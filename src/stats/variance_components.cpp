@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include "stats/quantiles.h"
-#include "stats/shewhart.h"
+#include "stats/range_constants.h"
 #include "stats/summary.h"
 
 namespace nthtree::stats {

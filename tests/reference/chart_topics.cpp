@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-// Shewhart, EWMA and CUSUM charts and their run lengths.
+// CUSUM charts and their run lengths, and range constants.
 #include <cstdio>
 #include <limits>
 
 #include "reference/published_values.h"
 #include "stats/cusum.h"
-#include "stats/ewma.h"
-#include "stats/shewhart.h"
+#include "stats/range_constants.h"
 #include "stats/summary.h"
 
 namespace nthtree::reference {
@@ -14,67 +13,12 @@ namespace {
 
 using namespace nthtree::stats;
 
-void individuals(PublishedValues& published) {
-  const auto limits = individuals_chart(published.sample("values"));
-  published.compare("centre", limits->centre);
-  published.compare("mr", limits->mean_range);
-  published.compare("high", limits->high);
-  published.compare("low", limits->low);
-}
-
-void c_chart(PublishedValues& published) {
-  const auto limits = count_chart(std::vector<double>(25, 16));
-  published.compare("centre", limits->centre);
-  published.compare("high", limits->high);
-  published.compare("low", limits->low);
-}
-
-void shewhart(PublishedValues& published) {
+void range_constants(PublishedValues& published) {
   for (const auto& id : published.ids()) {
     double x = 0;
-    if (std::sscanf(id.c_str(), "arl %lf", &x) == 1) published.compare(id, shewhart_run_length(x));
     const auto n = [&] { return static_cast<std::size_t>(x); };
     if (std::sscanf(id.c_str(), "d2 %lf", &x) == 1) published.compare(id, range_d2(n()));
     if (std::sscanf(id.c_str(), "d3 %lf", &x) == 1) published.compare(id, range_d3(n()));
-  }
-}
-
-void ewma_chart(PublishedValues& published) {
-  EwmaDesign design{.target = 50, .sd = 2.0539, .lambda = 0.3, .width = 3};
-  const auto run = run_ewma(design, published.sample("values"));
-  for (std::size_t i = 0; i < run->z.size(); ++i) {
-    published.compare("z " + std::to_string(i + 1), run->z[i]);
-  }
-  published.compare("signal", static_cast<double>(run->signal_at));
-  published.compare("high", ewma_limits(design, 20).high);
-  published.compare("low", ewma_limits(design, 20).low);
-  design.exact_limits = true;
-  published.compare("first_high", ewma_limits(design, 1).high);
-  published.compare("first_low", ewma_limits(design, 1).low);
-}
-
-void ewma_lengths(PublishedValues& published) {
-  for (const auto& id : published.ids()) {
-    double lambda = 0, width = 0, shift = 0;
-    const char* text = id.c_str();
-    if (std::sscanf(text, "arl %lf %lf %lf", &lambda, &width, &shift) == 3) {
-      published.compare(id, *ewma_run_length(lambda, width, shift));
-    } else if (std::sscanf(text, "fast %lf %lf %lf", &lambda, &width, &shift) == 3) {
-      published.compare(id, *ewma_run_length_fast(lambda, width, shift, 0.5));
-    } else if (std::sscanf(text, "exact %lf %lf %lf", &lambda, &width, &shift) == 3) {
-      published.compare(id, *ewma_run_length_exact(lambda, width, shift));
-    }
-  }
-}
-
-void crowder(PublishedValues& published) {
-  for (const auto& id : published.ids()) {
-    double x = 0;
-    if (std::sscanf(id.c_str(), "arl %lf", &x) == 1) {
-      published.compare(id, *ewma_run_length(0.5, 2, x));
-    } else if (std::sscanf(id.c_str(), "width %lf", &x) == 1) {
-      published.compare(id, *ewma_width_for_run_length(x, 250));
-    }
   }
 }
 
@@ -157,13 +101,7 @@ void count_cusum(PublishedValues& published) {
 }  // namespace
 
 std::vector<NamedTopic> chart_topics() {
-  return {{"handbook_individuals.json", individuals},
-          {"handbook_c_chart.json", c_chart},
-          {"montgomery_shewhart.json", shewhart},
-          {"handbook_ewma.json", ewma_chart},
-          {"lucas_saccucci_ewma.json", ewma_lengths},
-          {"montgomery_ewma.json", ewma_lengths},
-          {"crowder_ewma.json", crowder},
+  return {{"range_constants.json", range_constants},
           {"handbook_cusum.json", cusum_chart},
           {"lucas_crosier_cusum.json", lucas_crosier},
           {"textbook_cusum.json", textbook_cusum},

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Overdispersed counts: negative binomial fits and dispersion tests.
+// Overdispersed counts: negative binomial fits.
 #include "reference/published_values.h"
-#include "stats/dispersion_test.h"
 #include "stats/negative_binomial.h"
 #include "stats/quantiles.h"
 
@@ -26,12 +25,6 @@ void mites(PublishedValues& published) {
     published.compare("expected " + std::to_string(i),
                       150 * negative_binomial_mass(i, fit->mean, fit->k));
   }
-  const auto spread = poisson_dispersion(counts);
-  published.compare("ratio", spread->ratio);
-  published.compare("chi", spread->chi_squared);
-  published.compare("chi_p", spread->p_over);
-  published.compare("crowding", spread->mean_crowding);
-  published.compare("morisita", spread->morisita);
 }
 
 void webworms(PublishedValues& published) {
@@ -62,24 +55,12 @@ void quine(PublishedValues& published) {
   published.compare("log_likelihood", fit->log_likelihood);
 }
 
-void wetherill(PublishedValues& published) {
-  const auto binomial = binomial_dispersion(published.sample("binomial"), 50);
-  published.compare("b.ratio", binomial->ratio);
-  published.compare("b.chi", binomial->chi_squared);
-  published.compare("b.p", binomial->p_over);
-  const auto poisson = poisson_dispersion(published.sample("poisson"));
-  published.compare("p.ratio", poisson->ratio);
-  published.compare("p.chi", poisson->chi_squared);
-  published.compare("p.p", poisson->p_over);
-}
-
 }  // namespace
 
 std::vector<NamedTopic> count_topics() {
   return {{"bliss_fisher_mites.json", mites},
           {"beall_webworms.json", webworms},
-          {"quine_days.json", quine},
-          {"wetherill_dispersion.json", wetherill}};
+          {"quine_days.json", quine}};
 }
 
 }  // namespace nthtree::reference

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Equivalence and sequential tests.
+// Equivalence tests and decisions.
 #include <cmath>
 #include <span>
 #include <string>
@@ -7,7 +7,6 @@
 #include "reference/published_values.h"
 #include "stats/assignment.h"
 #include "stats/equivalence.h"
-#include "stats/sequential_test.h"
 #include "stats/value_of_information.h"
 
 namespace nthtree::reference {
@@ -96,53 +95,6 @@ void band(PublishedValues& published) {
   published.compare("shown", test->shown ? 1 : 0);
 }
 
-void handbook_sprt(PublishedValues& published) {
-  const auto test = sprt_binomial(0.01, 0.10, 0.05, 0.10);
-  for (const std::string more : {"", "_more"}) {
-    published.compare("h1" + more, -test->intercept_low());
-    published.compare("h2" + more, test->intercept_high());
-    published.compare("s" + more, test->slope());
-  }
-  const auto acceptance = [&](int n) {
-    const auto number = test->acceptance_number(n);
-    return number ? static_cast<double>(*number) : -1;
-  };
-  published.compare("a24", acceptance(24));
-  published.compare("a23", acceptance(23));
-  for (int n : {2, 19, 20, 24}) {
-    published.compare("r" + std::to_string(n), static_cast<double>(test->rejection_number(n)));
-  }
-}
-
-void pops(PublishedValues& published) {
-  const auto test = sprt_negative_binomial(2, 4, 4.6, 0.1, 0.1);
-  published.compare("slope", test->slope());
-  published.compare("low", test->intercept_low());
-  published.compare("high", test->intercept_high());
-  double sum = 0;
-  int n = 0, decided_at = 0;
-  for (double count : published.sample("counts")) {
-    sum += count;
-    ++n;
-    published.compare("upper " + std::to_string(n), test->upper_line(n));
-    const auto decision = test->decide(n, sum);
-    if (decision == SequentialDecision::accept_second && decided_at == 0) decided_at = n;
-  }
-  published.compare("decided_at", decided_at);
-}
-
-void wald(PublishedValues& published) {
-  const auto poisson = sprt_poisson(2, 4, 0.1, 0.1);
-  published.compare("p.slope", poisson->slope());
-  published.compare("p.high", poisson->intercept_high());
-  const auto counts = sprt_negative_binomial(150, 180, 20, 0.05, 0.05);
-  published.compare("nb.slope", counts->slope());
-  published.compare("nb.high", counts->intercept_high());
-  const auto normal = sprt_normal(150, 165, 30, 0.05, 0.05);
-  published.compare("n.slope", normal->slope());
-  published.compare("n.high", normal->intercept_high());
-}
-
 void value_of_looking(PublishedValues& published) {
   for (const char* u : {"0", "0.5", "1", "1.5", "2", "2.5", "3"}) {
     published.compare(std::string("L") + u, unit_normal_linear_loss(std::stod(u)));
@@ -185,9 +137,6 @@ std::vector<NamedTopic> decision_topics() {
   return {{"toster_equivalence.json", toster},
           {"clinic_equivalence.json", clinic},
           {"band_equivalence.json", band},
-          {"handbook_sprt.json", handbook_sprt},
-          {"sequential_pops.json", pops},
-          {"wald_lines.json", wald},
           {"value_of_looking.json", value_of_looking},
           {"assignments.json", assignments}};
 }

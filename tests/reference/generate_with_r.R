@@ -115,12 +115,6 @@ for (i in 1:12) {
       xcusum.arl(k, h, shift, sided = "two", r = 80), 1e-6),
     c(sprintf("cusum_fir %.2f %.2f %.2f", k, h, shift), "two-sided, head start h/2",
       xcusum.arl(k, h, shift, hs = h / 2, sided = "two", r = 80), 1e-6)))
-  lambda <- round(runif(1, 0.05, 0.6), 2); width <- round(runif(1, 2.2, 3.2), 2)
-  checks <- c(checks, list(
-    c(sprintf("ewma %.2f %.2f %.2f", lambda, width, shift), "EWMA run length, fixed limits",
-      xewma.arl(lambda, width, shift, sided = "two", r = 80), 1e-6),
-    c(sprintf("ewma_exact %.2f %.2f %.2f", lambda, width, shift), "EWMA, exact limits",
-      xewma.arl(lambda, width, shift, sided = "two", limits = "vacl", r = 80), 1e-5)))
 }
 for (arl in c(100, 250, 370, 500, 1000)) {
   for (k in c(0.25, 0.5, 0.75)) {
@@ -128,10 +122,6 @@ for (arl in c(100, 250, 370, 500, 1000)) {
                                "h for a two-sided run length",
                                xcusum.crit(k, arl, sided = "two", r = 80), 1e-6)))
   }
-}
-for (lambda in c(0.1, 0.2, 0.4)) {
-  checks <- c(checks, list(c(sprintf("ewma_width %.2f 370 0", lambda), "L for a run length",
-                             xewma.crit(lambda, 370, sided = "two", r = 80), 1e-6)))
 }
 for (i in 1:6) {
   mean <- c(2, 2, 4, 4, 10, 10)[i]; target <- c(1.5, 2, 3, 4, 9, 10)[i]

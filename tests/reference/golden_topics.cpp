@@ -8,7 +8,6 @@
 #include "stats/cluster_proportion.h"
 #include "stats/cusum.h"
 #include "stats/double_sampling.h"
-#include "stats/ewma.h"
 #include "stats/negative_binomial.h"
 #include "stats/proportion.h"
 #include "stats/quantiles.h"
@@ -138,9 +137,6 @@ void run_lengths(PublishedValues& published) {
     if (what == "cusum_two") published.compare(id, *cusum_run_length(a, b, c));
     if (what == "cusum_fir") published.compare(id, *cusum_run_length(a, b, c, b / 2));
     if (what == "cusum_h") published.compare(id, *cusum_h_for_run_length(a, b));
-    if (what == "ewma") published.compare(id, *ewma_run_length(a, b, c));
-    if (what == "ewma_exact") published.compare(id, *ewma_run_length_exact(a, b, c));
-    if (what == "ewma_width") published.compare(id, *ewma_width_for_run_length(a, b));
     if (what == "poisson_cusum") {
       // spc signals above h, ours at h: one step of the lattice apart.
       const CountCusum chart{.k = a, .h = b + 1, .lattice = 1, .up = true};

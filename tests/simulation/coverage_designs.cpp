@@ -8,7 +8,6 @@
 #include "base/random.h"
 #include "base/text.h"
 #include "stats/cluster_proportion.h"
-#include "stats/counting_ratio.h"
 #include "stats/double_sampling.h"
 #include "stats/mean_interval.h"
 #include "stats/proportion.h"
@@ -136,9 +135,14 @@ void proportions(int runs, std::uint64_t seed, std::vector<CoverageRow>& rows) {
   }
 }
 
-// --- Ratio of two counts -------------------------------------------------------------------------
+// --- Two counts of a tree -------------------------------------------------------------------------
 
 constexpr double ratio_truth = 1 / 0.88;
+
+struct CountPair {
+  double check = 0;  // the better count
+  double tag = 0;    // the cheap one
+};
 
 CountPair draw_pair(Random& random, double cv, double scatter, double log_ratio) {
   const double mean = 150;
@@ -149,56 +153,6 @@ CountPair draw_pair(Random& random, double cv, double scatter, double log_ratio)
   const double seen = std::exp(-log_ratio + scatter * random.normal() - scatter * scatter / 2);
   const double noise = std::sqrt(truth * seen * std::max(0.0, 1 - seen));
   return {std::max(0.0, check), std::max(0.0, std::round(truth * seen + noise * random.normal()))};
-}
-
-void ratios(int runs, std::uint64_t seed, std::vector<CoverageRow>& rows) {
-  for (double cv : {0.15, 0.25, 0.45}) {
-    for (double scatter : {0.03, 0.08, 0.15}) {
-      for (int n : {6, 10, 15, 30}) {
-        Random random(seed);
-        Tally tally;
-        std::vector<CountPair> pairs(static_cast<std::size_t>(n));
-        for (int run = 0; run < runs; ++run) {
-          for (auto& pair : pairs) pair = draw_pair(random, cv, scatter, std::log(ratio_truth));
-          if (const auto ratio = counting_ratio(pairs)) tally.add(ratio->interval, ratio_truth);
-        }
-        rows.push_back(tally.row("counting ratio",
-                                 base::print("cv %.2f, scatter of a pair %.2f", cv, scatter), n,
-                                 true));
-      }
-    }
-  }
-}
-
-void pooled_ratios(int runs, std::uint64_t seed, std::vector<CoverageRow>& rows) {
-  for (double between : {0.05, 0.10}) {
-    for (int counters : {3, 12}) {
-      for (int n : {2, 4, 8}) {
-        Random random(seed);
-        Tally pooled_tally, alone_tally;
-        for (int run = 0; run < runs / counters; ++run) {
-          std::vector<std::vector<CountPair>> crew;
-          std::vector<double> truth;
-          for (int counter = 0; counter < counters; ++counter) {
-            truth.push_back(std::log(ratio_truth) + between * random.normal());
-            std::vector<CountPair> pairs(static_cast<std::size_t>(n));
-            for (auto& pair : pairs) pair = draw_pair(random, 0.25, 0.08, truth.back());
-            crew.push_back(pairs);
-          }
-          const auto pooled = pool_counting_ratios(crew);
-          if (!pooled) continue;
-          for (std::size_t i = 0; i < crew.size(); ++i) {
-            pooled_tally.add(pooled->counters[i].interval, std::exp(truth[i]));
-            alone_tally.add(counting_ratio(crew[i])->interval, std::exp(truth[i]));
-          }
-        }
-        const std::string design =
-            base::print("%d counters, ratios differ by %.2f", counters, between);
-        rows.push_back(pooled_tally.row("ratio, partly pooled", design, n, false));
-        rows.push_back(alone_tally.row("  each counter alone", design, n, false));
-      }
-    }
-  }
 }
 
 // --- Mean of counts ------------------------------------------------------------------------------
@@ -277,10 +231,8 @@ bool CoverageRow::within(double points) const {
 std::vector<CoverageRow> measure_coverage(int runs, std::uint64_t seed) {
   std::vector<CoverageRow> rows;
   proportions(runs, seed, rows);
-  ratios(runs, seed + 1, rows);
   means(runs, seed + 2, rows);
   two_phase(runs, seed + 3, rows);
-  pooled_ratios(runs, seed + 4, rows);
   return rows;
 }
 

@@ -11,6 +11,7 @@
 #include "orchard/units.h"
 #include "stats/cluster_proportion.h"
 #include "stats/mean_interval.h"
+#include "stats/posterior_normal.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -57,9 +58,10 @@ void learn_insurance(double variety, Learning& learnt) {
   learnt.own_variance = variance;
   const double t = stats::t_quantile(0.95, df);
   learnt.own_insurance = log_estimate(own, std::sqrt(variance), 1, t);
-  learnt.shrinkage = variance / (variance + prior);
-  const double mean = (1 - learnt.shrinkage) * own + learnt.shrinkage * std::log(variety);
-  learnt.insurance = log_estimate(mean, std::sqrt(variance * prior / (variance + prior)), 1, t);
+  const auto usual = stats::NormalBelief::about(std::log(variety), prior);
+  const auto known = stats::observe(usual, own, variance);
+  learnt.shrinkage = usual.precision / known.precision;
+  learnt.insurance = log_estimate(known.mean, known.sd(), 1, t);
 }
 
 void learn_return_bloom(const ledger::BlockSeason& block, Learning& learnt) {

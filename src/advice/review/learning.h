@@ -4,7 +4,7 @@
 //
 // Insurance needed = flowering spurs left ÷ fruits harvested, per sampled tree, after any
 // thinning is put back by nobody: a block that was thinned shows too high a factor, and the app
-// says so. Shrunk towards the variety's default by empirical Bayes (Efron and Morris 1975).
+// says so. Shrunk towards the variety's default by a normal posterior (stats/posterior_normal.h).
 //
 //   Learning learnt = learn(season, "b1");
 #pragma once

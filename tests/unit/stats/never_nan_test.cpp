@@ -6,10 +6,8 @@
 #include <limits>
 
 #include "stats/cluster_proportion.h"
-#include "stats/counting_ratio.h"
 #include "stats/cusum.h"
 #include "stats/digit_preference.h"
-#include "stats/dispersion_test.h"
 #include "stats/double_sampling.h"
 #include "stats/equivalence.h"
 #include "stats/log_normal.h"
@@ -18,9 +16,6 @@
 #include "stats/proportion.h"
 #include "stats/ratio_estimator.h"
 #include "stats/sample_size.h"
-#include "stats/sequential_test.h"
-#include "stats/shewhart.h"
-#include "stats/shrinkage.h"
 #include "stats/summary.h"
 #include "stats/systematic.h"
 #include "stats/variance_components.h"
@@ -80,15 +75,10 @@ TEST_SUITE("stats") {
       if (const auto fit = fit_log_normal(values)) {
         CHECK(no_nan({fit->mean, fit->cv, fit->log_likelihood, fit->mean_interval.low}));
       }
-      if (const auto d = poisson_dispersion(values)) {
-        CHECK(no_nan({d->ratio, d->p_over, d->p_under, d->mean_crowding, d->morisita}));
-      }
       if (const auto s = systematic_estimate(values)) {
         CHECK(no_nan({s->variance_successive, s->variance_random, s->df_successive}));
       }
       if (const auto s = systematic_over_starts(values, 2)) CHECK(no_nan({s->ratio}));
-      if (const auto c = individuals_chart(values)) CHECK(no_nan({c->low, c->high}));
-      if (const auto c = count_chart(values)) CHECK(no_nan({c->low, c->high}));
       if (const auto e = equivalence_one_sample(values, {0, 10})) {
         CHECK(no_nan({e->p_value, e->t_low, e->t_high, e->interval.low}));
       }
@@ -121,28 +111,11 @@ TEST_SUITE("stats") {
       if (const auto e = equivalence_two_samples(y, x, {-1, 1})) {
         CHECK(no_nan({e->p_value, e->df, e->interval.low}));
       }
-      std::vector<CountPair> pairs;
-      std::vector<GroupEstimate> groups;
       std::vector<ClusterPart> parts;
       std::vector<GaugeReading> readings;
       for (std::size_t i = 0; i < y.size(); ++i) {
-        pairs.push_back({y[i], x[i]});
-        groups.push_back({y[i], x[i]});
         parts.push_back({i / 2, std::fmin(y[i], x[i]), x[i]});
         readings.push_back({i % 2, i / 4, y[i]});
-      }
-      if (const auto r = counting_ratio(pairs)) {
-        CHECK(no_nan({r->ratio, r->log_standard_error, r->df, r->interval.low}));
-      }
-      const std::vector<std::vector<CountPair>> crew = {pairs, {{5, 4}}, {}};
-      if (const auto p = pool_counting_ratios(crew)) {
-        for (const auto& c : p->counters) CHECK(no_nan({c.ratio, c.interval.low}));
-      }
-      for (const auto& pooled : {shrink(groups), shrink_integrated(groups,
-                                                                   {.between_sd_prior = 1})}) {
-        if (!pooled) continue;
-        CHECK(no_nan({pooled->mean, pooled->between_variance, pooled->p_value_equal}));
-        for (const auto& g : pooled->groups) CHECK(no_nan({g.estimate, g.interval.high}));
       }
       if (const auto c = cluster_proportion(parts)) {
         CHECK(no_nan({c->proportion, c->interval.low, c->design_effect, c->n_effective,
@@ -167,16 +140,6 @@ TEST_SUITE("stats") {
         CHECK(no_nan(*i));
       }
       if (const auto n = sample_size_for_mean(unit(), unit(), unit(), 2 + b)) CHECK(*n >= 2);
-      for (const auto& test :
-           {sprt_normal(a, b, 1 + unit(), 0.05, 0.1), sprt_poisson(a, b, 0.05, 0.1),
-            sprt_negative_binomial(a, b, 1 + unit(), 0.05, 0.1),
-            sprt_binomial(unit(), unit(), 0.05, 0.1)}) {
-        if (!test) continue;
-        const double mean = test->mean_first();
-        CHECK(no_nan({test->slope(), test->expected_n(mean), test->chance_second(mean)}));
-        const double middle = (test->mean_first() + test->mean_second()) / 2;
-        CHECK(no_nan({test->expected_n(middle), test->chance_second(middle)}));
-      }
       if (const auto l = cusum_run_length(unit(), 1 + unit(), nasty(random))) {
         CHECK(no_nan({*l}));
       }
