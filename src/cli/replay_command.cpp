@@ -201,6 +201,13 @@ std::string crew_table(const FarmMoment& farm, const BlockView& view) {
   return table.text("  ");
 }
 
+std::string chance_text(const advice::Drift& drift) {
+  if (drift.false_every_days <= 0) return "";
+  const double days = std::round(drift.false_every_days);
+  return "  drift: a crew that counts like this sees a false one about every " +
+         (days > 1 ? base::print("%.0f days\n", days) : std::string("day\n"));
+}
+
 std::string block_text(const FarmMoment& farm, const BlockView& view) {
   const auto& settings = view.block->block;
   std::string text = "\n" + view.block->id;
@@ -223,12 +230,7 @@ std::string block_text(const FarmMoment& farm, const BlockView& view) {
   text += crew_table(farm, view);
   const bool drifts = std::any_of(view.crew.begin(), view.crew.end(),
                                   [](const auto& row) { return row.drift.level.alarm; });
-  if (!drifts) return text;
-  const double days = std::round(view.crew.front().drift.false_every_days);
-  return text + (days > 1 ? base::print("  drift: a crew that counts like this sees a false one "
-                                        "about every %.0f days\n", days)
-                          : "  drift: a crew that counts like this sees a false one about every "
-                            "day\n");
+  return drifts ? text + chance_text(view.crew.front().drift) : text;
 }
 
 std::string replay_text(const FarmMoment& farm) {

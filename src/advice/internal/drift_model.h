@@ -12,9 +12,13 @@
 
 namespace nthtree::advice {
 
-// What the level chart's limit is set for, as if its mean were known: chosen by how often whole
-// farms see a false flag and how soon a change is found there (oc/farm.md).
-inline constexpr double level_run_length_aimed = 300;
+// What the level chart's limit is set for, as if its mean were known.
+inline constexpr double level_run_length_aimed = 400;
+
+// Fewer come out, because the mean is learnt, rows and days lean one way, and a flag may come again
+// when more is known. In whole farms (oc/farm.md) a pruner sees none for so many counts in a block,
+// then one false flag in so many: within a tenth of what blocks of five, ten and thirty days show.
+inline constexpr double counts_without_flags = 25, counts_between_flags = 210;
 
 // After so many counts more an alarm is history: the level was judged since.
 inline constexpr int alarm_lasts_counts = 20;
@@ -53,6 +57,7 @@ class LevelChart {
   double alarm_in_sd() const { return alarm_.change / sd_; }
 
  private:
+  void learn_anew();
   double baseline() const;
   double unit() const;  // what one of sd and step is worth in values
 

@@ -12,7 +12,6 @@ namespace nthtree::advice {
 namespace {
 
 constexpr double step_to_find = 0.15;       // of the level
-constexpr double run_length_in_control = 400;
 constexpr double smoothing = 0.2;           // of the line for the eye
 // The spread chart looks for half as much spread again; log-likelihood CUSUM, so e^-h bounds the
 // chance of an alarm per start.
@@ -78,23 +77,20 @@ void watch_counting(const CountPoint& point, LevelChart& chart, Drift& drift) {
   drift.counting.statistic = std::max(chart.up(), chart.down());
 }
 
-struct Crew {
-  double counts = 0, days = 0;  // of the whole block
-};
-
-Crew crew_of(const BlockEvidence& block) {
-  Crew crew;
+// How often this crew has seen a false flag of the level in this block, on average over such crews.
+double false_every_days(const BlockEvidence& block) {
+  double flags = 0;
   std::set<std::int64_t> days;
   for (const auto& [person, evidence] : block.people) {
-    crew.counts += static_cast<double>(evidence.counts.size());
+    const double counts = static_cast<double>(evidence.counts.size());
+    flags += std::max(0.0, counts - counts_without_flags) / counts_between_flags;
     std::int64_t last = -1;
     for (const CountPoint& count : evidence.counts) {
       if (count.day != last) days.insert(count.day);
       last = count.day;
     }
   }
-  crew.days = static_cast<double>(days.size());
-  return crew;
+  return flags > 0 ? static_cast<double>(days.size()) / flags : 0;
 }
 
 struct Days {
@@ -208,7 +204,7 @@ class LevelWatch {
 Drift drift_in(const BlockContext& context, const std::string& person) {
   Drift drift;
   drift.person = person;
-  drift.run_length_in_control = run_length_in_control;
+  drift.run_length_in_control = counts_between_flags;
   const auto found = context.here->people.find(person);
   if (found == context.here->people.end() || !context.here->has_target) return drift;
   const PersonEvidence& evidence = found->second;
@@ -216,8 +212,7 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   const Standing standing = context.standing_of(person);
   const Spread spread{standing.count_log_variance, standing.tree_df, 0};
   LevelWatch level(evidence, standing);
-  const Crew crew = crew_of(*context.here);
-  drift.false_every_days = run_length_in_control * crew.days / std::max(1.0, crew.counts);
+  drift.false_every_days = false_every_days(*context.here);
   drift.reference = level.chart().reference();
   drift.level.limit = level.chart().limit();
   drift.spread.limit = spread_limit;

@@ -52,8 +52,9 @@ struct Drift {
   std::vector<DriftPoint> points;
   DriftAlarm level, spread, counting;
   double reference = 0;            // the CUSUM's k, in standard deviations
-  double run_length_in_control = 0;  // counts between false alarms of the level chart
-  double false_every_days = 0;       // so often this block's crew sees one by chance; 0: not known
+  double run_length_in_control = 0;  // counts between false alarms of the level, past the first 25
+  // So often a crew with this block's counts sees one by chance; 0: too few counts for any yet.
+  double false_every_days = 0;
   AdviceOutcome advice = AdviceOutcome::none;  // did the last advice work?
   double advice_change = 0;        // change since the advice, as a fraction
 };

@@ -12,12 +12,14 @@
 #include "back.h"
 #include "crew.h"
 #include "day.h"
+#include "advice/internal/drift_model.h"
 #include "drifting.h"
 #include "farm.h"
 #include "minutes.h"
 #include "unchecked.h"
 
 using namespace nthtree::oc;
+namespace advice = nthtree::advice;
 
 namespace {
 
@@ -166,12 +168,19 @@ TEST_SUITE("operating characteristics") {
     CHECK(farms.recount_first > 0.8 * farms.far);
   }
 
-  TEST_CASE("ten days in one block brought a false flag in 130 counts") {
-    FarmPlan plan;
-    plan.days = plan.days_a_block = 10;
-    const FarmDay farms = play_farms(plan, 12, 25);
-    CHECK(farms.drift.false_flags < farms.drift_as_it_was.false_flags);
-    CHECK(farms.drift.false_flags * 130 < farms.counts);
+  TEST_CASE("long blocks brought a false flag in 130 counts, and what was said beside it was 400") {
+    for (const int days : {10, 30}) {
+      FarmPlan plan;
+      plan.days = plan.days_a_block = days;
+      const FarmDay farms = play_farms(plan, 120 / days, 25);
+      CAPTURE(days);
+      CHECK(farms.drift.false_flags < farms.drift_as_it_was.false_flags);
+      const double in_a_block = plan.counts_a_day * days;
+      const double beyond = 1 - advice::counts_without_flags / in_a_block;
+      const double said = farms.counts * beyond / advice::counts_between_flags;
+      CHECK(farms.drift.false_flags > 0.6 * said);
+      CHECK(farms.drift.false_flags < 1.4 * said);
+    }
   }
 
   TEST_CASE("nobody re-counted was taken at their word") {

@@ -132,8 +132,8 @@ std::vector<Page> drift_pages(const Effort& effort) {
   return {{"drift.md",
            "# How soon a change is found\n\nSpread 25 %. Delays in counts, of charts that had not "
            "alarmed before the change; the optimal one is set to a run length of 400 in control, "
-           "ours to 300 as if its mean were known (the app's own, farm.md). The optimal chart is told the mean and the spread; ours learns the mean "
-           "from the counts before, and so does the likelihood-ratio chart beside it (Pollak and "
+           "ours to 400 as if its mean were known. The optimal chart is told the mean and the "
+           "spread; ours learns the mean from the counts before, and so does the likelihood-ratio chart beside it (Pollak and "
            "Siegmund 1991): both also set, by simulation, to the run length the optimal one "
            "measures. \"Bound, mean learnt\": the optimal delay r₀ as r = r₀ m ÷ (m − r₀), as much "
            "information with the mean learnt from those m counts alone; never, where m ≤ r₀.\n\n![delays](drift_delay.svg)\n\n" + table.markdown()},

@@ -3,6 +3,9 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
+#include "advice/internal/drift_model.h"
 #include "base/random.h"
 #include "unit/advice/season_builder.h"
 
@@ -102,11 +105,23 @@ TEST_SUITE("advice") {
     CHECK(kept >= raised - 3);
   }
 
-  TEST_CASE("how often a crew of that size sees a false flag is told in days") {
-    SeasonBuilder farm;
-    for (int p = 0; p < 8; ++p) farm.tags("p" + std::to_string(p), {190, 200, 185, 195, 205}, 3 * p + 1);
-    const Drift drift = drift_of(farm.season, "b1", "p1", farm.now_ms());
-    CHECK(drift.false_every_days == doctest::Approx(400.0 / 40));
+  TEST_CASE("nine high counts at first were a change for ever, and a flag after ninety good ones") {
+    LevelChart chart(0.25, 0.15, level_run_length_aimed, ChartScale::of_mean);
+    for (int i = 0; i < 9; ++i) chart.add(3 * std::cbrt(1.13));
+    for (int i = 0; i < 150; ++i) CHECK_FALSE(chart.add(3));
+  }
+
+  TEST_CASE("beside a flag stood what a week brings, also where a month had brought more of them") {
+    const auto days_at = [](int counts) {
+      SeasonBuilder farm;
+      const std::vector<int> values(static_cast<std::size_t>(counts), 190);
+      for (int p = 0; p < 8; ++p) farm.tags("p" + std::to_string(p), values, 3 * p + 1);
+      return drift_of(farm.season, "b1", "p1", farm.now_ms()).false_every_days;
+    };
+    CHECK(days_at(20) == 0);  // none comes so early
+    // Counts beyond the 25th, one flag in 210 of them; all in one day here.
+    CHECK(days_at(35) == doctest::Approx(210.0 / (8 * 10)));
+    CHECK(days_at(95) == doctest::Approx(210.0 / (8 * 70)));
   }
 
   TEST_CASE("a pruner who turns careless raises the spread alarm") {
