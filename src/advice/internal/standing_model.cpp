@@ -338,10 +338,7 @@ BlockStandings model_standings(const StandingInput& input) {
   }
   all.crew = standing_of_crew(model);
   all.block_standing = standing_of_block(model, all);
-  all.crew_log_sd_between = std::sqrt(crew_level(model.levels, model.levels.size()).between);
   all.crew_bias_log_sd = input.bias->crew_log_mean_sd;
-  all.day_log_sd = model.movement.day_sd;
-  all.row_log_sd = std::sqrt(std::log1p(model.spread.variance * model.spread.row_share));
   return all;
 }
 

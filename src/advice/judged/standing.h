@@ -107,9 +107,7 @@ struct BlockStandings {
   Standing block_standing;
   Standing crew;                  // everybody who counts here, as one more pruner would be
   std::vector<Standing> pruners;  // by person id; everybody with a tag count in this block
-  double crew_log_sd_between = 0; // pruner to pruner
   double crew_bias_log_sd = 0;    // how well it is known what the crew misses on average
-  double day_log_sd = 0, row_log_sd = 0;
 
   const Standing* of(const std::string& person) const;  // null where that person has no count
 };
