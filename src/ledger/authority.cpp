@@ -17,6 +17,7 @@ Role needed(const PartCount&) { return Role::pruner; }
 Role needed(const EyeScore&) { return Role::pruner; }
 Role needed(const TreeSize&) { return Role::pruner; }
 Role needed(const BudSample&) { return Role::lead; }
+Role needed(const FrostSample&) { return Role::lead; }
 Role needed(const BeforeCount&) { return Role::lead; }
 Role needed(const CheckCount&) { return Role::lead; }
 Role needed(const PartCheck&) { return Role::lead; }

@@ -52,6 +52,7 @@ struct BlockSeason {
   Entries<PartCheck> part_checks;
   Entries<EyeScore> eye_scores;
   Entries<TreeSize> tree_sizes;
+  Entries<FrostSample> frost_samples;
   ChangeLog changes;         // for caches
   std::uint32_t number = 0;  // as this device came to hear of the blocks
 };

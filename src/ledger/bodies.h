@@ -67,6 +67,14 @@ struct BudSample {
   int vegetative() const { return spur_vegetative + terminal_vegetative; }
 };
 
+// Floral buds of one tree cut open after a frost: green inside, or brown.
+struct FrostSample {
+  std::string block;
+  orchard::TreeAddress tree;
+  int bbch = 0;  // the growth stage they were at
+  int alive = 0, killed = 0;
+};
+
 struct BeforeCount {  // an unpruned tree
   std::string block;
   orchard::TreeAddress tree;

@@ -189,6 +189,13 @@ void fields(FieldVisitor& v, TreeSize& body) {
   v.number_or("girth_mm", body.girth_mm, limits::trunk_girth_mm);
 }
 
+void fields(FieldVisitor& v, FrostSample& body) {
+  tree_fields(v, body.block, body.tree);
+  v.integer("bbch", body.bbch, limits::bbch);
+  v.integer("alive", body.alive, limits::buds_per_branch);
+  v.integer("killed", body.killed, limits::buds_per_branch);
+}
+
 void fields(FieldVisitor& v, Advice& body) {
   v.text("block", body.block, id_bytes_max);
   v.text("person", body.person, id_bytes_max);

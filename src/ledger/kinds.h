@@ -69,6 +69,7 @@ inline constexpr std::tuple kinds{
     Listed<PartCheck>{"part_check", &BlockSeason::part_checks},
     Listed<EyeScore>{"eye_score", &BlockSeason::eye_scores},
     Listed<TreeSize>{"tree_size", &BlockSeason::tree_sizes},
+    Listed<FrostSample>{"frost_sample", &BlockSeason::frost_samples},
 };
 
 // ---- DO NOT CHANGE above this line. ----

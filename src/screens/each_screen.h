@@ -55,6 +55,7 @@ void draw_rates(Frame& frame);
 void draw_varieties(Frame& frame);
 void draw_edit_variety(Frame& frame);
 void draw_second_pass(Frame& frame);
+void draw_frost(Frame& frame);
 void draw_harvest(Frame& frame);
 void draw_return_bloom(Frame& frame);
 void draw_settings(Frame& frame);

@@ -71,6 +71,7 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::sync: return draw_sync_page;
     case ScreenId::help: return draw_help;
     case ScreenId::cautions: return draw_cautions;
+    case ScreenId::frost: return draw_frost;
   }
   return draw_home;
 }

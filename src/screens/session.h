@@ -81,6 +81,7 @@ enum class ScreenId {
   sync,          // network, storage, updates
   help,
   cautions,
+  frost,         // buds cut open after a cold night
 };
 
 // A screen and what it is about. Empty fields mean "the session's own".

@@ -8,6 +8,7 @@
 #include "advice/known/floral.h"
 #include "advice/known/planting.h"
 #include "advice/internal/current.h"
+#include "base/clock.h"
 #include "stats/cluster_proportion.h"
 #include "stats/mean_interval.h"
 
@@ -63,14 +64,55 @@ SecondPass second_pass(const ledger::BlockSeason& block) {
       block.block->target, planting_of(block, always).spacing(),
       usable(parts.empty() ? orchard::Estimate::exactly(1) : pass.floral_fraction));
   if (!target) return pass;
-  pass.flowering_spurs_target = target->flowering_spurs_per_tree;
+  // Clusters that a frost killed are seen and bear nothing: as many more are wanted.
+  pass.flowering_spurs_target =
+      std::round(target->flowering_spurs_per_tree / frost_damage(block).alive.value);
   const auto& now = pass.floral_clusters_per_tree;
   const double wanted = pass.flowering_spurs_target;
   pass.clusters_to_take_per_tree = {now.value - wanted, now.low - wanted, now.high - wanted};
   return pass;
 }
 
-base::Result<BlockTarget> block_target(const ledger::BlockSeason& block) {
+FrostDamage frost_damage(const ledger::BlockSeason& block) {
+  FrostDamage damage;
+  for_current(block.frost_samples, always, [&](const auto& entry) {
+    damage.looked_ms = std::max(damage.looked_ms, entry.at_ms());
+    damage.bbch = entry.body.bbch;
+  });
+  // Alive and killed are to the share alive what floral and vegetative are to the floral fraction.
+  ledger::BlockSeason last_look;
+  for_current(block.frost_samples, always, [&](const auto& entry) {
+    if (entry.at_ms() <= damage.looked_ms - base::day_ms) return;
+    ledger::BudSample sample;
+    sample.tree = entry.body.tree;
+    sample.spur_floral = entry.body.alive;
+    sample.spur_vegetative = entry.body.killed;
+    last_look.bud_samples.push_back({entry.position, entry.author, sample});
+  });
+  const FloralFraction alive = floral_fraction(last_look);
+  if (!alive.known) return damage;
+  damage.known = true;
+  damage.trees = alive.trees;
+  damage.buds = alive.buds;
+  damage.branches_more = alive.branches_more;
+  damage.alive = usable(alive.fraction);
+  return damage;
+}
+
+namespace {
+
+// The product of two shares that are known independently of each other.
+orchard::Estimate both(const orchard::Estimate& a, const orchard::Estimate& b) {
+  if (b.low == b.high) return {a.value * b.value, a.low * b.value, a.high * b.value};
+  const auto log_sd = [](const orchard::Estimate& share) {
+    return std::log(share.high / share.low) / (2 * z_90);
+  };
+  const orchard::Estimate product =
+      log_estimate(0, std::hypot(log_sd(a), log_sd(b)), a.value * b.value);
+  return {product.value, product.low, std::min(1.0, product.high)};
+}
+
+base::Result<BlockTarget> target_with(const ledger::BlockSeason& block, const FrostDamage& frost) {
   if (!block.block) return no_settings(block.id);
   BlockTarget result;
   std::optional<orchard::Estimate> floral;
@@ -85,7 +127,12 @@ base::Result<BlockTarget> block_target(const ledger::BlockSeason& block) {
       result.source = FloralSource::dissected;
     }
   }
-  auto target = 
+  const auto& typed_in = block.block->target.floral_fraction;
+  if (!floral && typed_in) floral = orchard::Estimate::exactly(*typed_in);
+  if (floral) result.floral_fraction = *floral;
+  result.alive = frost.alive;
+  if (floral && frost.known) floral = usable(both(*floral, frost.alive));
+  auto target =
       orchard::work_out_target(block.block->target, planting_of(block, always).spacing(), floral);
   if (!target) return target.error();
   result.target = *target;
@@ -94,6 +141,16 @@ base::Result<BlockTarget> block_target(const ledger::BlockSeason& block) {
     result.log_sd = std::log(spurs.high / spurs.low) / (2 * z_90);
   }
   return result;
+}
+
+}  // namespace
+
+base::Result<BlockTarget> block_target(const ledger::BlockSeason& block) {
+  return target_with(block, frost_damage(block));
+}
+
+base::Result<BlockTarget> target_before_frost(const ledger::BlockSeason& block) {
+  return target_with(block, {});
 }
 
 base::Result<BlockTarget> block_target(const ledger::Season& season, const std::string& block) {

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // The target of a block that is in force at a moment: from the buds dissected where there are
-// any, from the typed-in floral fraction otherwise; re-based when floral clusters are seen.
+// any, from the typed-in floral fraction otherwise; re-based when floral clusters are seen, and
+// again on what a frost left alive (frost.h).
 //
 // Second pass (green tip to bloom): ClusterCounts show how many of the spurs left are floral on
 // pruned trees; their ratio replaces the winter's floral fraction, and the flowering spurs are
@@ -11,6 +12,7 @@
 //   if (target) show(target->target.spurs_to_leave_per_tree);
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -22,8 +24,20 @@ namespace nthtree::advice {
 
 enum class FloralSource { typed_in, dissected, clusters_seen };
 
+// Floral buds cut open after a frost; alive is 1, known exactly, where nobody did.
+struct FrostDamage {
+  bool known = false;
+  int trees = 0, buds = 0;  // of the last look
+  int branches_more = 0;    // still to cut until the share is known to a sixth of itself
+  std::int64_t looked_ms = 0;
+  int bbch = 0;             // as said last
+  orchard::Estimate alive = orchard::Estimate::exactly(1);  // share, 90 %
+};
+
 struct BlockTarget {
-  orchard::Target target;
+  orchard::Target target;  // its floral fraction is that of flowering spurs that are alive
+  orchard::Estimate floral_fraction;  // before what a frost took of it
+  orchard::Estimate alive = orchard::Estimate::exactly(1);
   FloralSource source = FloralSource::typed_in;
   double log_sd = 0;  // of the spurs to leave, on the natural log scale, from the floral interval
 };
@@ -41,6 +55,9 @@ struct SecondPass {
 // Errors: "unknown_block", "no_block_settings", and those of orchard::work_out_target.
 base::Result<BlockTarget> block_target(const ledger::Season& season, const std::string& block);
 base::Result<BlockTarget> block_target(const ledger::BlockSeason& block);
+// As it was before a frost, or would be without it; the same errors.
+base::Result<BlockTarget> target_before_frost(const ledger::BlockSeason& block);
+FrostDamage frost_damage(const ledger::BlockSeason& block);
 SecondPass second_pass(const ledger::BlockSeason& block);
 
 }  // namespace nthtree::advice

@@ -128,6 +128,7 @@ void add_block(const BlockContext& context, const Before& before, const Tallies&
   day.acceptance = accept_in(context);
   day.before = before.acceptance();
   day.pace = pace_in(context);
+  day.frost = frost_advice(*context.block, context.now_ms);
   day.cost = cost_in(context);
   day.verdict = judge(context.standings.block_standing, context.settings);
   review.counts += day.counts;

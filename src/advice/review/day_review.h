@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "advice/judged/acceptance.h"
+#include "advice/known/frost.h"
 #include "advice/review/cost.h"
 #include "advice/review/crew_board.h"
 #include "advice/review/pace.h"
@@ -40,6 +41,7 @@ struct BlockDay {
   Pace pace;
   Cost cost;
   Verdict verdict;
+  FrostAdvice frost;
 };
 
 struct DayReview {

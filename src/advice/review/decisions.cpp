@@ -31,6 +31,13 @@ bool is_off(const BlockDay& day) {
          day.acceptance.kind == AcceptanceKind::under;
 }
 
+// What is cut off there is lost, so it comes before whatever can be mended.
+constexpr double no_way_back = 10;
+
+bool is_short_after_frost(const FrostAdvice& frost) {
+  return frost.damage.known && frost.what == AfterFrost::stop_pruning;
+}
+
 bool is_late(const Pace& pace) {
   return pace.has_green_tip && pace.finish_day > 0 && pace.probability_in_time < 0.5;
 }
@@ -62,6 +69,9 @@ std::vector<Decision> decisions_of(const DayReview& review) {
     }
   }
   for (const BlockDay& day : review.blocks) {
+    if (is_short_after_frost(day.frost)) {
+      open.push_back({DecisionKind::stop_pruning, day.block, "", no_way_back});
+    }
     if (is_off(day)) open.push_back({DecisionKind::block_off, day.block, "", share_off(day)});
     if (is_late(day.pace)) {
       open.push_back({DecisionKind::block_late, day.block, "", share_late(day.pace)});

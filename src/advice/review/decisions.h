@@ -21,6 +21,7 @@ enum class DecisionKind {
   block_off,       // the block's mean is surely outside its band
   block_late,      // more likely than not unfinished at green tip
   person_changed,  // drifted, without a verdict yet: look
+  stop_pruning,    // after a frost unpruned trees carry no more than is to be left
 };
 
 struct Decision {

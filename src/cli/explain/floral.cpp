@@ -117,7 +117,7 @@ void explain_floral(const ExplainedBlock& it, Worksheet& sheet) {
   }
   const advice::FloralFraction& floral = work.found;
   if (!floral.known) {
-    sheet.line("no buds cut yet; typed in: " + plain(it.target.target.floral_fraction.value));
+    sheet.line("no buds cut yet; typed in: " + plain(it.target.floral_fraction.value));
     return;
   }
   sheet.line(counted(floral.buds, "bud") + " on " + counted(floral.branches, "branch", "branches") +

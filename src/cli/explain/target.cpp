@@ -19,6 +19,19 @@ void explain_certainty(const advice::BlockTarget& target, Worksheet& sheet) {
                  "(a 90 % interval is 2 × 1.645 standard deviations)");
 }
 
+// What a frost left alive of the flowering spurs.
+void explain_frost(const advice::BlockTarget& target, Worksheet& sheet) {
+  const orchard::Estimate &floral = target.floral_fraction, &alive = target.alive;
+  if (!(alive.value < 1)) return;
+  const orchard::Estimate& p = target.target.floral_fraction;
+  sheet.equation("flower and are alive after the frost", num(floral.value) + " × " +
+                 num(alive.value), p.value, "(share of buds cut open that were alive: " +
+                 plain(alive.low) + " to " + plain(alive.high) + ")");
+  if (p.low < p.high) {
+    sheet.line("their shares are known independently: the squares of ln(high ÷ low) add up");
+  }
+}
+
 }  // namespace
 
 void explain_target(const ExplainedBlock& it, Worksheet& sheet) {
@@ -28,6 +41,7 @@ void explain_target(const ExplainedBlock& it, Worksheet& sheet) {
   const orchard::Estimate& leave = target.spurs_to_leave_per_tree;
   const std::string flowering = num(target.flowering_spurs_per_tree);
   sheet.step("Spurs to leave on a tree: the target");
+  explain_frost(it.target, sheet);
   sheet.equation("spurs to leave", "whole(" + flowering + " ÷ " + num(p.value) + ")", leave.value);
   if (p.low < p.high) {
     sheet.equation("at least", "whole(" + flowering + " ÷ " + num(p.high) + ")", leave.low);

@@ -80,6 +80,7 @@ void places_part(Frame& frame) {
   }
   menu_row(frame, "map", tr("manager.map"), ScreenId::block_map, Glyph::menu);
   menu_row(frame, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
+  menu_row(frame, "frost", tr("frost.title"), ScreenId::frost, Glyph::bud);
 }
 
 void jobs_part(Frame& frame) {

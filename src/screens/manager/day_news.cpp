@@ -48,6 +48,9 @@ std::string decision_text(const ledger::Season& season, const advice::DayReview&
     case DecisionKind::tell_person: return reason_text(person.verdict.reason);
     case DecisionKind::person_changed:
       return tr("review.changed_since", {{"when", time_text(season, person.drift_began_ms)}});
+    case DecisionKind::stop_pruning:
+      return tr("frost.stop", {{"n", whole(block.frost.unpruned_spurs.value)},
+                               {"target", whole(block.frost.target_now)}});
     case DecisionKind::block_off:
       return reason_text(block.acceptance.reason) + " " + spread_text(block.acceptance);
     case DecisionKind::block_late: break;
@@ -112,9 +115,10 @@ void to_decide(Frame& frame, const advice::DayReview& review) {
   const auto open = advice::decisions_of(review);
   if (open.empty()) pill(frame.ui, tr("review.decide_none"), Tone::good);
   for (const advice::Decision& one : open) {
-    const char* kind = one.kind == DecisionKind::block_off    ? "off/"
-                       : one.kind == DecisionKind::block_late ? "late/"
-                                                              : "decide/";
+    const char* kind = one.kind == DecisionKind::block_off      ? "off/"
+                       : one.kind == DecisionKind::block_late   ? "late/"
+                       : one.kind == DecisionKind::stop_pruning ? "frost/"
+                                                                : "decide/";
     news_row(frame, kind + one.person + "/" + one.block, line_of(frame.season, review, one),
              one.person, one.block);
   }

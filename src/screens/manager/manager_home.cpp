@@ -97,6 +97,7 @@ void tasks_part(Frame& frame) {
     menu_row(frame, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
     menu_row(frame, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
     menu_row(frame, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
+    menu_row(frame, "frost", tr("frost.title"), ScreenId::frost, Glyph::bud);
     menu_row(frame, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::tree);
     menu_row(frame, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::bud);
   }

@@ -23,7 +23,7 @@ void AdviceCache::forget() {
 void AdviceCache::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, next_, crews_, drifts_, bias_, agreements_, worklists_, florals_, consequences_,
-        briefs_, acceptances_, spreads_, days_, reviews_, second_, exercises_now_, exercises_,
+        briefs_, acceptances_, spreads_, days_, reviews_, second_, frosts_, exercises_now_, exercises_,
         learnings_, lines_, rows_, stretches_, going_back_, tomorrows_);
 }
 
@@ -158,6 +158,13 @@ const advice::SecondPass& AdviceCache::second_pass(const Season& season, const s
   check(season, -1);
   return keep(second_, block,
               [&] { return advice::second_pass(block_or_empty(season, block)); });
+}
+
+const advice::FrostAdvice& AdviceCache::frost(const Season& season, const std::string& block,
+                                              std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(frosts_, block,
+              [&] { return advice::frost_advice(block_or_empty(season, block), now_ms); });
 }
 
 const advice::ExerciseProgress& AdviceCache::exercise_now(const Season& season,

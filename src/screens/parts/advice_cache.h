@@ -33,6 +33,7 @@
 #include "advice/next/going_back.h"
 #include "advice/next/tomorrow.h"
 #include "advice/known/floral.h"
+#include "advice/known/frost.h"
 #include "advice/review/learning.h"
 #include "advice/next/next_tree.h"
 #include "advice/next/recount_worklist.h"
@@ -80,6 +81,8 @@ class AdviceCache {
   const std::vector<std::int64_t>& days(const Season& season, std::int64_t now_ms);
   const advice::DayReview& review(const Season& season, std::int64_t day, std::int64_t now_ms);
   const advice::SecondPass& second_pass(const Season& season, const std::string& block);
+  const advice::FrostAdvice& frost(const Season& season, const std::string& block,
+                                   std::int64_t now_ms);
   // The counting exercise begun last in that block; without trees where there is none.
   const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
   const advice::Exercise& exercise(const Season& season, const std::string& id);
@@ -131,6 +134,7 @@ class AdviceCache {
   Kept<std::vector<std::int64_t>> days_;
   Kept<advice::DayReview> reviews_;
   Kept<advice::SecondPass> second_;
+  Kept<advice::FrostAdvice> frosts_;
   Kept<advice::ExerciseProgress> exercises_now_;
   Kept<advice::Exercise> exercises_;
   Kept<advice::Learning> learnings_;

@@ -38,6 +38,7 @@ constexpr DestinationKind kinds[] = {
     {"place/before", "lead.before", ScreenId::before_counts, Glyph::tree, false, true, true},
     {"place/brief", "home.brief", ScreenId::brief, Glyph::note, true, true, true},
     {"place/second", "manager.second_pass", ScreenId::second_pass, Glyph::bud, true, true, true},
+    {"place/frost", "frost.title", ScreenId::frost, Glyph::bud, true, true, true},
     {"place/harvest", "manager.harvest", ScreenId::harvest, Glyph::tree, true, false, true},
     {"place/return", "manager.return_bloom", ScreenId::return_bloom, Glyph::bud, true, false, true},
     {"place/settings", "home.settings", ScreenId::settings, Glyph::gear, true, true, false},

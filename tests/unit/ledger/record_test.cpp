@@ -77,7 +77,8 @@ std::vector<Body> every_kind() {
           PartCount{"b1", {3, 14}, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
           PartCheck{"b1", {3, 14}, {{19, 3, 4}, {13, 9, 14, 12, 8}, 80}},
           EyeScore{"b1", {3, 15}, "p1", 240, 4},
-          TreeSize{"b1", {3, 14}, SizeClass::strong, 210.0}};
+          TreeSize{"b1", {3, 14}, SizeClass::strong, 210.0},
+          FrostSample{"b1", {2, 7}, 57, 9, 21}};
 }
 
 }  // namespace

@@ -193,6 +193,12 @@ void add_lead(std::vector<Scene>& all) {
   all.push_back(scene("before_counts", ScreenId::before_counts, "l1"));
   all.push_back(scene("brief", ScreenId::brief, "l1"));
   all.push_back(scene("second_pass", ScreenId::second_pass, "l1"));
+  all.push_back(scene("frost_none", ScreenId::frost, "l1"));
+  Scene frost = scene("frost", ScreenId::frost, "l1");
+  frost.season = &frost_farm();
+  frost.session.fields["frost/steps"] = "aakkka";
+  frost.session.fields["frost/low"] = "26";
+  all.push_back(frost);
   Scene clusters = scene("count_clusters", ScreenId::count, "l1");
   clusters.session.drafts.count = draft(CountPurpose::clusters, "l1", 88);
   all.push_back(clusters);
@@ -382,6 +388,18 @@ const ledger::Season& exercise_farm() {
       }
     }
     return made;
+  }();
+  return season;
+}
+
+const ledger::Season& frost_farm() {
+  static const ledger::Season season = [] {
+    ledger::Season night = farm();
+    for (int i = 0; i < 5; ++i) {
+      const ledger::FrostSample sample{"b1", {2 + 3 * i, 9}, 57, 3, 27};
+      add(night, sample, "l1", thursday_ms() - 60000 * (10 - i));
+    }
+    return night;
   }();
   return season;
 }

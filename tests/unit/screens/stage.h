@@ -33,6 +33,8 @@ const ledger::Season& exercise_farm();
 // The demo farm with two gangs, rows that were logged, one of them twice, and trees that do not
 // bear; crowding has its price.
 const ledger::Season& rows_farm();
+// The demo farm after a night that left a tenth of the floral buds of b1 alive.
+const ledger::Season& frost_farm();
 // A farm with one manager and nothing else.
 const ledger::Season& new_farm();
 const ledger::Season& no_farm();
