@@ -48,7 +48,7 @@ const orchard::FrostStage& stage_field(Frame& frame) {
     names.push_back(stage_text(stage));
   }
   Form form(frame);
-  const int chosen = form.list("frost/stage", tr("frost.stage"), names, stage_index(frame.block()));
+  const int chosen = form.folded_list("frost/stage", tr("frost.stage"), names, stage_index(frame.block()));
   const auto last = static_cast<int>(orchard::frost_stages().size()) - 1;
   return orchard::frost_stages()[static_cast<std::size_t>(std::clamp(chosen, 0, last))];
 }
@@ -89,12 +89,15 @@ struct Sample {
 
 Sample tally(Frame& frame, const orchard::FrostStage& stage) {
   const std::string steps = frame.typed(steps_field);
-  heading(frame.ui, tr("frost.tally"));
   Form form(frame);
-  const auto row = form.number(
-      {.id = "frost/row", .label = tr("row"), .value = 1.0, .range = orchard::limits::rows});
-  const auto tree = form.number({.id = "frost/tree", .label = tr("tree"), .value = 1.0,
-                                 .range = orchard::limits::trees_per_row});
+  std::optional<double> row, tree;
+  frame.ui.row({1, 1}, [&] {
+    row = form.number(
+        {.id = "frost/row", .label = tr("row"), .value = 1.0, .range = orchard::limits::rows});
+  }, [&] {
+    tree = form.number({.id = "frost/tree", .label = tr("tree"), .value = 1.0,
+                        .range = orchard::limits::trees_per_row});
+  });
   frame.ui.row({1, 1}, [&] { tally_key(frame, steps, "alive", alive_step); },
                [&] { tally_key(frame, steps, "killed", killed_step); });
   Sample sample;
@@ -180,10 +183,10 @@ void draw_frost(Frame& frame) {
   save_state(frame);
   Sample sample;
   const auto enter = [&] {
-    paragraph(frame.ui, tr("frost.text"));
     const orchard::FrostStage& stage = stage_field(frame);
-    by_the_books(frame, stage);
     sample = tally(frame, stage);
+    by_the_books(frame, stage);
+    small_print(frame.ui, tr("frost.text"));
   };
   side_by_side(frame, enter, [&] { result(frame); });
   if (frame.bar.action == "undo" && !steps.empty()) {

@@ -188,6 +188,19 @@ int Form::list(const std::string& id, const std::string& label,
   return selected;
 }
 
+int Form::folded_list(const std::string& id, const std::string& label,
+                      const std::vector<std::string>& items, int value) {
+  // Opened for the choice that is to be changed, so that another one closes it.
+  const std::string opened = id + "/opened", chosen = standing(id, std::to_string(value));
+  const bool is_open = frame_.typed(opened) == chosen;
+  const int index = std::clamp(std::atoi(chosen.c_str()), 0, static_cast<int>(items.size()) - 1);
+  if (choice_row(frame_.ui, {.id = id + "/open", .label = items[static_cast<std::size_t>(index)],
+                             .detail = label})) {
+    frame_.want(SetField{opened, is_open ? "" : chosen});
+  }
+  return is_open ? list(id, label, items, value) : index;
+}
+
 bool Form::flag(const std::string& id, const std::string& label, bool value) {
   const bool on = standing(id, value ? "1" : "0") == "1";
   if (toggle(frame_.ui, {.id = id, .label = label, .on = on})) {

@@ -64,6 +64,9 @@ class Form {
              int value);  // two to four
   int list(const std::string& id, const std::string& label, const std::vector<std::string>& items,
            int value);
+  // The same as one line, which a tap opens and a choice closes.
+  int folded_list(const std::string& id, const std::string& label,
+                  const std::vector<std::string>& items, int value);
   bool flag(const std::string& id, const std::string& label, bool value);
   bool ok() const { return wrong_.count == 0; }
   // Keeping was tried in vain: every error shows, and the first wrong field comes into view.

@@ -25,8 +25,6 @@ constexpr std::size_t states_most = 2000;  // of one entry: a slip in the rows, 
 using Trees = std::set<orchard::TreeAddress>;
 
 constexpr const char* map_field = "planting/chosen";  // "4-17 4-18"
-constexpr const char* kind_field = "planting/kind";
-constexpr const char* opened_field = "planting/kinds";  // for the kind that is to be changed
 constexpr const char* from_field = "planting/from";   // the first row shown
 
 std::string chosen_text(const Trees& trees) {
@@ -157,28 +155,17 @@ Trees by_map(Frame& frame, const orchard::Block& block, const advice::Planting& 
   return trees;
 }
 
-TreeKind kind_list(Frame& frame) {
+// Beside the map one line, so that the trees are in view.
+TreeKind kind_field(Frame& frame, bool folded) {
   std::vector<std::string> kinds;
   for (int kind = 0; kind < 5; ++kind) {
     const auto is = static_cast<TreeKind>(kind);
     kinds.push_back(with_sign(tree_kind_text(is), is));
   }
   Form form(frame);
-  return static_cast<TreeKind>(form.list(kind_field, tr("tree.what"), kinds, 1));
-}
-
-// Beside the map the kinds are one line that a tap opens, and a choice closes: the trees shall be
-// in view.
-TreeKind kind_line(Frame& frame) {
-  const std::string typed = frame.typed(kind_field, "1");
-  const auto kind = static_cast<TreeKind>(std::atoi(typed.c_str()));
-  const bool is_open = frame.typed(opened_field) == typed;
-  if (choice_row(frame.ui, {.id = "kinds", .label = with_sign(tree_kind_text(kind), kind),
-                            .detail = tr("tree.what")})) {
-    frame.want(SetField{opened_field, is_open ? "" : typed});
-  }
-  if (is_open) kind_list(frame);
-  return kind;
+  return static_cast<TreeKind>(
+      folded ? form.folded_list("planting/kind", tr("tree.what"), kinds, 1)
+             : form.list("planting/kind", tr("tree.what"), kinds, 1));
 }
 
 bool is_on_map(const Frame& frame) { return frame.typed("planting/by") == "1"; }
@@ -188,7 +175,7 @@ std::vector<ledger::Body> entered(Frame& frame, const orchard::Block& block,
   Form form(frame);
   form.choice("planting/by", tr("planting.by"), {tr("planting.by_list"), tr("planting.by_map")}, 0);
   const bool on_map = is_on_map(frame);
-  const TreeKind kind = on_map ? kind_line(frame) : kind_list(frame);
+  const TreeKind kind = kind_field(frame, on_map);
   const Trees trees = on_map ? by_map(frame, block, planting) : by_numbers(frame, block);
   return states_of(block, planting, trees, kind);
 }

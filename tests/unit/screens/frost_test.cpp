@@ -26,6 +26,7 @@ TEST_SUITE("screens: frost") {
   TEST_CASE("buds are tallied under the thumb, a slip is undone, and the tree is kept") {
     Phone phone(frost_session(), stage::farm());
     CHECK(phone.shows("No bud cut open after a frost yet"));
+    REQUIRE(phone.tap("frost/stage/open"));
     REQUIRE(phone.tap("frost/stage/4"));
     for (int i = 0; i < 3; ++i) REQUIRE(phone.tap("alive"));
     for (int i = 0; i < 5; ++i) REQUIRE(phone.tap("killed"));
@@ -56,6 +57,7 @@ TEST_SUITE("screens: frost") {
   TEST_CASE("the table's share is told for the night that was typed, in the farm's own degrees") {
     Phone phone(frost_session(), stage::farm());
     REQUIRE(stage::farm().farm().us_units);
+    REQUIRE(phone.tap("frost/stage/open"));
     REQUIRE(phone.tap("frost/stage/4"));
     REQUIRE(phone.type("frost/low", "26"));
     CHECK(phone.shows("kills about 50 of 100 buds"));
@@ -65,7 +67,7 @@ TEST_SUITE("screens: frost") {
 
   TEST_CASE("a hard frost says stop pruning, on its page and first in the day") {
     Phone phone(frost_session(), after_frost(3, 27));
-    CHECK(phone.shows("10 %"));
+    CHECK(phone.shows("10\u00a0%"));
     CHECK(phone.shows("Stop pruning: you are short already"));
     CHECK(Phone(stage::at(ScreenId::review, "m1", ""), after_frost(3, 27))
               .shows("Stop pruning: you are short already"));

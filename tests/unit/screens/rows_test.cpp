@@ -272,7 +272,7 @@ TEST_SUITE("screens: rows") {
   TEST_CASE("a gap is tapped on the map, a slip is taken out by a second tap, and both are kept") {
     Phone phone = on(ScreenId::planting, "m1");
     REQUIRE(phone.tap("planting/by/1"));
-    REQUIRE(phone.tap("kinds"));
+    REQUIRE(phone.tap("planting/kind/open"));
     REQUIRE(phone.tap("planting/kind/2"));
     CHECK(phone.shows("Replanted, too young to bear +"));
     CHECK_FALSE(phone.shows("Pollinizer *"));  // the choice closes the list
