@@ -48,7 +48,8 @@ const orchard::FrostStage& stage_field(Frame& frame) {
     names.push_back(stage_text(stage));
   }
   Form form(frame);
-  const int chosen = form.folded_list("frost/stage", tr("frost.stage"), names, stage_index(frame.block()));
+  const int chosen =
+      form.folded_list("frost/stage", tr("frost.stage"), names, stage_index(frame.block()));
   const auto last = static_cast<int>(orchard::frost_stages().size()) - 1;
   return orchard::frost_stages()[static_cast<std::size_t>(std::clamp(chosen, 0, last))];
 }
