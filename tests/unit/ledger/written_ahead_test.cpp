@@ -50,7 +50,9 @@ TEST_SUITE("ledger") {
     CHECK(ahead[0].days_past(present) == 44);
     Season season;
     season.apply_all(records);
-    CHECK(written_ahead(season, present).size() == 1);
+    const auto in_season = written_ahead(season, present);
+    REQUIRE(in_season.size() == 1);
+    CHECK(in_season[0].first_ms == at(46 * day));  // its first, though the last is found first
     CHECK(written_ahead(season, at(46 * day)).empty());  // its time has come
   }
 

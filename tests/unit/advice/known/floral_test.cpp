@@ -40,6 +40,14 @@ TEST_SUITE("advice") {
     CHECK(floral.branches_more >= 2);
   }
 
+  TEST_CASE("fewer than thirty buds are said to be few") {
+    SeasonBuilder farm;
+    farm.buds(1, 1, BranchPosition::upper, 8, 7).buds(9, 3, BranchPosition::lower, 8, 6);
+    CHECK(warns(floral_fraction(*farm.season.block("b1")), FloralWarning::few_buds));
+    farm.buds(20, 7, BranchPosition::lower, 1, 0);
+    CHECK_FALSE(warns(floral_fraction(*farm.season.block("b1")), FloralWarning::few_buds));
+  }
+
   TEST_CASE("the estimate is the ratio of sums, lateral buds left out") {
     SeasonBuilder farm;
     farm.buds(1, 1, BranchPosition::upper, 14, 6, 30).buds(1, 1, BranchPosition::lower, 12, 6);

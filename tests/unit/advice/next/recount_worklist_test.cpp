@@ -43,6 +43,16 @@ TEST_SUITE("advice") {
     CHECK(recount_worklist(farm.season, "b9", farm.now_ms(), 2).empty());
   }
 
+  TEST_CASE("of tags that are worth the same, the latest is re-counted first: it is the nearest") {
+    SeasonBuilder farm;
+    farm.tag("p1", 1, 5, 200).tag("p1", 1, 15, 205).tag("p1", 1, 25, 198);
+    const auto list = recount_worklist(farm.season, "b1", farm.now_ms(), 3);
+    REQUIRE(list.size() == 3);
+    CHECK(list[0].tree.tree == 25);
+    CHECK(list[1].tree.tree == 15);
+    CHECK(list[2].tree.tree == 5);
+  }
+
   TEST_CASE("one doubtful counter never fills the list: the others follow after five trees") {
     // The lead found p1 missing two spurs in five on every other tree, so each of p1's tags is
     // worth more than any of the others'.
