@@ -108,7 +108,8 @@ std::vector<Page> farm_pages(const Effort& effort) {
                "drifts. `./tools/play_farm SEED` shows one of them day by day.\n\n## Drift flags "
                "that were false\n\nBeside ours the chart that it replaced, on the same counts: a "
                "count's spread that of the trees alone, its scale that of the level as known by "
-               "now; a long run is the level in both. Of one block for ten or thirty days there are fewer farms.\n\n" +
+               "now; a long run is the level in both. Of one block for ten or thirty days there "
+               "are fewer farms.\n\n" +
                drift.markdown() +
                "\n## How soon a change is found\n\nCounts from the change to the flag, in "
                "brackets the changes found within fifteen days, of those who had no flag before. "
