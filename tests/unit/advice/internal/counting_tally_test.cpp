@@ -10,6 +10,21 @@ using namespace nthtree::advice;
 using nthtree::test::SeasonBuilder;
 
 TEST_SUITE("advice") {
+  TEST_CASE("a count that was taken back says nothing of how somebody counts") {
+    using namespace nthtree::test;
+    nthtree::ledger::Season season;
+    season.apply(record_of(phone_a, 1, 0, block_settings("b1"), "boss"));
+    const auto slip = record_of(phone_a, 2, 10, tag(1, 5, 300));
+    season.apply(slip);
+    season.apply(record_of(phone_a, 3, 30, tag(1, 15, 310)));
+    season.apply(record_of(phone_a, 4, 40, nthtree::ledger::Withdrawal{"slip"}, "p1", slip.id));
+    CountingTally tally;
+    tally.take(season, *season.block("b1"), always);
+    std::map<std::string, PersonTally> people;
+    tally.add_to(people);
+    CHECK(people["p1"].counts == 1);
+  }
+
   TEST_CASE("a tally taken count by count equals one taken at once") {
     SeasonBuilder farm;
     CountingTally bit_by_bit;

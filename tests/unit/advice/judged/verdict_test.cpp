@@ -65,6 +65,17 @@ TEST_SUITE("advice") {
     CHECK_FALSE(level.leans_lighter);
   }
 
+  TEST_CASE("a level between on target and too few is told as neither") {
+    for (const int counts : {4, 8, 14}) {
+      SeasonBuilder farm;
+      for (int i = 0; i < counts; ++i) {
+        const int row = 1 + i / 8, tree = 4 + 6 * (i % 8), spurs = i % 2 ? 174 : 146;
+        farm.tag("p1", row, tree, spurs).check("lead", row, tree, spurs);
+      }
+      CHECK(verdict_of(farm.season, "b1", "p1", farm.now_ms()).kind == VerdictKind::count_more);
+    }
+  }
+
   TEST_CASE("a first count at three times the target is enough to say harder") {
     SeasonBuilder farm;
     farm.tag("p1", 1, 20, 560);
