@@ -223,10 +223,12 @@ NextTree Advisor::next_tree(const std::string& block, const std::string& person,
   return known ? next_tree_in(*known, person, from) : NextTree{};
 }
 
-TreeAdvice Advisor::this_tree(const std::string& block, int spurs, std::int64_t now_ms) {
+TreeAdvice Advisor::this_tree(const std::string& block, const orchard::TreeAddress& tree, int spurs,
+                              std::int64_t now_ms) {
   const BlockContext* known = context(block, now_ms);
   if (known && known->here->has_target) {
-    return this_tree_with(known->here->target, known->settings, spurs);
+    return this_tree_with(known->here->target, known->settings, spurs,
+                          known->here->sizes.factor_at(tree));
   }
   return advice::this_tree(state_->season(), block, spurs);
 }

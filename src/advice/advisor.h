@@ -46,7 +46,9 @@ class Advisor {
                             std::int64_t now_ms);
   NextTree next_tree(const std::string& block, const std::string& person,
                      orchard::TreeAddress from, std::int64_t now_ms);
-  TreeAdvice this_tree(const std::string& block, int spurs, std::int64_t now_ms);
+  // By the number of a tree of its size, where the block asks for sizes.
+  TreeAdvice this_tree(const std::string& block, const orchard::TreeAddress& tree, int spurs,
+                       std::int64_t now_ms);
   Drift drift_of(const std::string& block, const std::string& person, std::int64_t now_ms);
   std::vector<CrewRow> crew_board(const std::string& block, std::int64_t now_ms);
   Acceptance accept_block(const std::string& block, std::int64_t now_ms);

@@ -20,6 +20,9 @@ void draw_manager_home(Frame& frame);
 void draw_count(Frame& frame);
 void draw_what_counts(Frame& frame);
 void draw_verdict(Frame& frame);
+void draw_part_count(Frame& frame);  // draw_count's, for some limbs of a tree
+void draw_part_told(Frame& frame);
+void draw_walk(Frame& frame);
 void draw_my_day(Frame& frame);
 void draw_entry(Frame& frame);
 void draw_row_done(Frame& frame);

@@ -213,6 +213,9 @@ void Gallery::draw_charts(Ui& ui) {
                  .rows = {{"Mill", 31, "31 h"}, {"Lower slope", 54, "54 h", true},
                           {"Creek", 12, "12 h"}},
                  .mark = 40, .mark_text = "planned 40 h"});
+  limb_picture(ui, {.id = "limb_rule", .label = "Which piece belongs to which limb"});
+  limb_picture(ui, {.id = "limbs", .label = "Limb 3, then every 4th of 19", .limbs = 19, .start = 3,
+                    .step = 4, .now = 7});
   QrPicture code{.id = "code", .label = "A pattern in the shape of a code", .size = 29,
                  .width_max = 260};
   for (int i = 0; i < 29 * 29; ++i) {

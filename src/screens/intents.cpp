@@ -2,10 +2,12 @@
 #include "screens/intents.h"
 
 #include <algorithm>
+#include <numeric>
 
 #include "ledger/current.h"
 #include "orchard/limits.h"
 #include "screens/navigation.h"
+#include "screens/parts/limb_draft.h"
 
 namespace nthtree::screens {
 namespace {
@@ -136,6 +138,8 @@ class Applying {
 
   void operator()(const SaveRecords&) { s_.asking.clear(); }
   void operator()(const AskPersistence&) { s_.storage.asked = true; }
+  void operator()(const DrawLimbs& draw);
+  void operator()(const ChooseSize& choice);
   void operator()(const SetPreferences& set) {
     const bool language = set.preferences.language != s_.preferences.language;
     s_.preferences = set.preferences;
@@ -208,6 +212,8 @@ void Applying::operator()(const OpenCount& open) {
     fresh.started_ms = s_.now_ms;
     fresh.last_tap_ms = s_.now_ms;
     if (open.purpose == CountPurpose::harvest) fresh.way = CountWay::keypad;
+    if (open.purpose == CountPurpose::part_check) fresh.draw = drawn_before(season_, fresh);
+    if (fresh.is_part()) fresh.way = CountWay::limbs;
     s_.drafts.count = fresh;
   }
   const Stop to{ScreenId::count, s_.drafts.count->block, {}, {}, {}};
@@ -264,10 +270,26 @@ void Applying::operator()(const UndoTap&) {
 
 void Applying::operator()(const NextLimb&) {
   CountDraft* draft = count();
-  if (!draft || draft->limbs.size() >= 200) return;
+  if (!draft || draft->limbs.size() >= 200 || draft->all_drawn_counted()) return;
   touch(*draft);
   draft->limbs.push_back(0);
   draft->steps.push_back(0);
+}
+
+void Applying::operator()(const DrawLimbs& draw) {
+  CountDraft* draft = count();
+  if (!draft || !draft->is_part()) return;
+  touch(*draft);
+  s_.asking.clear();
+  if (draw.again) {
+    number_again(*draft);
+  } else {
+    draw_limbs(*draft, season_, s_.now_ms);
+  }
+}
+
+void Applying::operator()(const ChooseSize& choice) {
+  if (CountDraft* draft = count()) draft->size = choice.size;
 }
 
 void Applying::operator()(const Digit& digit) {
@@ -338,6 +360,9 @@ bool already_saved(const CountDraft& draft, const ledger::Season& season,
     });
   };
   const auto spurs = [](const auto& body) { return body.spurs; };
+  const auto limb_sum = [](const auto& body) {
+    return std::accumulate(body.counted.limbs.begin(), body.counted.limbs.end(), 0);
+  };
   switch (draft.purpose) {
     case CountPurpose::tag:
       return in(block->tag_counts, spurs);
@@ -353,6 +378,10 @@ bool already_saved(const CountDraft& draft, const ledger::Season& season,
       return in(block->exercise_counts, spurs);
     case CountPurpose::return_bloom:
       return in(block->return_bloom, [](const auto& b) { return b.floral_spurs; });
+    case CountPurpose::part:
+      return in(block->part_counts, limb_sum);
+    case CountPurpose::part_check:
+      return in(block->part_checks, limb_sum);
   }
   return false;
 }
@@ -368,6 +397,7 @@ bool touches_drafts(const Intent& intent) {
          std::holds_alternative<NextLimb>(intent) || std::holds_alternative<Digit>(intent) ||
          std::holds_alternative<ChooseWay>(intent) || std::holds_alternative<MoveTree>(intent) ||
          std::holds_alternative<ChooseNumber>(intent) || std::holds_alternative<SetTree>(intent) ||
+         std::holds_alternative<DrawLimbs>(intent) || std::holds_alternative<ChooseSize>(intent) ||
          std::holds_alternative<DropDraft>(intent) ||
          std::holds_alternative<FinishPractice>(intent) ||
          std::holds_alternative<BudTaps>(intent) || std::holds_alternative<UndoBud>(intent) ||

@@ -39,6 +39,8 @@ struct OpenCount {                      // a draft of the same purpose and tree 
 struct Taps { int each = 1; int times = 1; };   // each: +1, +5, -1
 struct UndoTap {};
 struct NextLimb {};
+struct DrawLimbs { bool again = false; };       // number the limbs typed, draw; again: once more
+struct ChooseSize { int size = -1; };           // ledger::SizeClass
 struct Digit { char digit = '0'; };             // '0' … '9', 'b' rubs out, 'c' clears
 struct ChooseWay { CountWay way = CountWay::tap; };
 struct ChooseNumber { bool second = false; };   // which of the two numbers the keypad fills
@@ -124,13 +126,14 @@ struct DismissToast {};
 struct Announce { std::string text; bool assertive = false; };
 
 using Intent = std::variant<
-    Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap, NextLimb, Digit,
-    ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft, FinishPractice, OpenBuds,
-    BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields, ClearFields, SetFilter, OpenReason,
-    SetDay, SortBy, GoToDestination, SaveRecords, TrySaveAgain, SetPreferences, JoinFarm, StartFarm,
-    LookAtDemo, LeaveDemo, ListPhones, ChangePhone, GiveCode, ForgetNames, Share, PrintReport,
-    SendText, ImportFile, StartScan, StopScan, ChooseBatch, HandOver, PauseCodes, SetPace, ShowCode,
-    TakeOffered, SyncNow, ApplyUpdate, AskPersistence, Install, ReadAgain, DismissToast, Announce>;
+    Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap, NextLimb,
+    DrawLimbs, ChooseSize, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
+    FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields, ClearFields,
+    SetFilter, OpenReason, SetDay, SortBy, GoToDestination, SaveRecords, TrySaveAgain,
+    SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, ListPhones, ChangePhone, GiveCode,
+    ForgetNames, Share, PrintReport, SendText, ImportFile, StartScan, StopScan, ChooseBatch,
+    HandOver, PauseCodes, SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
+    Install, ReadAgain, DismissToast, Announce>;
 using Intents = std::vector<Intent>;
 
 // The part of an intent that changes the session alone. Intents that are the app's change

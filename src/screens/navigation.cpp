@@ -88,6 +88,9 @@ Stop stop_after(const CountDraft& draft) {
       return {ScreenId::return_bloom, draft.block, {}, {}, {}};
     case CountPurpose::exercise:
       return {ScreenId::exercise, draft.block, {}, {}, {}};
+    case CountPurpose::part:
+    case CountPurpose::part_check:
+      return {ScreenId::part_told, draft.block, {}, draft.tree, {}};
     default:
       return {ScreenId::verdict, draft.block, {}, draft.tree, {}};
   }

@@ -30,6 +30,8 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::count: return draw_count;
     case ScreenId::what_counts: return draw_what_counts;
     case ScreenId::verdict: return draw_verdict;
+    case ScreenId::part_told: return draw_part_told;
+    case ScreenId::walk: return draw_walk;
     case ScreenId::my_day: return draw_my_day;
     case ScreenId::entry: return draw_entry;
     case ScreenId::row_done: return draw_row_done;

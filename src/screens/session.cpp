@@ -14,7 +14,7 @@ using ledger::Choices;
 namespace limits = orchard::limits;
 
 const Choices purposes = {"tag", "check", "before", "clusters", "harvest", "return_bloom",
-                          "exercise"};
+                          "exercise", "part", "part_check"};
 const Choices ways = {"tap", "limbs", "keypad"};
 const Choices positions = {"upper", "lower"};
 const Choices themes = {"sun", "dark"};
@@ -54,6 +54,10 @@ void fields(Visitor& v, CountDraft& draft) {
   v.flag_or("on_second", draft.on_second);
   v.flag_or("practice", draft.practice);
   v.flag_or("moved", draft.moved);
+  v.integer_or("limbs_in_tree", draft.draw.limbs, {0, limits::limbs_numbered.high});
+  v.integer_or("start", draft.draw.start, {0, limits::limbs_numbered.high});
+  v.integer_or("step", draft.draw.step, {0, limits::limbs_numbered.high});
+  v.integer_or("size", draft.size, {-1, 2});
   v.text_or("exercise", draft.exercise, ledger::id_bytes_max);
   v.integer_or("round", draft.round, {0, limits::exercise_round.high});
   moment(v, "started_ms", draft.started_ms);
@@ -169,7 +173,12 @@ int CountDraft::spurs() const {
   return std::accumulate(limbs.begin(), limbs.end(), 0);
 }
 
+bool CountDraft::all_drawn_counted() const {
+  return draw.limbs > 0 && static_cast<int>(limbs.size()) == draw.drawn();
+}
+
 bool CountDraft::empty() const {
+  if (draw.limbs > 0 && purpose == CountPurpose::part) return false;  // drawn: the tree is begun
   return steps.empty() && digits.empty() && second_digits.empty() && spurs() == 0;
 }
 

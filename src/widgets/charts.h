@@ -91,6 +91,19 @@ struct BarChart {
 };
 void bar_chart(Ui& ui, const BarChart& spec);
 
+// A tree with its limbs numbered from the bottom up. Without a step it shows the rule: each limb in
+// one look with the piece of leader below it and the spurs on both, the top a limb too; with one,
+// which are counted.
+struct LimbPicture {
+  std::string id;
+  std::string label;
+  int limbs = 4;
+  int start = 0, step = 0;  // 0: the rule
+  int now = 0;              // the limb being counted
+  float height = 240;
+};
+void limb_picture(Ui& ui, const LimbPicture& spec);
+
 // Modules of a QR code, row by row; dark is true. Always dark on white, with its quiet zone, and a
 // module is a whole number of the screen's own pixels wide: a camera reads even squares best.
 struct QrPicture {

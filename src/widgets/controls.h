@@ -98,6 +98,15 @@ struct Segments {
 };
 int segments(Ui& ui, const Segments& spec);
 
+// How large a tree is, as three outlines side by side, weak to strong. Returns the index chosen now.
+struct SizeChoice {
+  std::string id;
+  std::string label;
+  std::vector<Choice> items;  // three
+  int selected = -1;          // -1: none yet
+};
+int size_choice(Ui& ui, const SizeChoice& spec);
+
 // Several, below one another, one chosen. Returns the index chosen now.
 struct RadioList {
   std::string id;

@@ -67,7 +67,8 @@ async function onScreensOfTheApp(work) {
       await phone.tap(/^Lower Bench/);
     }
     await work(phone, "pruner's home");
-    await phone.tap(words["home.count"]);
+    await phone.tap(words["part.home"]);
+    await phone.tap(words["part.whole"]);
     await work(phone, "count");
     await phone.tap(/^Tap/);
     await phone.tap(words["count.save"].replace("{n}", "1"));

@@ -14,6 +14,7 @@ from command_line import FARM, GENERATOR, Checks, folder, nthtree, read
 
 checks = Checks()
 TRUTH = json.loads(read(FARM + "/truth.json"))
+PRACTICE = FARM + "_every_50th"
 RECORDS = [dict(json.loads(line), file=os.path.basename(path)) for path in
            sorted(glob.glob(FARM + "/*.jsonl")) for line in read(path).splitlines()]
 
@@ -33,6 +34,36 @@ def made_again():
         for name in kept:
             checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
         checks.that(sum(len(text.encode()) for text in kept.values()) < 1 << 20, "under 1 MB")
+
+
+def as_the_trade_does():
+    """Every 50th tree, some limbs of it, scores by eye and the lead's walk: the app's demo."""
+    with folder() as place:
+        done = generate(place, "--practice", "50")
+        checks.equal(done.returncode, 0, "the generator works")
+        made = {os.path.basename(p): read(p) for p in glob.glob(place + "/*/*")}
+        kept = {os.path.basename(p): read(p) for p in glob.glob(PRACTICE + "/*")}
+        checks.equal(sorted(made), sorted(kept), "the same files")
+        for name in kept:
+            checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
+        checks.equal(generate(place, "--practice", "50", "--seed", "3").returncode, 0, "another crew")
+        levels = [[p["level"] for p in json.loads(text)["pruners"]] for text in
+                  (kept["truth.json"], read(place + "/oxbow_lantern_every_50th/truth.json"))]
+        checks.that(all(abs(a - b) > 1e-6 for a, b in zip(*levels)), "of other levels", levels)
+    records = [json.loads(line) for path in glob.glob(PRACTICE + "/*.jsonl")
+               for line in read(path).splitlines()]
+    kinds = collections.Counter(r["kind"] for r in records)
+    checks.equal(kinds["tag_count"], 0, "no tree is counted whole")
+    parts = [r for r in records if r["kind"] == "part_count"]
+    days = collections.Counter((r["author"], r["at_ms"] // 86400000) for r in parts)
+    checks.that(max(days.values()) <= 6, "a pruner counts a handful of trees a day", days)
+    seconds = sum(r["body"]["seconds"] for r in parts) / sum(days.values()) * statistics.mean(
+        days.values())
+    checks.that(300 < seconds < 900, "in some ten minutes", seconds)
+    walked = sum(r["kind"] == "eye_score" and r["author"].startswith("l") for r in records)
+    checks.that(walked > 600 and kinds["tree_size"] > 100, "the lead walks past, sizes are tapped",
+                kinds)
+    checks.equal(nthtree("verify", PRACTICE).code, 0, "all in order")
 
 
 def another_season():
@@ -243,7 +274,7 @@ def never_silently_gone():
                         f"{command[0]} names the phone", answer.out[:400])
 
 
-for part in (made_again, another_season, rich_enough, realistic_spread, verdicts, replays,
-             one_word, never_silently_gone):
+for part in (made_again, as_the_trade_does, another_season, rich_enough, realistic_spread, verdicts,
+             replays, one_word, never_silently_gone):
     part()
 checks.close()

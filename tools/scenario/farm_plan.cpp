@@ -16,6 +16,7 @@ using orchard::FruitSize;
 using orchard::YieldUnit;
 
 constexpr std::int64_t day_ms = 24 * 3600 * 1000;
+constexpr std::size_t chapel_hill = 3;  // old trees, of which some were planted again
 constexpr int pruners_on_one_phone_first = 6;  // p7 and p8 share
 
 BlockPlan block(const char* id, const char* name, const char* variety, int rows, int trees,
@@ -125,6 +126,19 @@ std::vector<PrunerPlan> plan_pruners() {
   return all;
 }
 
+// Another crew for every seed: who is off stays the same, how far and how well each one counts
+// and sees does not, so that no seed is chosen for what it shows.
+void draw_crew(std::vector<PrunerPlan>& pruners, base::Random& random) {
+  for (PrunerPlan& plan : pruners) {
+    plan.level = plan.level * (0.6 + 0.8 * random.uniform()) + 0.06 * random.normal();
+    plan.level_after_advice += 0.05 * random.normal();
+    plan.drift_per_day *= 0.6 + 0.8 * random.uniform();
+    plan.miss_share = std::min(0.25, plan.miss_share * std::exp(0.3 * random.normal()));
+    plan.trees_per_hour *= std::exp(0.08 * random.normal());
+    plan.eye_scatter *= std::exp(0.3 * random.normal());
+  }
+}
+
 // A smaller or larger crew: the first ones keep their parts, further ones are steady.
 void resize_crew(std::vector<PrunerPlan>& pruners, int wanted) {
   const auto known = static_cast<int>(pruners.size());
@@ -180,6 +194,12 @@ FarmPlan plan_farm(const Options& options) {
   }
   farm.pruners = plan_pruners();
   resize_crew(farm.pruners, options.pruners);
+  if (options.drawn) {
+    base::Random crew_random(options.seed + 2);
+    draw_crew(farm.pruners, crew_random);
+    farm.blocks[chapel_hill].size_step = 0.35;
+    farm.folder = "oxbow_lantern_every_50th";
+  }
   farm.leads = {{"l1", "Teresa", orchard::Role::lead, true},
                 {"l2", "Hiroshi", orchard::Role::lead, true}};
   farm.manager = {"m1", "Wren", orchard::Role::manager, true};
@@ -212,6 +232,7 @@ std::string truth_json(const FarmPlan& plan, const Options& options) {
             number_field("drift_most", p.drift_per_day > 0 ? p.drift_most : 0) + ", " +
             number_field("miss_share", p.miss_share) + ", " +
             number_field("rounds_to_fives", p.rounds_to_fives) + ", " +
+            (options.drawn ? number_field("eye_scatter", p.eye_scatter) + ", " : "") +
             number_field("trees_per_hour", p.trees_per_hour) + "}" +
             (&p == &plan.pruners.back() ? "\n" : ",\n");
   }

@@ -25,6 +25,7 @@ struct Options {
   int limbs = 0;     // counted of each tree, by some limbs; 0: whole trees
   int looks = 0;     // trees that a pruner scores a day, by eye
   int walk = 0;      // trees of each pruner that the lead walks past a day
+  bool drawn = false;  // the seed draws who is off, how far, and how well each one sees
 };
 
 struct BlockPlan {
@@ -36,6 +37,7 @@ struct BlockPlan {
   double before_over_target = 2;  // unpruned spurs ÷ target
   double tree_k = 28;             // negative binomial: variance = mean + mean²/k
   double row_log_sd = 0.04;
+  double size_step = 0;           // weak and strong trees, of the middling; 0: all alike
   int green_tip_after_days = 55;  // of the first day of pruning
   double told_target = 0;         // spurs to leave, filled in once buds are cut
 };
@@ -55,6 +57,7 @@ struct PrunerPlan {
   double rounds_to_fives = 0;     // share of counts written as a multiple of five
   bool by_limbs = false;
   double trees_per_hour = 26;
+  double eye_scatter = 0.15;      // of a score's logarithm: a correlation of about 0.75
   int device = 0;
 };
 

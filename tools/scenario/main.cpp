@@ -3,7 +3,8 @@
 // Writes the invented demo farm and a week of its work as ledger files, from a seed. See
 // scenarios/README.md for what each pruner shows.
 //
-//   nthtree_scenario --out scenarios            (the committed one)
+//   nthtree_scenario --out scenarios            (the committed ones)
+//   nthtree_scenario --out scenarios --practice 50
 //   nthtree_scenario --out /tmp/big --scale 6 --days 40 --pruners 48 --stride 5 --seed 3
 #include <cstdio>
 #include <cstdlib>
@@ -31,12 +32,23 @@ const char* const help =
     "  --scale X       rows of every block, times X, 0.1 to 40 (default 1)\n"
     "  --limbs N       so many limbs of each counted tree, 0 to 20 (default 0: whole trees)\n"
     "  --looks N       trees a pruner scores by eye a day, 0 to 100 (default 0)\n"
-    "  --walk N        trees of each pruner that a lead walks past a day, 0 to 100 (default 0)\n";
+    "  --walk N        trees of each pruner that a lead walks past a day, 0 to 100 (default 0)\n"
+    "  --practice N    as the trade does it: every Nth tree in part (--limbs 5), --looks 20,\n"
+    "                  --walk 30, and the seed draws how far off each pruner is; the words after\n"
+    "                  it change that (--practice 50 makes the app's demo)\n";
 
 bool number(const char* text, double low, double high, double& out) {
   char* end = nullptr;
   out = std::strtod(text, &end);
   return end != text && *end == '\0' && out >= low && out <= high;
+}
+
+void as_the_trade_does(scenario::Options& options, int stride) {
+  options.stride = stride;
+  options.limbs = 5;
+  options.looks = 20;
+  options.walk = 30;
+  options.drawn = true;
 }
 
 struct Arguments {
@@ -68,6 +80,8 @@ bool read_arguments(int count, char** values, Arguments& arguments) {
       arguments.options.looks = static_cast<int>(x);
     else if (name == "--walk" && (good = number(value, 0, 100, x)))
       arguments.options.walk = static_cast<int>(x);
+    else if (name == "--practice" && (good = number(value, 2, 1000, x)))
+      as_the_trade_does(arguments.options, static_cast<int>(x));
     else if (name == "--scale" && (good = number(value, 0.1, 40, x)))
       arguments.options.scale = x;
     else if (good) good = false;

@@ -8,12 +8,12 @@
 namespace nthtree::scenario {
 namespace {
 
-// Limbs of one tree differ by half their mean, a third of that because they shrink upwards (19 real
-// trees, scenarios/apple_limbs).
-constexpr double trend = 0.5, chance_variance = 0.15;
+// Limbs of one tree differ by half their mean: a third of the variance because they shrink upwards, a
+// third by chance, the rest because a limb's dozen spurs come in whole numbers (19 real trees,
+// scenarios/apple_limbs).
+constexpr double trend = 0.5, chance_variance = 0.08;
 constexpr double seconds_to_settle = 50, seconds_a_limb = 15;
-// An eye with a correlation of 0.75 where trees differ by a fifth, as this farm's do.
-constexpr double slope_mean = 0.85, slope_sd = 0.08, scatter = 0.15, morning_sd = 0.15;
+constexpr double slope_mean = 0.85, slope_sd = 0.08, morning_sd = 0.15;
 constexpr double usual_spurs = 250;
 
 }  // namespace
@@ -39,14 +39,14 @@ ledger::LimbCounts PartWork::count_limbs(double truth, double seen, int wanted,
   return counted;
 }
 
-int PartWork::score(const std::string& person, int day, double truth) {
-  const auto [eye, is_new] = eyes_.try_emplace(person);
-  if (is_new) eye->second = {slope_mean + slope_sd * random_.normal(), scatter};
+int PartWork::score(const std::string& person, int day, double truth, double scatter) {
+  const auto [slope, is_new] = slopes_.try_emplace(person, slope_mean);
+  if (is_new) slope->second += slope_sd * random_.normal();
   const auto [morning, first] = mornings_.try_emplace({person, day}, 0.0);
   if (first) morning->second = morning_sd * random_.normal();
   const double log_score = morning->second +
-                           eye->second.slope * std::log(std::max(1.0, truth) / usual_spurs) +
-                           eye->second.scatter * random_.normal();
+                           slope->second * std::log(std::max(1.0, truth) / usual_spurs) +
+                           scatter * random_.normal();
   const double spurs = usual_spurs * std::exp(log_score);
   return std::clamp(5 * static_cast<int>(std::lround(spurs / 5)), 5, 4900);
 }

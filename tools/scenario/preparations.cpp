@@ -24,6 +24,10 @@ void settings(const Options& options, const FarmPlan& farm, Diary& diary) {
   rates.wage_per_hour = 21;
   rates.fruit_price_per_kg = 0.9;
   rates.hand_thinning_fruitlets_per_hour = 1200;
+  if (options.drawn) {
+    rates.pruner_minutes_per_day = 10;
+    rates.lead_minutes_per_day = 30;
+  }
   diary.note(at(0), manager_device, author, rates);
   int minute = 4;
   for (const BlockPlan& plan : farm.blocks) {

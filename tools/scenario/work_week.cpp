@@ -13,11 +13,21 @@ constexpr double morning_from = 7.5, morning_to = 12, afternoon_from = 12.5, aft
 constexpr int rainy_day = 2;           // its afternoon is lost
 constexpr int young_block = 4;         // pruned by three on the last day
 constexpr double share_checked = 0.1;  // of tagged trees, by a lead
+constexpr double share_of_parts_checked = 0.25;
 constexpr double share_mended = 0.4;   // of counts far over the target
 constexpr double mend_from = 1.25;     // of the target
 constexpr double seconds_per_spur = 0.4;
 constexpr int every_slip = 311;        // each so many-th count is mistyped and mended
 constexpr int withdrawn_count = 700;   // this one was another tree
+
+// A quarter weak, a quarter strong; the block's mean is that of its middling trees.
+std::pair<ledger::SizeClass, double> size_of_tree(const BlockPlan& block, base::Random& random) {
+  if (block.size_step <= 0) return {ledger::SizeClass::middling, 1.0};
+  const double u = random.uniform();
+  if (u < 0.25) return {ledger::SizeClass::weak, 1 - block.size_step};
+  if (u < 0.75) return {ledger::SizeClass::middling, 1.0};
+  return {ledger::SizeClass::strong, 1 + block.size_step};
+}
 
 }  // namespace
 
@@ -152,15 +162,33 @@ void WorkWeek::maybe_mend(ledger::TagCount& tag, double target) {
   tag.spurs_after_mend = std::min(tag.spurs, static_cast<int>(left));
 }
 
-double WorkWeek::grow(std::size_t pruner, int day) {
+WorkWeek::Grown WorkWeek::grow(std::size_t pruner, int day) {
   const Hand& hand = hands_[pruner];
   const PrunerPlan& plan = farm_.pruners[pruner];
   const BlockPlan& block = farm_.blocks[hand.block];
-  const double mean = block.told_target *
+  const auto [size, factor] = size_of_tree(block, random_);
+  const double mean = factor * block.told_target *
       std::exp(level(plan, day, hand.hour) + day_effect_[{plan.gang, day}] +
                row_effect_[hand.block][static_cast<std::size_t>(hand.row - 1)]);
   const double k = plan.own_k > 0 ? plan.own_k : block.tree_k;
-  return static_cast<double>(std::min<std::int64_t>(4900, random_.negative_binomial(mean, k)));
+  return {static_cast<double>(std::min<std::int64_t>(4900, random_.negative_binomial(mean, k))),
+          size};
+}
+
+// One tap before the count, in the block where trees differ; three in twenty are off by a class.
+void WorkWeek::say_size(std::size_t pruner, std::int64_t at_ms, const Grown& grown) {
+  const Hand& hand = hands_[pruner];
+  const BlockPlan& block = farm_.blocks[hand.block];
+  if (block.size_step <= 0) return;
+  ledger::SizeClass said = grown.size;
+  if (random_.chance(0.15)) {
+    said = grown.size != ledger::SizeClass::middling ? ledger::SizeClass::middling
+           : random_.chance(0.5)                     ? ledger::SizeClass::weak
+                                                     : ledger::SizeClass::strong;
+  }
+  const PrunerPlan& plan = farm_.pruners[pruner];
+  diary_.note(at_ms, plan.device, plan.person.id,
+              ledger::TreeSize{block.block.id, {hand.row, hand.tree}, said, {}});
 }
 
 // What is seen of a tree before its limbs are counted, and then the limbs.
@@ -169,20 +197,22 @@ void WorkWeek::count_limbs(std::size_t pruner, int day) {
   const PrunerPlan& plan = farm_.pruners[pruner];
   const orchard::Block& block = farm_.blocks[hand.block].block;
   const orchard::TreeAddress tree{hand.row, hand.tree};
-  const double truth = grow(pruner, day);
+  const Grown grown = grow(pruner, day);
+  const double truth = grown.spurs;
   const std::int64_t at_ms = moment(options_, farm_, day, hand.hour);
   if (options_.looks > 0) {
-    diary_.note(at_ms, plan.device, plan.person.id,
-                ledger::EyeScore{block.id, tree, "", parts_.score(plan.person.id, day, truth), 5});
+    const int seen = parts_.score(plan.person.id, day, truth, plan.eye_scatter);
+    diary_.note(at_ms, plan.device, plan.person.id, ledger::EyeScore{block.id, tree, "", seen, 5});
   }
   const ledger::LimbCounts counted = parts_.count_limbs(
       truth, 1 - plan.miss_share, options_.limbs, orchard::seed_of_tree(options_.seed, tree));
   hand.hour += (counted.seconds + 10) / 3600.0;
   const std::int64_t done_ms = moment(options_, farm_, day, hand.hour);
+  say_size(pruner, done_ms, grown);
   diary_.note(done_ms, plan.device, plan.person.id, ledger::PartCount{block.id, tree, counted});
   tagged_.push_back({pruner, hand.block, tree, done_ms, truth, 1, true});
-  // One in ten is counted again by a lead: the same limbs.
-  if (!random_.chance(share_checked)) return;
+  // About one a day of each pruner is counted again by a lead: the same limbs.
+  if (!random_.chance(share_of_parts_checked)) return;
   const auto lead = static_cast<std::size_t>(plan.gang) % farm_.leads.size();
   ledger::LimbCounts again = counted;
   for (int& limb : again.limbs) {
@@ -200,12 +230,15 @@ void WorkWeek::look_at(std::size_t pruner, int day) {
   const bool own = random_.chance(options_.looks / trees_a_day);
   const bool walked = random_.chance(options_.walk / trees_a_day);
   if (!own && !walked) return;
-  const double truth = grow(pruner, day);
+  const Grown grown = grow(pruner, day);
+  const double truth = grown.spurs;
+  const std::int64_t at_ms = moment(options_, farm_, day, hand.hour);
   const orchard::TreeAddress tree{hand.row, hand.tree};
+  say_size(pruner, at_ms, grown);
   if (own) {
-    diary_.note(moment(options_, farm_, day, hand.hour), plan.device, plan.person.id,
-                ledger::EyeScore{farm_.blocks[hand.block].block.id, tree, "",
-                                 parts_.score(plan.person.id, day, truth), 5});
+    const int seen = parts_.score(plan.person.id, day, truth, plan.eye_scatter);
+    diary_.note(at_ms, plan.device, plan.person.id,
+                ledger::EyeScore{farm_.blocks[hand.block].block.id, tree, "", seen, 5});
   }
   if (walked) seen_.push_back({pruner, hand.block, tree, truth});
 }
@@ -233,7 +266,8 @@ void WorkWeek::count(std::size_t pruner, int day) {
   Hand& hand = hands_[pruner];
   const PrunerPlan& plan = farm_.pruners[pruner];
   const BlockPlan& block = farm_.blocks[hand.block];
-  const double truth = grow(pruner, day);
+  const Grown grown = grow(pruner, day);
+  const double truth = grown.spurs;
   ledger::TagCount tag;
   tag.block = block.block.id;
   tag.tree = {hand.row, hand.tree};
@@ -252,6 +286,7 @@ void WorkWeek::count(std::size_t pruner, int day) {
   hand.hour += (tag.seconds + (tag.spurs_after_mend ? 240 : 15)) / 3600.0;
   const std::int64_t at_ms = moment(options_, farm_, day, hand.hour);
   ++counts_;
+  say_size(pruner, at_ms, grown);
   write_tag(plan, at_ms, tag);
   const double share_left =
       tag.spurs_after_mend ? double(*tag.spurs_after_mend) / std::max(1, tag.spurs) : 1;

@@ -52,7 +52,12 @@ class WorkWeek {
   bool step(std::size_t pruner, int day, double to_hour);  // one tree; false: nothing left to do
   bool next_tree(std::size_t pruner, int day);
   bool is_finished(std::size_t block) const;
-  double grow(std::size_t pruner, int day);  // the tree the hand stands at, as pruned
+  struct Grown {
+    double spurs = 0;
+    ledger::SizeClass size = ledger::SizeClass::middling;
+  };
+  Grown grow(std::size_t pruner, int day);  // the tree the hand stands at, as pruned
+  void say_size(std::size_t pruner, std::int64_t at_ms, const Grown& grown);
   void count(std::size_t pruner, int day);
   void count_limbs(std::size_t pruner, int day);
   void look_at(std::size_t pruner, int day);

@@ -24,10 +24,11 @@ TreeBand tree_band(double target, double tolerance_fraction) {
           whole(target * (1 + tolerance_fraction))};
 }
 
-TreeAdvice this_tree_with(const orchard::Target& target, const Settings& settings, int spurs) {
+TreeAdvice this_tree_with(const orchard::Target& target, const Settings& settings, int spurs,
+                          double size_factor) {
   const int counted = std::max(0, spurs);
   TreeAdvice advice;
-  advice.target = target.spurs_to_leave_per_tree.value;
+  advice.target = size_factor * target.spurs_to_leave_per_tree.value;
   const TreeBand band = tree_band(advice.target, settings.tolerance_fraction);
   advice.over = counted - band.target;
   advice.over_fraction = advice.over / advice.target;

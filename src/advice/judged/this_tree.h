@@ -52,10 +52,12 @@ TreeBand tree_band(double target, double tolerance_fraction);
 // coefficient of variation of a quarter, one tree in two hundred. `share`: spurs ÷ target.
 constexpr bool is_far_off(double share) { return share <= 0.5 || share >= 2; }
 
-// After the mend, call again with the second count.
+// After the mend, call again with the second count. Every tree is taken to be of middling size.
 TreeAdvice this_tree(const ledger::Season& season, const std::string& block, int spurs);
 
-// The same from parts already worked out; target must be above zero.
-TreeAdvice this_tree_with(const orchard::Target& target, const Settings& settings, int spurs);
+// The same from parts already worked out; target must be above zero. size_factor: what a tree of
+// this size is left, of the target (known/sizes.h).
+TreeAdvice this_tree_with(const orchard::Target& target, const Settings& settings, int spurs,
+                          double size_factor = 1);
 
 }  // namespace nthtree::advice

@@ -127,13 +127,15 @@ SizeAsk ask_for_size(const SizeClasses& sizes, double tree_cv, int counts) {
   return tapped < size_trial_trees && (differ || begun) ? SizeAsk::on_trial : SizeAsk::no;
 }
 
-SizeAsk size_ask(const ledger::Season& season, const std::string& block, std::int64_t now_ms) {
+SizeOffer size_offer(const ledger::Season& season, const std::string& block,
+                     std::int64_t now_ms) {
   const ledger::BlockSeason* found = season.block(block);
-  if (!found) return SizeAsk::no;
+  if (!found) return {};
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
   const Standing& crew = context.standings.crew;
   const double cv = std::sqrt(std::expm1(crew.tree_log_sd * crew.tree_log_sd));
-  return ask_for_size(context.here->sizes, cv, crew.counts + crew.counts_before);
+  const SizeClasses& sizes = context.here->sizes;
+  return {ask_for_size(sizes, cv, crew.counts + crew.counts_before), sizes.factor};
 }
 
 }  // namespace nthtree::advice

@@ -46,7 +46,13 @@ inline constexpr int size_trial_trees = 20;
 SizeClasses size_classes(const ledger::BlockSeason& block, std::int64_t now_ms);
 // tree_cv from tree to tree as known (Spread), counts behind it.
 SizeAsk ask_for_size(const SizeClasses& sizes, double tree_cv, int counts);
-// Both for a block as it stands; no where it is not known.
-SizeAsk size_ask(const ledger::Season& season, const std::string& block, std::int64_t now_ms);
+
+// Whether a block asks, and with what its number to leave is multiplied for each class: 1 unless it
+// pays. Nobody is asked where the block is not known.
+struct SizeOffer {
+  SizeAsk ask = SizeAsk::no;
+  std::array<double, 3> factor{1, 1, 1};
+};
+SizeOffer size_offer(const ledger::Season& season, const std::string& block, std::int64_t now_ms);
 
 }  // namespace nthtree::advice

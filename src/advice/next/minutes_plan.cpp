@@ -128,6 +128,7 @@ MinutesPlan plan_minutes(const ledger::Season& season, const std::string& block,
   plan.looks = share->looks;
   plan.minutes = share->cost / 60;
   plan.over_budget = share->cost > 60 * wish.pruner;
+  plan.gain = trees * plan.seconds.whole_tree / share->cost / share->variance;
   double known = 1 / share->variance;
   const double walk = correlation_of(model.eyes, true, season);
   if (wish.lead > 0) {

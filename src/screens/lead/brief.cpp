@@ -5,6 +5,7 @@
 #include "screens/each_screen.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
+#include "screens/parts/size_row.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -14,6 +15,7 @@ void sentences(Frame& frame, const advice::Brief& brief) {
   strong_line(frame.ui, tr("brief.leave", {{"n", whole(brief.spurs_to_leave.value)},
                                            {"low", whole(brief.band_low)},
                                            {"high", whole(brief.band_high)}}));
+  if (const std::string sizes = leave_by_size(frame); !sizes.empty()) paragraph(frame.ui, sizes);
   if (brief.spurs_unpruned.value > 0) {
     paragraph(frame.ui, tr("brief.unpruned", {{"n", whole(brief.spurs_unpruned.value)}}));
     if (brief.spurs_to_take.value >= 1) {

@@ -91,6 +91,7 @@ void jobs_part(Frame& frame) {
     frame.want(OpenCount{CountPurpose::tag, frame.block_id(),
                          next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1}});
   }
+  menu_row(frame, "walk", tr("eye.walk"), ScreenId::walk, Glyph::dot);
   if (!frame.ui.desk()) places_part(frame);
   menu_row(frame, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(frame, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);

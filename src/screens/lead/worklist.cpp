@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 // Tagged trees worth a re-count, best first, with the reason. The tag's number is never shown here.
 #include <algorithm>
+#include <set>
+#include <vector>
 
 #include "screens/each_screen.h"
+#include "screens/parts/entries.h"
 #include "screens/parts/form.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
@@ -19,12 +22,49 @@ std::vector<advice::Recount> in_walking_order(std::vector<advice::Recount> list)
   return list;
 }
 
+constexpr std::size_t parts_shown = 5;
+
+// Trees of which somebody counted some limbs and nobody yet the same ones again, the latest first.
+std::vector<const PartEntry*> parts_to_recount(const Frame& frame) {
+  std::vector<const PartEntry*> found;
+  const ledger::BlockSeason* block = frame.block();
+  if (!block) return found;
+  std::set<orchard::TreeAddress> seen;
+  for (const auto& check : block->part_checks) {
+    if (!check.withdrawn) seen.insert(check.body.tree);
+  }
+  for (auto it = block->part_counts.rbegin(); it != block->part_counts.rend(); ++it) {
+    if (found.size() == parts_shown) break;
+    if (it->withdrawn || it->author == frame.session.person) continue;
+    if (seen.insert(it->body.tree).second) found.push_back(&*it);
+  }
+  return found;
+}
+
+void part_rows(Frame& frame, const std::vector<const PartEntry*>& found) {
+  if (found.empty()) return;
+  heading(frame.ui, tr("part.recount"));
+  for (const PartEntry* part : found) {
+    const orchard::TreeAddress tree = part->body.tree;
+    if (choice_row(frame.ui,
+                   {.id = "limbs/" + std::to_string(tree.row) + "-" + std::to_string(tree.tree),
+                    .label = tree_text(tree),
+                    .detail = person_text(frame.season, part->author),
+                    .glyph = Glyph::tree})) {
+      frame.want(OpenCount{CountPurpose::part_check, frame.block_id(), tree});
+    }
+  }
+}
+
 }  // namespace
 
 void draw_worklist(Frame& frame) {
   open(frame, {.key = "worklist", .title = tr("worklist.title")});
   const auto& list = frame.cache.worklist(frame.season, frame.block_id(), frame.now_ms());
   unfinished(frame);
+  const auto counted_in_part = parts_to_recount(frame);
+  part_rows(frame, counted_in_part);
+  if (list.empty() && !counted_in_part.empty()) return finish(frame);
   if (list.empty()) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::check,
                            .text = tr("worklist.empty")});

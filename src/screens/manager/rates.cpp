@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The farm's own rates, units, and how sure to be before advice is given.
 #include <cmath>
+#include <optional>
 
 #include "advice/review/cost.h"
 #include "ledger/record_table.h"
@@ -29,6 +30,19 @@ std::string ratio_hint(Frame& frame) {
 
 // Price is kept a kilogram; where the farm speaks in pounds it is typed a pound.
 double price_shown(double per_kg, bool us) { return us ? per_kg * orchard::kg_per_lb : per_kg; }
+
+// What the minutes typed would be spent on, in the block at hand or else the first.
+void planned_part(Frame& frame, const advice::MinutesWish& wish) {
+  std::string block = frame.session.block;
+  if (block.empty() && !frame.season.blocks().empty()) block = frame.season.blocks().begin()->first;
+  const std::string plan =
+      plan_sentence(frame.cache.plan(frame.season, block, wish, frame.now_ms()));
+  if (plan.empty()) return;
+  frame.ui.open_card();
+  small_print(frame.ui, block_text(frame.season, block));
+  paragraph(frame.ui, plan);
+  frame.ui.close_card(frame.ui.theme().card);
+}
 
 }  // namespace
 
@@ -70,6 +84,14 @@ void draw_rates(Frame& frame) {
           {100 * limits::sureness.low, 100 * limits::sureness.high}, 0) / 100;
   farm.too_many_cost_ratio = ask("farm/ratio", tr("rates.ratio"), farm.too_many_cost_ratio,
                                  limits::cost_ratio, 2, ratio_hint(frame));
+  const auto ask_minutes = [&](const char* id, const char* label, std::optional<double>& planned) {
+    const double minutes = ask(id, tr(label), planned.value_or(0), limits::plan_minutes, 0);
+    planned = minutes > 0 ? std::optional<double>(minutes) : std::nullopt;
+  };
+  ask_minutes("farm/pruner_minutes", "plan.pruner_minutes", farm.pruner_minutes_per_day);
+  ask_minutes("farm/lead_minutes", "plan.lead_minutes", farm.lead_minutes_per_day);
+  planned_part(frame, {farm.pruner_minutes_per_day.value_or(0),
+                       farm.lead_minutes_per_day.value_or(0)});
   set_clock(frame, farm);
   const int offset = frame.season.time_zone().offset_minutes(frame.now_ms());
   small_print(frame.ui, tr("rates.clock", {{"offset", ledger::offset_text(offset)}}));

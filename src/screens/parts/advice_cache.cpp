@@ -24,7 +24,8 @@ void AdviceCache::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, next_, crews_, drifts_, bias_, agreements_, worklists_, florals_, consequences_,
         briefs_, acceptances_, spreads_, days_, reviews_, second_, frosts_, exercises_now_,
-        exercises_, learnings_, lines_, rows_, stretches_, going_back_, tomorrows_);
+        exercises_, learnings_, lines_, rows_, stretches_, going_back_, tomorrows_, plans_, eyes_,
+        sizes_);
 }
 
 void AdviceCache::check(const Season& season, std::int64_t now_ms) {
@@ -181,6 +182,28 @@ const advice::Exercise& AdviceCache::exercise(const Season& season, const std::s
   return keep(exercises_, id, [&] { return advice::exercise(season, id); });
 }
 
+const advice::MinutesPlan& AdviceCache::plan(const Season& season, const std::string& block,
+                                             const advice::MinutesWish& wish,
+                                             std::int64_t now_ms) {
+  check(season, now_ms);
+  const std::string key =
+      block + "/" + std::to_string(wish.pruner) + "/" + std::to_string(wish.lead);
+  return keep(plans_, key, [&] { return advice::plan_minutes(season, block, wish, now_ms); });
+}
+
+const advice::Eye& AdviceCache::eye(const Season& season, const std::string& block,
+                                    const std::string& person, std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(eyes_, block + "/" + person,
+              [&] { return advice::eye_of(season, block, person, now_ms); });
+}
+
+const advice::SizeOffer& AdviceCache::sizes(const Season& season, const std::string& block,
+                                            std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(sizes_, block, [&] { return advice::size_offer(season, block, now_ms); });
+}
+
 const advice::Learning& AdviceCache::learning(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(learnings_, block, [&] { return advice::learn(season, block); });
@@ -216,10 +239,11 @@ const advice::Tomorrow& AdviceCache::tomorrow(
   });
 }
 
-advice::TreeAdvice AdviceCache::tree(const Season& season, const std::string& block, int spurs,
+advice::TreeAdvice AdviceCache::tree(const Season& season, const std::string& block,
+                                     const orchard::TreeAddress& tree, int spurs,
                                      std::int64_t now_ms) {
   check(season, now_ms);
-  return advisor_->this_tree(block, spurs, now_ms);
+  return advisor_->this_tree(block, tree, spurs, now_ms);
 }
 
 const std::vector<CountLine>& AdviceCache::lines(const Season& season, const std::string& person,

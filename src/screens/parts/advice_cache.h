@@ -29,12 +29,15 @@
 #include "advice/judged/drift.h"
 #include "advice/known/exercise.h"
 #include "advice/known/exercise_progress.h"
+#include "advice/known/eyes.h"
 #include "advice/known/rows_pruned.h"
 #include "advice/next/going_back.h"
 #include "advice/next/tomorrow.h"
 #include "advice/known/floral.h"
 #include "advice/known/frost.h"
+#include "advice/known/sizes.h"
 #include "advice/review/learning.h"
+#include "advice/next/minutes_plan.h"
 #include "advice/next/next_tree.h"
 #include "advice/next/recount_worklist.h"
 #include "advice/judged/standing.h"
@@ -86,6 +89,14 @@ class AdviceCache {
   // The counting exercise begun last in that block; without trees where there is none.
   const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
   const advice::Exercise& exercise(const Season& season, const std::string& id);
+  // What so many minutes a day are best spent on.
+  const advice::MinutesPlan& plan(const Season& season, const std::string& block,
+                                  const advice::MinutesWish& wish, std::int64_t now_ms);
+  // What is known of a person's eye; whether a tree's size is asked for, and what it changes.
+  const advice::Eye& eye(const Season& season, const std::string& block, const std::string& person,
+                         std::int64_t now_ms);
+  const advice::SizeOffer& sizes(const Season& season, const std::string& block,
+                                 std::int64_t now_ms);
   const advice::Learning& learning(const Season& season, const std::string& block);
   const advice::RowsPruned& rows(const Season& season, const std::string& block,
                                  std::int64_t now_ms);
@@ -96,8 +107,8 @@ class AdviceCache {
   const advice::Tomorrow& tomorrow(const Season& season,
                                    const std::map<std::string, std::string>& block_of_gang,
                                    std::int64_t now_ms);
-  advice::TreeAdvice tree(const Season& season, const std::string& block, int spurs,
-                          std::int64_t now_ms);
+  advice::TreeAdvice tree(const Season& season, const std::string& block,
+                          const orchard::TreeAddress& tree, int spurs, std::int64_t now_ms);
   // Newest first; `person` and `day` narrow it where given (entries.h).
   const std::vector<CountLine>& lines(const Season& season, const std::string& person,
                                       std::int64_t day);
@@ -137,6 +148,9 @@ class AdviceCache {
   Kept<advice::FrostAdvice> frosts_;
   Kept<advice::ExerciseProgress> exercises_now_;
   Kept<advice::Exercise> exercises_;
+  Kept<advice::MinutesPlan> plans_;
+  Kept<advice::Eye> eyes_;
+  Kept<advice::SizeOffer> sizes_;
   Kept<advice::Learning> learnings_;
   Kept<std::vector<CountLine>> lines_;
   Kept<advice::RowsPruned> rows_;

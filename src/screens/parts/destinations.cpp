@@ -47,7 +47,8 @@ constexpr DestinationKind kinds[] = {
 bool would_interrupt(ScreenId screen) {
   constexpr ScreenId busy[] = {ScreenId::opening,  ScreenId::welcome,    ScreenId::join_farm,
                                ScreenId::who,      ScreenId::start_farm, ScreenId::count,
-                               ScreenId::verdict,  ScreenId::show_codes, ScreenId::receive};
+                               ScreenId::verdict,  ScreenId::part_told,  ScreenId::show_codes,
+                               ScreenId::receive};
   return std::find(std::begin(busy), std::end(busy), screen) != std::end(busy);
 }
 

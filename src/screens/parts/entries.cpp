@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/entries.h"
-#include "ledger/current.h"
 
 #include <algorithm>
+#include <cmath>
 #include <type_traits>
+
+#include "ledger/current.h"
 
 namespace nthtree::screens {
 namespace {
@@ -43,6 +45,10 @@ constexpr bool is_act =
     std::is_same_v<T, ledger::WorkSpell> || std::is_same_v<T, ledger::RowDone> ||
     std::is_same_v<T, ledger::TreeState>;
 
+// Some limbs of a tree: their number is the tree's, worked out, and is corrected limb by limb.
+template <typename T>
+concept is_part = requires(const T& body) { body.counted.tree_spurs(); };
+
 // Counts of an exercise stay unseen, or the second one of a tree would follow the first.
 template <typename T>
 constexpr bool is_blind(const T&) {
@@ -53,7 +59,7 @@ constexpr bool is_blind(const T&) {
 template <typename Visit>
 void each_count(const ledger::BlockSeason& block, Visit&& visit) {
   ledger::each_list(block, [&]<typename T>(const ledger::Entries<T>& entries) {
-    if constexpr (is_count<T>) {
+    if constexpr (is_count<T> || is_part<T>) {
       for (const auto& entry : entries) visit(entry);
     }
   });
@@ -61,16 +67,21 @@ void each_count(const ledger::BlockSeason& block, Visit&& visit) {
 
 template <typename T>
 CountLine line_of(const std::string& block, const ledger::Entry<T>& entry) {
-  T body = entry.body;
-  const Counted what = counted(body);
   CountLine line;
+  if constexpr (is_part<T>) {
+    line.number = static_cast<int>(std::lround(entry.body.counted.tree_spurs()));
+    line.kind_key = "part.title";
+  } else {
+    T body = entry.body;
+    const Counted what = counted(body);
+    line.number = *what.number;
+    line.kind_key = what.title_key;
+  }
   line.id = entry.position.id;
   line.block = block;
   line.author = entry.author;
   line.tree = entry.body.tree;
   line.at_ms = entry.at_ms();
-  line.number = *what.number;
-  line.kind_key = what.title_key;
   line.corrected = entry.corrected;
   line.withdrawn = entry.withdrawn;
   return line;
@@ -94,11 +105,33 @@ const TagEntry* last_tag(const ledger::BlockSeason& block, const std::string& pe
   return last(block.tag_counts, [&](const auto& entry) { return entry.author == person; });
 }
 
+orchard::TreeAddress last_tree(const ledger::BlockSeason& block, const std::string& person) {
+  const auto by_person = [&](const auto& entry) { return entry.author == person; };
+  const TagEntry* tag = last(block.tag_counts, by_person);
+  const PartEntry* part = last(block.part_counts, by_person);
+  if (!tag && !part) return {0, 0};
+  return !part || (tag && part->position < tag->position) ? tag->body.tree : part->body.tree;
+}
+
 const TagEntry* tag_of(const ledger::BlockSeason& block, orchard::TreeAddress tree,
                        const std::string& person) {
   return last(block.tag_counts, [&](const auto& entry) {
     return entry.body.tree == tree && (person.empty() || entry.author == person);
   });
+}
+
+const PartEntry* part_of(const ledger::BlockSeason& block, orchard::TreeAddress tree,
+                         const std::string& person) {
+  return last(block.part_counts, [&](const auto& entry) {
+    return entry.body.tree == tree && (person.empty() || entry.author == person);
+  });
+}
+
+bool is_scored(const ledger::BlockSeason& block, orchard::TreeAddress tree,
+               const std::string& person) {
+  return last(block.eye_scores, [&](const auto& entry) {
+    return entry.body.tree == tree && entry.author == person;
+  }) != nullptr;
 }
 
 const CheckEntry* check_of(const ledger::BlockSeason& block, orchard::TreeAddress tree) {

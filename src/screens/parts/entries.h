@@ -16,13 +16,22 @@
 namespace nthtree::screens {
 
 using TagEntry = ledger::Entry<ledger::TagCount>;
+using PartEntry = ledger::Entry<ledger::PartCount>;
 using CheckEntry = ledger::Entry<ledger::CheckCount>;
 using RowEntry = ledger::Entry<ledger::RowDone>;
 
 const TagEntry* last_tag(const ledger::BlockSeason& block, const std::string& person);
+// The tree that this person counted last, whole or in part; row 0 where there is none.
+orchard::TreeAddress last_tree(const ledger::BlockSeason& block, const std::string& person);
 // The latest tag of that tree; of that person where one is given.
 const TagEntry* tag_of(const ledger::BlockSeason& block, orchard::TreeAddress tree,
                        const std::string& person = {});
+// The latest count of some of its limbs; of that person where one is given.
+const PartEntry* part_of(const ledger::BlockSeason& block, orchard::TreeAddress tree,
+                         const std::string& person = {});
+// Whether that person said of that tree what they see.
+bool is_scored(const ledger::BlockSeason& block, orchard::TreeAddress tree,
+               const std::string& person);
 const CheckEntry* check_of(const ledger::BlockSeason& block, orchard::TreeAddress tree);
 const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& block,
                                                  const std::string& person);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/parts.h"
 
+#include <cmath>
+
 #include "ledger/written_ahead.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/wording.h"
@@ -115,7 +117,7 @@ void set_clock(const Frame& frame, ledger::FarmSettings& farm) {
 const advice::NextTree& next_tree_of(Frame& frame, const std::string& person) {
   orchard::TreeAddress from{1, 1};
   if (const ledger::BlockSeason* block = frame.block()) {
-    if (const TagEntry* tag = last_tag(*block, person)) from = tag->body.tree;
+    if (const orchard::TreeAddress tree = last_tree(*block, person); tree.row > 0) from = tree;
   }
   return frame.cache.next(frame.season, frame.block_id(), person, from, frame.now_ms());
 }
@@ -201,6 +203,25 @@ void unfinished(Frame& frame, Resume where) {
                         .action = tr("home.resume")})) {
     frame.want(Go{Stop{ScreenId::buds, buds->block, {}, {}, {}}});
   }
+}
+
+const advice::MinutesPlan& plan_here(Frame& frame) {
+  return frame.cache.plan(frame.season, frame.block_id(), advice::minutes_wish(frame.season),
+                          frame.now_ms());
+}
+
+std::string plan_sentence(const advice::MinutesPlan& plan) {
+  if (plan.trees == 0) return "";
+  const widgets::Arguments words = {
+      {"trees", whole(plan.trees)}, {"limbs", whole(plan.limbs)}, {"looks", whole(plan.looks)},
+      {"times", number(plan.gain, 1)}};
+  std::string text = plan.limbs == 0  ? tr("plan.whole", words)
+                     : plan.looks > 0 ? tr("plan.limbs_looks", words)
+                                      : tr("plan.limbs", words);
+  if (plan.walk_looks > 0) text += " " + tr("plan.walk", {{"n", whole(plan.walk_looks)}});
+  if (plan.over_budget) text += " " + tr("plan.over", {{"n", whole(std::ceil(plan.minutes))}});
+  text += " " + (plan.days > 0 ? tr_count("plan.days", plan.days) : tr("plan.no_days"));
+  return text;
 }
 
 double tolerance_of(const Frame& frame) {

@@ -65,6 +65,10 @@ const CountDraft* half_done_count(const Frame& frame);
 // The records chosen to be handed over, as a file.
 void save_file_row(Frame& frame);
 
+// What the farm's minutes a day are spent on here; in words, empty where none were planned.
+const advice::MinutesPlan& plan_here(Frame& frame);
+std::string plan_sentence(const advice::MinutesPlan& plan);
+
 double tolerance_of(const Frame& frame);
 
 // Two parts of a page: one below the other, or on a lying phone and a tablet one beside the other.

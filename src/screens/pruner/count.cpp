@@ -10,9 +10,10 @@
 #include "screens/each_screen.h"
 #include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
-#include "screens/parts/form.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
+#include "screens/parts/size_row.h"
+#include "screens/parts/tree_row.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -41,6 +42,9 @@ std::string title_of(const CountDraft& draft) {
     case CountPurpose::exercise:
       return draft.round > 0 ? tr("exercise.round", {{"n", whole(draft.round)}})
                              : tr("exercise.title");
+    case CountPurpose::part:
+    case CountPurpose::part_check:
+      return tr("part.title");
     case CountPurpose::return_bloom:
       break;
   }
@@ -104,6 +108,8 @@ ledger::Body body_of(const CountDraft& draft) {
     case CountPurpose::exercise:
       return ledger::ExerciseCount{draft.exercise, draft.block, draft.tree,
                                    std::max(1, draft.round), spurs};
+    case CountPurpose::part:
+    case CountPurpose::part_check:  // saved by their own screen
     case CountPurpose::tag:
       break;
   }
@@ -126,6 +132,7 @@ ledger::Body body_of(const CountDraft& draft) {
 void keep(Frame& frame, const CountDraft& draft) {
   SaveRecords records;
   records.bodies = {body_of(draft)};
+  add_size(draft, records.bodies);
   records.replaces = draft.mends;
   records.from = SaveRecords::From::count;
   frame.want(records);
@@ -141,75 +148,6 @@ void save(Frame& frame, const CountDraft& draft) {
 
 bool has_ways(const CountDraft& draft) {
   return !has_second(draft.purpose) && draft.purpose != CountPurpose::harvest;
-}
-
-// A mend, or a turn in a counting exercise, is of one tree and no other.
-bool is_of_one_tree(const CountDraft& draft) { return draft.mends || draft.round > 0; }
-
-// One half of the address: typed, or walked to step by step.
-struct Half {
-  const char* id;     // of the stepper: "row", "place"
-  const char* label;
-  int value;
-  orchard::Range range;
-};
-
-int typed_or_stepped(Frame& frame, Form& form, const CountDraft& draft, const Half& half) {
-  // Another draft begins with its own tree, not with what was typed for the last one.
-  const std::string field = "at/" + std::string(half.id) + "/" + std::to_string(draft.started_ms);
-  const auto typed = form.number({.id = field,
-                                  .label = tr(half.label),
-                                  .value = static_cast<double>(half.value),
-                                  .range = half.range});
-  const int moved = stepper(frame.ui, {.id = half.id,
-                                       .label = tr(half.label),
-                                       .value = static_cast<double>(half.value),
-                                       .minimum = half.range.low,
-                                       .maximum = half.range.high});
-  if (moved == 0) return typed ? static_cast<int>(*typed) : half.value;
-  frame.want(SetField{field, std::to_string(half.value + moved)});
-  return half.value + moved;
-}
-
-void tree_choice(Frame& frame, const CountDraft& draft) {
-  const ledger::BlockSeason* season = frame.season.block(draft.block);
-  const orchard::Block* block = season && season->block ? &*season->block : nullptr;
-  const auto upto = [](int most) { return orchard::Range{1, static_cast<double>(most)}; };
-  Form form(frame);
-  orchard::TreeAddress tree = draft.tree;
-  tree.row = typed_or_stepped(frame, form, draft,
-                              {"row", "row", draft.tree.row,
-                               block ? upto(block->rows) : orchard::limits::rows});
-  tree.tree = typed_or_stepped(frame, form, draft,
-                               {"place", "tree", draft.tree.tree,
-                                block ? upto(block->trees_in_row(draft.tree.row))
-                                      : orchard::limits::trees_per_row});
-  if (!(tree == draft.tree)) frame.want(SetTree{tree});
-}
-
-// The tree, as one row; opened, two steppers to walk to another one.
-void tree_row(Frame& frame, const CountDraft& draft) {
-  const bool is_open = frame.session.asking == "tree";
-  if (!is_open && is_of_one_tree(draft)) {
-    frame.ui.open_card();
-    strong_line(frame.ui, tree_text(draft.tree));
-    frame.ui.close_card(frame.ui.theme().card);
-    return;
-  }
-  if (!is_open) {
-    if (choice_row(frame.ui, {.id = "tree",
-                              .label = tree_text(draft.tree),
-                              .trailing = tr("change"),
-                              .arrow = false,
-                              .glyph = Glyph::tree})) {
-      frame.want(Ask{"tree"});
-    }
-    return;
-  }
-  tree_choice(frame, draft);
-  if (button(frame.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
-    frame.want(Ask{});
-  }
 }
 
 bool has_room_beside_tree(const Frame& frame) {
@@ -357,6 +295,13 @@ void info_part(Frame& frame, const CountDraft& draft) {
   if (draft.way == CountWay::keypad && !draft.digits.empty() && counted > 0) {
     small_print(frame.ui, tr("count.stands_by", {{"n", whole(counted)}}));
   }
+  const bool untouched = draft.purpose == CountPurpose::tag && !draft.mends && !draft.practice &&
+                         draft.empty() && !needs_room;
+  if (untouched) size_row(frame, draft);
+  if (untouched && !frame.ui.wide() && button(frame.ui, {.id = "some_limbs", .label = tr("part.offer"),
+                                     .kind = Kind::quiet})) {
+    frame.want(OpenCount{CountPurpose::part, draft.block, draft.tree});
+  }
   if (before) small_print(frame.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));
 }
 
@@ -430,6 +375,7 @@ void draw_count(Frame& frame) {
     return;
   }
   const CountDraft& draft = *frame.session.drafts.count;
+  if (draft.is_part()) return draw_part_count(frame);
   std::vector<widgets::Action> actions;
   if (!frame.ui.wide()) {
     actions = {{.id = "save",

@@ -127,6 +127,29 @@ void take_keep(Frame& frame, const CountLine& line, const ledger::Body& body, co
   if (odd_number_accepted(frame, doubt, now.number, tr("entry.keep"))) keep(frame, line, out);
 }
 
+ledger::LimbCounts* limbs_in(ledger::Body& body) {
+  if (auto* part = std::get_if<ledger::PartCount>(&body)) return &part->counted;
+  if (auto* check = std::get_if<ledger::PartCheck>(&body)) return &check->counted;
+  return nullptr;
+}
+
+// A count of some limbs is corrected limb by limb: its tree follows.
+void limb_correction(Frame& frame, const CountLine& line, ledger::Body body) {
+  ledger::LimbCounts* counted = limbs_in(body);
+  Form form(frame);
+  for (std::size_t i = 0; i < counted->limbs.size(); ++i) {
+    const int limb = counted->draw.limb(static_cast<int>(i));
+    const auto typed = form.number({.id = "entry/" + line.id.text() + "/" + std::to_string(limb),
+                                    .label = tr("part.limb", {{"n", whole(limb)}}),
+                                    .value = static_cast<double>(counted->limbs[i]),
+                                    .range = orchard::limits::spurs_per_tree});
+    if (typed) counted->limbs[i] = static_cast<int>(*typed);
+  }
+  if (frame.bar.action != "keep") return;
+  if (!form.ok()) return form.show_wrong();
+  keep(frame, line, std::move(body));
+}
+
 void ask_to_take_back(Frame& frame, const CountLine& line, bool blind) {
   const std::string tree = tree_in_text(line.tree);
   const std::string text =
@@ -157,7 +180,12 @@ void draw_entry(Frame& frame) {
   };
   std::optional<Typed> now;
   const auto changes = [&] {
-    if (open_entry && !blind) now = fields(frame, line, body);
+    ledger::Body copy = body;
+    if (open_entry && limbs_in(copy)) {
+      limb_correction(frame, line, body);
+    } else if (open_entry && !blind) {
+      now = fields(frame, line, body);
+    }
     if (open_entry && button(frame.ui, {.id = "take_back", .label = tr("entry.take_back"),
                                         .kind = Kind::danger})) {
       frame.want(Ask{"take_back"});

@@ -7,6 +7,7 @@
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/rows.h"
+#include "screens/parts/size_row.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -23,6 +24,7 @@ void what_to_leave(Frame& frame) {
   strong_line(frame.ui, tr("home.leave"));
   big_number(frame.ui, whole(band.target),
              tr("home.leave_range", {{"low", whole(band.low)}, {"high", whole(band.high)}}));
+  if (const std::string sizes = leave_by_size(frame); !sizes.empty()) strong_line(frame.ui, sizes);
 }
 
 std::string how_far(const advice::NextTree& next) {
@@ -44,17 +46,6 @@ void next_tree_card(Frame& frame, const advice::NextTree& next) {
     }
   }
   frame.ui.close_card(frame.ui.theme().card);
-}
-
-// Somebody who begins in another row says so first: the count opens with its tree to be chosen.
-void elsewhere(Frame& frame, const advice::NextTree& next) {
-  if (!choice_row(frame.ui, {.id = "elsewhere", .label = tr("home.elsewhere"),
-                             .glyph = Glyph::tree})) {
-    return;
-  }
-  const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
-  frame.want(OpenCount{CountPurpose::tag, frame.block_id(), tree});
-  frame.want(Ask{"tree"});
 }
 
 // The row just noted, until the pruner leaves the screen: whether it is on the phone, and the way
@@ -94,21 +85,6 @@ void other_row(Frame& frame) {
   }
 }
 
-// What is done at a tree, and at a row's end: both stand under the thumb. While a row is being
-// written a second tap on the same place would note it twice.
-std::vector<widgets::Action> actions_of(Frame& frame, bool counting, const RowsToKeep& rows) {
-  std::vector<widgets::Action> actions = {{.id = counting ? "resume" : "count",
-                                           .label = tr(counting ? "home.resume" : "home.count"),
-                                           .weight = 1.3f}};
-  if (!rows.rows.empty()) {
-    actions.push_back({.id = "row_done",
-                       .label = tr("rows.done", {{"n", whole(rows.rows.front().row)}}),
-                       .kind = Kind::quiet,
-                       .enabled = !is_being_noted(frame)});
-  }
-  return actions;
-}
-
 // An exercise of this week that still waits for this person.
 void exercise_row(Frame& frame) {
   constexpr std::int64_t week_ms = 7 * base::day_ms;
@@ -125,7 +101,60 @@ void exercise_row(Frame& frame) {
   }
 }
 
+// What is to be counted today, where the farm planned minutes.
+void plan_card(Frame& frame) {
+  const std::string plan = plan_sentence(plan_here(frame));
+  if (plan.empty()) return;
+  frame.ui.open_card();
+  small_print(frame.ui, tr("plan.today"));
+  paragraph(frame.ui, plan);
+  frame.ui.close_card(frame.ui.theme().card);
+}
+
+// Whole trees, unless the plan is to count some limbs.
+CountPurpose purpose_here(Frame& frame) {
+  return plan_here(frame).limbs > 0 ? CountPurpose::part : CountPurpose::tag;
+}
+
+const char* count_key(Frame& frame) {
+  return purpose_here(frame) == CountPurpose::part ? "part.home" : "home.count";
+}
+
+void count_next(Frame& frame, const advice::NextTree& next) {
+  const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
+  frame.want(OpenCount{purpose_here(frame), frame.block_id(), tree});
+}
+
+// What is done at a tree, and at a row's end: both stand under the thumb. While a row is being
+// written a second tap on the same place would note it twice.
+std::vector<widgets::Action> actions_of(Frame& frame, bool counting, const RowsToKeep& rows) {
+  std::vector<widgets::Action> actions = {{.id = counting ? "resume" : "count",
+                                           .label = tr(counting ? "home.resume" : count_key(frame)),
+                                           .weight = 1.3f}};
+  if (!rows.rows.empty()) {
+    actions.push_back({.id = "row_done",
+                       .label = tr("rows.done", {{"n", whole(rows.rows.front().row)}}),
+                       .kind = Kind::quiet,
+                       .enabled = !is_being_noted(frame)});
+  }
+  return actions;
+}
+
+// Somebody who begins in another row says so first: the count opens with its tree to be chosen.
+void elsewhere(Frame& frame, const advice::NextTree& next) {
+  if (!choice_row(frame.ui, {.id = "elsewhere", .label = tr("home.elsewhere"),
+                             .glyph = Glyph::tree})) {
+    return;
+  }
+  count_next(frame, next);
+  frame.want(Ask{"tree"});
+}
+
 void more(Frame& frame) {
+  if (choice_row(frame.ui, {.id = "look", .label = tr("eye.title"), .glyph = Glyph::dot})) {
+    const advice::NextTree& next = next_tree_of(frame, frame.session.person);
+    frame.want(Go{{ScreenId::walk, frame.block_id(), frame.session.person, next.tree, {}}});
+  }
   menu_row(frame, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
   menu_row(frame, "brief", tr("home.brief"), ScreenId::brief, Glyph::bud);
   menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
@@ -146,7 +175,7 @@ void draw_pruner_home(Frame& frame) {
     what_to_leave(frame);
     lead_said(frame);
     const ledger::BlockSeason* block = frame.block();
-    if (block && last_tag(*block, frame.session.person)) {
+    if (block && last_tree(*block, frame.session.person).row > 0) {
       if (!frame.ui.wide()) heading(frame.ui, tr("home.you"));
       verdict_here(frame, "you",
                    frame.cache.verdict(frame.season, frame.block_id(), frame.session.person,
@@ -156,6 +185,7 @@ void draw_pruner_home(Frame& frame) {
   };
   side_by_side(frame, standing, [&] {
     next_tree_card(frame, next);
+    plan_card(frame);
     if (!counting) elsewhere(frame, next);
     if (!rows.rows.empty()) other_row(frame);
     block_line(frame);
@@ -164,10 +194,7 @@ void draw_pruner_home(Frame& frame) {
   });
   if (frame.bar.action == "row_done") keep_rows(frame, rows);
   if (frame.bar.action == "resume") go_on_counting(frame);
-  if (frame.bar.action == "count") {
-    const orchard::TreeAddress tree = next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1};
-    frame.want(OpenCount{CountPurpose::tag, frame.block_id(), tree});
-  }
+  if (frame.bar.action == "count") count_next(frame, next);
   finish(frame);
   ask_about_rows(frame, rows);
 }

@@ -81,7 +81,7 @@ const advice::Verdict& own_verdict(Frame& frame) {
 void this_tree_card(Frame& frame, const Counted& counted) {
   const int spurs = counted.after_mend.value_or(counted.spurs);
   const advice::TreeAdvice now =
-      frame.cache.tree(frame.season, frame.block_id(), spurs, frame.now_ms());
+      frame.cache.tree(frame.season, frame.block_id(), counted.tree, spurs, frame.now_ms());
   widgets::VerdictCard card{.id = "tree_now"};
   switch (now.action) {
     case advice::TreeAction::take_more:

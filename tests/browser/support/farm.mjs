@@ -22,13 +22,15 @@ import { builtSite } from "./static_site.mjs";
 const START_MS = 60000;
 
 // The demo farm with last week's dates: evidence of a season long gone is no evidence today.
-function freshFarm(folder) {
+// practice: as the trade does it, every 50th tree in part.
+function freshFarm(folder, practice) {
   const weekAgo = new Date(Date.now() - 7 * 24 * 3600 * 1000);
   weekAgo.setUTCDate(weekAgo.getUTCDate() - (weekAgo.getUTCDay() + 6) % 7); // a Monday
   const made = spawnSync(join(dirname(hubProgram()), "nthtree_scenario"),
-    ["--out", folder, "--start", weekAgo.toISOString().slice(0, 10)], { encoding: "utf8" });
+    ["--out", folder, "--start", weekAgo.toISOString().slice(0, 10),
+      ...(practice ? ["--practice", "50"] : [])], { encoding: "utf8" });
   if (made.status !== 0) throw new Error(`no demo farm: ${made.stderr}`);
-  return join(folder, "oxbow_lantern");
+  return join(folder, practice ? "oxbow_lantern_every_50th" : "oxbow_lantern");
 }
 
 // People of the demo farm under other names: {Priya: "Προκόπης"}.
@@ -42,8 +44,8 @@ async function rename(farm, names) {
 }
 
 // A hub with the demo farm in an empty store, on a free port of the loopback.
-async function openFarmHub(folder, names = {}) {
-  const farm = freshFarm(join(folder, "scenario"));
+async function openFarmHub(folder, names = {}, practice = false) {
+  const farm = freshFarm(join(folder, "scenario"), practice);
   await rename(farm, names);
   const child = spawn(hubProgram(), ["--data", join(folder, "data"), "--site", builtSite(),
     "--scenario", farm, "--listen", "127.0.0.1:0", "--role", "manager"],
@@ -118,7 +120,7 @@ export function withHands(phone) {
 // screen.
 export async function withFarm(work, options = {}) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
-  const hub = await openFarmHub(folder, options.names);
+  const hub = await openFarmHub(folder, options.names, options.practice);
   let phone = null;
   try {
     phone = withHands(await openPhone(hub.origin, { pixelRatio: 1, ...options }));

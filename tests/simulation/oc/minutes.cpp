@@ -3,14 +3,19 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
+#include <vector>
 
 #include "advice/internal/standing_model.h"
+#include "advice/judged/against_crew.h"
 #include "advice/judged/verdict.h"
 #include "base/random.h"
 #include "methods.h"
 
 namespace nthtree::oc {
 namespace {
+
+using advice::AgainstCrewKind;
 
 constexpr double spurs_wanted = 250;
 constexpr std::array<double, crew_size> true_levels = {1.15, 0.85, 1.225, 0.775, 1.4,   0.6,
@@ -24,7 +29,9 @@ constexpr double morning_sd = 0.15, slope_mean = 0.85, slope_sd = 0.10;
 bool scores_of_pruners(Design design) {
   return design == Design::limbs_scores || design == Design::scores_walk;
 }
-bool has_walk(Design design) { return design == Design::limbs_walk || design == Design::scores_walk; }
+bool has_walk(Design design) {
+  return design == Design::limbs_walk || design == Design::scores_walk;
+}
 bool has_classes(Design design) { return design == Design::limbs_classes; }
 
 struct Tree {
@@ -79,6 +86,16 @@ class Farm {
     const advice::Settings settings;
     for (const auto& standing : advice::model_standings(input_).pruners) {
       told.push_back(advice::kind_of(standing, settings));
+    }
+    return told;
+  }
+
+  // Against the others, by pruner.
+  std::vector<AgainstCrewKind> against() const {
+    std::vector<AgainstCrewKind> told;
+    const advice::BlockStandings standings = advice::model_standings(input_);
+    for (const auto& standing : standings.pruners) {
+      told.push_back(advice::against_crew(standings, standing.person, {}).kind);
     }
     return told;
   }
@@ -143,7 +160,8 @@ class Farm {
     advice::PersonEvidence& person = block_.people[name(i)];
     Seen one{grow(ratio), static_cast<int>(person.counts.size())};
     if (scores_of_pruners(plan_.design) && plan_.eye > 0) {
-      const int looks = share_.looks * (unit + 1) / share_.units - share_.looks * unit / share_.units;
+      const int looks =
+          share_.looks * (unit + 1) / share_.units - share_.looks * unit / share_.units;
       add_score(i, i, one);
       for (int look = 1; look < looks; ++look) add_score(i, i, {grow(ratio), -1});
     }
@@ -240,8 +258,24 @@ bool is_fair(VerdictKind told, double ratio) {
   return false;
 }
 
+// A pruner's true mean against that of the others.
+double off_the_others(std::size_t i) {
+  double logs = 0;
+  for (std::size_t j = 0; j < true_levels.size(); ++j) {
+    if (j != i) logs += std::log(true_levels[j]);
+  }
+  return true_levels[i] / std::exp(logs / (crew_size - 1)) - 1;
+}
+
+bool is_fair_against(AgainstCrewKind told, double off) {
+  const double half = advice::Settings{}.tolerance_fraction / 2;
+  return told == AgainstCrewKind::more ? off > half : off < -half;
+}
+
 struct Told {
   VerdictKind kind = VerdictKind::count_more;
+  AgainstCrewKind against = AgainstCrewKind::open;
+  int against_day = minute_days;
   int day = minute_days;
   double minutes = 0;
   bool wrong_way = false, change = false;
@@ -251,6 +285,15 @@ struct Told {
 double minutes_a_day(const MinutesPlan& plan) {
   const bool walked = has_walk(plan.design) && plan.eye > 0;
   return (share_of(plan).cost + (walked ? plan.lead_seconds / crew_size : 0)) / 60;
+}
+
+void note_against(const std::vector<AgainstCrewKind>& now, int day, std::vector<Told>& told) {
+  for (std::size_t i = 0; i < told.size(); ++i) {
+    const bool tells = now[i] == AgainstCrewKind::more || now[i] == AgainstCrewKind::fewer;
+    if (!tells || told[i].against_day < minute_days) continue;
+    told[i].against = now[i];
+    told[i].against_day = day;
+  }
 }
 
 std::vector<Told> play(const MinutesPlan& plan, std::uint64_t seed) {
@@ -273,6 +316,7 @@ std::vector<Told> play(const MinutesPlan& plan, std::uint64_t seed) {
         told[i].minutes = minutes * (day + part);
       }
     });
+    note_against(farm.against(), day, told);
   }
   for (Told& one : told) {
     if (one.kind == VerdictKind::count_more) one.minutes = minutes * minute_days;
@@ -327,11 +371,19 @@ std::vector<LevelRates> simulate_minutes(const MinutesPlan& plan, int farms, std
       for (int day = told[i].day; day < minute_days; ++day) {
         level.right[static_cast<std::size_t>(day)] += is_fair(told[i].kind, true_levels[i]);
       }
+      if (told[i].against_day == minute_days) continue;
+      const bool fair = is_fair_against(told[i].against, off_the_others(i));
+      level.against_wrong += !fair;
+      for (int day = told[i].against_day; day < minute_days; ++day) {
+        level.against[static_cast<std::size_t>(day)] += fair;
+      }
     }
   }
   for (LevelRates& level : rates) {
     level.minutes_per_right /= std::max(1.0, level.right[minute_days - 1]);
     for (double& share : level.right) share /= level.seen;
+    for (double& share : level.against) share /= level.seen;
+    level.against_wrong /= level.seen;
     level.wrong_way /= level.seen;
     level.told_change /= level.seen;
   }
@@ -349,6 +401,75 @@ double minutes_bound(const MinutesPlan& plan, double ratio) {
     variance = 1 / (1 / variance + looks * plan.eye * plan.eye / (plan.cv * plan.cv));
   }
   return minutes_a_day(plan) * trees / tree_log_variance * variance;
+}
+
+double told_bound(const MinutesPlan& plan, double ratio, int days, std::uint64_t seed) {
+  constexpr int pruners = 4000;
+  const Known known;
+  const double side = ratio > 1 ? 1 : -1;
+  const double near = side * std::log1p(side * known.tolerance / 2);
+  const double far = side * std::log1p(side * 1.5 * known.tolerance);
+  const double level = side * std::log(ratio), line = std::log((1 - known.beta) / known.alpha);
+  const stats::Share share = share_of(plan);
+  const double looks = has_walk(plan.design) ? plan.lead_seconds / seconds_look / crew_size : 0;
+  const double walk = looks * plan.eye * plan.eye / (plan.cv * plan.cv);
+  base::Random random(seed);
+  const auto step = [&](double information) {
+    if (information <= 0) return 0.0;
+    const double seen = level + random.normal() / std::sqrt(information);
+    return (far - near) * (seen - (near + far) / 2) * information;
+  };
+  int told = 0;
+  for (int pruner = 0; pruner < pruners; ++pruner) {
+    double ratio_log = 0;
+    bool over = false;
+    for (int look = 0; look < days * (share.units + 1) && !over; ++look) {
+      const bool walked = look % (share.units + 1) == share.units;
+      ratio_log += step(walked ? walk : 1 / (share.variance * share.units));
+      over = ratio_log >= line;
+    }
+    told += over;
+  }
+  return static_cast<double>(told) / pruners;
+}
+
+namespace {
+
+// One ranked set: of the trees looked at, the one of that rank, with what its limbs leave open.
+double ranked_tree(const MinutesPlan& plan, int set, int rank, double open, base::Random& random) {
+  std::vector<std::pair<double, double>> trees;  // as seen, as it is
+  for (int i = 0; i < set; ++i) {
+    const double tree = plan.cv * random.normal();
+    trees.push_back({plan.eye * tree / plan.cv +
+                         std::sqrt(1 - plan.eye * plan.eye) * random.normal(), tree});
+  }
+  std::sort(trees.begin(), trees.end());
+  return trees[static_cast<std::size_t>(rank)].second + std::sqrt(open) * random.normal();
+}
+
+}  // namespace
+
+double ranked_variance(const MinutesPlan& plan, int set, std::uint64_t seed) {
+  constexpr int days = 20000;
+  base::Random random(seed);
+  double best = stats::infinity;
+  for (int parts = 1; parts <= limbs_mean; ++parts) {
+    const double seconds = seconds_tree + parts * seconds_limb + set * seconds_look;
+    const int cycles = static_cast<int>(plan.seconds / seconds) / set;  // balanced, or it is biased
+    if (cycles == 0) continue;
+    const double open =
+        advice::part_variance(plan.limb_cv * plan.limb_cv, parts, limbs_mean);
+    double squares = 0;
+    for (int day = 0; day < days; ++day) {
+      double sum = 0;
+      for (int i = 0; i < cycles * set; ++i) {
+        sum += ranked_tree(plan, set, i % set, open, random);
+      }
+      squares += sum * sum / (cycles * set) / (cycles * set);
+    }
+    best = std::min(best, squares / days);
+  }
+  return best;
 }
 
 }  // namespace nthtree::oc

@@ -43,14 +43,26 @@ struct LevelRates {
   std::array<double, minute_days> right{};     // first verdict by the end of that day, and right
   double wrong_way = 0;                        // harder told of too few, lighter of too many
   double told_change = 0;                      // told to change at all
+  std::array<double, minute_days> against{};   // told by the end of that day how they stand against
+                                               // the others, and rightly
+  double against_wrong = 0;                    // told so of less than half a tolerance, or wrongly
   double minutes_per_right = 0;  // until the first verdict, the lead's walk by head inside
 };
 
-// One entry a level: 1.15, 0.85, 1.225, 0.775, 1.4, 0.6, 2.0, 1.0, 1.075, 0.925; farms of all levels.
+// One entry a level: 1.15, 0.85, 1.225, 0.775, 1.4, 0.6, 2.0, 1.0, 1.075, 0.925; farms of all.
 std::vector<LevelRates> simulate_minutes(const MinutesPlan& plan, int farms, std::uint64_t seed);
 
 // Average minutes that Wald's test, told all variances, takes at one level: its trees' worth of
 // information at what a minute of this plan brings.
 double minutes_bound(const MinutesPlan& plan, double ratio);
+
+// How many are told by the end of that day by Wald's test that is told every variance, of hands
+// that stay as they are overnight: no way of judging the same counts and looks does better.
+double told_bound(const MinutesPlan& plan, double ratio, int days, std::uint64_t seed);
+
+// The variance of a day's mean, relative, by ranked sets of that many trees in the same minutes:
+// one of each set counted, by the rank whose turn it is (G. A. McIntyre, 1952), limbs by what is
+// best. Measured on made-up trees.
+double ranked_variance(const MinutesPlan& plan, int set, std::uint64_t seed);
 
 }  // namespace nthtree::oc

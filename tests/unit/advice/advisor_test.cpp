@@ -51,7 +51,7 @@ TEST_SUITE("advice") {
     for (std::size_t i = 0; i < board.size(); ++i) CHECK(board[i].person == fresh[i].person);
     CHECK(advisor.next_tree("b1", "p1", {1, 1}, now).tree ==
           next_tree(farm.season, "b1", "p1", {1, 1}, now).tree);
-    CHECK(advisor.this_tree("b1", 250, now).spurs ==
+    CHECK(advisor.this_tree("b1", {1, 1}, 250, now).spurs ==
           this_tree(farm.season, "b1", 250).spurs);
   }
 
@@ -78,6 +78,6 @@ TEST_SUITE("advice") {
     CHECK(advisor.context("b9", farm.now_ms()) == nullptr);
     CHECK(advisor.verdict_of("b9", "p1", farm.now_ms()).reason.id == "no_target");
     CHECK(advisor.crew_board("b9", farm.now_ms()).empty());
-    CHECK(advisor.this_tree("b9", 100, farm.now_ms()).action == TreeAction::no_target);
+    CHECK(advisor.this_tree("b9", {1, 1}, 100, farm.now_ms()).action == TreeAction::no_target);
   }
 }

@@ -445,6 +445,7 @@ const std::vector<Scene>& scenes() {
     add_first_run(made);
     add_pruner(made);
     add_verdicts(made);
+    add_parts(made);
     add_lead(made);
     add_exercise(made);
     add_manager(made);

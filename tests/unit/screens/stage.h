@@ -53,6 +53,8 @@ const std::vector<Scene>& scenes();
 void add_rows(std::vector<Scene>& all);
 void add_exchange(std::vector<Scene>& all);
 void add_phones(std::vector<Scene>& all);
+// Of them, those of limbs, looks and the lead's walk.
+void add_parts(std::vector<Scene>& all);
 
 // A session of that person in that block, on that screen.
 Session at(ScreenId screen, const std::string& person, const std::string& block);

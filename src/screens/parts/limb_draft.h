@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Which limbs a draft counts. Private to this folder; used where intents are applied.
+//
+// The draw is the tree's own: asked for again, with other limbs typed, it starts at the same part
+// of its step, so that nobody asks their way to a handier limb. A re-count takes the limbs that the
+// pruner counted: then what the others carry is in both and cancels.
+//
+//   draw_limbs(draft, season, now_ms);   // from the limbs typed
+#pragma once
+
+#include <cstdint>
+
+#include "ledger/season.h"
+#include "screens/drafts.h"
+
+namespace nthtree::screens {
+
+// Draws from the number typed, and begins the first limb; nothing where it cannot be.
+void draw_limbs(CountDraft& draft, const ledger::Season& season, std::int64_t now_ms);
+// Back to the question how many limbs there are.
+void number_again(CountDraft& draft);
+// Of the latest count of some limbs of that tree; no limbs where there is none.
+orchard::LimbDraw drawn_before(const ledger::Season& season, const CountDraft& check);
+
+}  // namespace nthtree::screens

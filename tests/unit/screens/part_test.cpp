@@ -1,0 +1,258 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Some limbs of a tree, looks by eye, the lead's walk: by control, as a finger.
+#include <algorithm>
+
+#include <doctest/doctest.h>
+
+#include "screens/parts/wording.h"
+#include "unit/screens/phone.h"
+
+namespace {
+
+using namespace nthtree;
+using namespace nthtree::screens;
+
+using stage::Phone;
+
+constexpr orchard::TreeAddress far_tree{30, 61};  // that nobody has counted by Thursday
+
+Session at_a_tree() {
+  Session session = stage::at(ScreenId::home, "p3", "b1");
+  apply(session, stage::farm(), OpenCount{CountPurpose::part, "b1", far_tree});
+  return session;
+}
+
+void type_limbs(Phone& phone, const std::string& digits) {
+  for (const char digit : digits) phone.tap(std::string("keypad/") + digit);
+}
+
+// Taps every drawn limb so many times, then saves.
+const ledger::PartCount* count_all(Phone& phone, int each) {
+  const int limbs = phone.session.drafts.count->draw.drawn();
+  for (int i = 0; i < limbs; ++i) {
+    for (int n = 0; n < each + i; ++n) phone.tap("pad");
+    phone.tap(i + 1 < limbs ? "next_limb" : "save");
+  }
+  const SaveRecords* save = phone.last<SaveRecords>();
+  return save ? std::get_if<ledger::PartCount>(&save->bodies.front()) : nullptr;
+}
+
+}  // namespace
+
+TEST_SUITE("screens: behaviour") {
+  TEST_CASE("a pruner numbers the limbs, is told which, and counts them one after another") {
+    Phone phone(at_a_tree(), stage::farm());
+    CHECK(phone.shows("How many limbs has the tree?"));
+    type_limbs(phone, "19");
+    REQUIRE(phone.tap("draw"));
+    const orchard::LimbDraw draw = phone.session.drafts.count->draw;
+    CHECK(draw.limbs == 19);
+    CHECK(phone.shows("Limb " + std::to_string(draw.start) + ", then every " +
+                      std::to_string(draw.step)));
+    const ledger::PartCount* part = count_all(phone, 6);
+    REQUIRE(part);
+    CHECK(part->counted.draw == draw);
+    REQUIRE(static_cast<int>(part->counted.limbs.size()) == draw.drawn());
+    CHECK(part->counted.limbs[0] == 6);
+    CHECK(part->counted.limbs[1] == 7);
+    CHECK(part->tree == far_tree);
+    CHECK(phone.session.here().screen == ScreenId::part_told);
+    CHECK(phone.shows("Write on the tag"));
+    CHECK(phone.shows(whole(part->counted.tree_spurs())));
+  }
+
+  TEST_CASE("a tree of no limbs, or of two hundred, is refused in words and nothing is lost") {
+    for (const char* wrong : {"0", "1", "200"}) {
+      Phone phone(at_a_tree(), stage::farm());
+      type_limbs(phone, wrong);
+      CHECK(phone.shows("2 to 100 can be numbered"));
+      phone.tap("draw");
+      CHECK(phone.session.drafts.count->draw.limbs == 0);
+      CHECK(phone.session.drafts.count->digits == wrong);
+    }
+  }
+
+  TEST_CASE("undo goes back over a limb's end, and a call in the middle costs nothing") {
+    Phone phone(at_a_tree(), stage::farm());
+    type_limbs(phone, "20");
+    phone.tap("draw");
+    for (int n = 0; n < 3; ++n) phone.tap("pad");
+    phone.tap("next_limb");
+    phone.tap("undo");
+    phone.tap("undo");
+    CHECK(phone.session.drafts.count->limbs == std::vector<int>{2});
+    phone.tap("next_limb");
+    phone.tap("pad");
+    const auto kept = read_drafts(write_drafts(phone.session.drafts));
+    REQUIRE(kept);
+    REQUIRE(kept->count);
+    CHECK(kept->count->purpose == CountPurpose::part);
+    CHECK(kept->count->limbs == std::vector<int>{2, 1});
+    CHECK(kept->count->draw == phone.session.drafts.count->draw);
+  }
+
+  TEST_CASE("a practice count of limbs made a record") {
+    Session session = at_a_tree();
+    session.preferences.practice = true;
+    session.drafts.count->practice = true;
+    Phone phone(session, stage::farm());
+    type_limbs(phone, "20");
+    phone.tap("draw");
+    CHECK(count_all(phone, 6) == nullptr);
+    CHECK(phone.session.here().screen == ScreenId::part_told);
+    CHECK(phone.shows("Write on the tag"));
+  }
+
+  TEST_CASE("where the plan is to count limbs, the whole tree is still one tap away") {
+    Phone phone(at_a_tree(), stage::farm());
+    REQUIRE(phone.tap("whole_tree"));
+    CHECK(phone.session.drafts.count->purpose == CountPurpose::tag);
+    CHECK(phone.session.drafts.count->tree == far_tree);
+  }
+
+  TEST_CASE("a score before the count leads back to it, with the seconds that a look took") {
+    Phone phone(at_a_tree(), stage::farm());
+    REQUIRE(phone.tap("look_first"));
+    CHECK(phone.session.here().screen == ScreenId::walk);
+    REQUIRE(phone.tap("see/6"));
+    CHECK(phone.session.here().screen == ScreenId::count);
+    Phone lead(stage::at(ScreenId::walk, "l1", "b1"), stage::farm());
+    REQUIRE(lead.tap("whose/p4"));
+    lead.tap("see/5");
+    lead.session.now_ms += 7000;
+    lead.tap("see/5");
+    const auto* score = std::get_if<ledger::EyeScore>(&lead.last<SaveRecords>()->bodies.front());
+    REQUIRE(score);
+    CHECK(score->seconds == 7);
+  }
+
+  TEST_CASE("how strong the tree is is saved with its count, where it is asked") {
+    const auto sized = std::find_if(stage::scenes().begin(), stage::scenes().end(),
+                                    [](const auto& scene) { return scene.name == "size_count"; });
+    REQUIRE(sized != stage::scenes().end());
+    Session session = sized->session;
+    session.drafts.count->size = -1;
+    Phone phone(session, *sized->season);
+    REQUIRE(phone.tap("size_weak"));
+    for (int n = 0; n < 240; ++n) phone.tap("pad");
+    phone.tap("save");
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    REQUIRE(save->bodies.size() == 2);
+    const auto* size = std::get_if<ledger::TreeSize>(&save->bodies.back());
+    REQUIRE(size);
+    CHECK(size->size == ledger::SizeClass::weak);
+    Phone elsewhere(stage::at(ScreenId::home, "p3", "b1"), stage::farm());
+    elsewhere.tap("count");
+    CHECK_FALSE(elsewhere.shows("This tree is"));
+  }
+
+  TEST_CASE("save is not offered before every drawn limb is counted") {
+    Phone phone(at_a_tree(), stage::farm());
+    type_limbs(phone, "16");
+    phone.tap("draw");
+    phone.tap("pad");
+    CHECK_FALSE(phone.tap("save"));
+    CHECK(phone.last<SaveRecords>() == nullptr);
+  }
+
+  TEST_CASE("limbs are numbered again after a question, and the tree's draw begins at the same place") {
+    Phone phone(at_a_tree(), stage::farm());
+    type_limbs(phone, "20");
+    phone.tap("draw");
+    const int start = phone.session.drafts.count->draw.start;
+    phone.tap("pad");
+    phone.tap("limbs");
+    CHECK(phone.session.drafts.count->draw.limbs == 20);  // first the question
+    REQUIRE(phone.tap("limbs/yes"));
+    CHECK(phone.session.drafts.count->draw.limbs == 0);
+    type_limbs(phone, "20");
+    phone.tap("draw");
+    CHECK(phone.session.drafts.count->draw.start == start);
+    CHECK(phone.session.drafts.count->limbs == std::vector<int>{0});
+  }
+
+  TEST_CASE("the lead counts the same limbs again without seeing what was found") {
+    ledger::Season season = stage::farm();
+    stage::add(season, ledger::PartCount{"b1", far_tree, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
+               "p3", stage::thursday_ms() - 60000);
+    Session session = stage::at(ScreenId::worklist, "l1", "b1");
+    Phone phone(session, season);
+    REQUIRE(phone.tap("limbs/30-61"));
+    CHECK(phone.session.drafts.count->draw == orchard::LimbDraw{19, 3, 4});
+    CHECK_FALSE(phone.shows("205"));
+    for (int i = 0; i < 5; ++i) {
+      phone.tap("pad");
+      phone.tap(i < 4 ? "next_limb" : "save");
+    }
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* check = std::get_if<ledger::PartCheck>(&save->bodies.front());
+    REQUIRE(check);
+    CHECK(check->counted.limbs == std::vector<int>(5, 1));
+  }
+
+  TEST_CASE("a saved count of limbs is corrected limb by limb") {
+    ledger::Season season = stage::farm();
+    stage::add(season, ledger::PartCount{"b1", far_tree, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
+               "p3", stage::thursday_ms() - 60000);
+    Session session = stage::at(ScreenId::entry, "p3", "b1");
+    const ledger::RecordId id = season.block("b1")->part_counts.back().position.id;
+    session.stack.back().record = id.text();
+    Phone phone(session, season);
+    REQUIRE(phone.type("entry/" + id.text() + "/7", "19"));
+    REQUIRE(phone.tap("keep"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    CHECK(save->replaces == id);
+    const auto* part = std::get_if<ledger::PartCount>(&save->bodies.front());
+    REQUIRE(part);
+    CHECK(part->counted.limbs == std::vector<int>{12, 19, 14, 11, 8});
+  }
+
+  TEST_CASE("the lead walks past trees of one pruner, one tap a tree") {
+    Phone phone(stage::at(ScreenId::walk, "l1", "b1"), stage::farm());
+    CHECK(phone.shows("Whose trees?"));
+    REQUIRE(phone.tap("whose/p4"));
+    REQUIRE(phone.tap("see/5"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* score = std::get_if<ledger::EyeScore>(&save->bodies.front());
+    REQUIRE(score);
+    CHECK(score->person == "p4");
+    CHECK(score->spurs == 255);  // the target of the block
+    CHECK(score->tree == orchard::TreeAddress{1, 1});
+    phone.tap("see/7");
+    const auto* next = std::get_if<ledger::EyeScore>(&phone.last<SaveRecords>()->bodies.front());
+    REQUIRE(next);
+    CHECK(next->tree == orchard::TreeAddress{1, 4});
+  }
+
+  TEST_CASE("a score of a tree that one has counted is refused in words") {
+    const auto& counted = stage::farm().block("b1")->tag_counts.back();
+    Session session = stage::at(ScreenId::walk, counted.author, "b1");
+    session.stack.back().person = counted.author;
+    session.stack.back().tree = counted.body.tree;
+    Phone phone(session, stage::farm());
+    CHECK(phone.shows("a look now would only repeat it"));
+    phone.tap("see/5");
+    CHECK(phone.last<SaveRecords>() == nullptr);
+  }
+
+  TEST_CASE("minutes that the farm planned become trees and limbs in one sentence") {
+    ledger::Season season = stage::farm();
+    ledger::FarmSettings farm = season.farm();
+    farm.pruner_minutes_per_day = 10;
+    farm.lead_minutes_per_day = 30;
+    stage::add(season, farm, "m1", stage::thursday_ms() - 60000);
+    Phone phone(stage::at(ScreenId::home, "p3", "b1"), season);
+    CHECK(phone.shows("trees a pruner and day"));
+    CHECK(phone.shows("is told so in about"));
+    // Where whole trees are counted quickly, the best share of the minutes is whole trees.
+    const bool whole_trees = phone.shows("whole trees a pruner and day");
+    REQUIRE(phone.tap("count"));
+    CHECK(phone.session.drafts.count->purpose ==
+          (whole_trees ? CountPurpose::tag : CountPurpose::part));
+  }
+}
