@@ -98,7 +98,7 @@ struct Segments {
 };
 int segments(Ui& ui, const Segments& spec);
 
-// How large a tree is, as three outlines side by side, weak to strong. Returns the index chosen now.
+// How large a tree is, as three outlines, weak to strong. Returns the index chosen now.
 struct SizeChoice {
   std::string id;
   std::string label;

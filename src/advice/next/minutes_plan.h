@@ -39,7 +39,7 @@ struct MinutesPlan {
   int looks = 0;           // of the pruner's own, the counted trees among them; 0: none
   int walk_looks = 0;      // of the lead, at each pruner's trees; 0: no walk, or no eye for it yet
   double minutes = 0;      // of a pruner, as planned
-  double gain = 1;         // of the pruner's own part over whole trees in the same minutes: variances
+  double gain = 1;         // variance of whole trees in the same minutes ÷ that of this plan
   bool over_budget = false;  // even two trees take longer than was wished
   int days = 0;            // until somebody far off is likely told; 0: not within thirty
   CountingSeconds seconds;

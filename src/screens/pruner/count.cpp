@@ -298,8 +298,9 @@ void info_part(Frame& frame, const CountDraft& draft) {
   const bool untouched = draft.purpose == CountPurpose::tag && !draft.mends && !draft.practice &&
                          draft.empty() && !needs_room;
   if (untouched) size_row(frame, draft);
-  if (untouched && !frame.ui.wide() && button(frame.ui, {.id = "some_limbs", .label = tr("part.offer"),
-                                     .kind = Kind::quiet})) {
+  const bool offers = untouched && !frame.ui.wide();
+  if (offers && button(frame.ui, {.id = "some_limbs", .label = tr("part.offer"),
+                                  .kind = Kind::quiet})) {
     frame.want(OpenCount{CountPurpose::part, draft.block, draft.tree});
   }
   if (before) small_print(frame.ui, tr("count.already", {{"n", whole(before->body.spurs)}}));

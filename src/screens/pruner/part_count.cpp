@@ -54,8 +54,9 @@ void look_row(Frame& frame, const CountDraft& draft) {
 
 // What is left of the view for the drawing once keypad and rows have theirs.
 float picture_height(const Frame& frame) {
-  const float keys = frame.ui.fonts().height(widgets::Type::huge) + 5 * (frame.ui.theme().target + 10);
-  return std::clamp(frame.ui.room() - keys - 2 * frame.ui.theme().target, 130.0f, 240.0f);
+  const float target = frame.ui.theme().target;
+  const float keys = frame.ui.fonts().height(widgets::Type::huge) + 5 * (target + 10);
+  return std::clamp(frame.ui.room() - keys - 2 * target, 130.0f, 240.0f);
 }
 
 // The first step: the rule as a drawing, and how many limbs there are.
