@@ -8,12 +8,16 @@ namespace {
 
 Stop only(ScreenId screen) { return {screen, {}, {}, {}, {}}; }
 
+bool tells_of_count(ScreenId screen) {
+  return screen == ScreenId::verdict || screen == ScreenId::part_told;
+}
+
 bool looks_through_camera(ScreenId screen) {
   return screen == ScreenId::receive || screen == ScreenId::join_farm;
 }
 
 void leave_screen(Session& session) {
-  const auto told = [](const Stop& stop) { return stop.screen == ScreenId::verdict; };
+  const auto told = [](const Stop& stop) { return tells_of_count(stop.screen); };
   if (std::none_of(session.stack.begin(), session.stack.end(), told)) session.practised.reset();
   if (!looks_through_camera(session.here().screen)) session.exchange.camera.on = false;
   if (session.last_save.state == SaveState::refused) session.last_save = {};

@@ -450,7 +450,7 @@ double ranked_tree(const MinutesPlan& plan, int set, int rank, double open, base
 }  // namespace
 
 double ranked_variance(const MinutesPlan& plan, int set, std::uint64_t seed) {
-  constexpr int days = 20000;
+  constexpr int days = 4000;
   base::Random random(seed);
   double best = stats::infinity;
   for (int parts = 1; parts <= limbs_mean; ++parts) {

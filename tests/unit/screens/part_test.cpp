@@ -101,6 +101,7 @@ TEST_SUITE("screens: behaviour") {
     phone.tap("draw");
     CHECK(count_all(phone, 6) == nullptr);
     CHECK(phone.session.here().screen == ScreenId::part_told);
+    CHECK(phone.session.practised);
     CHECK(phone.shows("Write on the tag"));
   }
 
