@@ -9,7 +9,7 @@
 namespace nthtree::widgets {
 namespace {
 
-constexpr float outline_h = 52, air = 8;
+constexpr float outline_h = 52, rim = 8;
 constexpr std::array<float, 3> scales = {0.5f, 0.75f, 1.0f};
 
 // A trained tree against the ground: its crown from a low bough to the tip, on a piece of trunk.
@@ -35,13 +35,13 @@ int size_choice(Ui& ui, const SizeChoice& spec) {
   const Theme& theme = ui.theme();
   Painter& painter = ui.painter();
   const float part_w = ui.width() / static_cast<float>(scales.size());
-  const float words_w = part_w - air;
+  const float words_w = part_w - rim;
   float words_h = 0;
   for (const Choice& item : spec.items) {
     words_h = std::max(words_h, painter.text_height(item.label, Type::small, words_w));
   }
   const float label_h = painter.text_height(spec.label, Type::body, ui.width()) + 4;
-  const Rect box = ui.take(label_h + outline_h + words_h + 3 * air);
+  const Rect box = ui.take(label_h + outline_h + words_h + 3 * rim);
   ui.open_group({.id = spec.id, .role = Role::radiogroup, .label = spec.label, .rect = box});
   painter.text({box.x, box.y, box.w, label_h - 4}, spec.label, {.color = theme.page.ink});
   painter.fill({box.x, box.y + label_h, box.w, box.h - label_h}, theme.quiet.back, theme.round);
@@ -56,8 +56,8 @@ int size_choice(Ui& ui, const SizeChoice& spec) {
     const Pair colors = chosen ? theme.primary : theme.quiet;
     if (chosen) painter.fill(part.inset(3), colors.back, theme.round - 3);
     if (ui.is_pressed(item.id)) painter.fill(part.inset(3), fade(colors.ink, 0.18f), theme.round);
-    draw_outline(painter, {part.x, part.y + air, part_w, outline_h}, scales[i], colors.ink);
-    painter.text({part.x + air / 2, part.bottom() - words_h - air, words_w, words_h}, item.label,
+    draw_outline(painter, {part.x, part.y + rim, part_w, outline_h}, scales[i], colors.ink);
+    painter.text({part.x + rim / 2, part.bottom() - words_h - rim, words_w, words_h}, item.label,
                  {.type = Type::small, .color = colors.ink, .align = Align::center});
     ui.draw_focus(part, item.id);
     if (ui.taps(item.id)) selected = static_cast<int>(i);
