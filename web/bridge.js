@@ -16,7 +16,7 @@
   const EVENT = {
     storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
     wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
-    scanProgress: 15, codes: 16, code: 17, fileGiven: 18,
+    scanProgress: 15, codes: 16, code: 17, fileGiven: 18, lock: 19,
     activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
     cancel: 27,
   };
@@ -86,6 +86,10 @@
       Nthtree.device.installWay(), flag(status.secondCopy)].join(FIELD));
   }
 
+  const lockSays = (id, promise) => promise.then(
+    (what) => send(EVENT.lock, id, 1, what),
+    (error) => send(EVENT.lock, id, 0, String(error?.message ?? error)));
+
   const entries = (list) => list.split(ENTRY).slice(0, -1); // every entry has its end
   const recordsOf = (list) => entries(list).map((line) => {
     const [device, sequence, json] = line.split(FIELD);
@@ -151,6 +155,9 @@
         send(EVENT.file, bytes ? 0 : 1, 0, all);
       });
     },
+    stretch: (id, secret, salt, rounds) =>
+      lockSays(id, Nthtree.lock.stretch(text(secret), text(salt), rounds)),
+    phoneLock: (id, credential) => lockSays(id, Nthtree.lock.phone(text(credential))),
     print: (id, html) => Nthtree.device.print(text(html)),
     startScan() {
       Nthtree.scanner.start({
@@ -194,6 +201,7 @@
     ratio: () => Math.min(globalThis.devicePixelRatio || 1, 2),
     timeZone: () => Nthtree.device.zoneRule(),
     stillness: () => matchMedia("(prefers-reduced-motion: reduce)").matches,
+    hasPhoneLock: () => Nthtree.lock.hasPhone(),
     canShare: () => Nthtree.device.canShare(),
     canScan: () => Nthtree.scanner?.available?.() === true,
     safeArea: () => Nthtree.device.safeArea().join(" "),

@@ -26,6 +26,8 @@ bool touches_own_data(const screens::Intent& intent) {
          std::holds_alternative<screens::ImportFile>(intent) ||
          std::holds_alternative<screens::JoinFarm>(intent) ||
          std::holds_alternative<screens::ListPhones>(intent) ||
+         std::holds_alternative<screens::SetPin>(intent) ||
+         std::holds_alternative<screens::ForgetPin>(intent) ||
          std::holds_alternative<screens::ChangePhone>(intent) ||
          std::holds_alternative<screens::GiveCode>(intent) ||
          std::holds_alternative<screens::ForgetNames>(intent) ||
@@ -70,10 +72,15 @@ App::App(Platform& platform, widgets::Fonts& fonts)
       saver_(context_),
       hand_over_(context_),
       sync_(context_, [this] { return saver_.waits(); },
-            [this](std::int64_t fresh) { hand_over_.imported(fresh); }),
+            [this](std::int64_t fresh) { hand_over_.imported(fresh); },
+            [this](orchard::Role role) { lock_.joined_as(role); }),
       take_in_(context_, sync_),
       demo_(context_),
       office_(context_),
+      lock_(context_, [this] {
+        set_look();  // each person has a language
+        saver_.write_memory();
+      }),
       navigator_(platform) {}
 
 void App::start(std::string_view varieties) {
@@ -98,6 +105,7 @@ void App::start(std::string_view varieties) {
 bool App::lay_out(const SurfaceSize& size, std::int64_t at_ms) {
   const widgets::FrameInput input{size.width, size.height, size.safe.top, size.safe.right,
                                   size.safe.bottom, size.safe.left, at_ms};
+  lock_.mind_idle();
   bool again = true;
   for (int pass = 0; again && pass < passes_max; ++pass) {
     context_.tell(screens::Clock{context_.now_ms()});
@@ -109,6 +117,7 @@ bool App::lay_out(const SurfaceSize& size, std::int64_t at_ms) {
     // What was asked for changes the picture; and taps that wait come one control at a time.
     again = !intents.empty() || ui_.has_pending();
   }
+  if (session().locks.until_ms > session().now_ms) platform_.schedule_wake(1000);
   if (const auto& toast = session().toast) {
     platform_.schedule_wake(std::max<std::int64_t>(50, toast->until_ms - session().now_ms));
   }
@@ -123,7 +132,9 @@ void App::run_all(const screens::Intents& intents) {
     if (screens::touches_drafts(intent)) saver_.draft_changed();
     if (screens::touches_memory(intent)) saver_.write_memory();
   }
-  if (!intents.empty()) follow();
+  if (intents.empty()) return;
+  lock_.touched();
+  follow();
 }
 
 void App::run(const screens::Intent& intent) {
@@ -141,6 +152,11 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::StartFarm& wish) { saver_.start_farm(wish); },
           [&](const screens::LookAtDemo&) { demo_.look(); },
           [&](const screens::LeaveDemo&) { leave_demo(); },
+          [&](const screens::Unlock& wish) { lock_.unlock(wish); },
+          [&](const screens::UnlockByPhone& wish) { lock_.unlock_by_phone(wish); },
+          [&](const screens::SetPin& wish) { lock_.set_pin(wish); },
+          [&](const screens::UsePhoneLock& wish) { lock_.use_phone_lock(wish); },
+          [&](const screens::ForgetPin& wish) { lock_.forget(wish.person); },
           [&](const screens::ListPhones&) { office_.list(); },
           [&](const screens::ChangePhone& wish) { office_.change(wish); },
           [&](const screens::GiveCode& wish) { office_.give_code(wish); },
@@ -213,11 +229,12 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
   if (context_.loaded) return;
   context_.loaded = true;
   sync_.set_aside(set_aside);
-  std::string state;
+  std::string state, locks;
   screens::Loaded loaded;
   for (const MetaChange& entry : meta) {
     if (entry.key == "sync") state = entry.value;
     if (entry.key == "memory") loaded.memory = entry.value;
+    if (entry.key == "locks") locks = entry.value;
   }
   // How a record stands is in the state, and what is set aside is not in the season.
   context_.client.load_state(state);
@@ -226,9 +243,10 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
   for (const MetaChange& draft : drafts) {
     if (auto person = person_of_draft(draft.key)) loaded.drafts.emplace_back(*person, draft.value);
   }
-  context_.client.set_role_of([this](const std::string& id) { return sync_.role_of(id); });
+  context_.client.set_role_of([this](const std::string& id) { return context_.role_of(id); });
   context_.client.start(context_.random_key(), context_.moment());
   loaded.joined = context_.client.status().joined;
+  lock_.load(locks);
   context_.tell(loaded);
   set_look();
   sync_.drive();
@@ -329,6 +347,11 @@ void App::on_scan_stopped(std::string_view detail) {
 
 void App::on_codes(RequestId id, int codes, std::string_view detail) {
   hand_over_.on_codes(id, codes, detail);
+  follow();
+}
+
+void App::on_lock(RequestId id, bool ok, std::string_view text) {
+  lock_.done(id, ok, text);
   follow();
 }
 

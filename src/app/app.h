@@ -21,6 +21,7 @@
 #include "app/context.h"
 #include "app/demo.h"
 #include "app/hand_over.h"
+#include "app/lock.h"
 #include "app/navigator.h"
 #include "app/office.h"
 #include "app/platform.h"
@@ -65,6 +66,7 @@ class App : public Surface, public PlatformEvents {
   void on_scan_progress(const ScanProgress& progress) override;
   void on_scan_stopped(std::string_view detail) override;
   void on_codes(RequestId id, int codes, std::string_view detail) override;
+  void on_lock(RequestId id, bool ok, std::string_view text) override;
   void on_code(int code, int modules_a_side, std::string_view modules) override;
 
  private:
@@ -85,6 +87,7 @@ class App : public Surface, public PlatformEvents {
   TakeIn take_in_;
   Demo demo_;
   Office office_;
+  Lock lock_;
   Navigator navigator_;
   std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
   bool load_failed_ = false;

@@ -7,6 +7,7 @@
 //   context.tell(screens::Saved{});
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "app/platform.h"
@@ -48,6 +49,9 @@ class Context {
   void toast(const char* key, std::string value = {}, bool warning = false) {
     tell(screens::Told{key, std::move(value), warning});
   }
+
+  // What the farm's season knows of an author's role; empty before the farm has a manager.
+  std::optional<orchard::Role> role_of(const std::string& person) const;
 
   RequestId next_request() { return ++last_request_; }
   sync::Moment moment();

@@ -17,11 +17,6 @@ std::string field(const char* name, std::string_view text) {
   return std::string(",\"") + name + "\":" + json_quoted(text);
 }
 
-const char* name_of(orchard::Role role) {
-  constexpr const char* names[] = {"pruner", "lead", "manager"};
-  return names[static_cast<int>(role)];
-}
-
 std::string text_of(const json& object, const char* name) {
   const auto found = object.find(name);
   return found != object.end() && found->is_string() ? found->get<std::string>() : "";
@@ -34,10 +29,7 @@ std::int64_t number_of(const json& object, const char* name) {
 
 // A role this version does not know may do least.
 orchard::Role role_of(const json& object) {
-  const std::string name = text_of(object, "role");
-  return name == "manager" ? orchard::Role::manager
-         : name == "lead"  ? orchard::Role::lead
-                           : orchard::Role::pruner;
+  return sync::role_named(text_of(object, "role")).value_or(orchard::Role::pruner);
 }
 
 screens::JoinedPhone phone_of(const json& entry) {
@@ -51,6 +43,9 @@ screens::JoinedPhone phone_of(const json& entry) {
 screens::PhonesTold phones_of(const json& answer) {
   screens::PhonesTold told;
   told.own = number_of(answer, "asking");
+  told.backup_ms = number_of(answer, "backup_ms");
+  const auto old = answer.find("backup_old");
+  told.backup_old = old != answer.end() && old->is_boolean() && old->get<bool>();
   const auto keys = answer.find("keys");
   if (keys == answer.end() || !keys->is_array()) return told;
   for (const json& entry : *keys) {
@@ -67,7 +62,7 @@ void Office::change(const screens::ChangePhone& wish) {
   std::string body = "{\"v\":1,\"id\":" + std::to_string(wish.id);
   if (wish.name) body += field("name", *wish.name);
   if (wish.person) body += field("person", *wish.person);
-  if (wish.role) body += field("role", name_of(*wish.role));
+  if (wish.role) body += field("role", sync::role_name(*wish.role));
   if (wish.withdraw) body += ",\"withdraw\":true";
   if (wish.count_again) body += ",\"count_again\":true";
   if (wish.set_aside_since_ms) {
@@ -77,7 +72,7 @@ void Office::change(const screens::ChangePhone& wish) {
 }
 
 void Office::give_code(const screens::GiveCode& wish) {
-  ask(sync::path_code, std::string("{\"v\":1") + field("role", name_of(wish.role)) +
+  ask(sync::path_code, std::string("{\"v\":1") + field("role", sync::role_name(wish.role)) +
                            field("person", wish.person) + field("name", wish.name) + '}');
 }
 

@@ -117,6 +117,8 @@ class PlatformEvents {
   virtual void on_scan_stopped(std::string_view detail) = 0;  // no camera, refused, or stopped
   // codes: how many make up the content; 0: it could not be done, detail says why.
   virtual void on_codes(RequestId id, int codes, std::string_view detail) = 0;
+  // The stretched PIN, or the phone's own lock (its credential); not ok: text says why.
+  virtual void on_lock(RequestId id, bool ok, std::string_view text) = 0;
   // modules: '1' dark, '0' light, row by row.
   virtual void on_code(int code, int modules_a_side, std::string_view modules) = 0;
 };
@@ -166,6 +168,14 @@ class Platform : public base::Clock {
   // keyboard opens. Works inside a tap only, so the event watch calls it.
   virtual void focus_text(std::string_view control_id) = 0;
   virtual void update_mirror(std::string_view tree_json) = 0;  // see widgets/mirror.h
+
+  // --- locks (web/lock.js); both answer by on_lock
+  // PBKDF2-HMAC-SHA-256 of the secret, 32 bytes; salt and answer in hexadecimal digits.
+  virtual void stretch(RequestId id, std::string_view secret, std::string_view salt,
+                       int rounds) = 0;
+  // Asks for finger, face or pattern. Empty: makes a credential to be asked for from then on.
+  virtual void ask_phone_lock(RequestId id, std::string_view credential) = 0;
+  virtual bool has_phone_lock() { return false; }
 
   // --- files and paper
   // Saves to the downloads, or opens the share sheet where share is true and there is one.

@@ -10,6 +10,7 @@
 #include <deque>
 #include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -52,6 +53,9 @@ class PlatformNative : public Platform {
   bool has_camera = false, has_share_sheet = false, scanning = false;
   // The chain asked for last: its content in pieces of so many bytes, "codes" that a test hands to
   // another phone's on_scan when it has seen them all.
+  // What the phone's own lock says when it is asked; empty: it has none.
+  std::optional<bool> phone_lock_opens;
+  bool has_web_crypto = true;
   std::size_t bytes_a_code = 480;
   std::vector<std::string> codes;
   std::vector<int> codes_drawn;
@@ -84,6 +88,9 @@ class PlatformNative : public Platform {
   void announce(std::string_view text, bool) override { said.emplace_back(text); }
   void focus_text(std::string_view) override {}
   void update_mirror(std::string_view) override {}
+  void stretch(RequestId id, std::string_view secret, std::string_view salt, int rounds) override;
+  void ask_phone_lock(RequestId id, std::string_view credential) override;
+  bool has_phone_lock() override { return phone_lock_opens.has_value(); }
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
   void send_text(std::string_view name, std::string_view text) override;

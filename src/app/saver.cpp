@@ -3,6 +3,7 @@
 
 #include <utility>
 
+#include "ledger/authority.h"
 #include "screens/parts/new_id.h"
 
 namespace nthtree::app {
@@ -51,6 +52,26 @@ void Saver::start_farm(const screens::StartFarm& wish) {
   queue({wish.farm, ledger::PersonSettings{manager}}, manager.id, std::nullopt, std::move(next));
 }
 
+// The same table as the hub's (sync/hub_trust.cpp). Of a correction, what it corrects says who may.
+std::string Saver::why_not(const ledger::Body& body, const std::string& author,
+                           const std::optional<ledger::RecordId>& replaces) const {
+  const std::string* bytes = replaces ? context_.client.store().find(*replaces) : nullptr;
+  const auto target = bytes ? ledger::read_record(*bytes)
+                            : base::Result<ledger::Record>(base::Error{});
+  const auto role = context_.role_of(author);
+  if (role) {
+    if (*role < ledger::role_needed_of_author(body)) return "role_person";
+    if (target && *role < ledger::role_needed_of_author(target->body)) return "role_person";
+    const bool anothers = target && target->author != author;
+    if (anothers && *role == orchard::Role::pruner) return "role_person";
+  }
+  const auto key_role = context_.client.status().key_role;
+  if (!key_role) return "";
+  const bool may = *key_role >= ledger::role_needed(body) &&
+                   (!target || *key_role >= ledger::role_needed(target->body));
+  return may ? "" : "role_phone";
+}
+
 base::Result<std::vector<ledger::Record>> Saver::made(
     const std::vector<ledger::Body>& bodies, const std::string& author,
     const std::optional<ledger::RecordId>& replaces) {
@@ -71,6 +92,10 @@ base::Result<std::vector<ledger::Record>> Saver::made(
 
 void Saver::queue(std::vector<ledger::Body> bodies, const std::string& author,
                   const std::optional<ledger::RecordId>& replaces, Save save) {
+  for (ledger::Body& body : bodies) {
+    const std::string why = why_not(body, author, replaces);
+    if (!why.empty()) return context_.tell(screens::Refused{std::move(body), why});
+  }
   auto records = made(bodies, author, replaces);
   if (!records) {
     return context_.tell(screens::Refused{std::move(bodies.front()), records.error().text()});

@@ -7,7 +7,8 @@
 //     confirmed it; the end of its draft is in the same transaction;
 //   - saves are stored in the order they were made; a failed one waits and is tried again, never
 //     dropped, and while it waits no draft is overwritten;
-//   - what the ledger refuses takes no id, and its draft stays open.
+//   - what the ledger refuses takes no id, and its draft stays open; so does what its author, or
+//     the key this phone joined with, may not write: the hub would set it aside.
 //
 //   saver.save(wish);                          // then, from the platform:
 //   if (saver.done(id, outcome, detail)) …
@@ -53,6 +54,9 @@ class Saver {
     std::string becomes_person;  // who holds the phone once it is durable (a farm was started)
   };
 
+  // Why the author may not write that, as an id of ours; empty where they may.
+  std::string why_not(const ledger::Body& body, const std::string& author,
+                      const std::optional<ledger::RecordId>& replaces) const;
   // The records of these bodies, or why the ledger refuses one of them.
   base::Result<std::vector<ledger::Record>> made(const std::vector<ledger::Body>& bodies,
                                                  const std::string& author,

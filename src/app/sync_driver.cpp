@@ -112,22 +112,13 @@ void SyncDriver::rebuild_season() {
   context_.tell(screens::RecordsArrived{});
 }
 
-std::optional<orchard::Role> SyncDriver::role_of(const std::string& person) const {
-  const auto& people = context_.season.people();
-  const bool has_manager = std::any_of(people.begin(), people.end(), [](const auto& entry) {
-    return entry.second.role == orchard::Role::manager;
-  });
-  if (!has_manager) return std::nullopt;  // anybody may set the farm up
-  const orchard::Person* known = context_.season.person(person);
-  return known ? known->role : orchard::Role::pruner;
-}
-
 void SyncDriver::carry_out(sync::WantDeviceKey&) {
   context_.client.use_device_key(context_.random_key(), context_.moment());
 }
 
 void SyncDriver::carry_out(sync::Joined&) {
   joining_until_ms_ = 0;
+  if (const auto role = context_.client.status().key_role) joined_(*role);
   context_.tell(screens::FarmJoined{});
 }
 

@@ -20,10 +20,15 @@ namespace nthtree::app {
 class SyncDriver {
  public:
   // `saves_wait`: whether the saver has something to write, with the number of unsent records in
-  // it. `imported`: told when all of a file or a chain of codes is in, with what was new.
+  // it. `imported`: told when all of a file or a chain of codes is in, with what was new. `joined`:
+  // with what role, where the hub says.
   SyncDriver(Context& context, std::function<bool()> saves_wait,
-             std::function<void(std::int64_t fresh)> imported)
-      : context_(context), saves_wait_(std::move(saves_wait)), imported_(std::move(imported)) {}
+             std::function<void(std::int64_t fresh)> imported,
+             std::function<void(orchard::Role)> joined)
+      : context_(context),
+        saves_wait_(std::move(saves_wait)),
+        imported_(std::move(imported)),
+        joined_(std::move(joined)) {}
 
   // After every event that may have given the client something to do.
   void drive();
@@ -33,8 +38,6 @@ class SyncDriver {
   void import(std::string lines);  // records, one a line, from a file or a chain of codes
   bool http_done(RequestId id, int status, std::string_view body);  // false: not ours
   void store_done(RequestId id, bool stored);
-  // What the season knows of an author's role; empty before the farm has a manager.
-  std::optional<orchard::Role> role_of(const std::string& person) const;
   void set_aside(int records) { set_aside_ += records; }  // found unreadable on the disk
 
  private:
@@ -51,6 +54,7 @@ class SyncDriver {
   Context& context_;
   std::function<bool()> saves_wait_;
   std::function<void(std::int64_t)> imported_;
+  std::function<void(orchard::Role)> joined_;
   std::map<RequestId, std::int32_t> sends_, changes_;  // request -> the client's number
   std::int64_t joining_until_ms_ = 0;
   screens::Link refusal_ = screens::Link::never_paired;  // why joining failed last: how,

@@ -21,6 +21,7 @@
 #include "hub/backups.h"
 #include "hub/keys_sqlite.h"
 #include "hub/log.h"
+#include "hub/season_of_store.h"
 #include "hub/secret.h"
 #include "hub/server.h"
 #include "hub/store_sqlite.h"
@@ -132,6 +133,7 @@ ServiceSettings settings_of(const Options& options) {
   if (!options.role.empty()) settings.code_role = role_named(options.role);
   if (!options.backup_folder.empty()) {
     settings.last_backup_ms = [folder = options.backup_folder] { return newest_backup_ms(folder); };
+    settings.backup_hours = options.backup_hours;
   }
   settings.show_code = [](const std::string& code, orchard::Role role) {
     std::printf("join code: %s\n  for a %s's phone\n", code.c_str(), role_name(role));
@@ -297,21 +299,40 @@ base::Status verify(const Options& options) {
                                             (*store)->damaged().size()), store_path(options)};
 }
 
-// One record a line, byte for byte as written, those that count nowhere left out.
+// Those that count nowhere are left out.
 base::Status export_records(const Options& options) {
   auto store = open_store(options);
   if (!store) return store.error();
-  std::ofstream file(options.argument, std::ios::binary);
-  std::uint64_t records = 0;
-  (*store)->each_held([&](const sync::HeldRecord& held) {
-    if (!held.standing.aside.empty()) return;
-    file << (*store)->bytes(held.id).value_or("") << '\n';
-    ++records;
-  });
+  const Days days{options.from, options.to};
+  std::int64_t at_ms = 0;
+  for (const std::string& day : {days.from, days.to}) {
+    if (!day.empty() && !base::parse_iso(day, at_ms)) {
+      return base::Error{"usage", "--from and --to want a day, 2026-02-03, not " + day, ""};
+    }
+  }
+  const std::string text = options.format == "counts"  ? count_csv(**store, days)
+                           : options.format == "table" ? record_csv(**store, days)
+                                                       : lines_of(**store, days);
   if (const auto failure = (*store)->failure()) return *failure;
-  if (!file.flush()) return base::Error{"no_file", "cannot be written", options.argument};
-  std::printf("%llu records are in %s\n", static_cast<unsigned long long>(records),
+  std::ofstream file(options.argument, std::ios::binary);
+  if (!(file << text).flush()) return base::Error{"no_file", "cannot be written", options.argument};
+  std::printf("%lld lines are in %s\n",
+              static_cast<long long>(std::count(text.begin(), text.end(), '\n')),
               options.argument.c_str());
+  return base::Ok{};
+}
+
+// A key of its own, listed and withdrawn like a phone's; shown this once.
+base::Status add_page_key(const Options& options) {
+  auto store = open_store(options);
+  if (!store) return store.error();
+  const std::string secret = random_text();
+  (*store)->begin();
+  (*store)->add_key(sync::sha256(secret), "page of the day", {orchard::Role::manager, "", ""},
+                    wall_ms());
+  if (const auto committed = (*store)->commit(); !committed) return committed;
+  std::printf("open /v1/day of the hub's address in a browser\nname: office\npassword: %s\n",
+              secret.c_str());
   return base::Ok{};
 }
 
@@ -352,6 +373,7 @@ base::Status run_command(const std::string& command, const Options& options) {
   if (command == "set-aside") return list_set_aside(options);
   if (command == "verify") return verify(options);
   if (command == "export") return export_records(options);
+  if (command == "page") return add_page_key(options);
   if (command == "backup") return make_backup(options);
   if (command == "restore") return restore_backup(options);
   return base::Error{"usage", "unknown command " + command, ""};

@@ -1,15 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/keys_sqlite.h"
 
-#include <array>
-
 #include "hub/log.h"
 #include "hub/schema_sqlite.h"
 
 namespace nthtree::hub {
 namespace {
-
-constexpr std::array<const char*, 3> role_names = {"pruner", "lead", "manager"};
 
 // A word of a later version is the least of roles.
 orchard::Role role_of(std::string_view name) {
@@ -29,15 +25,6 @@ sync::Digest digest_of(std::string_view bytes) {
 }
 
 }  // namespace
-
-const char* role_name(orchard::Role role) { return role_names[static_cast<std::size_t>(role)]; }
-
-std::optional<orchard::Role> role_named(std::string_view name) {
-  for (std::size_t i = 0; i < role_names.size(); ++i) {
-    if (name == role_names[i]) return static_cast<orchard::Role>(i);
-  }
-  return std::nullopt;
-}
 
 void KeysSqlite::add_code(const sync::Digest& hash, std::int64_t expires_ms,
                            const CodeFor& who) {

@@ -6,6 +6,7 @@
 
 #include "hub/sqlite.h"
 #include "hub/store.h"
+#include "sync/message.h"
 
 namespace nthtree::hub {
 
@@ -30,8 +31,7 @@ class KeysSqlite {
   Database& database_;
 };
 
-// The spelling of a role in the file, on the command line and in answers.
-const char* role_name(orchard::Role role);
-std::optional<orchard::Role> role_named(std::string_view name);
+using sync::role_name;
+using sync::role_named;
 
 }  // namespace nthtree::hub

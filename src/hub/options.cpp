@@ -30,7 +30,9 @@ nthtree-hub keys --data FOLDER                    the phones that have joined
 nthtree-hub withdraw NUMBER --data FOLDER         takes a phone's key; what it sent stays
 nthtree-hub set-aside --data FOLDER               records that could not be read, and why
 nthtree-hub verify --data FOLDER                  reads every record and its check sum
-nthtree-hub export FILE --data FOLDER             every record, one a line, for the command line
+nthtree-hub page --data FOLDER                    a password for the day's page, /v1/day
+nthtree-hub export FILE --data FOLDER             every record, one a line, for the command line;
+         [--format records|table|counts] [--from 2025-11-01] [--to 2026-06-30]
 nthtree-hub backup FILE --data FOLDER             a checked copy, while the hub runs or not
 nthtree-hub restore FILE --data FOLDER            puts a backup back; the hub must not run
 nthtree-hub --version
@@ -102,6 +104,13 @@ const Setting settings[] = {
     {"trust-proxy", true, any_text, NTHTREE_TEXT(trusted_proxy)},
     {"person", true, any_text, NTHTREE_TEXT(person)},
     {"role", true, any_text, NTHTREE_TEXT(role)},
+    {"from", true, any_text, NTHTREE_TEXT(from)},
+    {"to", true, any_text, NTHTREE_TEXT(to)},
+    {"format", true, "records, table or counts",
+     [](Options& o, const std::string& v) {
+       o.format = v;
+       return v == "records" || v == "table" || v == "counts";
+     }},
     {"tls-certificate", true, any_text, NTHTREE_TEXT(tls_certificate)},
     {"tls-key", true, any_text, NTHTREE_TEXT(tls_key)},
     {"backup-folder", true, any_text, NTHTREE_TEXT(backup_folder)},

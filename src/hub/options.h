@@ -40,6 +40,7 @@ struct Options {
   std::string backup_folder;             // empty: none are made by itself
   std::int64_t backup_hours = 24, backup_keep = 14;
   std::string role, person;  // of a code
+  std::string format, from, to;  // of an export: records (as they are), table, counts; ISO days
   std::string argument;      // FILE or NUMBER
 };
 

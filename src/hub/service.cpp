@@ -174,22 +174,30 @@ void Service::handle_health(const Done& done) {
       },
       [=, this](const base::Status& status) {
         const bool is_well = status && *damaged == 0;
-        const std::string backup =
-            settings_.last_backup_ms
-                ? base::print(",\"backup_ms\":%lld",
-                              static_cast<long long>(settings_.last_backup_ms()))
-                : "";
         HttpReply said = reply(
             is_well ? 200 : 503,
             base::print("{\"v\":1,\"healthy\":%s,\"written\":%s,\"damaged\":%zu%s}",
                         is_well ? "true" : "false", status ? "true" : "false", *damaged,
-                        backup.c_str()));
+                        backup_fields().c_str()));
         {
           const std::lock_guard lock(health_mutex_);
           health_ = said;
         }
         done(std::move(said));
       });
+}
+
+bool Service::is_backup_old() const {
+  constexpr std::int64_t hour_ms = 3600000;
+  return settings_.last_backup_ms &&
+         settings_.wall_ms() - settings_.last_backup_ms() > 2 * settings_.backup_hours * hour_ms;
+}
+
+std::string Service::backup_fields() const {
+  if (!settings_.last_backup_ms) return "";
+  return base::print(",\"backup_ms\":%lld,\"backup_old\":%s",
+                     static_cast<long long>(settings_.last_backup_ms()),
+                     is_backup_old() ? "true" : "false");
 }
 
 HttpReply Service::metrics_reply() const {
@@ -203,6 +211,8 @@ HttpReply Service::metrics_reply() const {
     gauges.push_back({"nthtree_backup_timestamp_seconds",
                       "When the last backup was made; 0: never.",
                       seconds(settings_.last_backup_ms())});
+    gauges.push_back({"nthtree_backup_old", "1 where none was made for twice the wanted time.",
+                      is_backup_old() ? 1.0 : 0.0});
   }
   HttpReply said = reply(200, metrics_.text(gauges));
   said.headers[0].second = "text/plain; version=0.0.4; charset=utf-8";
@@ -243,6 +253,7 @@ std::optional<HttpReply> Service::refuse_early(const HttpRequest& head) {
     return std::nullopt;
   }
   if (path == "/v1/health" && head.method == "GET") return std::nullopt;
+  if (is_page(path)) return refuse_page(head);
   const bool wants_key = is_sync(path) || is_office(path);
   if (path != sync::path_join && !wants_key) {
     return error_reply(404, "no_such_path", "there is nothing here");
@@ -302,6 +313,7 @@ void Service::handle(HttpRequest request, const Done& done) {
   const std::string_view path = path_of(request.target);
   if (path == "/v1/health") return handle_health(done);
   if (!is_api(path)) return done(file_reply(request));
+  if (is_page(path)) return handle_page(request, done);
   if (request.content_encoding == "gzip") {
     auto plain = gunzip(request.body, body_bytes_max(request));
     if (!plain) return done(error_reply(413, "too_long", "not gzip, or too long"));
@@ -377,6 +389,7 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
   const std::string secret = random_text();
   const std::string name = join->name.empty() ? std::string("phone") : join->name;
   const auto use = std::make_shared<CodeUse>(CodeUse::unknown);
+  const auto role = std::make_shared<orchard::Role>();
   writer_.run(
       [=, this](Store& store, sync::HubSide&) {
         const std::int64_t now_ms = settings_.wall_ms();
@@ -384,12 +397,13 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
         *use = store.use_code(sync::sha256(*code), now_ms, who);
         if (*use != CodeUse::taken) return;
         store.add_key(sync::sha256(secret), name, who, now_ms);
+        *role = who.role;
         read_keys(store);
       },
       [=, this](const base::Status& status) {
         if (!status) return done(reply(503, sync::write_error(status.error())));
         if (*use != CodeUse::taken) return done(code_refused(*use));
-        done(reply(200, write(sync::JoinReply{secret})));
+        done(reply(200, write(sync::JoinReply{secret, *role})));
         make_code();
       });
 }

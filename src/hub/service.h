@@ -42,6 +42,7 @@ struct ServiceSettings {
   std::optional<orchard::Role> code_role;
   // When the newest backup that the hub makes itself was made; 0: none. Empty: it makes none.
   std::function<std::int64_t()> last_backup_ms;
+  std::int64_t backup_hours = 24;  // between two of them; none for twice as long is an alarm
   // Told whenever there is a new join code: at the start and after one was used.
   std::function<void(const std::string& code, orchard::Role role)> show_code;
 };
@@ -52,6 +53,7 @@ using sync::path_code;
 using sync::path_forget;
 using sync::path_keys;
 bool is_office(std::string_view path);
+bool is_page(std::string_view path);  // for a browser without the app, behind the same key
 
 // The secret from "Authorization: Bearer …".
 std::string_view secret_of(const HttpRequest& head);
@@ -82,12 +84,17 @@ class Service {
   void handle_join(const HttpRequest& request, const Done& done);
   void handle_sync(HttpRequest request, const Done& done);
   void handle_office(const HttpRequest& request, const Done& done);
+  std::optional<HttpReply> refuse_page(const HttpRequest& head);
+  void handle_page(const HttpRequest& request, const Done& done);
+  HttpReply page_reply(std::string type, std::string body) const;
   void give_code(const nlohmann::json& asked, const Done& done);
   std::optional<HttpReply> over_quota(const sync::HubRequest& request, std::size_t bytes,
                                       std::int64_t key);
   HttpReply file_reply(const HttpRequest& request) const;
   void handle_health(const Done& done);
   HttpReply metrics_reply() const;
+  std::string backup_fields() const;  // of an answer: ,"backup_ms":…,"backup_old":…; or nothing
+  bool is_backup_old() const;
   bool is_own_name(const HttpRequest& head) const;
   HttpReply reply(int status, std::string body) const;
   HttpReply code_refused(CodeUse use) const;

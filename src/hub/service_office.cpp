@@ -53,7 +53,8 @@ std::string key_text(const KeyOfPhone& key, const KeyUse& use, const Standings& 
 }
 
 // The answer, or why there is none.
-base::Result<std::string> list_keys(Store& store, std::int64_t asking) {
+base::Result<std::string> list_keys(Store& store, std::int64_t asking,
+                                    const std::string& backup) {
   const auto keys = store.keys();
   if (!keys) return keys.error();
   auto uses = store.uses_of_keys();
@@ -68,7 +69,7 @@ base::Result<std::string> list_keys(Store& store, std::int64_t asking) {
   for (const KeyOfPhone& key : *keys) {
     text += (text.empty() ? "" : ",") + key_text(key, uses[key.id], standings[key.id]);
   }
-  return "{\"v\":1," + field("asking", asking) + ",\"keys\":[" + text + "]}";
+  return "{\"v\":1," + field("asking", asking) + backup + ",\"keys\":[" + text + "]}";
 }
 
 // Of one farm there is always a key that can undo what another did.
@@ -149,7 +150,7 @@ void Service::handle_office(const HttpRequest& request, const Done& done) {
   writer_.run(
       [=, this, body = *asked, id = phone->id](Store& store, sync::HubSide& side) {
         const std::int64_t now_ms = settings_.wall_ms();
-        *answer = path == path_keys         ? list_keys(store, id)
+        *answer = path == path_keys         ? list_keys(store, id, backup_fields())
                   : path == path_change_key ? change_key(store, side, body, now_ms)
                                             : forget_name(store, side, body);
         read_keys(store);

@@ -135,7 +135,7 @@ template <typename T>
 void Season::settle(const Record& record, const T& body) {
   const Subject subject{record.body.index(), body.key()};
   auto& all = settings_[subject];
-  const auto position = all.emplace(record.position(), record.body).first;
+  const auto position = all.emplace(record.position(), Said{record.body, record.author}).first;
   settings_at_.emplace(record.id, std::pair{subject, record.position()});
   if (std::next(position) == all.end()) keep(body);
 }
@@ -148,7 +148,7 @@ void Season::withdraw_settings(const RecordId& id) {
   const auto gone = all->second.find(at->second.second);
   settings_at_.erase(at);
   const bool was_in_force = std::next(gone) == all->second.end();
-  const Body body = std::move(gone->second);
+  const Body body = std::move(gone->second.body);
   all->second.erase(gone);
   if (!was_in_force) return;
   const bool is_last = all->second.empty();
@@ -156,7 +156,7 @@ void Season::withdraw_settings(const RecordId& id) {
       [&](const auto& settings) {
         using T = std::decay_t<decltype(settings)>;
         if constexpr (is_settings<T>) {
-          is_last ? forget(settings) : keep(std::get<T>(all->second.rbegin()->second));
+          is_last ? forget(settings) : keep(std::get<T>(all->second.rbegin()->second.body));
         }
       },
       body);
@@ -343,6 +343,22 @@ std::vector<orchard::VarietyChange> Season::variety_changes() const {
   std::vector<orchard::VarietyChange> changes;
   for (const auto& [key, variety] : varieties_) changes.push_back(variety);
   return changes;
+}
+
+std::vector<SettingsEntry> Season::settings_history() const {
+  std::vector<SettingsEntry> entries;
+  for (const auto& [subject, all] : settings_) {
+    const Body* before = nullptr;
+    for (const auto& [position, said] : all) {
+      entries.push_back({position, said.author, &said.body, before, false});
+      before = &said.body;
+    }
+    entries.back().in_force = true;
+  }
+  std::sort(entries.begin(), entries.end(), [](const SettingsEntry& a, const SettingsEntry& b) {
+    return b.position < a.position;
+  });
+  return entries;
 }
 
 std::vector<RecordId> Season::settings_in_force() const {

@@ -27,6 +27,15 @@
 
 namespace nthtree::ledger {
 
+// One change of a setting that stands: who said it when, and what it replaced.
+struct SettingsEntry {
+  FoldPosition position;
+  std::string author;
+  const Body* now = nullptr;
+  const Body* before = nullptr;  // null: it was the first
+  bool in_force = false;         // nothing later was said of the same
+};
+
 class Season {
  public:
   // Applies one record; a record already applied changes nothing (returns false).
@@ -48,6 +57,8 @@ class Season {
   const orchard::Person* person(std::string_view id) const;       // null where unknown
   // The records that the settings of now come from: farm, blocks, people, varieties.
   std::vector<RecordId> settings_in_force() const;
+  // All changes of settings that were not withdrawn, the latest first. Valid until the next record.
+  std::vector<SettingsEntry> settings_history() const;
   std::uint64_t revision() const { return revision_; }
   std::size_t records() const { return held_.size(); }
   std::size_t unknown_records() const { return unknown_records_; }
@@ -109,7 +120,11 @@ class Season {
   std::map<std::string, orchard::VarietyChange> varieties_;
   // All settings that are not withdrawn, by index of Body and key(): the latest are in force.
   using Subject = std::pair<std::size_t, std::string>;
-  std::map<Subject, std::map<FoldPosition, Body>> settings_;
+  struct Said {
+    Body body;
+    std::string author;
+  };
+  std::map<Subject, std::map<FoldPosition, Said>> settings_;
   std::unordered_map<RecordId, std::pair<Subject, FoldPosition>, IdHash> settings_at_;
   std::unordered_map<RecordId, Seat, IdHash> held_;  // every record applied
   std::unordered_map<RecordId, Replaced, IdHash> replaced_;

@@ -31,7 +31,8 @@ class Applying {
 
   void operator()(const Go& go) {
     go_to(s_, go.to);
-    if (go.to.screen == ScreenId::phone_code) s_.phones.code.clear();
+    const bool asks_code = go.to.screen == ScreenId::edit_phone && go.to.record.empty();
+    if (asks_code) s_.phones.code.clear();
     const bool busy = s_.exchange.taken.state == Taken::State::taking;
     if (go.to.screen == ScreenId::receive && !busy) s_.exchange.taken = {};
   }
@@ -44,16 +45,21 @@ class Applying {
   }
   void operator()(const Back&) { go_back(s_); }
   void operator()(const ChoosePerson& choice) {
-    if (choice.person != s_.person) {
-      s_.parked[s_.person] = s_.drafts;
-      s_.drafts = s_.parked[choice.person];
-      s_.parked.erase(choice.person);
-      s_.person = choice.person;
-      const auto spoken = s_.languages.find(choice.person);
-      if (spoken != s_.languages.end()) s_.preferences.language = spoken->second;
-    }
-    s_.fields.clear();
-    begin_anew(s_, season_);
+    const bool locked = !s_.demo && choice.person != s_.person && s_.locks.has(choice.person);
+    if (!locked) return hold_phone(s_, season_, choice.person);
+    s_.fields.erase("pin");
+    s_.locks.wrong = false;
+    go_to(s_, {ScreenId::unlock, {}, choice.person, {}, {}});
+  }
+  void operator()(const Unlock&) { s_.fields.erase("pin"); }
+  void operator()(const SetPin&) { s_.fields.clear(); }
+  void operator()(const ForgetPin&) { s_.asking.clear(); }
+  void operator()(const PinDigit& typed) {
+    std::string& pin = s_.fields["pin"];
+    s_.locks.wrong = false;
+    if (typed.digit == 'c') pin.clear();
+    else if (typed.digit == 'b') pin = pin.substr(0, pin.size() - (pin.empty() ? 0 : 1));
+    else if (pin.size() < pin_digits_max) pin.push_back(typed.digit);
   }
   void operator()(const ChooseBlock& choice) {
     s_.block = choice.block;

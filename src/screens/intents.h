@@ -28,6 +28,14 @@ struct Back {};
 struct ChoosePerson { std::string person; };
 struct ChooseBlock { std::string block; };
 
+// --- locks (app); the digits typed stand in the field "pin"
+struct Unlock { std::string person, pin; bool drop = false; };  // drop: takes the PIN away
+struct UnlockByPhone { std::string person; };
+struct SetPin { std::string pin; };
+struct UsePhoneLock { bool on = true; };
+struct ForgetPin { std::string person; };  // of another, by a manager
+struct PinDigit { char digit = '0'; };     // as Digit
+
 // --- one count; the app also writes the draft to the phone, and buzzes
 struct OpenCount {                      // a draft of the same purpose and tree is resumed
   CountPurpose purpose = CountPurpose::tag;
@@ -126,7 +134,8 @@ struct DismissToast {};
 struct Announce { std::string text; bool assertive = false; };
 
 using Intent = std::variant<
-    Go, Replace, Home, Back, ChoosePerson, ChooseBlock, OpenCount, Taps, UndoTap, NextLimb,
+    Go, Replace, Home, Back, ChoosePerson, ChooseBlock, Unlock, UnlockByPhone, SetPin,
+    UsePhoneLock, ForgetPin, PinDigit, OpenCount, Taps, UndoTap, NextLimb,
     DrawLimbs, ChooseSize, Digit, ChooseWay, ChooseNumber, MoveTree, SetTree, StartMend, DropDraft,
     FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields, ClearFields,
     SetFilter, OpenReason, SetDay, SortBy, GoToDestination, SaveRecords, TrySaveAgain,

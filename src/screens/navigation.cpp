@@ -80,6 +80,25 @@ void begin_anew(Session& session, const ledger::Season& season) {
   leave_screen(session);
 }
 
+void hold_phone(Session& session, const ledger::Season& season, const std::string& person) {
+  if (person != session.person) {
+    session.parked[session.person] = session.drafts;
+    session.drafts = session.parked[person];
+    session.parked.erase(person);
+    session.person = person;
+    const auto spoken = session.languages.find(person);
+    if (spoken != session.languages.end()) session.preferences.language = spoken->second;
+  }
+  session.fields.clear();
+  begin_anew(session, season);
+}
+
+void lock_up(Session& session, const ledger::Season& season) {
+  const std::string person = session.person;
+  hold_phone(session, season, "");
+  go_to(session, {ScreenId::unlock, {}, person, {}, {}});
+}
+
 Stop stop_after(const CountDraft& draft) {
   switch (draft.purpose) {
     case CountPurpose::before:

@@ -24,6 +24,11 @@ void go_back(Session& session);  // an open question is answered with no first
 std::vector<Stop> first_stack(const ledger::Season& season, const Session& session);
 void begin_anew(Session& session, const ledger::Season& season);
 
+// Who holds the phone from now on; what the one before has half done waits for them.
+void hold_phone(Session& session, const ledger::Season& season, const std::string& person);
+// Nobody holds it: whoever did is asked for their PIN first.
+void lock_up(Session& session, const ledger::Season& season);
+
 // Where a count is told once it is over, and the step there.
 Stop stop_after(const CountDraft& draft);
 void leave_count(Session& session, const CountDraft& ended);

@@ -101,6 +101,29 @@ class Telling {
     return (*this)(Told{"toast.joined", {}, false});
   }
 
+  // --- locks
+  bool operator()(const LocksTold& told) {
+    s_.locks = told.locks;
+    return true;
+  }
+  bool operator()(const Unlocked& unlocked) {
+    s_.locks.wrong = false;
+    s_.locks.until_ms = 0;
+    hold_phone(s_, season_, unlocked.person);
+    return true;
+  }
+  bool operator()(const PinWrong& wrong) {
+    s_.locks.wrong = true;
+    s_.locks.until_ms = wrong.until_ms;
+    s_.fields.erase("pin");
+    return true;
+  }
+  bool operator()(const LockedUp&) {
+    lock_up(s_, season_);
+    return true;
+  }
+  bool operator()(const LockUnusable&) { return changed(s_.locks.unusable, true); }
+
   // --- the phones that have joined
   bool operator()(const PhonesAsked&) {
     s_.phones.state = Phones::State::asking;
@@ -111,6 +134,8 @@ class Telling {
     s_.phones.state = Phones::State::told;
     s_.phones.own = told.own;
     s_.phones.list = told.list;
+    s_.phones.backup_old = told.backup_old;
+    s_.phones.backup_ms = told.backup_ms;
     return true;
   }
   bool operator()(const PhonesRefused& refused) {
@@ -277,6 +302,7 @@ bool Telling::operator()(const Loaded& loaded) {
   if (!loaded.memory.empty()) read_memory(s_, loaded.memory);
   for (const auto& [person, text] : loaded.drafts) restore_drafts(s_, season_, person, text);
   begin_anew(s_, season_);
+  if (s_.locks.has(s_.person)) lock_up(s_, season_);
   // A phone that has joined a farm with nothing in it yet waits where it is told so.
   const bool waits = loaded.joined && s_.here().screen == ScreenId::welcome;
   if (waits || (s_.fields.count("code") && !loaded.joined)) {

@@ -66,9 +66,21 @@ struct SyncTold {
 struct RecordsArrived {};      // the season has more, or was made anew
 struct FarmJoined {};
 
+// --- locks
+struct LocksTold { Locks locks; };
+struct Unlocked { std::string person; };  // who holds the phone from now on
+struct PinWrong { std::int64_t until_ms = 0; };
+struct LockedUp {};        // the phone lay there too long: nobody holds it
+struct LockUnusable {};    // the browser cannot keep a PIN here
+
 // --- the phones that have joined
 struct PhonesAsked {};
-struct PhonesTold { std::int64_t own = 0; std::vector<JoinedPhone> list; };
+struct PhonesTold {
+  std::int64_t own = 0;
+  std::vector<JoinedPhone> list;
+  bool backup_old = false;
+  std::int64_t backup_ms = 0;
+};
 struct PhonesRefused { std::string trouble; };  // as in Phones
 struct CodeGiven { std::string code; int minutes = 0; };
 // How many records count no more, and again; how many old names went, -1 where none were asked for.
@@ -104,7 +116,8 @@ struct DemoLeft { Session before; };
 using News =
     std::variant<Clock, Started, RecordsRead, LoadFailed, LoadTriedAgain, Loaded, Writing, Refused,
                  Saved, NotSaved, WritingAgain, DiskFull, SyncTold, RecordsArrived, FarmJoined,
-                 PhonesAsked, PhonesTold, PhonesRefused, CodeGiven, PhoneChanged,
+                 LocksTold, Unlocked, PinWrong, LockedUp, LockUnusable, PhonesAsked, PhonesTold,
+                 PhonesRefused, CodeGiven, PhoneChanged,
                  StorageTold, UpdateWaits, Told, ToastOver, BatchesMeasured, CodesMade, CodeDrawn,
                  RoundBegun, FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead,
                  CameraSaw, CameraEnded, CodeScanned, DemoOpened, DemoLeft>;

@@ -33,6 +33,8 @@ struct Phones {
   std::string trouble;        // an id of the hub's, "no_answer", or "alone": not joined
   std::vector<JoinedPhone> list;
   std::int64_t own = 0;       // the one in the hand
+  bool backup_old = false;    // the hub's last backup; it makes them itself and does not any more
+  std::int64_t backup_ms = 0; // when that was made; 0: never, or it makes none
   std::string code;           // for the next phone; empty until one was made
   std::int64_t code_until_ms = 0;
 };

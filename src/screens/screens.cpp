@@ -25,6 +25,7 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::join_farm: return draw_join_farm;
     case ScreenId::start_farm: return draw_start_farm;
     case ScreenId::who: return draw_who;
+    case ScreenId::unlock: return draw_unlock;
     case ScreenId::choose_block: return draw_choose_block;
     case ScreenId::home: return draw_home;
     case ScreenId::count: return draw_count;
@@ -60,9 +61,9 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::edit_block: return draw_edit_block;
     case ScreenId::planting: return draw_planting;
     case ScreenId::edit_person: return draw_edit_person;
+    case ScreenId::settings_made: return draw_settings_made;
     case ScreenId::phones: return draw_phones;
     case ScreenId::edit_phone: return draw_edit_phone;
-    case ScreenId::phone_code: return draw_phone_code;
     case ScreenId::rates: return draw_rates;
     case ScreenId::varieties: return draw_varieties;
     case ScreenId::edit_variety: return draw_edit_variety;

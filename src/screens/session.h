@@ -25,6 +25,7 @@
 #include "orchard/varieties.h"
 #include "screens/drafts.h"
 #include "screens/exchange.h"
+#include "screens/locks.h"
 #include "screens/phones.h"
 #include "screens/reports.h"
 
@@ -36,6 +37,7 @@ enum class ScreenId {
   join_farm,
   start_farm,
   who,           // who are you? also the switch of person on a shared phone
+  unlock,        // the PIN of whoever was chosen; without a person: set one, or take it away
   choose_block,
   home,          // pruner, lead or manager home, by the person's role
   count,         // any count of one tree
@@ -71,9 +73,9 @@ enum class ScreenId {
   edit_block,
   planting,      // what does not bear in a block
   edit_person,
+  settings_made, // who set what, and when; with a record: that one, to be taken back
   phones,        // that have joined the hub, and what each may do
-  edit_phone,
-  phone_code,    // a code for another one
+  edit_phone,    // without a record: a code for another one
   rates,
   varieties,     // what is usual for each, and what the farm set
   edit_variety,
@@ -151,6 +153,7 @@ struct Session {
   bool can_scan = false;
   bool us_region = false;         // the phone's region measures in feet, pounds and acres
   Exchange exchange;              // from phone to phone
+  Locks locks;                    // who has one on this phone
   Phones phones;                  // that have joined
   std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
   const Stop& here() const { return stack.back(); }

@@ -27,6 +27,7 @@ class NoApp : public app::PlatformEvents {
   void on_scan_progress(const app::ScanProgress&) override {}
   void on_scan_stopped(std::string_view) override {}
   void on_codes(app::RequestId, int, std::string_view) override {}
+  void on_lock(app::RequestId, bool, std::string_view) override {}
   void on_code(int, int, std::string_view) override {}
 };
 

@@ -233,6 +233,7 @@ void PlatformWeb::receive(WebEvent event, int id, double number, std::string_vie
     case WebEvent::codes:
     case WebEvent::code:
     case WebEvent::file_given: receive_exchange(event, id, number, bytes); break;
+    case WebEvent::lock: events_->on_lock(id, number != 0, bytes); break;
     default: receive_store(event, id, number, bytes); break;
   }
 }
@@ -318,6 +319,14 @@ void PlatformWeb::send_text(std::string_view name, std::string_view text) {
   call("sendText", 0, name, text);
 }
 void PlatformWeb::pick_file(std::string_view accept) { call("pickFile", 0, accept); }
+void PlatformWeb::stretch(app::RequestId id, std::string_view secret, std::string_view salt,
+                          int rounds) {
+  call("stretch", id, secret, salt, rounds);
+}
+void PlatformWeb::ask_phone_lock(app::RequestId id, std::string_view credential) {
+  call("phoneLock", id, credential);
+}
+bool PlatformWeb::has_phone_lock() { return ask("hasPhoneLock") == "true"; }
 void PlatformWeb::print_html(std::string_view html) { call("print", 0, html); }
 bool PlatformWeb::can_scan() { return ask("canScan") == "true"; }
 void PlatformWeb::start_scan() { call("startScan"); }

@@ -15,7 +15,7 @@ class Loop;
 enum class WebEvent {
   store_records = 1, store_loaded, store_load_failed, store_done, store_status, http_done, wake,
   back, visible, online, update_ready, file, scan, scan_stopped,
-  scan_progress, codes, code, file_given,
+  scan_progress, codes, code, file_given, lock,
   activate = 20, type, focus, scroll, context, resize, frame, cancel,
 };
 
@@ -53,6 +53,10 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   void announce(std::string_view text, bool assertive) override;
   void focus_text(std::string_view control_id) override;
   void update_mirror(std::string_view tree_json) override;
+  void stretch(app::RequestId id, std::string_view secret, std::string_view salt,
+               int rounds) override;
+  void ask_phone_lock(app::RequestId id, std::string_view credential) override;
+  bool has_phone_lock() override;
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
   void send_text(std::string_view name, std::string_view text) override;

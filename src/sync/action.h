@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -74,6 +75,7 @@ using Action = std::variant<Send, StoreChange, Apply, WantDeviceKey, Joined, Not
 
 struct Status {
   bool joined = false;               // the phone has a key
+  std::optional<orchard::Role> key_role;  // what the key may do; empty: the hub does not say
   bool no_key = false;               // the hub refused the key at the last try …
   std::string key_refusal;           // … with this error id
   bool fetched_all = false;          // the hub's last answer had nothing more for this phone

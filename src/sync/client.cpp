@@ -101,6 +101,7 @@ void Client::load_state(std::string_view state) {
   device_ = *key;
   has_device_ = true;
   bearer_ = text("bearer");
+  key_role_ = role_named(text("role"));
   cursor_ = {text("epoch"), count("arrival"), text("opening")};
   own_head_ = count("own_head");
   own_backed_up_ = count("own_backed_up");
@@ -135,6 +136,7 @@ std::string Client::state_text(const Cursor& cursor, const Storing* storing) con
   const auto number = [](std::uint64_t value) { return std::to_string(value); };
   return "{\"v\":1,\"device\":\"" + device_.text() +
          "\",\"bearer\":" + ledger::json_quoted(bearer_) +
+         (key_role_ ? std::string(",\"role\":\"") + role_name(*key_role_) + '"' : "") +
          ",\"epoch\":" + ledger::json_quoted(cursor.epoch) +
          ",\"arrival\":" + number(cursor.arrival) + ",\"opening\":" +
          ledger::json_quoted(cursor.opening) + ",\"own_head\":" + number(own_head_) +
@@ -373,6 +375,7 @@ void Client::take_join(int status, std::string_view body, const Moment& now) {
     return;
   }
   bearer_ = reply->bearer;
+  key_role_ = reply->role;
   tell_joined_ = true;
   no_key_ = false;
   needs_hello_ = true;
@@ -413,6 +416,7 @@ std::vector<Action> Client::take_actions() { return std::exchange(actions_, {});
 Status Client::status() const {
   Status status;
   status.joined = !bearer_.empty();
+  status.key_role = key_role_;
   status.no_key = no_key_;
   if (no_key_) status.key_refusal = key_refusal_;
   status.fetched_all = fetched_all_ && incoming_.empty() && !storing_;

@@ -191,6 +191,7 @@ class Client {
   bool tell_joined_ = false, fetched_all_ = false, no_key_ = false, wants_key_ = false;
   bool device_taken_ = false;  // another key owns it
   Cursor cursor_;
+  std::optional<orchard::Role> key_role_;  // of bearer_, as the hub last said
   std::string key_refusal_;  // the hub's error id where it refused the key
   std::string hub_epoch_;  // of the last hello
   std::uint64_t own_head_ = 0, own_backed_up_ = 0;

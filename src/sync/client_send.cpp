@@ -2,6 +2,7 @@
 //
 // The sending lane of the client: ask the hub what it lacks, then give it that.
 #include <algorithm>
+#include <utility>
 
 #include "sync/client.h"
 
@@ -45,6 +46,7 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
     device_taken_ = true;
     want_key();
   }
+  if (reply->role && reply->role != std::exchange(key_role_, reply->role)) store_state(now);
   count_no_more(reply->apart, now);
 
   // Only what is still held can be sent, and what was written meanwhile is unsent too.

@@ -145,6 +145,7 @@ base::Result<std::uint64_t> HubSide::import(const std::vector<ledger::Record>& r
 std::string HubSide::answer(const HelloRequest& hello, const Sender& sender,
                             std::int64_t wall_ms) {
   HelloReply reply;
+  reply.role = sender.role;
   reply.not_owner = !claim(hello.device, hello.proofs, sender);
   reply.epoch = epoch_;
   reply.wall_ms = wall_ms;

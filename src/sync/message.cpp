@@ -2,6 +2,7 @@
 #include "sync/message.h"
 
 #include <algorithm>
+#include <array>
 
 #include "base/text.h"
 #include "ledger/json_text.h"
@@ -153,6 +154,16 @@ std::string field(const char* name, bool value) {
   return std::string(",\"") + name + (value ? "\":true" : "\":false");
 }
 
+std::string role_field(const std::optional<orchard::Role>& role) {
+  return role ? field("role", std::string_view(role_name(*role))) : "";
+}
+// One that this version does not know is none.
+std::optional<orchard::Role> role_in(const json& head) {
+  const auto found = head.find("role");
+  if (found == head.end() || !found->is_string()) return std::nullopt;
+  return role_named(found->get_ref<const std::string&>());
+}
+
 std::string field(const char* name, const Coverage& coverage) {
   std::string text = std::string(",\"") + name + "\":{";
   const char* comma = "";
@@ -285,6 +296,17 @@ base::Result<T> finish(const Fields& fields, T message) {
 
 }  // namespace
 
+constexpr std::array<const char*, 3> role_names = {"pruner", "lead", "manager"};
+
+const char* role_name(orchard::Role role) { return role_names[static_cast<std::size_t>(role)]; }
+
+std::optional<orchard::Role> role_named(std::string_view name) {
+  for (std::size_t i = 0; i < role_names.size(); ++i) {
+    if (name == role_names[i]) return static_cast<orchard::Role>(i);
+  }
+  return std::nullopt;
+}
+
 base::Result<Envelope> read_envelope(std::string_view body) {
   const std::string_view first = body.substr(0, body.find('\n'));
   auto head = ledger::parse_json(first, {head_bytes_max, 4});
@@ -312,7 +334,9 @@ base::Result<Envelope> read_envelope(std::string_view body) {
 std::string write(const JoinRequest& m) {
   return begin() + field("code", m.code) + field("name", m.name) + '}';
 }
-std::string write(const JoinReply& m) { return begin() + field("bearer", m.bearer) + '}'; }
+std::string write(const JoinReply& m) {
+  return begin() + field("bearer", m.bearer) + role_field(m.role) + '}';
+}
 
 std::string write(const HelloRequest& m) {
   return begin() + field("device", m.device.text()) + cursor_fields(m.cursor) +
@@ -322,7 +346,8 @@ std::string write(const HelloRequest& m) {
 std::string write(const HelloReply& m) {
   return begin() + field("epoch", m.epoch) + wall_field(m.wall_ms) + field("head", m.head) +
          field("backed_up", m.backed_up) + (m.not_owner ? field("not_owner", true) : "") +
-         (m.apart.empty() ? "" : field("apart", m.apart)) + field("missing", m.missing) + '}';
+         role_field(m.role) + (m.apart.empty() ? "" : field("apart", m.apart)) +
+         field("missing", m.missing) + '}';
 }
 
 std::string write(const PushRequest& m) {
@@ -369,7 +394,7 @@ base::Result<JoinRequest> read_join_request(const Envelope& e) {
 }
 base::Result<JoinReply> read_join_reply(const Envelope& e) {
   Fields f(e.head);
-  JoinReply m{f.text("bearer", 128)};
+  JoinReply m{f.text("bearer", 128), role_in(e.head)};
   const auto fits = [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
            c == '-' || c == '_';
@@ -390,7 +415,7 @@ base::Result<HelloReply> read_hello_reply(const Envelope& e) {
   Fields f(e.head);
   HelloReply m{f.text("epoch", epoch_bytes_max), f.whole("wall_ms"), f.coverage("missing"),
                f.count("head"), f.count("backed_up"), f.flag("not_owner"),
-               e.head.contains("apart") ? f.coverage("apart") : Coverage{}};
+               e.head.contains("apart") ? f.coverage("apart") : Coverage{}, role_in(e.head)};
   if (m.epoch.empty()) f.fail("epoch", "must not be empty");
   return finish(f, std::move(m));
 }

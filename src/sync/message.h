@@ -20,6 +20,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "orchard/person.h"
 #include "sync/rehome.h"
 #include "sync/sequence_set.h"
 #include "sync/standing.h"
@@ -50,6 +51,10 @@ inline constexpr std::string_view path_change_key = "/v1/keys/change";
 inline constexpr std::string_view path_code = "/v1/keys/code";
 inline constexpr std::string_view path_forget = "/v1/forget";
 
+// The spelling of a role in messages, in the hub's file and on its command line.
+const char* role_name(orchard::Role role);
+std::optional<orchard::Role> role_named(std::string_view name);
+
 // A message taken apart: the head line as JSON, the other lines as they are.
 struct Envelope {
   nlohmann::json head;
@@ -73,6 +78,7 @@ struct JoinRequest {
 };
 struct JoinReply {
   std::string bearer;  // the phone's key; letters, digits, - and _, so that a header can carry it
+  std::optional<orchard::Role> role = {};  // what it may do; empty: the hub does not say
 };
 
 struct HelloRequest {
@@ -91,6 +97,7 @@ struct HelloReply {
   std::uint64_t backed_up = 0;   // the same, in a verified backup
   bool not_owner = false;        // another key owns the asking device: take a new one
   Coverage apart;  // of `have`: what came from this key, is not held, and is kept apart
+  std::optional<orchard::Role> role = {};  // of the key that asks; empty: the hub does not say
 };
 
 struct PushRequest {

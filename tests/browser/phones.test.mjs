@@ -10,7 +10,7 @@ async function codeFor(phone, name) {
   await phone.tap("Let a phone join");
   await phone.fill("Name of the phone", name);
   await phone.tap("Make a code");
-  await phone.sees("good once, for");
+  await phone.sees("Good once, for");
   const code = await phone.page.locator("#mirror").evaluate((mirror) =>
     /[A-Z0-9]{5}-[A-Z0-9]{5}/.exec(mirror.textContent +
       [...mirror.querySelectorAll("[aria-label]")].map((e) => e.ariaLabel).join(" "))[0]);

@@ -9,6 +9,7 @@ install(DIRECTORY ${NTHTREE_SITE}/ DESTINATION ${share}/site OPTIONAL)
 install(FILES tools/packaging/nthtree-hub.service DESTINATION lib/systemd/system)
 install(FILES tools/packaging/hub.conf DESTINATION /etc/nthtree-hub)
 install(FILES LICENSE tools/packaging/THIRD_PARTY.md DESTINATION share/doc/nthtree-hub)
+install(FILES ${CMAKE_BINARY_DIR}/nthtree-hub.cdx.json DESTINATION share/doc/nthtree-hub OPTIONAL)
 install(FILES tools/packaging/README.md DESTINATION share/doc/nthtree-hub)
 
 set(CPACK_GENERATOR DEB)

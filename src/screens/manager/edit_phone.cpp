@@ -75,6 +75,7 @@ void questions(Frame& frame, const JoinedPhone& phone) {
 }  // namespace
 
 void draw_edit_phone(Frame& frame) {
+  if (frame.session.here().record.empty()) return draw_phone_code(frame);
   const JoinedPhone* phone = phone_here(frame);
   if (!phone) {
     open(frame, {.key = "edit_phone", .title = tr("phone.title")});

@@ -12,7 +12,8 @@ void draw_code(Frame& frame, double minutes) {
   open(frame, {.key = "phone_code_made", .title = tr("phones.code"),
                .actions = {{.id = "done", .label = tr("done")}}});
   phones_trouble(frame);
-  big_number(frame.ui, frame.session.phones.code, tr("phone.code_good", {{"n", whole(minutes)}}));
+  heading(frame.ui, frame.session.phones.code, 1);  // the type of large numbers has no letters
+  paragraph(frame.ui, tr("phone.code_good", {{"n", whole(minutes)}}));
   paragraph(frame.ui, tr("phone.code_next"));
   if (frame.bar.action == "done") frame.want(Back{});
   finish(frame);

@@ -46,9 +46,15 @@ void draw_phones(Frame& frame) {
                             .enabled = !asking}}});
   small_print(frame.ui, tr("phones.text"));
   phones_trouble(frame);
+  if (phones.backup_old) {
+    const std::string last = phones.backup_ms > 0 ? when_text(phones.backup_ms, frame.now_ms())
+                                                  : tr("phones.backup_never");
+    notice(frame.ui, {.id = "backup_old", .tone = Tone::trouble,
+                      .text = tr("phones.backup_old", {{"when", last}})});
+  }
   if (asking && phones.list.empty()) paragraph(frame.ui, tr("phones.asking"));
   for (const JoinedPhone* phone : in_order(phones)) row(frame, *phone);
-  if (frame.bar.action == "code") frame.go(ScreenId::phone_code);
+  if (frame.bar.action == "code") frame.go(ScreenId::edit_phone);
   if (frame.bar.action == "list") frame.want(ListPhones{});
   finish(frame);
 }

@@ -271,8 +271,8 @@ std::string refused_text(const std::string& why) {
 }
 
 std::string trouble_text(const std::string& trouble) {
-  if (trouble == "full" || trouble == "read_only" || trouble == "closed") {
-    return tr("saved." + trouble);
+  for (const char* known : {"full", "read_only", "closed", "role_person", "role_phone"}) {
+    if (trouble == known) return tr("saved." + trouble);
   }
   return tr("saved.other", {{"value", trouble}});
 }

@@ -23,6 +23,23 @@ std::string gangs_hint(const Frame& frame) {
   return list.empty() ? tr("edit.person.gang_hint") : tr("edit.person.gangs", {{"list", list}});
 }
 
+// What a manager can do for somebody who forgot their PIN, or wants an old name gone.
+void behind_the_name(Frame& frame, const orchard::Person& person) {
+  const orchard::Person* me = frame.me();
+  if (!me || me->role != orchard::Role::manager) return;
+  if (person.id != me->id && frame.session.locks.has(person.id) &&
+      button(frame.ui, {.id = "forget_pin", .label = tr("edit.person.pin_gone"),
+                        .kind = Kind::quiet})) {
+    frame.want(ForgetPin{person.id});
+  }
+  heading(frame.ui, tr("edit.person.forget"));
+  small_print(frame.ui, tr("edit.person.forget_text"));
+  if (button(frame.ui, {.id = "forget", .label = tr("edit.person.forget_do"),
+                        .kind = Kind::danger})) {
+    frame.want(Ask{"forget"});
+  }
+}
+
 }  // namespace
 
 void draw_edit_person(Frame& frame) {
@@ -50,11 +67,16 @@ void draw_edit_person(Frame& frame) {
                            .hint = gangs_hint(frame)});
   if (known) person.active = form.flag(key + "active", tr("edit.person.active"), person.active);
   small_print(frame.ui, tr("edit.person.note"));
+  if (known) behind_the_name(frame, *known);
   if (frame.bar.action == "keep") {
     if (!known) person.id = new_id('p', frame.now_ms());
     form.keep(ledger::PersonSettings{person});
   }
   finish(frame);
+  if (known && asked(frame, "forget", tr("edit.person.forget_ask"), tr("edit.person.forget_sure"),
+                     tr("edit.person.forget_do"), tr("phone.no"))) {
+    frame.want(ForgetNames{id});
+  }
 }
 
 }  // namespace nthtree::screens

@@ -48,7 +48,13 @@ void people(Frame& frame) {
 void draw_set_up(Frame& frame) {
   open(frame, {.key = "farm", .title = tr("farm.title")});
   menu_row(frame, "rates", tr("farm.rates"), ScreenId::rates, Glyph::gear);
-  menu_row(frame, "phones", tr("farm.phones"), ScreenId::phones, Glyph::phone);
+  const orchard::Person* me = frame.me();
+  const bool is_manager = me && me->role == orchard::Role::manager;
+  if (is_manager) {
+    menu_row(frame, "phones", tr("farm.phones"), ScreenId::phones, Glyph::phone);
+    menu_row(frame, "settings_made", tr("farm.settings_made"), ScreenId::settings_made,
+             Glyph::undo);
+  }
   menu_row(frame, "varieties", tr("farm.varieties"), ScreenId::varieties, Glyph::bud);
   side_by_side(frame, [&] { blocks(frame); }, [&] { people(frame); });
   finish(frame);

@@ -69,6 +69,12 @@ void habits(Frame& frame) {
     frame.want(SetPreferences{preferences});
   }
   menu_row(frame, "sync", tr("settings.sync"), ScreenId::sync, Glyph::cloud);
+  const orchard::Person* me = frame.me();
+  if (me && me->role != orchard::Role::pruner && !frame.session.demo) {
+    const bool on = frame.session.locks.has(me->id);
+    menu_row(frame, "pin", tr("settings.pin"), ScreenId::unlock, Glyph::person,
+             on ? tr("settings.pin_on") : "");
+  }
   menu_row(frame, "help", tr("help.title"), ScreenId::help, Glyph::note);
 }
 

@@ -26,6 +26,16 @@ std::vector<const orchard::Person*> in_order(const Frame& frame) {
   return people;
 }
 
+// Once there is a manager, who is on the list is theirs to say.
+bool may_add(const Frame& frame) {
+  const auto& people = frame.season.people();
+  const orchard::Person* me = frame.me();
+  if (me && me->role == orchard::Role::manager) return true;
+  return std::none_of(people.begin(), people.end(), [](const auto& entry) {
+    return entry.second.role == orchard::Role::manager;
+  });
+}
+
 std::string detail_of(const Frame& frame, const orchard::Person& person) {
   const auto parked = frame.session.parked.find(person.id);
   if (parked != frame.session.parked.end() && parked->second.count) {
@@ -63,7 +73,9 @@ void draw_who(Frame& frame) {
       frame.want(ChoosePerson{person->id});
     }
   }
-  if (button(frame.ui, {.id = "add", .label = tr("who.add"), .kind = Kind::quiet,
+  if (!may_add(frame)) {
+    small_print(frame.ui, tr("who.not_listed"));
+  } else if (button(frame.ui, {.id = "add", .label = tr("who.add"), .kind = Kind::quiet,
                         .glyph = Glyph::plus})) {
     frame.go(ScreenId::edit_person);
   }

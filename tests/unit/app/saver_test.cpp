@@ -6,8 +6,10 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <set>
 
+#include "support/sync_driver.h"
 #include "unit/app/phone.h"
 
 using namespace nthtree;
@@ -41,6 +43,20 @@ struct Hand {
     wish.bodies = {ledger::TagCount{"b1", {1, 2}, spurs, {}, {}, 0}};
     wish.from = SaveRecords::From::count;
     return wish;
+  }
+  // What the client wants to send is answered, and what it wants to keep is on the disk.
+  void talk_to(test::HubOfTest& hub) {
+    for (auto actions = context.client.take_actions(); !actions.empty();
+         actions = context.client.take_actions()) {
+      for (const sync::Action& action : actions) {
+        if (const auto* send = std::get_if<sync::Send>(&action)) {
+          const auto reply = hub.answer(send->path, send->body, send->bearer);
+          context.client.response(send->request, reply.status, reply.body, context.moment());
+        } else if (const auto* change = std::get_if<sync::StoreChange>(&action)) {
+          context.client.store_done(change->store, true, context.moment());
+        }
+      }
+    }
   }
   const screens::Session& session() const { return context.session(); }
 };
@@ -185,6 +201,58 @@ TEST_SUITE("app") {
       CHECK(hand.session().last_save.state == SaveState::none);
       CHECK(hand.session().drafts.count->spurs() == 5);
     }
+  }
+
+  TEST_CASE("a pruner's app saved what only a manager may set, and the hub set it aside") {
+    Hand hand;
+    const auto refused = [&](SaveRecords wish, const char* why) {
+      hand.saver.save(wish);
+      CHECK(hand.session().last_save.state == SaveState::refused);
+      CHECK(hand.session().last_save.trouble == why);
+      CHECK_FALSE(hand.saver.waits());
+    };
+    const orchard::Person me = *hand.context.season.person("p1");
+    orchard::Person promoted = me;
+    promoted.role = orchard::Role::manager;
+    const ledger::CheckCount check{"b1", {1, 2}, 120, 100};
+    refused({{ledger::PersonSettings{promoted}}, {}, ""}, "role_person");
+    refused({{check}, {}, ""}, "role_person");
+    refused({{ledger::TagCount{"b1", {1, 2}, 5, {}, {}, 0}, check}, {}, ""}, "role_person");
+    SUBCASE("nor corrects what others counted") {
+      const auto& tags = hand.context.season.block("b1")->tag_counts;
+      const auto others = std::find_if(tags.begin(), tags.end(),
+                                       [](const auto& tag) { return tag.author != "p1"; });
+      REQUIRE(others != tags.end());
+      refused({{ledger::Withdrawal{}}, others->position.id, ""}, "role_person");
+    }
+    SUBCASE("a count of one's own is saved") {
+      hand.saver.save(hand.count_of(5));
+      CHECK(hand.saver.waits());
+    }
+    SUBCASE("the lead re-counts, and sets nothing") {
+      hand.context.take(screens::ChoosePerson{"l1"});
+      refused({{ledger::PersonSettings{promoted}}, {}, ""}, "role_person");
+      hand.saver.save({{check}, {}, ""});
+      CHECK(hand.saver.waits());
+    }
+  }
+
+  TEST_CASE("a phone with a pruner's key saved as its lead, and the hub set it aside") {
+    test::HubOfTest hub;
+    hub.sender.role = orchard::Role::pruner;
+    Hand hand;
+    hand.context.take(screens::ChoosePerson{"l1"});
+    hand.context.client.join("ABCDE-FGHJK", "tablet", hand.context.moment());
+    hand.talk_to(hub);
+    CHECK(hand.context.client.status().key_role == orchard::Role::pruner);
+    hand.saver.save({{ledger::CheckCount{"b1", {1, 2}, 120, 100}}, {}, ""});
+    CHECK(hand.session().last_save.trouble == "role_phone");
+    hub.sender.role = orchard::Role::lead;
+    hand.platform.now_ms += 120000;
+    hand.context.client.tick(hand.context.moment());
+    hand.talk_to(hub);
+    hand.saver.save({{ledger::CheckCount{"b1", {1, 2}, 120, 100}}, {}, ""});
+    CHECK(hand.saver.waits());
   }
 
   TEST_CASE("of two records that belong together none is kept where the second is refused") {

@@ -27,6 +27,7 @@ struct RunningHub {
   std::string trusted_proxy;
   hub::ServerSettings server_settings;
   std::vector<std::string> hosts;
+  std::function<std::int64_t()> last_backup_ms;
 
   explicit RunningHub(hub::ServerSettings settings = {}, std::int64_t pages_max = 0,
                       std::function<void(RunningHub&)> set_up = {})
@@ -59,6 +60,7 @@ struct RunningHub {
     service_settings.steady_seconds = steady_seconds;
     service_settings.trusted_proxy = trusted_proxy;
     service_settings.hosts = hosts;
+    service_settings.last_backup_ms = last_backup_ms;
     service_settings.show_code = [this](const std::string& shown, orchard::Role) {
       const std::lock_guard lock(mutex);
       code = shown;

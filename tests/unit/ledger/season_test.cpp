@@ -250,6 +250,25 @@ TEST_SUITE("ledger") {
     CHECK(season.day_of(-1) == -1);
   }
 
+  TEST_CASE("who had changed a setting, and what stood before, could not be seen") {
+  FarmSettings first, second;
+  first.name = "Two Creeks";
+  second.name = "Three Creeks";
+  const Season season = season_of({record_of(phone_a, 2, 9, second, "m2"),
+                                   record_of(phone_a, 1, 0, first, "m1"),
+                                   record_of(phone_b, 1, 5, block_settings("b1"), "m1")});
+  const auto history = season.settings_history();
+  REQUIRE(history.size() == 3);
+  CHECK(history[0].author == "m2");
+  CHECK(history[0].in_force);
+  REQUIRE(history[0].before);
+  CHECK(std::get<FarmSettings>(*history[0].before).name == "Two Creeks");
+  CHECK(std::get<FarmSettings>(*history[0].now).name == "Three Creeks");
+  CHECK(std::holds_alternative<BlockSettings>(*history[1].now));
+  CHECK_FALSE(history[2].before);
+  CHECK_FALSE(history[2].in_force);
+  }
+
   TEST_CASE("withdrawn settings give back those of before, in every order") {
   FarmSettings first, second;
   first.name = "Two Creeks";
@@ -277,6 +296,7 @@ TEST_SUITE("ledger") {
     CHECK(season.block("b1")->block->rows == 40);
     CHECK_FALSE(season.block("b2")->block);
     CHECK(season.settings_in_force().size() == 2);
+    CHECK(season.settings_history().size() == 2);
     seen.insert(season.fingerprint());
   }
   CHECK(seen.size() == 1);

@@ -29,10 +29,34 @@ Scene phones_scene(const std::string& name, ScreenId screen, const std::string& 
   return made;
 }
 
+void add_locks(std::vector<Scene>& all) {
+  Scene unlock{"unlock", &farm(), at(ScreenId::unlock, "", "b1")};
+  unlock.session.stack = {{ScreenId::who, {}, {}, {}, {}}, {ScreenId::unlock, {}, "l1", {}, {}}};
+  unlock.session.locks.pins = unlock.session.locks.phones = {"l1"};
+  unlock.session.fields["pin"] = "258";
+  all.push_back(unlock);
+  unlock.name = "unlock_wait";
+  unlock.session.locks.wrong = true;
+  unlock.session.locks.until_ms = thursday_ms() + 8 * 60000;
+  all.push_back(unlock);
+  Scene pin{"pin", &farm(), at(ScreenId::unlock, "l1", "b1")};
+  pin.session.fields["pin_differs"] = "1";
+  all.push_back(pin);
+  Scene on{"pin_on", &farm(), at(ScreenId::unlock, "l1", "b1")};
+  on.session.locks.pins = {"l1"};
+  on.session.locks.has_phone_lock = true;
+  all.push_back(on);
+}
+
 }  // namespace
 
 void add_phones(std::vector<Scene>& all) {
-  all.push_back(phones_scene("phones", ScreenId::phones));
+  Scene list = phones_scene("phones", ScreenId::phones);
+  all.push_back(list);
+  list.name = "phones_backup_old";
+  list.session.phones.backup_old = true;
+  list.session.phones.backup_ms = thursday_ms() - 80 * hour_ms;
+  all.push_back(list);
   for (const char* trouble : {"alone", "not_manager", "no_answer", "last_manager", "quota"}) {
     Scene refused{std::string("phones_") + trouble, &farm(), at(ScreenId::phones, "m1", "b1")};
     refused.session.phones.state = Phones::State::refused;
@@ -48,11 +72,23 @@ void add_phones(std::vector<Scene>& all) {
     asks.session.fields["phone/since"] = "2026-02-03";
     all.push_back(asks);
   }
-  all.push_back(phones_scene("phone_code", ScreenId::phone_code));
-  Scene code = phones_scene("phone_code_made", ScreenId::phone_code);
+  all.push_back(phones_scene("phone_code", ScreenId::edit_phone));
+  Scene code = phones_scene("phone_code_made", ScreenId::edit_phone);
   code.session.phones.code = "7KQ2M-0XWGT";
   code.session.phones.code_until_ms = thursday_ms() + 10 * 60000;
   all.push_back(code);
+  add_locks(all);
+  Scene forget{"edit_person_forget", &farm(), at(ScreenId::edit_person, "m1", "b1")};
+  forget.session.stack.back().person = "l1";
+  forget.session.locks.pins = {"l1"};
+  all.push_back(forget);
+  forget.name = "edit_person_forget_ask";
+  forget.session.asking = "forget";
+  all.push_back(forget);
+  all.push_back({"settings_made", &farm(), at(ScreenId::settings_made, "m1", "b1")});
+  Scene setting{"one_setting", &farm(), at(ScreenId::settings_made, "m1", "b1")};
+  setting.session.stack.back().record = farm().settings_history().front().position.id.text();
+  all.push_back(setting);
 }
 
 }  // namespace nthtree::screens::stage

@@ -28,6 +28,9 @@ TEST_CASE("every message reads back as it was written") {
     CHECK(m->code == "ABCDE-FGHJK");
     CHECK(m->name == "tablet \"3\"");
     CHECK(read_join_reply(*read_envelope(write(JoinReply{"key"})))->bearer == "key");
+    const JoinReply lead{"key", orchard::Role::lead};
+    CHECK(read_join_reply(*read_envelope(write(lead)))->role == orchard::Role::lead);
+    CHECK_FALSE(read_join_reply(*read_envelope(R"({"v":1,"bearer":"key","role":"king"})"))->role);
     for (const char* no_key : {"", "a key", "a\u001fb"}) {  // no header could carry these
       CHECK_FALSE(read_join_reply(*read_envelope(write(JoinReply{no_key}))));
     }
