@@ -420,7 +420,7 @@ double told_bound(const MinutesPlan& plan, double ratio, int days, std::uint64_t
     return (far - near) * (seen - (near + far) / 2) * information;
   };
   int told = 0;
-  for (int pruner = 0; pruner < pruners; ++pruner) {
+  for (int person = 0; person < pruners; ++person) {
     double ratio_log = 0;
     bool over = false;
     for (int look = 0; look < days * (share.units + 1) && !over; ++look) {
