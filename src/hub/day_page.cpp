@@ -152,11 +152,13 @@ body { font: 11pt/1.35 system-ui, sans-serif; color: #000; background: #fff; mar
 h1 { font-size: 1.5em; margin: 0; } h2 { font-size: 1.15em; margin: 1.2em 0 .3em; }
 table { border-collapse: collapse; width: 100%; }
 th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top;
-  overflow-wrap: anywhere; }
-thead th { background: #eee; } tbody th { font-weight: 600; } .n { text-align: right; }
-section, tr { break-inside: avoid; } thead { display: table-header-group; }
+  overflow-wrap: break-word; }
+thead th { background: #eee; } .n { text-align: right; }
+tbody th { font-weight: 600; min-width: 6em; overflow-wrap: anywhere; }
+section { overflow-x: auto; } section, tr { break-inside: avoid; } thead { display: table-header-group; }
 nav a { display: inline-block; padding: .7em 1em .7em 0; }
-@media print { nav { display: none; } body { margin: 0; padding: 0; max-width: none; } }
+@media print { nav { display: none; } body { margin: 0; padding: 0; max-width: none;
+  font-size: 9.5pt; } section { overflow-x: visible; } }
 )";
 
 std::string day_page(const ledger::Season& season, const DayAsked& asked) {

@@ -46,7 +46,8 @@ void Client::take_hello(const Pending& asked, const Envelope& envelope, const Mo
     device_taken_ = true;
     want_key();
   }
-  if (reply->role && reply->role != std::exchange(key_role_, reply->role)) store_state(now);
+  // Goes to the disk with whatever is stored next: each hello tells it again.
+  if (reply->role) key_role_ = reply->role;
   count_no_more(reply->apart, now);
 
   // Only what is still held can be sent, and what was written meanwhile is unsent too.
