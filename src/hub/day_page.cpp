@@ -155,7 +155,8 @@ th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertica
   overflow-wrap: break-word; }
 thead th { background: #eee; } .n { text-align: right; }
 tbody th { font-weight: 600; min-width: 6em; overflow-wrap: anywhere; }
-section { overflow-x: auto; } section, tr { break-inside: avoid; } thead { display: table-header-group; }
+section { overflow-x: auto; }
+section, tr { break-inside: avoid; } thead { display: table-header-group; }
 nav a { display: inline-block; padding: .7em 1em .7em 0; }
 @media print { nav { display: none; } body { margin: 0; padding: 0; max-width: none;
   font-size: 9.5pt; } section { overflow-x: visible; } }
