@@ -75,6 +75,7 @@ SecondPass second_pass(const ledger::BlockSeason& block) {
 
 FrostDamage frost_damage(const ledger::BlockSeason& block) {
   FrostDamage damage;
+  if (block.frost_samples.empty()) return damage;  // the usual case, on every count's way
   for_current(block.frost_samples, always, [&](const auto& entry) {
     damage.looked_ms = std::max(damage.looked_ms, entry.at_ms());
     damage.bbch = entry.body.bbch;

@@ -129,22 +129,9 @@ void begin_buttons(Frame& frame) {
       [&] { begin("lower", tr("buds.lower"), ledger::BranchPosition::lower); });
 }
 
-// A pad of its own height: it counts when the finger lands, as the count pad does. With large
-// letters the pads would fill the screen and leave nothing to drag it by: then plain buttons.
 void tally_key(Frame& frame, const BudDraft& draft, const char* id, const char* key, BudKind kind) {
-  if (frame.ui.theme().look.text_scale > 1.2f) {
-    const std::string label = labelled(tr(key), whole(count_of(draft, kind)));
-    const int taps = button(frame.ui, {.id = id, .label = label, .kind = Kind::quiet,
-                                       .height = 84});
-    if (taps > 0) frame.want(BudTaps{kind, taps});
-    return;
-  }
-  const int n = tap_pad(frame.ui, {.id = id, .label = tr(key),
-                                   .value = whole(count_of(draft, kind)),
-                                   .leave = 1e5f, .height_min = 120,
-                                   .stretch = true,
-                                   .at_once = false});
-  if (n > 0) frame.want(BudTaps{kind, n});
+  const int taps = tally_pad(frame, id, tr(key), count_of(draft, kind));
+  if (taps > 0) frame.want(BudTaps{kind, taps});
 }
 
 void tally_keys(Frame& frame, const BudDraft& draft) {

@@ -70,14 +70,8 @@ void by_the_books(Frame& frame, const orchard::FrostStage& stage) {
 }
 
 void tally_key(Frame& frame, const std::string& steps, const char* id, char step) {
-  const std::string label = tr(std::string("frost.") + id);
-  const std::string value = whole(count_of(steps, step));
   const int taps =
-      frame.ui.theme().look.text_scale > 1.2f
-          ? button(frame.ui, {.id = id, .label = labelled(label, value), .kind = Kind::quiet,
-                              .height = 84})
-          : tap_pad(frame.ui, {.id = id, .label = label, .value = value, .leave = 1e5f,
-                               .height_min = 120, .stretch = true, .at_once = false});
+      tally_pad(frame, id, tr(std::string("frost.") + id), count_of(steps, step));
   if (taps > 0) {
     frame.want(SetField{steps_field, steps + std::string(static_cast<std::size_t>(taps), step)});
   }

@@ -25,12 +25,8 @@ constexpr double target_unknown = 200;
 constexpr int step_usual = 3;
 constexpr std::int64_t look_most_ms = 60000;  // longer is a talk or a row's end
 
-std::string field_of(const Frame& frame, const char* name, const std::string& otherwise) {
-  const auto found = frame.session.fields.find(name);
-  return found == frame.session.fields.end() ? otherwise : found->second;
-}
 int number_of(const Frame& frame, const char* name, int otherwise) {
-  const std::string text = field_of(frame, name, "");
+  const std::string text = frame.typed(name);
   int value = 0;
   for (const char digit : text) {
     if (digit < '0' || digit > '9') return otherwise;
@@ -48,7 +44,7 @@ struct Walk {
 
 Walk walk_here(const Frame& frame) {
   Walk walk;
-  walk.person = field_of(frame, "walk/person", frame.session.here().person);
+  walk.person = frame.typed("walk/person", frame.session.here().person);
   const orchard::TreeAddress at = frame.session.here().tree;
   walk.tree = {number_of(frame, "walk/row", std::max(1, at.row)),
                number_of(frame, "walk/tree", std::max(1, at.tree))};
@@ -76,9 +72,7 @@ std::string problem_of(const Frame& frame, const Walk& walk) {
   const ledger::BlockSeason* block = frame.block();
   if (!block || !block->block) return tr("home.no_target");
   if (!block->block->has(walk.tree)) {
-    return tr("count.no_tree", {{"tree", tree_text(walk.tree)},
-                                {"rows", whole(block->block->rows)},
-                                {"trees", whole(block->block->trees_in_row(walk.tree.row))}});
+    return no_tree_text(*block->block, walk.tree);
   }
   if (walk.person.empty()) return tr("eye.whose_first");
   if (counted_by(*block, frame.session.person, walk.tree)) {
@@ -100,7 +94,7 @@ orchard::TreeAddress further(const orchard::Block& block, const Walk& walk) {
 
 // Since the last score, to the nearest second; 0 where that was no look after a look.
 int seconds_since_last(const Frame& frame) {
-  const std::string last = field_of(frame, "walk/at", "");
+  const std::string last = frame.typed("walk/at");
   if (last.empty()) return 0;
   const std::int64_t ms = frame.now_ms() - std::strtoll(last.c_str(), nullptr, 10);
   return ms > 0 && ms <= look_most_ms ? static_cast<int>((ms + 500) / 1000) : 0;

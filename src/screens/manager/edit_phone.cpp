@@ -33,7 +33,7 @@ void facts(Frame& frame, const JoinedPhone& phone) {
 std::optional<std::int64_t> start_of(const Frame& frame, const std::string& day) {
   std::int64_t at_ms = 0;
   if (day.empty() || !base::parse_iso(day + "T00:00", at_ms)) return std::nullopt;
-  return at_ms - frame.season.time_zone().offset_minutes(at_ms) * std::int64_t{60000};
+  return frame.season.time_zone().moment_of(at_ms);
 }
 
 void sweep(Frame& frame, Form& form, const JoinedPhone& phone) {

@@ -141,6 +141,16 @@ void lead_said(Frame& frame) {
                     .text = words});
 }
 
+int tally_pad(Frame& frame, const std::string& id, const std::string& label, int count) {
+  const std::string value = whole(count);
+  if (frame.ui.theme().look.text_scale > 1.2f) {
+    return button(frame.ui, {.id = id, .label = labelled(label, value), .kind = Kind::quiet,
+                             .height = 84});
+  }
+  return tap_pad(frame.ui, {.id = id, .label = label, .value = value, .leave = 1e5f,
+                            .height_min = 120, .stretch = true, .at_once = false});
+}
+
 void menu_row(Frame& frame, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing) {
   if (choice_row(frame.ui, {.id = id, .label = label, .trailing = trailing, .glyph = glyph})) {

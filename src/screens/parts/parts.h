@@ -45,6 +45,11 @@ int row_at_hand_of(Frame& frame);
 // What the lead told this person in this block, on their own phone: today's and yesterday's word.
 void lead_said(Frame& frame);
 
+// A pad of its own height in a tally of buds: it counts when the finger lands, as the count pad
+// does. With large letters pads would fill the screen and leave nothing to drag it by: then a plain
+// button. Gives the taps.
+int tally_pad(Frame& frame, const std::string& id, const std::string& label, int count);
+
 // A menu row that leads to another screen.
 void menu_row(Frame& frame, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing = {});

@@ -40,6 +40,12 @@ std::string tree_text(orchard::TreeAddress tree) {
                            {"tree", number(static_cast<long>(tree.tree))}});
 }
 
+std::string no_tree_text(const orchard::Block& block, orchard::TreeAddress tree) {
+  return tr("count.no_tree", {{"tree", tree_text(tree)},
+                              {"rows", whole(block.rows)},
+                              {"trees", whole(block.trees_in_row(tree.row))}});
+}
+
 std::string tree_in_text(orchard::TreeAddress tree) {
   return tr("tree_in_text", {{"row", number(static_cast<long>(tree.row))},
                              {"tree", number(static_cast<long>(tree.tree))}});

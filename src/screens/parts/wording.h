@@ -23,6 +23,8 @@ namespace nthtree::screens {
 
 std::string tree_text(orchard::TreeAddress tree);            // "Row 4, tree 17"
 std::string tree_in_text(orchard::TreeAddress tree);         // "row 4, tree 17"
+// That the block has no such tree, and which it has.
+std::string no_tree_text(const orchard::Block& block, orchard::TreeAddress tree);
 std::string whole(double value);                             // "1,234", never "−0"
 std::string short_number(double value);                      // "1.8", "4": two decimals at most
 std::string range_text(double low, double high);             // "124 to 168"

@@ -84,9 +84,7 @@ std::string problem_of(const Frame& frame, const CountDraft& draft) {
   }
   const ledger::BlockSeason* block = frame.season.block(draft.block);
   if (block && block->block && !block->block->has(draft.tree)) {
-    return tr("count.no_tree", {{"tree", tree_text(draft.tree)},
-                                {"rows", whole(block->block->rows)},
-                                {"trees", whole(block->block->trees_in_row(draft.tree.row))}});
+    return no_tree_text(*block->block, draft.tree);
   }
   return "";
 }

@@ -34,9 +34,7 @@ std::string limbs_problem_there(const Frame& frame, const CountDraft& draft) {
   if (draft.purpose == CountPurpose::part_check) return tr("part.no_draw");
   const ledger::BlockSeason* block = frame.season.block(draft.block);
   if (block && block->block && !block->block->has(draft.tree)) {
-    return tr("count.no_tree", {{"tree", tree_text(draft.tree)},
-                                {"rows", whole(block->block->rows)},
-                                {"trees", whole(block->block->trees_in_row(draft.tree.row))}});
+    return no_tree_text(*block->block, draft.tree);
   }
   return limbs_problem(draft);
 }
