@@ -236,6 +236,7 @@ base::Status list_keys(const Options& options) {
   const auto keys = (*store)->keys();
   if (!keys) return keys.error();
   const auto uses = (*store)->uses_of_keys();
+  if (const auto failure = (*store)->failure()) return *failure;
   for (const KeyOfPhone& key : *keys) {
     std::string last = "nothing sent";
     if (const auto use = uses.find(key.id); use != uses.end()) {
@@ -279,11 +280,12 @@ base::Status list_set_aside(const Options& options) {
       std::printf("%s, kept and not counted: %s\n", held.id.text().c_str(),
                   printable(held.standing.aside).c_str());
     }
-    const auto record = ledger::read_record((*store)->bytes(held.id).value_or(""));
+    const auto record = ledger::read_record(held.bytes);
     if (record) return;
     std::printf("%s, not readable here: %s\n", held.id.text().c_str(),
                 printable(record.error().text()).c_str());
   });
+  if (const auto failure = (*store)->failure()) return *failure;
   return base::Ok{};
 }
 

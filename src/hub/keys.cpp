@@ -15,6 +15,12 @@ sync::Sender sender_of(const KeyOfPhone& key) {
   return {key.id, carrier_of(key), key.person, key.role};
 }
 
+bool is_passing(const base::Error& error) {
+  return error.id == "store_busy" || error.id == "store_away";
+}
+
+bool is_unsure(const base::Error& error) { return error.id == "store_unsure"; }
+
 void Keys::set(const base::Result<std::vector<KeyOfPhone>>& keys) {
   if (!keys) {
     log(Level::error, "keys_not_read", {{"why", keys.error().text()}});  // those known stay

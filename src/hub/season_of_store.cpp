@@ -22,7 +22,7 @@ std::vector<ledger::Record> counted(Store& store) {
   std::vector<ledger::Record> records;
   store.each_held([&](const sync::HeldRecord& held) {
     if (!held.standing.aside.empty()) return;
-    auto record = ledger::read_record(store.bytes(held.id).value_or(""));
+    auto record = ledger::read_record(held.bytes);
     if (!record) return;
     if (held.standing.at_ms != 0) record->stamp = {held.standing.at_ms, 0};
     records.push_back(std::move(*record));

@@ -118,7 +118,7 @@ base::Result<std::string> forget_name(Store& store, sync::HubSide& side, const j
   if (person.empty()) return base::Error{"bad_message", "must be a person", "person"};
   std::vector<ledger::FoldPosition> settings;
   store.each_held([&](const sync::HeldRecord& held) {
-    const auto record = ledger::read_record(store.bytes(held.id).value_or(""));
+    const auto record = ledger::read_record(held.bytes);
     const auto* its = record ? std::get_if<ledger::PersonSettings>(&record->body) : nullptr;
     if (its && its->person.id == person) settings.push_back(record->position());
   });

@@ -25,8 +25,11 @@ void Database::close() {
 void Database::note(int code) {
   const int kind = code & 0xff;
   if (failure_ || kind == SQLITE_OK || kind == SQLITE_ROW || kind == SQLITE_DONE) return;
-  failure_ = base::Error{kind == SQLITE_FULL ? "disk_full" : "store_failed",
-                         handle_ ? sqlite3_errmsg(handle_) : sqlite3_errstr(code), path_};
+  const bool is_busy = kind == SQLITE_BUSY || kind == SQLITE_LOCKED;
+  const char* const id = kind == SQLITE_FULL ? "disk_full"
+                         : is_busy           ? "store_busy"
+                                             : "store_failed";
+  failure_ = base::Error{id, handle_ ? sqlite3_errmsg(handle_) : sqlite3_errstr(code), path_};
 }
 
 void Database::execute(const std::string& sql) {

@@ -4,8 +4,20 @@
 // the join codes. store_sqlite.h has it on SQLite; another database is one more file.
 //
 // One thread only, the writer (writer.h). Invariants: what was put before a commit that returned
-// Ok is there after any crash; a key or code is stored as its SHA-256 and never as itself.
+// Ok is there after any crash; a key or code is stored as its SHA-256 and never as itself; texts
+// are any bytes, U+0000 too, and come back as they were. Between begin and commit nobody else
+// changes what is read here, whatever other hubs use the same database. A store may gather what is
+// put until it is asked about it or committed.
+// Calls that give a list or a value give an empty one after a failure, which `failure` and the next
+// commit tell.
 // Units: milliseconds since 1970-01-01 UTC.
+//
+// A failure is one of these, and what to do hangs on which:
+//   disk_full     nothing was taken, and reading goes on
+//   store_busy    somebody else held it too long: nothing was taken, the same again may work
+//   store_away    it cannot be reached: nothing was taken, the same again may work
+//   store_unsure  it was lost during a commit: all was taken or nothing
+//   store_failed  all else: it needs a person
 //
 //   store.begin();
 //   … sync::HubSide …
@@ -60,6 +72,11 @@ struct SetAside {  // what came as a record and is none
   std::string bytes, reason, carrier;
 };
 
+// Nothing was taken, and the same again may work.
+bool is_passing(const base::Error& error);
+// Nobody knows whether it was taken: only what may be taken twice is tried again.
+bool is_unsure(const base::Error& error);
+
 enum class CodeUse { taken, unknown, used, expired };
 
 class Store : public sync::HubStore {
@@ -97,8 +114,8 @@ class Store : public sync::HubStore {
   // Records whose bytes are not those that were stored, found at the last reading of all of them.
   virtual const std::vector<ledger::RecordId>& damaged() const = 0;
 
-  // Changes whenever another process has changed the database.
-  virtual std::int64_t changes_of_others() = 0;
+  // Another number whenever another process may have changed keys, codes or what is backed up.
+  virtual std::int64_t office_version() = 0;
 };
 
 }  // namespace nthtree::hub

@@ -118,7 +118,7 @@ class SqliteStore : public Store {
   }
   const std::vector<ledger::RecordId>& damaged() const override { return damaged_; }
   std::vector<SetAside> set_aside_list() override;
-  std::int64_t changes_of_others() override;
+  std::int64_t office_version() override;
 
  private:
   base::Status check_settings();
@@ -163,6 +163,7 @@ base::Status SqliteStore::open(const std::string& path, const SqliteOptions& opt
         "cell_size_check=ON"}) {
     database_.value(std::string("PRAGMA ") + setting);
   }
+  sqlite3_busy_timeout(database_.handle(), options.busy_ms);
   if (options.pages_max > 0) {
     database_.value("PRAGMA max_page_count=" + std::to_string(options.pages_max));
   }
@@ -295,7 +296,7 @@ std::vector<sync::Arrival> SqliteStore::page(std::uint64_t after, std::uint64_t 
 
 std::uint64_t SqliteStore::backed_up(const ledger::DeviceKey& device) {
   // A backup is made by another process; its marks are read again when the file has changed.
-  const std::int64_t change = changes_of_others();
+  const std::int64_t change = office_version();
   if (change != backed_up_of_change_) {
     backed_up_.clear();
     Statement list(database_, "SELECT device, head FROM backed_up");
@@ -320,7 +321,7 @@ void SqliteStore::each_held(const std::function<void(const sync::HeldRecord&)>& 
     visit({id,
            {list.integer(2) == row_hearsay ? sync::Rank::hearsay : sync::Rank::owned,
             std::string(list.blob(3)), list.integer(4)},
-           list.integer(5), list.integer(6)});
+           list.integer(5), list.integer(6), list.blob(7)});
   }
 }
 
@@ -416,7 +417,7 @@ void SqliteStore::set_backed_up(
   backed_up_of_change_ = -1;
 }
 
-std::int64_t SqliteStore::changes_of_others() {
+std::int64_t SqliteStore::office_version() {
   Statement& version = prepared("PRAGMA data_version");
   std::int64_t value = 0;
   while (version.next()) value = version.integer(0);

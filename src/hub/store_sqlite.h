@@ -18,6 +18,7 @@ namespace nthtree::hub {
 
 struct SqliteOptions {
   std::int64_t pages_max = 0;  // 0: no limit but the disk's; tests fill a small one
+  int busy_ms = 5000;          // how long another process's lock is waited for
 };
 
 // Makes the file where there is none, with a new epoch.

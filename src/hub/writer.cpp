@@ -1,11 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/writer.h"
 
+#include <chrono>
+
 #include "hub/limits.h"
 #include "hub/log.h"
 
 namespace nthtree::hub {
 namespace {
+
+// Two seconds in all: a phone waits longer for its answer, and a restart of a database is over.
+constexpr std::chrono::milliseconds retry_pauses[] = {
+    std::chrono::milliseconds(20), std::chrono::milliseconds(80), std::chrono::milliseconds(400),
+    std::chrono::milliseconds(1500)};
 
 void tell(const base::Error& error) { log(Level::error, "store_failed", {{"why", error.text()}}); }
 
@@ -15,13 +22,13 @@ Writer::Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_
     : store_(std::move(store)), wall_ms_(std::move(wall_ms)), side_(*store_) {}
 
 base::Status Writer::start() {
-  if (const auto opened = side_.open(); !opened) return opened;
+  if (const auto opened = read_if_needed(); !opened) return opened;
   records_ = side_.records();
   store_->begin();
   store_->note_opening();
   // A full disk is no reason not to start: what is here can still be read.
   if (const auto noted = store_->commit(); !noted && noted.error().id != "disk_full") return noted;
-  change_ = store_->changes_of_others();
+  change_ = store_->office_version();
   thread_ = std::thread([this] { loop(); });
   return base::Ok{};
 }
@@ -88,21 +95,53 @@ void Writer::loop() {
 }
 
 void Writer::watch() {
-  const std::int64_t change = store_->changes_of_others();
+  const std::int64_t change = store_->office_version();
+  if (store_->failure()) return store_->rollback();  // the next look may work
   if (change == change_ || !changed_) return;
   change_ = change;
   changed_(*store_);
 }
 
+base::Status Writer::try_and_again(const std::function<void()>& work,
+                                   const std::function<bool(const base::Error&)>& may_again) {
+  for (const std::chrono::milliseconds pause : retry_pauses) {
+    base::Status done = try_once(work);
+    if (done || !may_again(done.error())) return done;
+    tell(done.error());
+    std::this_thread::sleep_for(pause);
+  }
+  return try_once(work);
+}
+
+base::Status Writer::try_once(const std::function<void()>& work) {
+  if (const auto read = read_if_needed(); !read) return read;
+  store_->begin();
+  if (side_.catch_up()) work();  // a failure is the store's: the commit tells it, and rolls back
+  base::Status committed = store_->commit();
+  is_read_ = committed.ok();
+  return committed;
+}
+
+base::Status Writer::read_if_needed() {
+  if (is_read_) return base::Ok{};
+  base::Status opened = side_.open();
+  is_read_ = opened.ok();
+  if (!opened) store_->rollback();
+  return opened;
+}
+
 void Writer::take_group(std::deque<Waiting> group) {
   std::vector<sync::HubReply> replies;
-  store_->begin();
-  for (const Waiting& waiting : group) {
-    replies.push_back(side_.take(waiting.job->request, waiting.job->sender, wall_ms_()));
-    if (store_->failure()) break;
-  }
-  // commit after a failure fails too, and rolls back.
-  if (const auto committed = store_->commit(); !committed) {
+  const auto take_all = [&] {
+    replies.clear();
+    for (const Waiting& waiting : group) {
+      replies.push_back(side_.take(waiting.job->request, waiting.job->sender, wall_ms_()));
+      if (store_->failure()) return;
+    }
+  };
+  const auto committed = try_and_again(
+      take_all, [](const base::Error& e) { return is_passing(e) || is_unsure(e); });
+  if (!committed) {
     answer_after_failure(group, committed.error());
     return;
   }
@@ -115,31 +154,24 @@ void Writer::take_group(std::deque<Waiting> group) {
 // reason to keep the crew from seeing the day.
 void Writer::answer_after_failure(std::deque<Waiting>& group, const base::Error& error) {
   tell(error);
-  if (const auto opened = side_.open(); !opened) {
-    tell(opened.error());
-    store_->rollback();
-  }
+  const bool can_read = read_if_needed().ok();
   for (Waiting& waiting : group) {
     Job& job = *waiting.job;
-    if (std::holds_alternative<sync::PushRequest>(job.request.message)) {
+    if (!can_read || std::holds_alternative<sync::PushRequest>(job.request.message)) {
       job.done({error.id == "disk_full" ? 507 : 503, sync::write_error(error)});
       continue;
     }
     sync::HubReply reply = side_.take(job.request, job.sender, wall_ms_());
+    is_read_ = is_read_ && !store_->failure();
     store_->rollback();
     job.done(std::move(reply));
   }
 }
 
 void Writer::run_task(Waiting& waiting) {
-  store_->begin();
-  waiting.task(*store_, side_);
-  auto committed = store_->commit();
-  if (!committed) {
-    tell(committed.error());
-    if (const auto opened = side_.open(); !opened) store_->rollback();
-  }
-  waiting.task_done(std::move(committed));
+  auto done = try_and_again([&] { waiting.task(*store_, side_); }, is_passing);
+  if (!done) tell(done.error());
+  waiting.task_done(std::move(done));
 }
 
 }  // namespace nthtree::hub

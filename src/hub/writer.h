@@ -4,7 +4,9 @@
 // disk are committed together, so that one fsync serves many phones.
 //
 // Invariants: an answer is given only after the commit it depends on; where a commit fails, no
-// answer of its group says otherwise, and reading goes on.
+// answer of its group says otherwise, and reading goes on. What failed for a reason that passes is
+// tried again: sync requests whatever is known of the failed try, because taking one twice is the
+// same as once; tasks only where nothing of them was taken.
 // Not here: HTTP, keys (the callbacks do those).
 //
 //   Writer writer(std::move(store), now);
@@ -33,7 +35,8 @@ class Writer {
     sync::Sender sender;
     std::function<void(sync::HubReply)> done;  // called on the writer's thread
   };
-  // Anything else that needs the store, in a transaction of its own.
+  // Anything else that needs the store, in a transaction of its own. May be called again after a
+  // try of which nothing was taken.
   using Task = std::function<void(Store&, sync::HubSide&)>;
 
   Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_ms);
@@ -48,7 +51,7 @@ class Writer {
   bool submit(Job job);
   // The task, then `done` with how its commit went.
   void run(Task task, std::function<void(base::Status)> done);
-  // Called within a second on the writer's thread when another process has changed the database.
+  // Called within a second on the writer's thread when another process may have changed the keys.
   // Set it before start or from a task.
   void on_change(std::function<void(Store&)> changed) { changed_ = std::move(changed); }
 
@@ -64,6 +67,11 @@ class Writer {
   };
   void loop();
   void take_group(std::deque<Waiting> group);
+  // Tries until it works, or fails for a reason that `may_again` does not take for a passing one.
+  base::Status try_and_again(const std::function<void()>& work,
+                             const std::function<bool(const base::Error&)>& may_again);
+  base::Status try_once(const std::function<void()>& work);  // in a transaction
+  base::Status read_if_needed();  // what side_ holds, after a try that failed
   void answer_after_failure(std::deque<Waiting>& group, const base::Error& error);
   void run_task(Waiting& waiting);
   void watch();
@@ -71,6 +79,7 @@ class Writer {
   std::unique_ptr<Store> store_;
   std::function<std::int64_t()> wall_ms_;
   sync::HubSide side_;
+  bool is_read_ = false;  // side_ holds what the store holds
   std::function<void(Store&)> changed_;
   std::int64_t change_ = 0;
 

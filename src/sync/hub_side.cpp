@@ -2,6 +2,7 @@
 #include "sync/hub_side.h"
 
 #include <algorithm>
+#include <iterator>
 
 #include "ledger/authority.h"
 
@@ -79,34 +80,17 @@ base::Status HubSide::open() {
   set_aside_.clear();
   ceded_.clear();
   first_ids_.clear();
+  store_.begin_reading();
   epoch_ = store_.epoch();
   last_arrival_ = store_.last_arrival();
   store_.each_owner(
       [&](const ledger::DeviceKey& device, std::int64_t key) { owners_[device] = key; });
-  std::vector<HeldRecord> firsts;  // re-homed records are always the first of their device
-  std::map<ledger::DeviceKey, HeldRecord> lasts;
+  Lasts lasts;
   store_.each_held([&](const HeldRecord& held) {
-    held_[held.id.device].add(held.id.sequence);
-    if (held.standing.rank == Rank::owned) {
-      owned_[held.id.device].add(held.id.sequence);
-      HeldRecord& last = lasts[held.id.device];
-      if (last.id.sequence < held.id.sequence) last = held;
-    }
-    if (!held.standing.aside.empty() || held.standing.at_ms != 0) {
-      odd_[held.id] = {held.standing.aside, held.standing.at_ms};
-    }
-    if (held.id.sequence == 1) firsts.push_back(held);
+    hold(held.id, held.bytes, held.standing);
+    note_last(lasts, held);
   });
-  for (const HeldRecord& first : firsts) {
-    if (const auto bytes = store_.bytes(first.id)) hold(first.id, *bytes, first.standing);
-  }
-  for (const auto& [device, last] : lasts) {
-    const auto record = ledger::read_record(store_.bytes(last.id).value_or(""));
-    if (record) {
-      latest_[device] = {last.id.sequence, last.standing.at_ms ? last.standing.at_ms
-                                                               : record->stamp.at_ms};
-    }
-  }
+  read_lasts(lasts);
   store_.each_removed(
       [&](const ledger::RecordId& id) { removed_[id.device].add(id.sequence); });
   store_.each_set_aside([&](const ledger::RecordId& id, std::int64_t sender) {
@@ -114,6 +98,59 @@ base::Status HubSide::open() {
   });
   if (const auto failure = store_.failure()) return *failure;
   return base::Ok{};
+}
+
+base::Status HubSide::catch_up() {
+  const auto work = store_.work_of_others();
+  if (work && work->is_too_much) return open();
+  if (work) {
+    last_arrival_ = store_.last_arrival();
+    for (const auto& [device, key] : work->owners) owners_[device] = key;
+    for (const ledger::RecordId& id : work->dropped) let_go(id);
+    for (const ledger::RecordId& id : work->removed) {
+      let_go(id);
+      removed_[id.device].add(id.sequence);
+    }
+    std::vector<ledger::RecordId> firsts;  // a re-homed record is the first of its device
+    for (const HeldRecord& held : work->held) {
+      if (held.id.sequence == 1) firsts.push_back(held.id);
+    }
+    const auto bytes = store_.bytes_of(firsts);
+    Lasts lasts;
+    for (const HeldRecord& held : work->held) {
+      const auto its = bytes.find(held.id);
+      hold(held.id, its == bytes.end() ? std::string_view() : its->second, held.standing);
+      note_last(lasts, held);
+    }
+    read_lasts(lasts);
+    for (const auto& [id, sender] : work->set_aside) {
+      set_aside_[sender][id.device].add(id.sequence);
+    }
+  }
+  if (const auto failure = store_.failure()) return *failure;
+  return base::Ok{};
+}
+
+void HubSide::note_last(Lasts& lasts, const HeldRecord& held) const {
+  if (held.standing.rank != Rank::owned) return;
+  const auto latest = latest_.find(held.id.device);
+  if (latest != latest_.end() && latest->second.sequence > held.id.sequence) return;
+  HeldRecord& last = lasts[held.id.device];
+  if (last.id.sequence < held.id.sequence) last = {held.id, held.standing, 0, 0, {}};
+}
+
+void HubSide::read_lasts(const Lasts& lasts) {
+  std::vector<ledger::RecordId> ids;
+  for (const auto& [device, last] : lasts) ids.push_back(last.id);
+  const auto bytes = store_.bytes_of(ids);
+  for (const auto& [device, last] : lasts) {
+    const auto found = bytes.find(last.id);
+    if (found == bytes.end()) continue;
+    const auto record = ledger::read_record(found->second);
+    if (!record) continue;
+    latest_[device] = {last.id.sequence,
+                       last.standing.at_ms ? last.standing.at_ms : record->stamp.at_ms};
+  }
 }
 
 HubReply HubSide::take(const HubRequest& request, const Sender& sender, std::int64_t wall_ms) {
@@ -220,6 +257,7 @@ std::string HubSide::answer(const PullRequest& pull) {
 std::string HubSide::answer(const PushRequest& push, const HubRequest& request,
                             const Provenance& from, const Sender& sender) {
   PushReply reply;
+  expect_held(push);
   for (std::size_t i = 0; i < push.ids.size(); ++i) {
     const ledger::RecordId& id = push.ids[i];
     if (request.unreadable[i]) reply.set_aside.push_back(id);
@@ -243,6 +281,14 @@ std::string HubSide::answer(const PushRequest& push, const HubRequest& request,
   reply.head = head(push.device);
   reply.backed_up = std::min(store_.backed_up(push.device), reply.head);
   return write(reply);
+}
+
+// What is sent again is compared with what stands here.
+void HubSide::expect_held(const PushRequest& push) {
+  std::vector<ledger::RecordId> held;
+  std::copy_if(push.ids.begin(), push.ids.end(), std::back_inserter(held),
+               [&](const ledger::RecordId& id) { return holds(id); });
+  if (!held.empty()) store_.expect(held);
 }
 
 Admission HubSide::take_record(const ledger::RecordId& id, std::string_view bytes,

@@ -81,6 +81,8 @@ class HubSide : private Holdings {
 
   // Reads what the store holds, at the start and after a rollback.
   base::Status open();
+  // Takes in what other hubs on the same records have done: at the beginning of each transaction.
+  base::Status catch_up();
 
   // 200, or 503 / 507 where the store failed: then the whole transaction must be rolled back.
   HubReply take(const HubRequest& request, const Sender& sender, std::int64_t wall_ms);
@@ -156,6 +158,12 @@ class HubSide : private Holdings {
                   const Provenance& from);
   void hold(const ledger::RecordId& id, std::string_view bytes, const Standing& standing);
   void let_go(const ledger::RecordId& id);
+  void expect_held(const PushRequest& push);
+
+  // Of what is read of the store, the last that each device's owner has brought.
+  using Lasts = std::map<ledger::DeviceKey, HeldRecord>;
+  void note_last(Lasts& lasts, const HeldRecord& held) const;
+  void read_lasts(const Lasts& lasts);
 
   HubStore& store_;
   std::string epoch_;

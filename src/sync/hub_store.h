@@ -12,9 +12,11 @@
 
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/result.h"
@@ -41,17 +43,43 @@ struct HeldRecord {  // as the list of all of them gives it
   Standing standing;
   std::int64_t sender = 0;
   std::int64_t received_ms = 0;
+  std::string_view bytes;  // only while it is being visited
+};
+
+// What other hubs on the same farm's records have done since this one last had them to itself.
+struct OthersWork {
+  std::vector<ledger::RecordId> dropped;  // before the rest
+  std::vector<HeldRecord> held;           // new, or standing otherwise; without their bytes
+  std::vector<ledger::RecordId> removed;
+  std::vector<std::pair<ledger::RecordId, std::int64_t>> set_aside;
+  std::vector<std::pair<ledger::DeviceKey, std::int64_t>> owners;
+  bool is_too_much = false;  // or another epoch: everything must be read again
 };
 
 class HubStore {
  public:
   virtual ~HubStore() = default;
 
+  virtual void begin_reading() {}  // all that follows is about to be read anew
   virtual std::string epoch() = 0;  // random; a new one after each restore
   virtual std::uint64_t last_arrival() = 0;  // also of records replaced since
   // Which start of the hub gave out this arrival number: a random text a start; "" for 0.
   virtual std::string opening_of(std::uint64_t arrival) = 0;
   virtual std::optional<std::string> bytes(const ledger::RecordId& id) = 0;
+  // Of many, in one round trip where the store is another machine; of those that are there.
+  virtual std::map<ledger::RecordId, std::string> bytes_of(
+      const std::vector<ledger::RecordId>& ids) {
+    std::map<ledger::RecordId, std::string> all;
+    for (const ledger::RecordId& id : ids) {
+      if (auto held = bytes(id)) all.emplace(id, std::move(*held));
+    }
+    return all;
+  }
+  // These will be asked for soon: a store that is another machine fetches them at once.
+  virtual void expect(const std::vector<ledger::RecordId>&) {}
+  // At the beginning of a transaction, where several hubs share the records; none where nobody
+  // else has changed anything.
+  virtual std::optional<OthersWork> work_of_others() { return std::nullopt; }
   // The next records after an arrival, at most so many and so long, but at least one if any.
   virtual std::vector<Arrival> page(std::uint64_t after, std::uint64_t records_max,
                                     std::size_t bytes_max) = 0;
@@ -77,7 +105,8 @@ class HubStore {
   virtual void set_aside(const ledger::RecordId& id, std::string_view bytes,
                          std::string_view reason, const Provenance& from) = 0;
 
-  virtual std::optional<base::Error> failure() = 0;  // id "disk_full" or "store_failed"
+  // The id is "disk_full", or another that src/hub/store.h names.
+  virtual std::optional<base::Error> failure() = 0;
 };
 
 }  // namespace nthtree::sync

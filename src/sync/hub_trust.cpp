@@ -119,10 +119,10 @@ std::uint64_t HubSide::set_aside_all_of(std::int64_t key, std::int64_t since_ms,
   const auto brought = held_of(key, [&](const HeldRecord& held) {
     return held.received_ms >= since_ms && held.standing.aside != aside_removed;
   });
-  for (const ledger::RecordId& id : brought) {
+  for (const auto& [id, bytes] : store_.bytes_of(brought)) {
     Standing standing = standing_of(id);
     standing.aside = std::string(aside_removed);
-    put(id, store_.bytes(id).value_or(""), standing, {key, "", wall_ms});
+    put(id, bytes, standing, {key, "", wall_ms});
   }
   return brought.size();
 }
@@ -141,8 +141,7 @@ std::uint64_t HubSide::judge_anew(const Sender& sender, std::int64_t wall_ms,
     return std::find(reasons.begin(), reasons.end(), held.standing.aside) != reasons.end();
   });
   std::uint64_t counted = 0;
-  for (const ledger::RecordId& id : judged) {
-    const std::string bytes = store_.bytes(id).value_or("");
+  for (const auto& [id, bytes] : store_.bytes_of(judged)) {
     const auto record = ledger::read_record(bytes);
     Standing standing = standing_of(id);
     if (!record) continue;

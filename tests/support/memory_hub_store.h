@@ -69,7 +69,11 @@ class MemoryHubStore : public sync::HubStore {
     return at == now_.backed_up.end() ? 0 : at->second;
   }
   void each_held(const std::function<void(const sync::HeldRecord&)>& visit) override {
-    for (const auto& [id, held] : now_.held) visit(held);
+    for (const auto& [id, held] : now_.held) {
+      sync::HeldRecord record = held;
+      record.bytes = now_.arrivals.at(now_.by_id.at(id)).bytes;
+      visit(record);
+    }
   }
   void each_removed(const std::function<void(const ledger::RecordId&)>& visit) override {
     for (const ledger::RecordId& id : now_.removed) visit(id);

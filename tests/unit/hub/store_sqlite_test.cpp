@@ -318,12 +318,12 @@ TEST_CASE("a key withdrawn after a backup is withdrawn when that comes back") {
 TEST_CASE("a change by another process is noticed") {
   const TemporaryFolder folder;
   auto store = open_store(folder / "s"), other = open_store(folder / "s");
-  const auto before = store->changes_of_others();
-  CHECK(store->changes_of_others() == before);
+  const auto before = store->office_version();
+  CHECK(store->office_version() == before);
   other->begin();
   other->add_code(sync::sha256("A"), 1, {});
   REQUIRE(other->commit().ok());
-  CHECK(store->changes_of_others() != before);
+  CHECK(store->office_version() != before);
 }
 
 TEST_CASE("a backup of a store in use is whole, and only then do phones hear of it") {

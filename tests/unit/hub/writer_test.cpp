@@ -4,6 +4,7 @@
 #include <future>
 
 #include "hub/limits.h"
+#include "hub/sqlite.h"
 #include "hub/store_sqlite.h"
 #include "support/records.h"
 #include "sync/message.h"
@@ -55,6 +56,44 @@ TEST_CASE("a full queue is told at once, and whoever is in it is answered") {
   CHECK(submit());
   writer.stop();
   CHECK(answered == taken + 1);
+}
+
+TEST_CASE("a file that another process held for a moment cost the phones their answer") {
+  const test::TemporaryFolder folder;
+  auto store = open_sqlite_store(folder / "hub.sqlite", {0, 20});
+  REQUIRE(store.ok());
+  Writer writer(std::move(*store), [] { return test::monday_ms; });
+  REQUIRE(writer.start().ok());
+  Database other;
+  REQUIRE(other.open(folder / "hub.sqlite", false).ok());
+  other.execute("BEGIN IMMEDIATE");
+  std::promise<int> status;
+  std::promise<bool> done;
+  REQUIRE(writer.submit({hello(), {1, "tablet"},
+                         [&](sync::HubReply reply) { status.set_value(reply.status); }}));
+  writer.run([](Store& used, sync::HubSide&) { used.note_health(1); },
+             [&](const base::Status& noted) { done.set_value(noted.ok()); });
+  std::this_thread::sleep_for(std::chrono::milliseconds(200));
+  other.execute("COMMIT");
+  CHECK(status.get_future().get() == 200);
+  CHECK(done.get_future().get());
+}
+
+TEST_CASE("a file that stays locked is an error of its own, after which reading goes on") {
+  const test::TemporaryFolder folder;
+  auto store = open_sqlite_store(folder / "hub.sqlite", {0, 1});
+  REQUIRE(store.ok());
+  Database other;
+  REQUIRE(other.open(folder / "hub.sqlite", false).ok());
+  other.execute("BEGIN IMMEDIATE");
+  (*store)->begin();
+  (*store)->note_health(1);
+  const auto committed = (*store)->commit();
+  REQUIRE_FALSE(committed.ok());
+  CHECK(committed.error().id == "store_busy");
+  CHECK(is_passing(committed.error()));
+  CHECK_FALSE(is_unsure(committed.error()));
+  CHECK((*store)->epoch().size() == 32);
 }
 
 }
