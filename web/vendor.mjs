@@ -34,7 +34,9 @@ const MINIFIER = "terser/main.js";
 function install() {
   const needed = [...LIBRARIES.map(({ from }) => from), MINIFIER];
   if (!needed.every((from) => existsSync(join(here, "node_modules", from)))) {
-    const done = spawnSync("npm", ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--silent"],
+    // npm's own words stay: without a network or a certificate they are the only reason given.
+    const done = spawnSync("npm",
+      ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"],
       { cwd: here, stdio: "inherit" });
     if (done.status !== 0) throw new Error("npm could not install what web/package.json names");
   }
