@@ -14,7 +14,7 @@
   const ENTRY = "\x1e";
   const GROUP = "\x1d";
   const EVENT = {
-    storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
+    language: 0, storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
     wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
     scanProgress: 15, codes: 16, code: 17, fileGiven: 18, lock: 19,
     activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
@@ -129,6 +129,7 @@
         send(EVENT.httpDone, id, answer.status, body);
       }).catch(() => send(EVENT.httpDone, id, 0));
     },
+    language: (id, code) => Nthtree.languages.fetch(text(code)),
     wake: (id, first, second, delayMs) => wakeIn(delayMs),
     frame: () => requestAnimationFrame(() => send(EVENT.frame)),
     mirror: (id, tree) => Nthtree.mirror.update(text(tree)),
@@ -188,6 +189,7 @@
     applyUpdate: () => Nthtree.updates?.apply(),
     setDocument(dark, lang, title) {
       document.documentElement.lang = text(lang);
+      Nthtree.languages.remember(text(lang));
       document.documentElement.dataset.theme = dark ? "dusk" : "sun";
       if (document.title !== text(title)) document.title = text(title);
       const color = getComputedStyle(document.documentElement).getPropertyValue("--bar").trim();
@@ -248,6 +250,8 @@
     fall,
     ask: (name) => answers[name](),
     fallen: () => down,
+    // content: the texts as JSON, or empty where they could not be fetched.
+    language: (code, content) => send(EVENT.language, 0, 0, code + FIELD + content),
     activate: (control) => send(EVENT.activate, 0, 0, control),
     type: (control, value) => send(EVENT.type, 0, 0, control + FIELD + value),
     focus: (control, byKeyboard) => send(EVENT.focus, byKeyboard ? 1 : 0, 0, control),

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Starts the app: fetches typefaces and languages beside the WebAssembly, hands them over, and
-// takes the opening words away once the first frame stands. What fails here ends on the crash page.
+// Starts the app: fetches typefaces and the language in use beside the WebAssembly, hands them over,
+// and takes the opening words away once the first frame stands. What fails here ends on the crash page.
 "use strict";
 (() => {
   // Names of the files carry their content's hash; the page lists them.
@@ -17,23 +17,17 @@
   }
 
   const jsonOf = async (file) => JSON.parse(new TextDecoder().decode(await bytesOf(file)));
-  // The keys of all texts stand in one file; a language is its texts in the same order.
-  const KEYS = "languages/keys.json";
+  Nthtree.languages.connect(Object.keys(FILES)
+    .map((file) => /^languages\/(\w\w)\.json$/.exec(file)?.[1]).filter(Boolean), jsonOf);
 
-  // Languages and tables, as "name US text RS" each. One that cannot be read must not keep the app
-  // from starting.
+  // The language in use, the names of all, and tables, as "name US text RS" each.
   async function words() {
-    const wanted = /^(languages\/|varieties).*\.json$/;
-    const names = Object.keys(FILES).filter((file) => wanted.test(file) && file !== KEYS);
-    const keys = jsonOf(KEYS);
-    const content = async (name) => {
-      const value = await jsonOf(name);
-      if (!Array.isArray(value)) return value;
-      return Object.fromEntries((await keys).map((key, i) => [key, value[i]]));
-    };
-    const texts = await Promise.all(names.map((name) => content(name).then((value) =>
-      `${name}\x1f${JSON.stringify(value)}\x1e`, () => "")));
-    return encoder.encode(texts.join(""));
+    const [[names, language], varieties] = await Promise.all([
+      Nthtree.languages.first(), jsonOf("varieties.json").catch(() => ({}))]);
+    const entry = (name, json) => `${name}\x1f${json}\x1e`;
+    return encoder.encode(entry("languages.json", JSON.stringify(names))
+      + (language ? entry(`languages/${language[0]}.json`, language[1]) : "")
+      + entry("varieties.json", JSON.stringify(varieties)));
   }
 
   function hand(app, bytes) {
@@ -60,7 +54,8 @@
       document.getElementById("opening")?.remove();
       performance.mark("nthtree-usable");
       // The worker then finds in the browser's cache what has just come.
-      Nthtree.parts.rest().finally(() => Nthtree.updates?.start());
+      Nthtree.parts.rest().then(Nthtree.languages.others)
+        .finally(() => Nthtree.updates?.start());
     }));
   }
 

@@ -197,9 +197,20 @@ void App::follow() {
   hand_over_.follow();
 }
 
+void App::on_language(std::string_view code, bool has_come) {
+  if (has_come) {
+    set_look();
+    platform_.request_frame();
+  } else if (code == session().preferences.language && code != widgets::current_language()) {
+    context_.toast("toast.language_waits", widgets::language_name(code), true);
+  }
+}
+
 void App::set_look() {
   const screens::Preferences& wished = session().preferences;
-  widgets::choose_language(wished.language);
+  if (widgets::choose_language(wished.language) != wished.language) {
+    platform_.fetch_language(wished.language);
+  }
   ui_.set_theme(widgets::make_theme({.dusk = wished.theme == screens::Theme::dark,
                                      .text_scale = static_cast<float>(wished.text_percent) / 100,
                                      .left_handed = wished.left_hand}));

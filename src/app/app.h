@@ -54,6 +54,7 @@ class App : public Surface, public PlatformEvents {
   void on_store_done(RequestId id, StoreOutcome outcome, std::string_view detail) override;
   void on_store_status(const StoreStatus& status) override;
   void on_http_done(RequestId id, int status, std::string_view body) override;
+  void on_language(std::string_view code, bool has_come) override;
   void on_wake() override;
   void on_back() override;
   void on_visible(bool visible) override;

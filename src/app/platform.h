@@ -103,6 +103,10 @@ class PlatformEvents {
   // status: HTTP status, or 0 when no answer came (no network, time-out, broken connection).
   virtual void on_http_done(RequestId id, int status, std::string_view body) = 0;
 
+  // The texts of a language have come and are the widgets' now, or they could not be fetched.
+  // Comes unasked too, soon after the start.
+  virtual void on_language(std::string_view code, bool has_come) = 0;
+
   virtual void on_wake() = 0;              // schedule_wake is due
   virtual void on_back() = 0;              // back button or swipe; the app goes one screen back
   virtual void on_visible(bool visible) = 0;  // hidden: flush drafts now, there may be no later
@@ -152,6 +156,8 @@ class Platform : public base::Clock {
 
   // A file of the bundle by its plain name ("demo.jsonl"); answers by on_http_done.
   virtual void fetch_asset(RequestId id, std::string_view name) = 0;
+  // The texts of a language that is only expected; answers by on_language.
+  virtual void fetch_language(std::string_view code) = 0;
 
   // --- hands, eyes and ears
   // When the touch that is being told of happened, in elapsed time: a busy browser tells of a whole

@@ -49,6 +49,7 @@ class PlatformNative : public Platform {
   std::vector<Request> requests;
   std::vector<File> files;
   std::vector<std::string> said, printed;
+  std::vector<std::string> languages_asked;
   int frames_asked = 0, history = 0, buzzes = 0, files_asked = 0;
   bool has_camera = false, has_share_sheet = false, scanning = false;
   // The chain asked for last: its content in pieces of so many bytes, "codes" that a test hands to
@@ -82,6 +83,7 @@ class PlatformNative : public Platform {
   void http(RequestId id, std::string_view method, std::string_view path, std::string_view bearer,
             std::string_view body, std::int64_t timeout_ms) override;
   void fetch_asset(RequestId id, std::string_view name) override;
+  void fetch_language(std::string_view code) override { languages_asked.emplace_back(code); }
   bool open_graphics(const char*) override { return false; }
   void vibrate(int) override { ++buzzes; }
   void keep_awake(bool on) override { awake = on; }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Where the page hands over: web/start.js has fetched the two typefaces and the languages and calls
-// nthtree_start once. Everything after that happens in events; nothing here ever returns to a loop.
+// Where the page hands over: web/start.js has fetched the two typefaces and the language in use and
+// calls nthtree_start once. Everything after that happens in events; nothing here ever returns to a loop.
 #include <emscripten.h>
 
 #include <cstdlib>
@@ -33,11 +33,20 @@ struct Program {
 Program* program = nullptr;
 
 struct Words {
-  std::string letters;  // every letter the languages use
+  std::string letters;  // every letter the language in use has, and the languages' names
   std::string varieties;
 };
 
-// "name US text RS" for each file: "languages/en.json", "varieties.json".
+// {"es": "Español"}: languages there are, whose texts may still be to come.
+void expect_languages(std::string_view json) {
+  const auto names = widgets::Language::parse("", json);
+  if (!names) return;
+  for (const auto& [code, name] : names->texts()) {
+    widgets::add_language(widgets::Language::expected(code, name));
+  }
+}
+
+// "name US text RS" for each file: "languages.json", "languages/en.json", "varieties.json".
 Words take_words(std::string_view text) {
   Words words;
   while (!text.empty()) {
@@ -48,13 +57,13 @@ Words take_words(std::string_view text) {
     std::string_view name = entry.substr(0, at);
     const std::string_view json = entry.substr(at + 1);
     if (name == "varieties.json") words.varieties = json;
+    if (name == "languages.json") expect_languages(json);
+    if (name.rfind("languages", 0) == 0) words.letters += json;
     if (name.rfind("languages/", 0) != 0) continue;
     name.remove_prefix(10);
-    name = name.substr(0, name.find('.'));
-    auto language = widgets::Language::parse(name, json);
-    if (!language) continue;  // a broken language file must not keep anybody from counting
-    words.letters += json;
-    widgets::add_language(std::move(language.value()));
+    auto language = widgets::Language::parse(name.substr(0, name.find('.')), json);
+    // A broken language file must not keep anybody from counting.
+    if (language) widgets::add_language(std::move(language.value()));
   }
   return words;
 }

@@ -15,6 +15,7 @@ class NoApp : public app::PlatformEvents {
   void on_store_done(app::RequestId, app::StoreOutcome, std::string_view) override {}
   void on_store_status(const app::StoreStatus&) override {}
   void on_http_done(app::RequestId, int, std::string_view) override {}
+  void on_language(std::string_view, bool) override {}
   void on_wake() override {}
   void on_back() override {}
   void on_visible(bool) override {}

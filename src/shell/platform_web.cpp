@@ -11,6 +11,7 @@
 
 #include "base/text.h"
 #include "shell/loop.h"
+#include "widgets/language.h"
 
 // Calls Nthtree.bridge[name](id, first, second, number); the bytes are copies the callee may keep.
 EM_JS(void, nthtree_call, (const char* name, int id, const char* first, int first_length,
@@ -117,6 +118,13 @@ std::string write_records(const std::vector<app::StoredRecord>& records) {
   return text;
 }
 
+// Empty: it could not be fetched.
+bool take_language(std::string_view code, std::string_view json) {
+  auto language = widgets::Language::parse(code, json);
+  if (language) widgets::add_language(std::move(language.value()));
+  return language.ok();
+}
+
 std::int64_t read_integer(std::string_view text) {
   return std::atoll(std::string(text).c_str());
 }
@@ -210,6 +218,11 @@ void PlatformWeb::receive(WebEvent event, int id, double number, std::string_vie
   if (!events_) return;
   if (event >= WebEvent::activate) return receive_surface(event, id, number, bytes);
   switch (event) {
+    case WebEvent::language: {
+      const std::string_view code = next_piece(bytes, field_end);
+      events_->on_language(code, take_language(code, bytes));
+      break;
+    }
     case WebEvent::http_done: events_->on_http_done(id, static_cast<int>(number), bytes); break;
     case WebEvent::wake:
       loop_->timer();
@@ -287,6 +300,7 @@ void PlatformWeb::http(app::RequestId id, std::string_view method, std::string_v
 }
 
 void PlatformWeb::fetch_asset(app::RequestId id, std::string_view name) { call("asset", id, name); }
+void PlatformWeb::fetch_language(std::string_view code) { call("language", 0, code); }
 
 // Not SDL's own way, which links every function of OpenGL by name.
 bool PlatformWeb::open_graphics(const char* canvas) {

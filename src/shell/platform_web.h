@@ -13,6 +13,7 @@ class Loop;
 
 // What the bridge sends; the numbers are the ones in web/bridge.js.
 enum class WebEvent {
+  language = 0,
   store_records = 1, store_loaded, store_load_failed, store_done, store_status, http_done, wake,
   back, visible, online, update_ready, file, scan, scan_stopped,
   scan_progress, codes, code, file_given, lock,
@@ -44,6 +45,7 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
             std::string_view bearer,
             std::string_view body, std::int64_t timeout_ms) override;
   void fetch_asset(app::RequestId id, std::string_view name) override;
+  void fetch_language(std::string_view code) override;
   bool open_graphics(const char* canvas) override;
   std::int64_t touched_ms() const override;
   bool wants_stillness() override;

@@ -15,7 +15,7 @@ namespace {
 
 struct Words {
   std::vector<Language> languages;
-  std::size_t current = 0;
+  std::string current = "en";  // a code
   std::set<std::string> missing;
 };
 
@@ -26,17 +26,18 @@ Words& words() {
   return all;
 }
 
-const Language* language_with(std::string_view code) {
-  for (const Language& language : words().languages) {
+Language* language_with(std::string_view code) {
+  for (Language& language : words().languages) {
     if (language.code() == code) return &language;
   }
   return nullptr;
 }
 
+bool can_use(const Language* language) { return language && language->has_come(); }
+
 const std::string* lookup(std::string_view key) {
-  const Words& all = words();
-  if (all.current < all.languages.size()) {
-    if (const std::string* text = all.languages[all.current].find(key)) return text;
+  if (const Language* current = language_with(words().current)) {
+    if (const std::string* text = current->find(key)) return text;
   }
   const Language* english = language_with("en");
   return english ? english->find(key) : nullptr;
@@ -109,6 +110,14 @@ base::Result<Language> Language::parse(std::string_view code, std::string_view j
   return language;
 }
 
+Language Language::expected(std::string_view code, std::string_view name) {
+  Language language;
+  language.code_ = code;
+  language.has_come_ = false;
+  language.texts_.emplace("language.name", name);
+  return language;
+}
+
 const std::string& Language::name() const {
   const std::string* text = find("language.name");
   return text ? *text : code_;
@@ -120,18 +129,25 @@ const std::string* Language::find(std::string_view key) const {
 }
 
 void add_language(Language language) {
-  for (Language& known : words().languages) {
-    if (known.code() == language.code()) {
-      known = std::move(language);
-      return;
-    }
+  Language* known = language_with(language.code());
+  if (!known) {
+    words().languages.push_back(std::move(language));
+  } else if (language.has_come() || !known->has_come()) {
+    *known = std::move(language);
   }
-  words().languages.push_back(std::move(language));
 }
 
 std::vector<std::string> language_codes() {
   std::vector<std::string> codes;
   for (const Language& language : words().languages) codes.push_back(language.code());
+  return codes;
+}
+
+std::vector<std::string> languages_here() {
+  std::vector<std::string> codes;
+  for (const Language& language : words().languages) {
+    if (language.has_come()) codes.push_back(language.code());
+  }
   return codes;
 }
 
@@ -141,26 +157,18 @@ std::string language_name(std::string_view code) {
 }
 
 std::string choose_language(std::string_view tag) {
-  Words& all = words();
   const std::string_view base = tag.substr(0, tag.find_first_of("-_"));
-  const std::string_view wanted[] = {tag, base, "en"};
-  for (std::string_view code : wanted) {
-    for (std::size_t i = 0; i < all.languages.size(); ++i) {
-      if (all.languages[i].code() == code) {
-        all.current = i;
-        return all.languages[i].code();
-      }
-    }
+  std::string& current = words().current;
+  for (std::string_view code : {tag, base, std::string_view("en")}) {
+    const Language* wanted = language_with(code);
+    if (can_use(wanted)) return current = wanted->code();
+    if (wanted && can_use(language_with(current))) return current;
   }
-  all.current = 0;
-  return current_language();
+  const std::vector<std::string> here = languages_here();
+  return current = here.empty() ? "en" : here.front();
 }
 
-const std::string& current_language() {
-  static const std::string none = "en";
-  const Words& all = words();
-  return all.current < all.languages.size() ? all.languages[all.current].code() : none;
-}
+const std::string& current_language() { return words().current; }
 
 std::string tr(std::string_view key, const Arguments& arguments) {
   if (const std::string* text = lookup(key)) return fill(*text, arguments);

@@ -7,6 +7,7 @@
 // picks. A word in a text may follow a number in it: "take {n} {n|limb|limbs}".
 // A key that is missing in the language is taken from English; one that is missing there shows as
 // ⟦key⟧ and is remembered in missing_keys(), which the tests demand to be empty.
+// A language may be expected: it is listed by its name, and chosen only once its texts have come.
 // "language.name" is the language's own name, "format.decimal" and "format.group" its number marks.
 //
 //   tr("count.tree", {{"row", "4"}, {"tree", "17"}})   "Row 4, tree 17"
@@ -33,21 +34,29 @@ class Language {
   // json: one flat object of strings. Fails with "not_a_language" where it is anything else.
   static base::Result<Language> parse(std::string_view code, std::string_view json);
 
+  // Known by name alone; its texts are still to come.
+  static Language expected(std::string_view code, std::string_view name);
+
   const std::string& code() const { return code_; }  // "en", "es"
+  bool has_come() const { return has_come_; }
   const std::string& name() const;                   // in the language itself
   const std::string* find(std::string_view key) const;
   const std::map<std::string, std::string, std::less<>>& texts() const { return texts_; }
 
  private:
   std::string code_;
+  bool has_come_ = true;
   std::map<std::string, std::string, std::less<>> texts_;
 };
 
-// The languages known to the program. Adding one with a code that is there replaces it.
+// The languages known to the program. Adding one with a code that is there replaces it; one that
+// is only expected never replaces its texts.
 void add_language(Language language);
 std::vector<std::string> language_codes();           // in the order they were added
+std::vector<std::string> languages_here();           // those whose texts have come
 std::string language_name(std::string_view code);
-// Chooses by BCP 47 tag: "es-MX" finds "es"; an unknown tag gives English. Returns the code chosen.
+// Chooses by BCP 47 tag: "es-MX" finds "es"; an unknown tag gives English. Where the texts of that
+// language have not come, the one in use stays. Returns the code in use.
 std::string choose_language(std::string_view tag);
 const std::string& current_language();
 

@@ -22,7 +22,7 @@ std::size_t chosen_gang(Frame& frame, Form& form, const std::vector<advice::Gang
 }
 
 std::string chosen_language(Form& form) {
-  const std::vector<std::string> codes = widgets::language_codes();
+  const std::vector<std::string> codes = widgets::languages_here();
   std::vector<std::string> names;
   int now = 0;
   for (const std::string& code : codes) {

@@ -248,4 +248,26 @@ TEST_SUITE("shell") {
     CHECK(phone.here() == ScreenId::join_farm);
     CHECK(phone.app.session().fields.at("code") == "ABCDE23456");
   }
+
+  TEST_CASE("a language chosen before its texts have come is fetched, said, and spoken once here") {
+    PlatformNative platform;
+    Phone phone(platform);
+    widgets::add_language(widgets::Language::expected("fr", "Français"));
+    phone.look();
+    phone.tap_id("language/fr");
+    CHECK(platform.languages_asked == std::vector<std::string>{"fr"});
+    CHECK(widgets::current_language() == "en");
+    phone.app.on_language("fr", false);
+    REQUIRE(phone.app.session().toast.has_value());
+    CHECK(phone.app.session().toast->key == "toast.language_waits");
+    CHECK(phone.app.session().toast->value == "Français");
+
+    auto french = widgets::Language::parse(
+        "fr", read_text(test::in_project("assets/languages/fr.json")));
+    widgets::add_language(std::move(french.value()));
+    phone.app.on_language("fr", true);
+    CHECK(widgets::current_language() == "fr");
+    phone.tap_id("language/en");
+    CHECK(widgets::current_language() == "en");
+  }
 }

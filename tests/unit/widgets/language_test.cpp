@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <utility>
 
 using namespace nthtree::widgets;
@@ -76,6 +77,24 @@ TEST_SUITE("widgets") {
     two_languages();
     CHECK(choose_language("zz-ZZ") == "en");
     CHECK(language_name("es") == "Español");
+  }
+
+  TEST_CASE("a language that is only expected is listed, and never takes the words away") {
+    two_languages();
+    choose_language("es-MX");
+    add_language(Language::expected("pt", "Português"));
+    CHECK(language_name("pt") == "Português");
+    const auto here = languages_here(), known = language_codes();
+    CHECK(std::count(known.begin(), known.end(), "pt") == 1);
+    CHECK(std::count(here.begin(), here.end(), "pt") == 0);
+    CHECK(choose_language("pt-BR") == "es");  // stays, rather than English
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Hola Ana");
+
+    add_language(std::move(Language::parse("pt", R"({"hello": "Olá {name}"})").value()));
+    add_language(Language::expected("pt", "Português"));  // late: the texts stay
+    CHECK(choose_language("pt-BR") == "pt");
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Olá Ana");
+    choose_language("en");
   }
 
   TEST_CASE("numbers are written the way of the language") {
