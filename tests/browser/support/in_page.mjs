@@ -26,8 +26,10 @@ export function lookUp([ways, what, argument]) {
     role: (roots, { role, name, exact }) => below(roots).filter((element) =>
       roleOf(element) === role && !element.closest("[inert]") && fits(nameOf(element), name, exact)),
     // The innermost that say it.
-    text: (roots, { text }) => below(roots).filter((element) => element.children.length === 0
-      && fits(clean(element.textContent), text, false)),
+    text: (roots, { text }) => below(roots).filter((element) => {
+      const says = (one) => fits(clean(one.textContent), text, false);
+      return says(element) && ![...element.children].some(says);
+    }),
     first: (roots) => roots.slice(0, 1),
   };
   const found = ways.flatMap((way) => way.reduce((roots, step) =>
