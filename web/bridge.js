@@ -14,7 +14,8 @@
   const ENTRY = "\x1e";
   const GROUP = "\x1d";
   const EVENT = {
-    language: 0, storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
+    language: 0,
+    storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
     wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
     scanProgress: 15, codes: 16, code: 17, fileGiven: 18, lock: 19,
     activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,

@@ -4,8 +4,8 @@
 // unasked, and once more when somebody chooses one that has not come or the network is back. Which
 // one is in use is remembered beside the records, because those are read only later.
 //
-// The keys of all texts stand in one file, with the languages' names; a language is its texts in the
-// same order.
+// The keys of all texts stand in one file, with the languages' names; a language is its texts in
+// the same order.
 //
 //   Nthtree.languages.connect(codes, jsonOf);
 //   const [names, [code, texts]] = await Nthtree.languages.first();

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Starts the app: fetches typefaces and the language in use beside the WebAssembly, hands them over,
-// and takes the opening words away once the first frame stands. What fails here ends on the crash page.
+// Starts the app: fetches typefaces and the language in use beside the WebAssembly, hands them
+// over, and takes the opening words away once the first frame stands. What fails here ends on the
+// crash page.
 "use strict";
 (() => {
   // Names of the files carry their content's hash; the page lists them.

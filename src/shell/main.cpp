@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Where the page hands over: web/start.js has fetched the two typefaces and the language in use and
-// calls nthtree_start once. Everything after that happens in events; nothing here ever returns to a loop.
+// calls nthtree_start once. Everything after that happens in events; nothing here ever returns to a
+// loop.
 #include <emscripten.h>
 
 #include <cstdlib>
