@@ -208,6 +208,7 @@ class Client {
   Coverage contested_;          // the hub has other bytes, asks for none, and should know these
   Coverage refused_by_hub_;     // single records the hub would not take apart, left out …
   std::int64_t refused_until_ms_ = 0;  // … until then: it may have been the network's doing
+  std::map<ledger::RecordId, int> refusals_;  // of a record, one after the other
   std::size_t push_records_max_ = batch_records_max;
   bool needs_hello_ = true;
   std::int64_t hello_due_ms_ = 0;

@@ -11,7 +11,8 @@ namespace {
 
 // A phone may be minutes off without harm; above this somebody should look at it.
 constexpr std::int64_t clock_off_ms = 5 * 60 * 1000;
-constexpr std::int64_t refused_ms = 10 * 60 * 1000;
+constexpr std::int64_t refused_first_ms = 15 * 1000;
+constexpr std::int64_t refused_most_ms = 10 * 60 * 1000;
 
 }  // namespace
 
@@ -138,6 +139,7 @@ void Client::take_push(const Pending& asked, const Envelope& envelope, const Mom
   const auto reply = read_push_reply(envelope);
   if (!reply) return failed(send_lane_, now);
   for (const ledger::RecordId& id : asked.ids) {
+    refusals_.erase(id);
     for (Coverage* coverage : {&unsent_, &added_since_hello_, &contested_}) {
       const auto device = coverage->find(id.device);
       if (device == coverage->end()) continue;
@@ -193,7 +195,8 @@ void Client::count_no_more(const Coverage& kept_apart, const Moment& now) {
 }
 
 // The hub does not take the batch apart. Halving finds the one record it is about, which is then
-// left out for a while, so that it cannot hold up the others.
+// left out for a while, so that it cannot hold up the others: for a short one at first, because a
+// message that the network cut short is refused in the same words.
 void Client::push_refused(const Pending& asked, const Moment& now) {
   if (asked.ids.size() > 1) {
     push_records_max_ = asked.ids.size() / 2;
@@ -201,11 +204,13 @@ void Client::push_refused(const Pending& asked, const Moment& now) {
     return;
   }
   const ledger::RecordId id = asked.ids.front();
-  refused_until_ms_ = now.elapsed_ms + refused_ms;
+  const int doublings = std::min(refusals_[id]++, 10);
+  refused_until_ms_ = std::max(
+      refused_until_ms_, now.elapsed_ms + std::min(refused_most_ms, refused_first_ms << doublings));
   refused_by_hub_[id.device].add(id.sequence);
   unsent_ = minus(unsent_, refused_by_hub_);
   added_since_hello_ = minus(added_since_hello_, refused_by_hub_);
-  tell(Notice::Kind::set_aside_at_hub, 1);
+  if (doublings == 1) tell(Notice::Kind::set_aside_at_hub, 1);
   send_lane_.due_ms = now.elapsed_ms + settings_.retry_first_ms;
 }
 

@@ -136,7 +136,8 @@ class HubSide : private Holdings {
                  const Standing& told, std::int64_t wall_ms) const;
   std::string why_aside(const ledger::RecordId& id, const RecordFacts& facts,
                         const Sender& sender, Rank rank) const;
-  std::string why_no_correction(const RecordFacts& facts, const Sender& sender, Rank rank) const;
+  std::string why_no_correction(const ledger::RecordId& id, const RecordFacts& facts,
+                                const Sender& sender, Rank rank) const;
   std::int64_t order_ms(const ledger::RecordId& id, const RecordFacts& facts,
                         const Standing& told, std::int64_t wall_ms) const;
   std::vector<ledger::RecordId> held_of(std::int64_t key,

@@ -52,7 +52,7 @@ Standing HubSide::judge(const ledger::RecordId& id, const RecordFacts& facts,
   return standing;
 }
 
-std::string HubSide::why_aside(const ledger::RecordId&, const RecordFacts& facts,
+std::string HubSide::why_aside(const ledger::RecordId& id, const RecordFacts& facts,
                                const Sender& sender, Rank rank) const {
   if (facts.kind == 0) return "";  // it changes no number anyway
   if (sender.role < facts.needed) return std::string(aside_role);
@@ -61,14 +61,18 @@ std::string HubSide::why_aside(const ledger::RecordId&, const RecordFacts& facts
       facts.author != sender.person) {
     return std::string(aside_author);
   }
-  return facts.replaces ? why_no_correction(facts, sender, rank) : "";
+  return facts.replaces ? why_no_correction(id, facts, sender, rank) : "";
 }
 
 // A pruner corrects what that key wrote, or what the same person wrote with another; a lead what a
 // lead may write; a manager everything. Of a correction that is only relayed nobody knows whose it
-// is.
-std::string HubSide::why_no_correction(const RecordFacts& facts, const Sender& sender,
-                                       Rank rank) const {
+// is: whoever brings it, what it says of another device's record waits for its owner. (A manager's
+// phone brings what it was handed, and a file does not say how the hub had judged it.)
+std::string HubSide::why_no_correction(const ledger::RecordId& id, const RecordFacts& facts,
+                                       const Sender& sender, Rank rank) const {
+  if (rank == Rank::hearsay && facts.replaces->device != id.device) {
+    return std::string(aside_relayed);
+  }
   if (sender.role == orchard::Role::manager) return "";
   const auto target = ledger::read_record(bytes(*facts.replaces).value_or(""));
   if (target && sender.role < ledger::role_needed(target->body)) return std::string(aside_role);

@@ -3,20 +3,44 @@
 #include "simulation/phones/check.h"
 
 namespace nthtree::simulation {
+namespace {
 
-void check_seasons(const World& world, Failures& failures) {
-  ledger::Season fresh;
-  for (const auto& [arrival, record] : world.hub.content().arrivals) {
+using Counted = std::map<ledger::RecordId, ledger::Record>;
+
+Counted counted_at(const Hub& hub) {
+  Counted counted;
+  for (const auto& [arrival, record] : hub.content().arrivals) {
     auto read = ledger::read_record(record.bytes);
     if (!read || !record.standing.aside.empty()) continue;
     if (record.standing.at_ms != 0) read->stamp = {record.standing.at_ms, 0};
-    fresh.apply(*read);
+    counted[read->id] = std::move(*read);
   }
+  return counted;
+}
+
+// The first record that stands otherwise here and there, for whoever looks for the cause.
+std::string first_other(const Phone& phone, Counted at_hub) {
+  for (const ledger::Record& record : phone.client->counted()) {
+    const auto same = at_hub.find(record.id);
+    if (same == at_hub.end()) return "counts " + record.bytes;
+    if (same->second.bytes != record.bytes) return "has other bytes: " + record.bytes;
+    if (!(same->second.stamp == record.stamp)) return "orders otherwise: " + record.bytes;
+    at_hub.erase(same);
+  }
+  return at_hub.empty() ? "was told otherwise" : "does not count " + at_hub.begin()->second.bytes;
+}
+
+}  // namespace
+
+void check_seasons(const World& world, Failures& failures) {
+  const Counted at_hub = counted_at(world.hub);
+  ledger::Season fresh;
+  for (const auto& [id, record] : at_hub) fresh.apply(record);
   const std::string expected = fresh.fingerprint();
   for (const Phone& phone : world.phones) {
     if (phone.season.fingerprint() == expected) continue;
-    failures.push_back(base::print("seasons: phone %d shows something else than the hub's records",
-                                   phone.number));
+    failures.push_back(base::print("seasons: phone %d shows something else than the hub's records: "
+                                   "it %s", phone.number, first_other(phone, at_hub).c_str()));
   }
 }
 

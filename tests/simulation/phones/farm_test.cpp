@@ -87,6 +87,8 @@ TEST_CASE("farms that once went wrong go right") {
            std::pair{352, "a hub refilled after a set-back looked like its former self"},
            std::pair{421, "a number whose record had moved away was given again"},
            std::pair{2691, "a count got a number that another's record was being stored under"},
+           std::pair{1469, "a message cut short was taken for a bad record, left out for long"},
+           std::pair{3264, "a forged withdrawal counted once a manager had it in a file"},
            std::pair{467, "what the hub kept apart went on counting where its answer was lost"},
        }) {
     CAPTURE(seed);

@@ -163,18 +163,18 @@ TEST_CASE("a record that the hub refuses to take apart does not hold up the othe
   phone.count(40);
   // A hub that answers 400 to every batch with the 17th record in it.
   const ledger::RecordId bad{device_drawn(phone_a), 41};
-  for (int rounds = 0; rounds < 60; ++rounds) {
+  for (int rounds = 0; rounds < 100; ++rounds) {
     while (!phone.sent.empty()) {
       const Send send = phone.sent.front();
       phone.sent.pop_front();
-      HubReply reply = hub.answer(send.path, send.body);
       const auto envelope = read_envelope(send.body);
+      bool is_refused = false;
       if (send.path == path_push) {
         const auto push = read_push_request(*envelope);
-        for (const auto& id : push->ids) {
-          if (id == bad) reply = {400, write_error({"bad_message", "", ""})};
-        }
+        for (const auto& id : push->ids) is_refused |= id == bad;
       }
+      const HubReply reply = is_refused ? HubReply{400, write_error({"bad_message", "", ""})}
+                                        : hub.answer(send.path, send.body);
       phone.client->response(send.request, reply.status, reply.body, phone.now);
       phone.run();
     }
@@ -253,6 +253,32 @@ TEST_CASE("a full hub is told once, and tried again") {
   hub.store.full = false;
   phone.wait(300000);
   CHECK(phone.client->status().unsent == 0);
+}
+
+TEST_CASE("a record whose message the network cut short was left out for ten minutes") {
+  HubOfTest hub;
+  PhoneOfTest phone(&hub);
+  phone.join();
+  hub.refuse_path = path_push;
+  hub.refuse_status = 400;  // as to a message that ends too early
+  phone.count(1);
+  hub.refuse_status = 0;
+  phone.wait(61000);
+  phone.wait(1000);
+  CHECK(phone.client->status().unsent == 0);
+  CHECK(hub.side.records() == 1);
+  CHECK(phone.told(Kind::set_aside_at_hub) == 0);
+  SUBCASE("one that is refused again and again holds up nothing, and is told once") {
+    hub.refuse_status = 400;
+    phone.count(2);
+    for (int minutes = 0; minutes < 30; ++minutes) phone.wait(61000);
+    CHECK(phone.told(Kind::set_aside_at_hub) == 1);
+    const auto asked = std::count(hub.paths.begin(), hub.paths.end(), path_push);
+    CHECK(asked < 14);
+    hub.refuse_status = 0;
+    for (int minutes = 0; minutes < 12; ++minutes) phone.wait(61000);
+    CHECK(hub.side.records() == 2);
+  }
 }
 
 TEST_CASE("a full hub still gives what it has") {

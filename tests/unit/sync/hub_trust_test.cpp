@@ -285,6 +285,29 @@ TEST_CASE("what is removed goes from every phone, stays away, and leaves no gap"
   CHECK(again.head(farm.ana.device) == 2);
 }
 
+TEST_CASE("a withdrawal that waited for its owner counted once a manager was handed it in a file") {
+  Farm farm;
+  const auto bens = by(farm.ben, 1, tag(1, 1, 100), "p2");
+  farm.push(farm.ben, bens);
+  const auto forged = record_of({77, 77}, 1, 0, ledger::Withdrawal{"mine"}, "p3", bens.id);
+  const auto of_the_lead = by(farm.lead, 1, ledger::Withdrawal{"twice"}, "p3", bens.id);
+  for (const Phone* relay : {&farm.manager, &farm.lead, &farm.ana}) {
+    farm.push(*relay, forged);
+    CHECK(farm.standing(forged).aside == aside_relayed);
+  }
+  farm.push(farm.manager, of_the_lead);
+  CHECK(farm.standing(of_the_lead).aside == aside_relayed);
+  farm.push(farm.lead, of_the_lead);
+  CHECK(farm.standing(of_the_lead).usual());
+  SUBCASE("what a device corrects of its own counts as before") {
+    const auto count = record_of({78, 78}, 1, 0, tag(2, 2, 50), "p2");
+    const auto slip = record_of({78, 78}, 2, 0, ledger::Withdrawal{"slip"}, "p2", count.id);
+    farm.push(farm.manager, count);
+    farm.push(farm.manager, slip);
+    CHECK(farm.standing(slip).aside.empty());
+  }
+}
+
 TEST_CASE("a hub set back hears from relays what it had set aside") {
   Farm farm;
   ledger::FarmSettings settings;
