@@ -123,7 +123,7 @@ void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
 void Advisor::State::refresh_bias() {
   if (!bias_stale_) return;
   std::map<std::string, PersonTally> people;
-  for (const auto& [id, held] : held_) held.tally.add_to(people);
+  for (const auto& [id, held] : held_) held.tally.add_sums_to(people);
   add_leads(*season_, people);
   auto bias = std::make_shared<CountingBias>(pool_counting(people));
   if (!bias_ || !same_means(*bias_, *bias)) ++bias_version_;

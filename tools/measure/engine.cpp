@@ -3,7 +3,7 @@
 // How long the engine takes over a large season: opening it, and one more count to a new verdict.
 // One program, run natively and in WebAssembly by tools/measure/run, which compares the two.
 //
-//   measure_engine [records]                    one line of JSON; times are in milliseconds
+//   measure_engine [records] [blocks] [--verdicts 200]   one line of JSON; times in milliseconds
 //   measure_engine [records] --lines [blocks]   the season itself, one record a line
 //   measure_engine --read FILE                  reading and folding a file of records alone
 #include <algorithm>
@@ -164,7 +164,7 @@ int read_file(const char* path) {
 }
 
 int refused(const base::Error& error) {
-  std::fprintf(stderr, "measure_engine [records] [blocks] [--lines | --read FILE]: %s\n",
+  std::fprintf(stderr, "measure_engine [records] [blocks] [--lines | --read FILE | --verdicts N]: %s\n",
                error.text().c_str());
   return 2;
 }
@@ -173,7 +173,7 @@ int refused(const base::Error& error) {
 
 int main(int argc, char** argv) {
   const auto arguments = base::read_arguments({argv + 1, argv + argc},
-                                              {{"--lines", false}, {"--read", true}}, 0, 2);
+                                              {{"--lines", false}, {"--read", true}, {"--verdicts", true}}, 0, 2);
   if (!arguments) return refused(arguments.error());
   if (arguments->has("--read")) return read_file(arguments->value("--read").c_str());
   const auto number = [&](std::size_t word, std::int64_t low, std::int64_t usual) {
@@ -183,6 +183,10 @@ int main(int argc, char** argv) {
   const auto records_wanted = number(0, 1000, 200000), blocks_wanted = number(1, 1, 40);
   if (!records_wanted) return refused(records_wanted.error());
   if (!blocks_wanted) return refused(blocks_wanted.error());
+  const auto verdicts = arguments->has("--verdicts")
+      ? base::read_whole(arguments->value("--verdicts"), 1, 1000000, "--verdicts")
+      : base::Result<std::int64_t>(200);
+  if (!verdicts) return refused(verdicts.error());
   const int records = static_cast<int>(*records_wanted);
   const int blocks = static_cast<int>(*blocks_wanted);
   auto lines = season_lines(records, blocks);
@@ -195,7 +199,7 @@ int main(int argc, char** argv) {
   const double begin = now_ms();
   open_season(lines, opened);
   const double opening_ms = now_ms() - begin;
-  const auto times = counts_to_verdict(opened, records, blocks, 200);
+  const auto times = counts_to_verdict(opened, records, blocks, static_cast<int>(*verdicts));
   std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"verdict_ms_median\":%.3f,"
               "\"verdict_ms_p95\":%.3f}\n",
               opened.season.records(), opening_ms, times[times.size() / 2],

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "advice/internal/counting_tally.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numeric>
 
@@ -22,6 +23,26 @@ void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>&
   }
 }
 
+void PersonTally::add_pair(double log_ratio) {
+  latest_pairs = {latest_pairs[1], latest_pairs[2], log_ratio};
+  ++pairs;
+}
+
+void PersonTally::add(const PersonTally& other) {
+  is_lead = is_lead || other.is_lead;
+  counts += other.counts;
+  round_numbers += other.round_numbers;
+  repeats += other.repeats;
+  streaks += other.streaks;
+  spurs += other.spurs;
+  log_squares += other.log_squares;
+  log_df += other.log_df;
+  for (int i = std::max(0, 3 - other.pairs); i < 3; ++i) add_pair(other.latest_pairs[i]);
+  pairs += std::max(0, other.pairs - 3);
+  pair_sum += other.pair_sum;
+  pair_sum_squares += other.pair_sum_squares;
+}
+
 void CountingTally::Run::close(PersonTally& tally) const {
   if (n < 2) return;
   tally.log_squares += at_least_zero(squares - sum * sum / n);
@@ -30,9 +51,8 @@ void CountingTally::Run::close(PersonTally& tally) const {
 
 void CountingTally::take_tag(const ledger::Season& season,
                              const ledger::Entry<ledger::TagCount>& entry) {
-  PersonTally& tally = people_[entry.author];
+  auto& [tally, run] = people_[entry.author];
   if (tally.counts == 0) tally.is_lead = is_lead(season, entry.author);
-  Run& run = runs_[entry.author];
   const int spurs = entry.body.spurs;
   const std::int64_t day = season.day_of(entry.at_ms());
   if (run.n == 0 || run.day != day) {
@@ -62,9 +82,9 @@ void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {
 }
 
 void CountingTally::add_pair(const std::string& person, const CountedTwice& pair) {
+  PersonTally& tally = people_[person].tally;
   const double log_ratio = pair.log_ratio();
-  PersonTally& tally = people_[person];
-  ++tally.pairs;
+  tally.add_pair(log_ratio);
   tally.pair_sum += log_ratio;
   tally.pair_sum_squares += log_ratio * log_ratio;
   tally.counted_twice.push_back(pair);
@@ -110,24 +130,23 @@ void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason
   }
 }
 
-void CountingTally::add_to(std::map<std::string, PersonTally>& people) const {
-  for (const auto& [person, tally] : people_) {
-    PersonTally& sum = people[person];
-    sum.is_lead = sum.is_lead || tally.is_lead;
-    sum.counts += tally.counts;
-    sum.round_numbers += tally.round_numbers;
-    sum.repeats += tally.repeats;
-    sum.streaks += tally.streaks;
-    sum.spurs += tally.spurs;
-    sum.log_squares += tally.log_squares;
-    sum.log_df += tally.log_df;
-    sum.pairs += tally.pairs;
-    sum.pair_sum += tally.pair_sum;
-    sum.pair_sum_squares += tally.pair_sum_squares;
-    sum.counted_twice.insert(sum.counted_twice.end(), tally.counted_twice.begin(),
-                             tally.counted_twice.end());
+void CountingTally::add_sums_to(std::map<std::string, PersonTally>& people) const {
+  // Both maps are in order: one walk, because a farm's blocks are added at every count.
+  auto at = people.begin();
+  for (const auto& [person, own] : people_) {
+    while (at != people.end() && at->first < person) ++at;
+    if (at == people.end() || person < at->first) at = people.emplace_hint(at, person, PersonTally{});
+    at->second.add(own.tally);
+    own.run.close(at->second);
   }
-  for (const auto& [person, run] : runs_) run.close(people[person]);
+}
+
+void CountingTally::add_to(std::map<std::string, PersonTally>& people) const {
+  add_sums_to(people);
+  for (const auto& [person, own] : people_) {
+    auto& pairs = people[person].counted_twice;
+    pairs.insert(pairs.end(), own.tally.counted_twice.begin(), own.tally.counted_twice.end());
+  }
 }
 
 }  // namespace nthtree::advice

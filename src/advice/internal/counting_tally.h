@@ -5,6 +5,7 @@
 // one more count touches one block only.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <map>
 #include <string>
@@ -23,8 +24,11 @@ struct PersonTally {
   double log_squares = 0, log_df = 0;  // of ln counts, within block and day
   int pairs = 0;
   double pair_sum = 0, pair_sum_squares = 0;
+  std::array<double, 3> latest_pairs{};     // their ln(check ÷ tag), the latest last; 0 where fewer
   std::vector<CountedTwice> counted_twice;  // in time order within a block
 
+  void add_pair(double log_ratio);
+  void add(const PersonTally& other);  // all but counted_twice
   double mean_spurs() const { return counts ? spurs / counts : 0; }
   double pair_mean() const { return pairs ? pair_sum / pairs : 0; }
   double pair_squares() const {
@@ -38,7 +42,9 @@ class CountingTally {
   // Takes what the block holds up to cut_ms and was not taken yet; the block's lists must only
   // have grown at their ends since the last call.
   void take(const ledger::Season& season, const ledger::BlockSeason& block, std::int64_t cut_ms);
-  // Adds this block's sums to each person's.
+  // Adds this block's sums to each person's: all that pool_counting looks at …
+  void add_sums_to(std::map<std::string, PersonTally>& people) const;
+  // … and the pairs themselves: a season has thousands.
   void add_to(std::map<std::string, PersonTally>& people) const;
 
  private:
@@ -47,6 +53,10 @@ class CountingTally {
     int last = -1, n = 0;
     double sum = 0, squares = 0;
     void close(PersonTally& tally) const;
+  };
+  struct Person {
+    PersonTally tally;
+    Run run;
   };
   struct Tag {
     std::string person;
@@ -58,8 +68,7 @@ class CountingTally {
   // Re-counts of the same limbs: what the limbs left out is in both and cancels.
   void take_part_checks(const ledger::BlockSeason& block, std::int64_t cut_ms);
 
-  std::map<std::string, PersonTally> people_;
-  std::unordered_map<std::string, Run> runs_;
+  std::map<std::string, Person> people_;
   std::unordered_map<std::int64_t, Tag> tags_;  // the latest on a tree, not yet paired
   std::size_t tags_taken_ = 0, checks_taken_ = 0, part_checks_taken_ = 0;
 };

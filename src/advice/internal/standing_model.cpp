@@ -16,17 +16,45 @@ namespace {
 
 constexpr double sd_unknown = 10;  // shown where nothing is known; keeps numbers finite
 
-// A person's level elsewhere; flat where they counted nowhere else.
-TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person) {
+// A person's levels in other blocks, weighed by how well each is known.
+struct Elsewhere {
   double precision = 0, sum = 0;
+  void add(const TrackStart& level) {
+    precision += 1 / level.variance;
+    sum += level.mean / level.variance;
+  }
+  TrackStart start() const {
+    return precision > 0 ? TrackStart{sum / precision, 1 / precision} : TrackStart{};
+  }
+};
+
+// Flat where they counted nowhere else.
+TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person) {
+  Elsewhere level;
   for (const BlockLevels* other : input.elsewhere) {
     const auto found = other->people.find(person);
-    if (found == other->people.end()) continue;
-    precision += 1 / found->second.variance;
-    sum += found->second.mean / found->second.variance;
+    if (found != other->people.end()) level.add(found->second);
   }
-  if (precision <= 0) return {};
-  return {sum / precision, 1 / precision};
+  return level.start();
+}
+
+// The same for everybody who counted here, in their order. All maps are in that order: one walk
+// through each, because a farm's blocks times its people are looked at on every count.
+std::vector<TrackStart> all_known_from_elsewhere(const StandingInput& input) {
+  const auto& here = input.here->people;
+  std::vector<Elsewhere> levels(here.size());
+  for (const BlockLevels* other : input.elsewhere) {
+    auto at = other->people.begin();
+    std::size_t i = 0;
+    for (const auto& [person, evidence] : here) {
+      while (at != other->people.end() && at->first < person) ++at;
+      if (at != other->people.end() && at->first == person) levels[i].add(at->second);
+      ++i;
+    }
+  }
+  std::vector<TrackStart> starts;
+  for (const Elsewhere& level : levels) starts.push_back(level.start());
+  return starts;
 }
 
 // The farm's other blocks tell this one's spread as well as a dozen of its own trees would.
@@ -38,14 +66,21 @@ double limb_variance_of(const StandingInput& input) {
   return limbs.variance();
 }
 
-Spread spread_of_block(const StandingInput& input) {
+// Of everybody who counted here, in their order.
+std::vector<SpreadSums> spreads_of_people(const StandingInput& input, double limb_variance) {
+  std::vector<SpreadSums> each;
+  for (const auto& [person, evidence] : input.here->people) {
+    each.push_back(spread_sums(evidence, input.bias->of(person).log_mean, limb_variance));
+  }
+  return each;
+}
+
+Spread spread_of_block(const StandingInput& input, double limb_variance,
+                       const std::vector<SpreadSums>& people) {
   SpreadSums sums = spread_elsewhere(input);
-  const double limb_variance = limb_variance_of(input);
   sums.add(input.known_spread);
   sums.add(input.here->unpruned);
-  for (const auto& [person, evidence] : input.here->people) {
-    sums.add(spread_sums(evidence, input.bias->of(person).log_mean, limb_variance));
-  }
+  for (const SpreadSums& one : people) sums.add(one);
   Spread spread = block_spread(sums);
   spread.limb_variance = limb_variance;
   return spread;
@@ -61,10 +96,6 @@ Looks looks_in(const StandingInput& input, const Spread& block) {
   for (const auto& [eye, of_eye] : input.known_eyes) sums[eye].add(of_eye);
   return Looks(*input.here, *input.bias, block.limb_variance,
                EyeModel(std::move(sums), block.variance));
-}
-
-Spread own_spread(const PersonEvidence& person, double bias, const Spread& block) {
-  return person_spread(person, spread_sums(person, bias, block.limb_variance), block);
 }
 
 // Levels are followed as means and pooled as logarithms; the logarithm of a mean that scatters with
@@ -84,12 +115,17 @@ SpreadSums spread_elsewhere(const StandingInput& input) {
 }
 
 StandingModel follow_people(const StandingInput& input) {
-  StandingModel model{input, {}, spread_of_block(input), {}, {}, {}, {}, {}};
+  const double limb_variance = limb_variance_of(input);
+  const auto spreads = spreads_of_people(input, limb_variance);
+  const auto starts = all_known_from_elsewhere(input);
+  StandingModel model{input, {}, spread_of_block(input, limb_variance, spreads), {}, {}, {}, {}, {}};
   const Looks looks = looks_in(input, model.spread);
   model.eyes = looks.eyes();
+  std::size_t next = 0;
   for (const auto& [person, evidence] : input.here->people) {
+    const std::size_t i = next++;
     const Counter counter = input.bias->of(person);
-    const Spread own = own_spread(evidence, counter.log_mean, model.spread);
+    const Spread own = person_spread(evidence, spreads[i], model.spread);
     PersonEvidence merged;  // made only where somebody looked: a season has many counts
     if (!looks.none()) {
       merged = with_looks(evidence, looks.at(person, std::exp(counter.log_mean), own));
@@ -97,7 +133,7 @@ StandingModel follow_people(const StandingInput& input) {
     const PersonEvidence& seen = looks.none() ? evidence : merged;
     if (seen.counts.empty()) continue;
     const Track level = track(seen, input.here->target_spurs, counter.log_mean, own,
-                              model.movement, known_from_elsewhere(input, person));
+                              model.movement, starts[i]);
     const double bias = counter.log_sd * level.unchecked_share;
     model.people.push_back(person);
     model.spreads.push_back(own);
@@ -319,8 +355,11 @@ std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::str
   const auto found = input.here->people.find(person);
   if (found == input.here->people.end() || found->second.counts.empty()) return steps;
   const double bias = input.bias->of(person).log_mean;
-  const Spread block = spread_of_block(input);
-  const Spread own = own_spread(found->second, bias, block);
+  const double limb_variance = limb_variance_of(input);
+  const Spread block =
+      spread_of_block(input, limb_variance, spreads_of_people(input, limb_variance));
+  const Spread own = person_spread(
+      found->second, spread_sums(found->second, bias, limb_variance), block);
   const PersonEvidence seen =
       with_looks(found->second, looks_in(input, block).at(person, std::exp(bias), own));
   track_with_steps(seen, input.here->target_spurs, bias, own, {},

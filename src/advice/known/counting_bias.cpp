@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <vector>
 
 #include "advice/internal/counting_tally.h"
@@ -156,13 +157,10 @@ void find_ratio_signs(const PersonTally& tally, Counter& counter) {
   if (tally.pairs >= 2 && std::fabs(counter.log_mean) - z_90 * counter.log_sd > 0.1398) {
     counter.signs.push_back(CountingSign::misses_many);  // 0.1398 = ln 1.15
   }
-  const auto n = tally.counted_twice.size();
-  if (n < 6) return;
-  double late = 0, early = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    (i + 3 < n ? early : late) += tally.counted_twice[i].log_ratio();
-  }
-  const double earlier = static_cast<double>(n - 3);
+  if (tally.pairs < 6) return;
+  const auto& latest = tally.latest_pairs;
+  const double late = std::accumulate(latest.begin(), latest.end(), 0.0);
+  const double early = tally.pair_sum - late, earlier = tally.pairs - 3;
   const double gap = late / 3 - early / earlier;
   if (std::fabs(gap) > 3.3 * counter.log_sd_of_one * std::sqrt(1.0 / 3 + 1 / earlier)) {
     counter.signs.push_back(CountingSign::ratio_moved);
