@@ -135,7 +135,9 @@ void CountingTally::add_sums_to(std::map<std::string, PersonTally>& people) cons
   auto at = people.begin();
   for (const auto& [person, own] : people_) {
     while (at != people.end() && at->first < person) ++at;
-    if (at == people.end() || person < at->first) at = people.emplace_hint(at, person, PersonTally{});
+    if (at == people.end() || person < at->first) {
+      at = people.emplace_hint(at, person, PersonTally());
+    }
     at->second.add(own.tally);
     own.run.close(at->second);
   }

@@ -118,7 +118,8 @@ StandingModel follow_people(const StandingInput& input) {
   const double limb_variance = limb_variance_of(input);
   const auto spreads = spreads_of_people(input, limb_variance);
   const auto starts = all_known_from_elsewhere(input);
-  StandingModel model{input, {}, spread_of_block(input, limb_variance, spreads), {}, {}, {}, {}, {}};
+  const Spread block = spread_of_block(input, limb_variance, spreads);
+  StandingModel model{input, {}, block, {}, {}, {}, {}, {}};
   const Looks looks = looks_in(input, model.spread);
   model.eyes = looks.eyes();
   std::size_t next = 0;
