@@ -24,6 +24,7 @@
 #include "hub/season_of_store.h"
 #include "hub/secret.h"
 #include "hub/server.h"
+#include "hub/store_postgresql.h"
 #include "hub/store_sqlite.h"
 #include "ledger/ledger.h"
 
@@ -39,12 +40,19 @@ std::int64_t wall_ms() {
 
 std::string store_path(const Options& options) { return options.data + "/hub.sqlite"; }
 
-// One hub a folder: the kernel lets go of the lock whatever ends the process.
+// For people; without a password.
+std::string place_of(const Options& options) {
+  return options.store.empty() ? store_path(options) : "farm " + options.farm;
+}
+
+// One hub a folder: the kernel lets go of the lock whatever ends the process. Where the records are
+// not in a folder, there is none to lock.
 class FolderLock {
  public:
   explicit FolderLock(const std::string& folder)
-      : file_(open((folder + "/lock").c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0600)),
-        held_(file_ >= 0 && flock(file_, LOCK_EX | LOCK_NB) == 0) {}
+      : file_(folder.empty() ? -1 : open((folder + "/lock").c_str(),
+                                         O_RDWR | O_CREAT | O_CLOEXEC, 0600)),
+        held_(folder.empty() || (file_ >= 0 && flock(file_, LOCK_EX | LOCK_NB) == 0)) {}
   ~FolderLock() {
     if (file_ >= 0) close(file_);
   }
@@ -60,6 +68,9 @@ class FolderLock {
 // An empty or missing file where there was a farm is a disk that failed, a wrong folder or a wrong
 // mount, and not a new farm: the phones would be told to send all again to a hub without keys.
 base::Result<std::unique_ptr<Store>> open_store(const Options& options) {
+  if (!options.store.empty()) {
+    return open_postgresql_store({options.store, options.farm, options.new_farm});
+  }
   const std::string path = store_path(options);
   std::error_code error;
   const bool is_there = fs::exists(path, error) && fs::file_size(path, error) > 0;
@@ -170,7 +181,7 @@ void wait_for_end(const sigset_t& signals, Server& server) {
 }
 
 base::Status serve(const Options& options) {
-  const FolderLock lock(options.data);
+  const FolderLock lock(options.store.empty() ? options.data : "");
   if (!lock.held()) return base::Error{"in_use", "another hub uses this folder", options.data};
   // All threads leave these to the one that waits for them below.
   sigset_t endings;
@@ -204,7 +215,7 @@ base::Status serve(const Options& options) {
   Server server(service, server_settings);
   if (const auto listening = listen(server, options); !listening) return listening;
   service.start();
-  log(Level::info, "started", {{"version", NTHTREE_VERSION}, {"data", options.data}});
+  log(Level::info, "started", {{"version", NTHTREE_VERSION}, {"data", place_of(options)}});
   Backups backups({store_path(options), options.backup_folder, options.backup_hours,
                    options.backup_keep}, wall_ms);
   if (!options.backup_folder.empty()) backups.start();
@@ -298,7 +309,7 @@ base::Status verify(const Options& options) {
   std::printf("%llu records are whole\n", static_cast<unsigned long long>(whole));
   if ((*store)->damaged().empty()) return base::Ok{};
   return base::Error{"damaged", base::print("%zu records are not what was stored",
-                                            (*store)->damaged().size()), store_path(options)};
+                                            (*store)->damaged().size()), place_of(options)};
 }
 
 // Those that count nowhere are left out.
@@ -360,13 +371,18 @@ base::Status run_command(const std::string& command, const Options& options) {
   }
   umask(077);  // what the crew counts, and who they are, is for the farm's own eyes
   std::error_code error;
-  fs::create_directories(options.data, error);
+  if (options.store.empty()) fs::create_directories(options.data, error);
   if (error) return base::Error{"no_folder", error.message(), options.data};
   const bool wants_argument = command == "backup" || command == "restore" ||
                               command == "withdraw" || command == "export";
   if (wants_argument == options.argument.empty()) {
     return base::Error{"usage", command + (wants_argument ? " needs an argument"
                                                           : " takes no argument"), ""};
+  }
+  if (!options.store.empty() &&
+      (command == "backup" || command == "restore" || !options.backup_folder.empty())) {
+    return base::Error{"usage", "back up a PostgreSQL database with its own tools (pg_dump); these "
+                                "backups are of a file in --data", "--store"};
   }
   if (command == "serve") return serve(options);
   if (command == "code") return add_code(options);

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "hub/limits.h"
 #include "hub/log.h"
 
 namespace nthtree::hub {
@@ -40,6 +41,21 @@ bool Keys::is_withdrawn(std::string_view secret) const {
   const sync::Digest hash = sync::sha256(secret);
   const std::lock_guard lock(mutex_);
   return withdrawn_.count(hash) > 0;
+}
+
+bool Keys::is_worth_a_look(std::string_view secret) {
+  const sync::Digest hash = sync::sha256(secret);
+  const std::lock_guard lock(mutex_);
+  if (strangers_.count(hash) || looking_.size() >= strangers_max) return false;
+  return looking_.insert(hash).second;
+}
+
+void Keys::looked(std::string_view secret) {
+  const sync::Digest hash = sync::sha256(secret);
+  const std::lock_guard lock(mutex_);
+  looking_.erase(hash);
+  if (strangers_.size() >= strangers_max) strangers_.clear();
+  if (!good_.count(hash)) strangers_.insert(hash);
 }
 
 bool Keys::has_manager() const {

@@ -32,10 +32,17 @@ class Keys {
   bool is_withdrawn(std::string_view secret) const;
   bool has_manager() const;
 
+  // Where several hubs share a farm, a secret that is unknown here may be that of a phone which has
+  // just joined at another one: true for whoever should read the keys again before refusing it.
+  bool is_worth_a_look(std::string_view secret);
+  // The keys were read after that, and it was not among them.
+  void looked(std::string_view secret);
+
  private:
   mutable std::mutex mutex_;
   std::map<sync::Digest, KeyOfPhone> good_;
   std::set<sync::Digest> withdrawn_;
+  std::set<sync::Digest> looking_, strangers_;  // neither longer than strangers_max
 };
 
 }  // namespace nthtree::hub

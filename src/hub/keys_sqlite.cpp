@@ -2,29 +2,10 @@
 #include "hub/keys_sqlite.h"
 
 #include "hub/log.h"
+#include "hub/row_values.h"
 #include "hub/schema_sqlite.h"
 
 namespace nthtree::hub {
-namespace {
-
-// A word of a later version is the least of roles.
-orchard::Role role_of(std::string_view name) {
-  return role_named(name).value_or(orchard::Role::pruner);
-}
-
-std::string_view view(const sync::Digest& digest) {
-  return {reinterpret_cast<const char*>(digest.data()), digest.size()};
-}
-
-sync::Digest digest_of(std::string_view bytes) {
-  sync::Digest digest{};
-  for (std::size_t i = 0; i < digest.size() && i < bytes.size(); ++i) {
-    digest[i] = static_cast<std::uint8_t>(bytes[i]);
-  }
-  return digest;
-}
-
-}  // namespace
 
 void KeysSqlite::add_code(const sync::Digest& hash, std::int64_t expires_ms,
                            const CodeFor& who) {

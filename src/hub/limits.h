@@ -36,6 +36,9 @@ inline constexpr double joins_burst_per_address = 5;
 inline constexpr double joins_per_second_per_address = 1.0 / 12;
 inline constexpr std::size_t addresses_remembered_max = 10000;
 
+// Secrets that hubs on one database remember not to know, or are looking for: 32 bytes each.
+inline constexpr std::size_t strangers_max = 1000;
+
 // What one key may send: a whole season at once, as a phone does that fills a restored hub again,
 // and then more in a day than a crew counts; so that one phone cannot fill the disk in a night.
 inline constexpr double records_burst = 300000;

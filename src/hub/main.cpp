@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "hub/commands.h"
+#include "hub/store_postgresql.h"
 
 namespace {
 
@@ -22,7 +23,9 @@ int main(int argc, char** argv) {
                                     [](const char* name) { return std::getenv(name); });
   if (!command) return wrong(command.error());
   if (command->help) return std::fputs(usage_text, stdout), 0;
-  if (command->version) return std::printf("nthtree-hub %s\n", NTHTREE_VERSION), 0;
+  if (command->version) {
+    return std::printf("nthtree-hub %s, %s\n", NTHTREE_VERSION, postgresql_support), 0;
+  }
   const auto status = run_command(command->name, command->options);
   if (status) return 0;
   if (status.error().id == "usage") return wrong(status.error());

@@ -5,6 +5,7 @@
 #include <fstream>
 
 #include "base/arguments.h"
+#include "hub/store_postgresql.h"
 
 namespace nthtree::hub {
 
@@ -12,6 +13,9 @@ const char* const usage_text =
     R"(nthtree-hub --data FOLDER [--site FOLDER] [--listen ADDRESS:PORT]   serves until Ctrl-C
   --listen 127.0.0.1:8080     port 0 takes a free one; 0.0.0.0 is every network of this machine
   --site FOLDER               the app's files
+  --store ADDRESS             keep the records in PostgreSQL, postgresql://NAME@HOST/DATABASE,
+                              instead of a file in --data; the password in PGPASSFILE or --config
+  --farm NAME                 whose rows there (farm); --new-farm begins one
   --scenario FOLDER           records for an empty store: every .jsonl file in it
   --join-code-minutes 10      how long a join code lives
   --tls-certificate FILE      speak https with this certificate (PEM, with what it was signed by)
@@ -35,6 +39,7 @@ nthtree-hub export FILE --data FOLDER             every record, one a line, for 
          [--format records|table|counts] [--from 2025-11-01] [--to 2026-06-30]
 nthtree-hub backup FILE --data FOLDER             a checked copy, while the hub runs or not
 nthtree-hub restore FILE --data FOLDER            puts a backup back; the hub must not run
+(all of these take --store and --farm in the place of --data)
 nthtree-hub --version
 Each setting may also stand in --config FILE as a line `name = value`, or in the environment as
 NTHTREE_HUB_NAME; the command line beats the environment, and that the file.
@@ -97,7 +102,18 @@ constexpr const char* any_text = "a text";
 constexpr const char* minutes_wanted = "1 to 10080";
 bool set_minutes(Options& o, const std::string& v) { return whole(v, 1, 10080, o.code_minutes); }
 
+// Stands in the database as it is.
+bool set_farm(Options& o, const std::string& v) {
+  const bool is_name = !v.empty() && v.size() <= 60 &&
+                       v.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-_") == v.npos;
+  if (is_name) o.farm = v;
+  return is_name;
+}
+
 const Setting settings[] = {
+    {"store", true, "postgresql://NAME@HOST/DATABASE",
+     [](Options& o, const std::string& v) { return o.store = v, is_postgresql_address(v); }},
+    {"farm", true, "small letters, digits, - and _", set_farm},
     {"data", true, any_text, NTHTREE_TEXT(data)},
     {"site", true, any_text, NTHTREE_TEXT(site)},
     {"scenario", true, any_text, NTHTREE_TEXT(scenario)},
@@ -144,7 +160,8 @@ base::Status set(Options& options, const std::string& name, const std::string& v
   const Setting* setting = setting_named(name);
   if (!setting) return wrong("there is no setting " + name, where);
   if (setting->set(options, value)) return base::Ok{};
-  return wrong(name + " wants " + setting->wanted + ", not " + value, where);
+  const std::string said = name == "store" ? "" : ", not " + value;  // a password may be in it
+  return wrong(name + " wants " + setting->wanted + said, where);
 }
 
 base::Status read_file(Options& options, const std::string& path) {
@@ -217,7 +234,8 @@ base::Result<Command> read_command(const std::vector<std::string>& words,
   if (const auto read = read_environment(command.options, environment); !read) return read.error();
   if (const auto taken = take_options(command.options, *arguments); !taken) return taken.error();
   const Options& o = command.options;
-  if (o.data.empty() && !command.help && !command.version) return wrong("is missing", "--data");
+  const bool needs_place = !command.help && !command.version;
+  if (needs_place && o.data.empty() && o.store.empty()) return wrong("is missing", "--data");
   if (o.tls_certificate.empty() != o.tls_key.empty()) {
     return wrong("certificate and key are given together or not at all", "--tls-key");
   }

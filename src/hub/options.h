@@ -29,6 +29,7 @@ struct Address {
 
 struct Options {
   std::string data, site, scenario;
+  std::string store, farm = "farm";  // a PostgreSQL address, and whose rows; empty: a file in data
   Address listen{"127.0.0.1", 8080};
   std::optional<Address> metrics;
   std::int64_t code_minutes = code_minutes_default;

@@ -289,8 +289,13 @@ std::optional<HttpReply> Service::refuse_foreign(const HttpRequest& head) const 
 
 // A phone that joined after the backup that a hub was set back to has done nothing wrong, and is
 // told so.
-HttpReply Service::refuse_key(std::string_view secret) const {
+HttpReply Service::refuse_key(std::string_view secret) {
   if (secret.empty()) return error_reply(401, "no_key", "this phone has not joined");
+  if (writer_.is_shared() && keys_.is_worth_a_look(secret)) {
+    writer_.run([this](Store& store, sync::HubSide&) { read_keys(store); },
+                [this, text = std::string(secret)](const base::Status&) { keys_.looked(text); });
+    return error_reply(503, "busy", "the keys are being read again");
+  }
   if (keys_.is_withdrawn(secret)) {
     return error_reply(401, "key_withdrawn", "this phone's key was withdrawn");
   }

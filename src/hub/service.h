@@ -98,7 +98,7 @@ class Service {
   bool is_own_name(const HttpRequest& head) const;
   HttpReply reply(int status, std::string body) const;
   HttpReply code_refused(CodeUse use) const;
-  HttpReply refuse_key(std::string_view secret) const;
+  HttpReply refuse_key(std::string_view secret);
   using CodeMade = std::function<void(const base::Status&, const std::string& code)>;
   void make_code();
   void make_code(const CodeFor& who, std::int64_t minutes, const CodeMade& made);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What the hub asks of a database: the records (sync::HubStore), transactions, the phones' keys and
-// the join codes. store_sqlite.h has it on SQLite; another database is one more file.
+// the join codes. store_sqlite.h and store_postgresql.h have it; both pass one suite of tests.
 //
 // One thread only, the writer (writer.h). Invariants: what was put before a commit that returned
 // Ok is there after any crash; a key or code is stored as its SHA-256 and never as itself; texts
@@ -110,6 +110,9 @@ class Store : public sync::HubStore {
   // The latest record that came with a key: tells whose phone it is, for whoever has lost one.
   virtual std::optional<std::string> last_record_of(std::int64_t key) = 0;
   virtual std::vector<SetAside> set_aside_list() = 0;
+
+  // Whether other hubs may use the same farm at the same time.
+  virtual bool is_shared() const { return false; }
 
   // Records whose bytes are not those that were stored, found at the last reading of all of them.
   virtual const std::vector<ledger::RecordId>& damaged() const = 0;

@@ -1,47 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/store_sqlite.h"
 
-#include <zlib.h>
-
 #include <map>
 
 #include "base/text.h"
 #include "hub/keys_sqlite.h"
-#include "hub/log.h"
+#include "hub/row_values.h"
 #include "hub/schema_sqlite.h"
 #include "hub/secret.h"
 #include "hub/sqlite.h"
 
 namespace nthtree::hub {
 namespace {
-
-enum RowRank : std::int64_t { row_hearsay = 0, row_owned = 1, row_removed = 2 };
-
-std::string key_bytes(const ledger::DeviceKey& key) {
-  std::string bytes(16, '\0');
-  for (int i = 0; i < 8; ++i) {
-    bytes[static_cast<std::size_t>(i)] = static_cast<char>(key.high >> (56 - 8 * i));
-    bytes[static_cast<std::size_t>(8 + i)] = static_cast<char>(key.low >> (56 - 8 * i));
-  }
-  return bytes;
-}
-
-ledger::DeviceKey key_of(std::string_view bytes) {
-  ledger::DeviceKey key;
-  for (std::size_t i = 0; i < 8 && bytes.size() == 16; ++i) {
-    key.high = key.high << 8 | static_cast<unsigned char>(bytes[i]);
-    key.low = key.low << 8 | static_cast<unsigned char>(bytes[8 + i]);
-  }
-  return key;
-}
-
-// CRC-32 over all that a row says of its record: against accidents of the disk, not against people.
-std::int64_t sum_of(std::string_view device, std::int64_t sequence, std::string_view bytes) {
-  const std::string place = std::string(device) + std::to_string(sequence);
-  const auto text = [](std::string_view t) { return reinterpret_cast<const Bytef*>(t.data()); };
-  const uLong of_place = crc32(0, text(place), static_cast<uInt>(place.size()));
-  return static_cast<std::int64_t>(crc32(of_place, text(bytes), static_cast<uInt>(bytes.size())));
-}
 
 void sum_in_sql(sqlite3_context* context, int, sqlite3_value** values) {
   const auto blob = [&](int i) {
@@ -51,9 +21,6 @@ void sum_in_sql(sqlite3_context* context, int, sqlite3_value** values) {
   };
   sqlite3_result_int64(context, sum_of(blob(0), sqlite3_value_int64(values[1]), blob(2)));
 }
-
-std::int64_t whole(std::uint64_t value) { return static_cast<std::int64_t>(value); }
-std::uint64_t count(std::int64_t value) { return static_cast<std::uint64_t>(value); }
 
 class SqliteStore : public Store {
  public:
@@ -123,8 +90,6 @@ class SqliteStore : public Store {
  private:
   base::Status check_settings();
   void note_uses();
-  bool is_whole(std::string_view device, std::int64_t sequence, std::string_view bytes,
-                std::int64_t sum);
   void set_meta(const char* key, const std::string& value);
   Statement& prepared(const char* sql);
 
@@ -251,14 +216,6 @@ void SqliteStore::note_opening() {
   note.bind(1, whole(last_arrival() + 1)).bind_text(2, opening).run();
 }
 
-bool SqliteStore::is_whole(std::string_view device, std::int64_t sequence, std::string_view bytes,
-                           std::int64_t sum) {
-  if (sum_of(device, sequence, bytes) == sum) return true;
-  const ledger::RecordId id{key_of(device), count(sequence)};
-  log(Level::error, "record_damaged", {{"id", id.text()}});  // the phones are asked for it again
-  return false;
-}
-
 std::optional<std::string> SqliteStore::bytes(const ledger::RecordId& id) {
   Statement& find = prepared(
       "SELECT bytes, sum FROM records WHERE device = ? AND sequence = ? AND rank < 2");
@@ -287,7 +244,7 @@ std::vector<sync::Arrival> SqliteStore::page(std::uint64_t after, std::uint64_t 
     if (!is_whole(list.blob(1), list.integer(2), list.blob(3), list.integer(7))) continue;
     page.push_back({count(list.integer(0)), {key_of(list.blob(1)), count(list.integer(2))},
                     std::string(list.blob(3)),
-                    {list.integer(4) == row_hearsay ? sync::Rank::hearsay : sync::Rank::owned,
+                    {rank_of_row(list.integer(4)),
                      std::string(list.blob(5)), list.integer(6)}});
   }
   list.reset();
@@ -319,7 +276,7 @@ void SqliteStore::each_held(const std::function<void(const sync::HeldRecord&)>& 
       continue;
     }
     visit({id,
-           {list.integer(2) == row_hearsay ? sync::Rank::hearsay : sync::Rank::owned,
+           {rank_of_row(list.integer(2)),
             std::string(list.blob(3)), list.integer(4)},
            list.integer(5), list.integer(6), list.blob(7)});
   }
@@ -360,7 +317,7 @@ void SqliteStore::put(std::uint64_t arrival, const ledger::RecordId& id, std::st
       "excluded.rank, aside = excluded.aside, at_ms = excluded.at_ms, sum = excluded.sum");
   insert.bind(1, whole(arrival)).bind_blob(2, device).bind(3, whole(id.sequence));
   insert.bind_blob(4, bytes).bind_text(5, from.carrier).bind(6, from.wall_ms);
-  insert.bind(7, from.sender).bind(8, standing.rank == sync::Rank::owned ? row_owned : row_hearsay);
+  insert.bind(7, from.sender).bind(8, row_rank(standing.rank));
   insert.bind_text(9, standing.aside).bind(10, standing.at_ms);
   insert.bind(11, sum_of(device, whole(id.sequence), bytes)).run();
   Brought& brought = brought_[from.sender];

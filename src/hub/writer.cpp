@@ -19,7 +19,10 @@ void tell(const base::Error& error) { log(Level::error, "store_failed", {{"why",
 }  // namespace
 
 Writer::Writer(std::unique_ptr<Store> store, std::function<std::int64_t()> wall_ms)
-    : store_(std::move(store)), wall_ms_(std::move(wall_ms)), side_(*store_) {}
+    : store_(std::move(store)),
+      is_shared_(store_->is_shared()),
+      wall_ms_(std::move(wall_ms)),
+      side_(*store_) {}
 
 base::Status Writer::start() {
   if (const auto opened = read_if_needed(); !opened) return opened;

@@ -55,6 +55,7 @@ class Writer {
   // Set it before start or from a task.
   void on_change(std::function<void(Store&)> changed) { changed_ = std::move(changed); }
 
+  bool is_shared() const { return is_shared_; }  // with other hubs
   std::uint64_t commits() const { return commits_; }
   std::uint64_t records() const { return records_; }  // after the last commit
   std::size_t waiting();
@@ -77,6 +78,7 @@ class Writer {
   void watch();
 
   std::unique_ptr<Store> store_;
+  const bool is_shared_;
   std::function<std::int64_t()> wall_ms_;
   sync::HubSide side_;
   bool is_read_ = false;  // side_ holds what the store holds

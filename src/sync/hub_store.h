@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// What the hub's side of sync needs of a store. src/hub has it on SQLite, the simulation in memory.
+// What the hub's side of sync needs of a store. src/hub has it on SQLite and on PostgreSQL, the
+// simulation in memory.
 //
 // All calls come from one thread and between a begin and a commit that the caller of HubSide
 // makes; what is put is seen by later calls at once. After a failure every call does nothing until

@@ -1,9 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // load HUB [phones] [records a second] [records a batch] [seconds] [hostile phones]
+//     [sqlite|postgresql] [hubs]
+// load --straight sqlite|postgresql ROWS    the same rows into a store, without a hub
+// load --fsyncs SECONDS                     of 4 KiB each, what the disk gives
 //
-// Starts the hub's own program on a fresh folder and has phones send batches at a steady pace, each
-// on a connection of its own; prints records a second acknowledged and how long an answer took.
+// Starts the hub's own program on a fresh store (several on one database: the phones are shared
+// out) and has phones send batches at a steady pace, each on a connection of its own; prints records
+// a second acknowledged and how long an answer took.
 // The pace is kept whatever the hub does: a batch that is due late counts from when it was due.
 // Hostile phones have keys, too, and ask without a pause for what costs the hub most; only the others'
 // answers are told.
@@ -24,10 +28,15 @@
 
 #include "base/text.h"
 #include "hub/secret.h"
+#include "hub/store_postgresql.h"
 #include "hub/store_sqlite.h"
 #include "sync/message.h"
 #include "unit/hub/raw_http.h"
 #include "unit/hub/temporary_folder.h"
+
+#ifdef NTHTREE_WITH_POSTGRESQL
+#include "support/temporary_postgresql.h"
+#endif
 
 namespace {
 
@@ -40,6 +49,30 @@ struct Plan {
   int batch = 100;
   double seconds = 10;
   int hostile = 0;
+  bool postgresql = false;
+  int hubs = 1;
+};
+
+// A fresh store, and how it is named to the hub.
+class Place {
+ public:
+  explicit Place(bool postgresql) {
+#ifdef NTHTREE_WITH_POSTGRESQL
+    if (postgresql) address_ = test::TemporaryPostgresql::get().new_database();
+#else
+    if (postgresql) std::fprintf(stderr, "built without PostgreSQL\n"), std::exit(2);
+#endif
+  }
+  base::Result<std::unique_ptr<hub::Store>> open() const {
+    return address_.empty() ? hub::open_sqlite_store(folder_ / "hub.sqlite")
+                            : hub::open_postgresql_store({address_, "farm", true});
+  }
+  const char* option() const { return address_.empty() ? "--data" : "--store"; }
+  std::string value() const { return address_.empty() ? folder_.path() : address_; }
+
+ private:
+  const test::TemporaryFolder folder_;
+  std::string address_;
 };
 
 std::string record_text(const ledger::DeviceKey& device, std::uint64_t sequence) {
@@ -137,13 +170,14 @@ void drive(Phone& phone, const Plan& plan, Clock::time_point end, Tally& tally) 
   tally.milliseconds.insert(tally.milliseconds.end(), took.begin(), took.end());
 }
 
-pid_t start_hub(const char* program, const std::string& data, unsigned short& port) {
+pid_t start_hub(const char* program, const Place& place, unsigned short& port) {
   int ends[2];
   if (pipe(ends) != 0) return -1;
   const pid_t process = fork();
   if (process == 0) {
     dup2(ends[1], 1);
-    execl(program, program, "--data", data.c_str(), "--listen", "127.0.0.1:0", nullptr);
+    const std::string value = place.value();
+    execl(program, program, place.option(), value.c_str(), "--listen", "127.0.0.1:0", nullptr);
     _exit(127);
   }
   close(ends[1]);
@@ -158,31 +192,88 @@ pid_t start_hub(const char* program, const std::string& data, unsigned short& po
   return process;
 }
 
+// Keys as if each phone had joined.
+bool let_in(const Place& place, const std::vector<std::vector<Phone>*>& groups) {
+  auto store = place.open();
+  if (!store) return std::fprintf(stderr, "%s\n", store.error().text().c_str()), false;
+  (*store)->begin();
+  for (auto* all : groups) {
+    for (Phone& phone : *all) {
+      phone.key = hub::random_text();
+      (*store)->add_key(sync::sha256(phone.key), "load", {}, 1);
+    }
+  }
+  return (*store)->commit().ok();
+}
+
+double seconds_of(const rusage& used) {
+  return static_cast<double>(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
+         static_cast<double>(used.ru_utime.tv_usec + used.ru_stime.tv_usec) / 1e6;
+}
+
+struct Hubs {
+  std::vector<pid_t> processes;
+  std::vector<unsigned short> ports;
+
+  bool start(const char* program, const Place& place, int number) {
+    for (int i = 0; i < number; ++i) {
+      unsigned short port = 0;
+      processes.push_back(start_hub(program, place, port));
+      ports.push_back(port);
+      if (port == 0) return std::fprintf(stderr, "the hub did not start\n"), false;
+    }
+    return true;
+  }
+  double stop() {  // their processor time
+    double seconds = 0;
+    for (const pid_t process : processes) {
+      int status = 0;
+      rusage used{};
+      kill(process, SIGTERM);
+      wait4(process, &status, 0, &used);
+      seconds += seconds_of(used);
+    }
+    return seconds;
+  }
+};
+
+bool greet(std::vector<Phone>& phones, const Hubs& hubs) {
+  for (std::size_t i = 0; i < phones.size(); ++i) {
+    Phone& phone = phones[i];
+    phone.port = hubs.ports[i % hubs.ports.size()];
+    phone.http = std::make_unique<test::RawHttp>(phone.port);
+    phone.http->say(phone.hello());
+    if (test::status_of(phone.http->hear(20000)) != 200) return false;
+  }
+  return true;
+}
+
+void print(const Plan& plan, Tally& tally, double took_seconds, double hub_seconds) {
+  auto& ms = tally.milliseconds;
+  std::sort(ms.begin(), ms.end());
+  const auto at = [&](double share) {
+    return ms.empty() ? 0 : ms[static_cast<std::size_t>(share * static_cast<double>(ms.size() - 1))];
+  };
+  std::printf("%s, %d hub%s, %d phones, %d records a batch, %.0f records/s offered for %.0f s: "
+              "%.0f records/s on the disk, answers p50 %.1f ms, p99 %.1f ms, longest %.1f ms, "
+              "%llu refused; %.1f us of the hub's processor time a record\n",
+              plan.postgresql ? "PostgreSQL" : "SQLite", plan.hubs, plan.hubs > 1 ? "s" : "",
+              plan.phones, plan.batch, plan.records_per_second, plan.seconds,
+              static_cast<double>(tally.records) / took_seconds, at(0.5), at(0.99), at(1),
+              static_cast<unsigned long long>(tally.failed.load()),
+              1e6 * hub_seconds / static_cast<double>(std::max<std::uint64_t>(1, tally.records)));
+}
+
 int measure(const char* program, const Plan& plan) {
-  const test::TemporaryFolder folder;
+  const Place place(plan.postgresql);
   std::vector<Phone> phones(static_cast<std::size_t>(plan.phones));
   std::vector<Phone> hostile(static_cast<std::size_t>(plan.hostile));
-  {
-    auto store = hub::open_sqlite_store(folder / "hub.sqlite");
-    if (!store) return std::fprintf(stderr, "%s\n", store.error().text().c_str()), 1;
-    (*store)->begin();
-    for (auto* all : {&phones, &hostile}) {
-      for (Phone& phone : *all) {
-        phone.key = hub::random_text();
-        (*store)->add_key(sync::sha256(phone.key), "load", {}, 1);
-      }
-    }
-    if (!(*store)->commit()) return 1;
+  Hubs hubs;
+  if (!let_in(place, {&phones, &hostile}) || !hubs.start(program, place, plan.hubs) ||
+      !greet(phones, hubs)) {
+    hubs.stop();
+    return 1;
   }
-  unsigned short port = 0;
-  const pid_t hub = start_hub(program, folder.path(), port);
-  if (port == 0) return std::fprintf(stderr, "the hub did not start\n"), 1;
-  for (Phone& phone : phones) {
-    phone.http = std::make_unique<test::RawHttp>(port);
-    phone.http->say(phone.hello());
-    if (test::status_of(phone.http->hear(20000)) != 200) return 1;
-  }
-
   Tally tally;
   const auto start = Clock::now() + std::chrono::milliseconds(200);
   const auto end = start + std::chrono::duration_cast<Clock::duration>(
@@ -195,32 +286,13 @@ int measure(const char* program, const Plan& plan) {
     threads.emplace_back([&, i] { drive(phones[i], plan, end, tally); });
   }
   std::atomic<std::uint64_t> attacks = 0;
-  for (Phone& phone : hostile) {
-    phone.port = port;
-    threads.emplace_back([&] { harass(phone, phones, end, attacks); });
+  for (std::size_t i = 0; i < hostile.size(); ++i) {
+    hostile[i].port = hubs.ports[i % hubs.ports.size()];
+    threads.emplace_back([&, i] { harass(hostile[i], phones, end, attacks); });
   }
   for (std::thread& thread : threads) thread.join();
   const std::chrono::duration<double> took = Clock::now() - start;
-  kill(hub, SIGTERM);
-  int status = 0;
-  rusage used{};
-  wait4(hub, &status, 0, &used);
-  const double hub_seconds =
-      static_cast<double>(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
-      static_cast<double>(used.ru_utime.tv_usec + used.ru_stime.tv_usec) / 1e6;
-
-  auto& ms = tally.milliseconds;
-  std::sort(ms.begin(), ms.end());
-  const auto at = [&](double share) {
-    return ms.empty() ? 0 : ms[static_cast<std::size_t>(share * static_cast<double>(ms.size() - 1))];
-  };
-  std::printf("%d phones, %d records a batch, %.0f records/s offered for %.0f s: %.0f records/s on "
-              "the disk, answers p50 %.1f ms, p99 %.1f ms, longest %.1f ms, %llu refused; %.1f us of "
-              "the hub's processor time a record\n",
-              plan.phones, plan.batch, plan.records_per_second, plan.seconds,
-              static_cast<double>(tally.records) / took.count(), at(0.5), at(0.99), at(1),
-              static_cast<unsigned long long>(tally.failed.load()),
-              1e6 * hub_seconds / static_cast<double>(std::max<std::uint64_t>(1, tally.records)));
+  print(plan, tally, took.count(), hubs.stop());
   if (plan.hostile > 0) {
     std::printf("  meanwhile %d hostile keys asked %llu times\n", plan.hostile,
                 static_cast<unsigned long long>(attacks.load()));
@@ -228,10 +300,62 @@ int measure(const char* program, const Plan& plan) {
   return tally.failed ? 1 : 0;
 }
 
+// What a hub's group is: so many batches in one transaction.
+int put_straight(bool postgresql, std::uint64_t rows) {
+  constexpr std::uint64_t group = 2000;
+  const Place place(postgresql);
+  auto store = place.open();
+  if (!store) return std::fprintf(stderr, "%s\n", store.error().text().c_str()), 1;
+  const ledger::DeviceKey device = Phone().device;
+  const auto start = Clock::now();
+  for (std::uint64_t sequence = 1; sequence <= rows;) {
+    (*store)->begin();
+    for (std::uint64_t i = 0; i < group; ++i, ++sequence) {
+      (*store)->put(sequence, {device, sequence}, record_text(device, sequence), {}, {1, "load", 1});
+    }
+    if (!(*store)->commit()) return 1;
+  }
+  const std::chrono::duration<double> took = Clock::now() - start;
+  std::printf("%s, straight into the store: %.0f records/s in transactions of %llu\n",
+              postgresql ? "PostgreSQL" : "SQLite", static_cast<double>(rows) / took.count(),
+              static_cast<unsigned long long>(group));
+  return 0;
+}
+
+int sync_raw(double seconds) {
+  const test::TemporaryFolder folder;
+  const int file = open((folder / "raw").c_str(), O_WRONLY | O_CREAT, 0600);
+  const std::string page(4096, 'x');
+  std::vector<double> ms;
+  const auto start = Clock::now();
+  while (Clock::now() - start < std::chrono::duration<double>(seconds)) {
+    const auto before = Clock::now();
+    if (write(file, page.data(), page.size()) < 0 || fdatasync(file) != 0) return 1;
+    ms.push_back(std::chrono::duration<double, std::milli>(Clock::now() - before).count());
+  }
+  close(file);
+  std::sort(ms.begin(), ms.end());
+  std::printf("disk: %.0f fsyncs/s of 4 KiB, p50 %.2f ms, p99 %.2f ms\n",
+              static_cast<double>(ms.size()) / seconds, ms[ms.size() / 2],
+              ms[ms.size() * 99 / 100]);
+  return 0;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc < 2) return std::fprintf(stderr, "load HUB [phones] [records/s] [batch] [seconds] [hostile]\n"),
+  rlimit files{};  // a connection a phone
+  if (getrlimit(RLIMIT_NOFILE, &files) == 0) {
+    files.rlim_cur = files.rlim_max;
+    setrlimit(RLIMIT_NOFILE, &files);
+  }
+  const std::string first = argc > 1 ? argv[1] : "";
+  if (argc == 4 && first == "--straight") {
+    return put_straight(std::string(argv[2]) == "postgresql", std::strtoull(argv[3], nullptr, 10));
+  }
+  if (argc == 3 && first == "--fsyncs") return sync_raw(std::max(0.1, std::atof(argv[2])));
+  if (argc < 2) return std::fprintf(stderr, "load HUB [phones] [records/s] [batch] [seconds] [hostile] "
+                                            "[sqlite|postgresql] [hubs]\n"),
                        2;
   Plan plan;
   if (argc > 2) plan.phones = std::max(1, std::atoi(argv[2]));
@@ -239,5 +363,7 @@ int main(int argc, char** argv) {
   if (argc > 4) plan.batch = std::clamp(std::atoi(argv[4]), 1, 200);
   if (argc > 5) plan.seconds = std::atof(argv[5]);
   if (argc > 6) plan.hostile = std::clamp(std::atoi(argv[6]), 0, 100);
+  if (argc > 7) plan.postgresql = std::string(argv[7]) == "postgresql";
+  if (argc > 8) plan.hubs = plan.postgresql ? std::clamp(std::atoi(argv[8]), 1, 8) : 1;
   return measure(argv[1], plan);
 }

@@ -7,6 +7,7 @@
 #pragma once
 
 #include "hub/server.h"
+#include "hub/store_postgresql.h"
 #include "hub/store_sqlite.h"
 #include "raw_http.h"
 #include "support/records.h"
@@ -28,6 +29,7 @@ struct RunningHub {
   hub::ServerSettings server_settings;
   std::vector<std::string> hosts;
   std::function<std::int64_t()> last_backup_ms;
+  std::string database, farm = "farm";  // empty: a file
 
   explicit RunningHub(hub::ServerSettings settings = {}, std::int64_t pages_max = 0,
                       std::function<void(RunningHub&)> set_up = {})
@@ -49,7 +51,8 @@ struct RunningHub {
   }
   void start(std::int64_t pages_max) {
     const auto clock = [this] { return now_ms.load(); };
-    auto store = hub::open_sqlite_store(folder / "hub.sqlite", {pages_max});
+    auto store = database.empty() ? hub::open_sqlite_store(folder / "hub.sqlite", {pages_max})
+                                  : hub::open_postgresql_store({database, farm, true});
     REQUIRE(store.ok());
     writer = std::make_unique<hub::Writer>(std::move(*store), clock);
     REQUIRE(writer->start().ok());

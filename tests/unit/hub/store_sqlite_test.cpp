@@ -25,35 +25,6 @@ void put(Store& store, std::uint64_t arrival, const ledger::RecordId& id, const 
 
 TEST_SUITE("hub") {
 
-TEST_CASE("what is committed is there after opening again, and what is not is not") {
-  const TemporaryFolder folder;
-  std::string epoch;
-  {
-    auto store = open_store(folder / "s");
-    epoch = store->epoch();
-    CHECK(epoch.size() == 32);
-    store->begin();
-    put(*store, 1, {phone_a, 1}, "one");
-    put(*store, 2, {phone_b, 7}, "two");
-    REQUIRE(store->commit().ok());
-    store->begin();
-    put(*store, 3, {phone_a, 2}, "three");
-    store->rollback();
-  }
-  auto store = open_store(folder / "s");
-  CHECK(store->epoch() == epoch);
-  CHECK(store->last_arrival() == 2);
-  CHECK(store->bytes({phone_a, 1}) == "one");
-  CHECK(store->bytes({phone_b, 7}) == "two");
-  CHECK_FALSE(store->bytes({phone_a, 2}));
-  const auto page = store->page(0, 10, 1000);
-  REQUIRE(page.size() == 2);
-  CHECK(page[1].id == ledger::RecordId{phone_b, 7});
-  CHECK(store->page(1, 10, 1000).size() == 1);
-  CHECK(store->page(0, 1, 1000).size() == 1);
-  CHECK(store->page(0, 10, 1).size() == 1);  // at least one, however long
-}
-
 TEST_CASE("the settings that durability hangs on are what the file says") {
   const TemporaryFolder folder;
   auto store = open_store(folder / "s");
@@ -64,39 +35,6 @@ TEST_CASE("the settings that durability hangs on are what the file says") {
   CHECK(reader.value("PRAGMA user_version") == "2");
   // Debian's build has FULL as the default; the store sets and checks its own connection anyway.
   CHECK(reader.value("PRAGMA synchronous") == "2");
-}
-
-TEST_CASE("a replaced record gets a new arrival, a dropped one leaves its number for good") {
-  const TemporaryFolder folder;
-  {
-    auto store = open_store(folder / "s");
-    store->begin();
-    put(*store, 1, {phone_a, 1}, "one");
-    put(*store, 2, {phone_a, 1}, "other");
-    put(*store, 3, {phone_a, 3}, "three");
-    store->drop({phone_a, 3});
-    REQUIRE(store->commit().ok());
-    CHECK(store->last_arrival() == 3);
-    CHECK(store->page(0, 10, 1000).size() == 1);
-    CHECK(store->bytes({phone_a, 1}) == "other");
-  }
-  CHECK(open_store(folder / "s")->last_arrival() == 3);
-}
-
-TEST_CASE("an arrival is known by the start that gave it out") {
-  const TemporaryFolder folder;
-  auto store = open_store(folder / "s");
-  store->begin();
-  store->note_opening();
-  put(*store, 1, {phone_a, 1}, "one");
-  const std::string first = store->opening_of(1);
-  store->note_opening();
-  put(*store, 2, {phone_a, 2}, "two");
-  REQUIRE(store->commit().ok());
-  CHECK(first.size() == 32);
-  CHECK(store->opening_of(1) == first);
-  CHECK(store->opening_of(2) != first);
-  CHECK(store->opening_of(0).empty());
 }
 
 TEST_CASE("a full disk fails the commit, keeps what was there, and reading goes on") {
@@ -117,71 +55,6 @@ TEST_CASE("a full disk fails the commit, keeps what was there, and reading goes 
   store->begin();
   put(*store, 2, {phone_a, 2}, "small");
   CHECK(store->commit().ok());
-}
-
-TEST_CASE("a join code works once and not after its time") {
-  const TemporaryFolder folder;
-  auto store = open_store(folder / "s");
-  const auto code = sync::sha256("A"), late = sync::sha256("B");
-  store->begin();
-  CodeFor who;
-  store->add_code(code, 1000, {orchard::Role::lead, "p3", "tablet 3"});
-  store->add_code(late, 1000, {});
-  CHECK(store->codes(999).size() == 2);
-  CHECK(store->codes(1000).empty());
-  CHECK(store->use_code(code, 999, who) == CodeUse::taken);
-  CHECK(who.role == orchard::Role::lead);
-  CHECK(who.person == "p3");
-  CHECK(who.name == "tablet 3");
-  CHECK(store->codes(999).size() == 1);
-  CHECK(store->use_code(code, 999, who) == CodeUse::used);
-  CHECK(store->use_code(code, 2000, who) == CodeUse::used);
-  CHECK(store->use_code(late, 1000, who) == CodeUse::expired);
-  CHECK(store->use_code(sync::sha256("C"), 1, who) == CodeUse::unknown);
-  REQUIRE(store->commit().ok());
-}
-
-TEST_CASE("keys are listed and withdrawn, and only their digest is in the file") {
-  const TemporaryFolder folder;
-  auto store = open_store(folder / "s");
-  store->begin();
-  store->add_key(sync::sha256("secret-of-a-phone"), "tablet", {orchard::Role::lead, "p3", ""}, 7);
-  REQUIRE(store->commit().ok());
-  const auto only = [&] {
-    const auto keys = store->keys();
-    REQUIRE(keys.ok());
-    REQUIRE(keys->size() == 1);
-    return keys->front();
-  };
-  CHECK(only().hash == sync::sha256("secret-of-a-phone"));
-  CHECK(only().withdrawn_ms == 0);
-  CHECK(only().role == orchard::Role::lead);
-  CHECK(only().person == "p3");
-  store->begin();
-  CHECK(store->change_key(only().id, "Ana's", {orchard::Role::pruner, "p4", ""}));
-  CHECK_FALSE(store->change_key(99, "x", {}));
-  CHECK(store->withdraw_key(only().id, 9));
-  CHECK_FALSE(store->withdraw_key(99, 9));
-  REQUIRE(store->commit().ok());
-  CHECK(only().withdrawn_ms == 9);
-  CHECK(only().name == "Ana's");
-  CHECK(only().role == orchard::Role::pruner);
-}
-
-TEST_CASE("two phones of one name are told apart by what they sent last") {
-  const TemporaryFolder folder;
-  auto store = open_store(folder / "s");
-  store->begin();
-  store->put(1, {phone_a, 1}, "{\"n\":1}", {}, {1, "phone #1", 50});
-  store->put(2, {phone_a, 2}, "{\"n\":2}", {}, {1, "phone #1", 60});
-  store->put(3, {phone_b, 1}, "{\"n\":3}", {}, {2, "phone #2", 70});
-  REQUIRE(store->commit().ok());
-  CHECK(store->last_record_of(1) == "{\"n\":2}");
-  CHECK(store->last_record_of(2) == "{\"n\":3}");
-  CHECK_FALSE(store->last_record_of(3));
-  CHECK(store->uses_of_keys()[1].last_ms == 60);
-  CHECK(store->uses_of_keys()[1].records == 2);
-  CHECK(store->uses_of_keys()[2].bytes == 7);
 }
 
 TEST_CASE("a byte that the disk changed went to every phone unnoticed") {
@@ -209,44 +82,6 @@ TEST_CASE("a byte that the disk changed went to every phone unnoticed") {
   put(*store, 3, {phone_a, 1}, "the first record");
   REQUIRE(store->commit().ok());
   CHECK(back_up(folder / "s", folder / "copy").ok());
-}
-
-TEST_CASE("how a record stands, whose a device is and what was removed are kept") {
-  const TemporaryFolder folder;
-  {
-    auto store = open_store(folder / "s");
-    store->begin();
-    store->put(1, {phone_a, 1}, "one", {sync::Rank::hearsay, "role", 77}, {3, "tablet #3", 5});
-    store->put(2, {phone_a, 2}, "two", {}, {3, "tablet #3", 6});
-    store->remove(3, {phone_a, 2});
-    store->set_owner(phone_b, 4);
-    store->set_aside({phone_a, 9}, "garbage", "why", {3, "tablet #3", 7});
-    REQUIRE(store->commit().ok());
-  }
-  auto store = open_store(folder / "s");
-  store->each_held([&](const sync::HeldRecord& held) {
-    CHECK(held.id == ledger::RecordId{phone_a, 1});
-    CHECK(held.standing == sync::Standing{sync::Rank::hearsay, "role", 77});
-    CHECK(held.sender == 3);
-    CHECK(held.received_ms == 5);
-  });
-  store->each_removed(
-      [&](const ledger::RecordId& id) { CHECK(id == ledger::RecordId{phone_a, 2}); });
-  store->each_owner([&](const ledger::DeviceKey& device, std::int64_t key) {
-    CHECK(device == phone_b);
-    CHECK(key == 4);
-  });
-  store->each_set_aside([&](const ledger::RecordId& id, std::int64_t key) {
-    CHECK(id == ledger::RecordId{phone_a, 9});
-    CHECK(key == 3);
-  });
-  const auto page = store->page(0, 10, 1000);
-  REQUIRE(page.size() == 2);
-  CHECK(page[0].standing == sync::Standing{sync::Rank::hearsay, "role", 77});
-  CHECK(page[1].bytes.empty());
-  CHECK(page[1].arrival == 3);
-  CHECK_FALSE(store->bytes({phone_a, 2}));
-  CHECK(store->last_arrival() == 3);
 }
 
 TEST_CASE("a file of the first version becomes one of the second, and nothing of it is lost") {
