@@ -10,11 +10,11 @@ bool runs_as_formula(const std::string& text) {
   return !text.empty() && std::string_view("=+-@\t\r'").find(text[0]) != std::string_view::npos;
 }
 
-// Reads one cell from `at` on; leaves `at` on the comma, line break or end behind it.
-Result<std::string> read_cell(std::string_view text, std::size_t& at, int line) {
+// Reads one cell from `at` on; leaves `at` on the separator, line break or end behind it.
+Result<std::string> read_cell(std::string_view text, std::size_t& at, int line, char separator) {
   std::string cell;
   if (at >= text.size() || text[at] != '"') {
-    while (at < text.size() && text[at] != ',' && text[at] != '\n') {
+    while (at < text.size() && text[at] != separator && text[at] != '\n') {
       if (text[at] == '"') {
         return Error{"not_csv", "a quote stands inside a cell that is not in quotes",
                            print("line %d", line)};
@@ -39,7 +39,7 @@ Result<std::string> read_cell(std::string_view text, std::size_t& at, int line) 
   }
   ++at;  // the closing quote
   if (at < text.size() && text[at] == '\r') ++at;
-  if (at < text.size() && text[at] != ',' && text[at] != '\n') {
+  if (at < text.size() && text[at] != separator && text[at] != '\n') {
     return Error{"not_csv", "something follows a closing quote",
                        print("line %d", line)};
   }
@@ -72,18 +72,19 @@ std::string unguarded(const std::string& text) {
                                                                                : text;
 }
 
-Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max) {
+Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max,
+                                     char separator) {
   if (text.substr(0, 3) == byte_order_mark) text.remove_prefix(3);
   std::vector<CsvRow> rows;
   std::size_t at = 0;
   for (int line = 1; at < text.size(); ++line) {
     CsvRow row;
     for (;;) {
-      const auto cell = read_cell(text, at, line);
+      const auto cell = read_cell(text, at, line, separator);
       if (!cell) return cell.error();
       row.push_back(*cell);
       if (at >= text.size() || text[at] == '\n') break;
-      ++at;  // the comma
+      ++at;  // the separator
     }
     ++at;
     if (row.size() == 1 && row[0].empty()) continue;

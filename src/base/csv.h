@@ -26,7 +26,9 @@ std::string guarded(const std::string& text);
 std::string unguarded(const std::string& text);
 
 // Rows with their cells; empty lines are left out, a byte order mark is skipped. Line breaks may be
-// "\r\n" or "\n". Errors: not_csv (where = "line N"), too_long.
-Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max);
+// "\r\n" or "\n"; cells may be parted by another mark than a comma. Errors: not_csv (where =
+// "line N"), too_long.
+Result<std::vector<CsvRow>> read_csv(std::string_view text, std::size_t rows_max,
+                                     char separator = ',');
 
 }  // namespace nthtree::base

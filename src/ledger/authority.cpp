@@ -25,11 +25,13 @@ Role needed(const Advice&) { return Role::lead; }
 Role needed(const BlockProgress&) { return Role::lead; }
 Role needed(const GrowthStage&) { return Role::lead; }
 Role needed(const ClusterCount&) { return Role::lead; }
+Role needed(const Temperatures&) { return Role::lead; }
 Role needed(const ExerciseCount&) { return Role::lead; }
 Role needed(const FarmSettings&) { return Role::manager; }
 Role needed(const BlockSettings&) { return Role::manager; }
 Role needed(const PersonSettings&) { return Role::manager; }
 Role needed(const VarietySettings&) { return Role::manager; }
+Role needed(const SeasonClosed&) { return Role::manager; }
 Role needed(const HarvestCount&) { return Role::manager; }
 Role needed(const ReturnBloom&) { return Role::manager; }
 

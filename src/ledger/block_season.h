@@ -25,6 +25,7 @@ struct Entry {
   T body;                 // as last corrected
   bool corrected = false;
   bool withdrawn = false;
+  bool closed = false;  // of a season that is over (season_closed), or after the one looked at
 
   std::int64_t at_ms() const { return position.stamp.at_ms; }
 };

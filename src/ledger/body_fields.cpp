@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "ledger/body_fields.h"
 
+#include <algorithm>
 #include <numeric>
 
 #include "base/text.h"
@@ -229,6 +230,7 @@ void fields(FieldVisitor& v, ClusterCount& body) {
 void fields(FieldVisitor& v, HarvestCount& body) {
   tree_fields(v, body.block, body.tree);
   v.integer("fruits", body.fruits, limits::fruits_counted);
+  v.number_or("grams_per_fruit", body.grams_per_fruit, limits::fruit_grams);
 }
 
 void fields(FieldVisitor& v, ReturnBloom& body) {
@@ -263,6 +265,27 @@ void fields(FieldVisitor& v, VarietySettings& settings) {
   v.choice_or("biennial_tendency", variety.biennial_tendency, wire::biennial_tendencies);
   v.choice_or("pruning_time", variety.pruning_time, wire::pruning_times);
   v.text_or("source", variety.source, remark_bytes_max);
+}
+
+void fields(FieldVisitor& v, Temperatures& body) {
+  v.text("station", body.station, name_bytes_max);
+  v.text("first_day", body.first_day, 10);
+  demand_day(v, "first_day", body.first_day);
+  v.integers_or("low_tenths_c", body.low_tenths_c, temperature_days_max, limits::tenths_c);
+  v.integers_or("high_tenths_c", body.high_tenths_c, temperature_days_max, limits::tenths_c);
+  v.demand(!body.first_day.empty() && !body.low_tenths_c.empty(), "low_tenths_c", "missing_field",
+           "must have one number a day from first_day on");
+  v.demand(body.low_tenths_c.size() == body.high_tenths_c.size(), "high_tenths_c", "wrong_length",
+           "must have one number for each of low_tenths_c");
+  bool ordered = true;
+  for (std::size_t i = 0; i < std::min(body.low_tenths_c.size(), body.high_tenths_c.size()); ++i) {
+    ordered = ordered && body.low_tenths_c[i] <= body.high_tenths_c[i];
+  }
+  v.demand(ordered, "low_tenths_c", "out_of_range", "cannot be above high_tenths_c");
+}
+
+void fields(FieldVisitor& v, SeasonClosed& body) {
+  v.integer("year", body.year, limits::crop_year);
 }
 
 void fields(FieldVisitor& v, RowDone& body) {

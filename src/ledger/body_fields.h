@@ -19,6 +19,7 @@ inline constexpr std::size_t name_bytes_max = 128;
 inline constexpr std::size_t time_zone_bytes_max = 64;
 inline constexpr std::size_t remark_bytes_max = 256;
 inline constexpr std::size_t currency_bytes_max = 16;
+inline constexpr std::size_t temperature_days_max = 180;  // in one record, well under 4,096 bytes
 
 void body_fields(FieldVisitor& v, Body& body);
 

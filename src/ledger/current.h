@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The entries of a list that stand: withdrawn ones are passed over. Everybody who shows or counts
-// what stands goes through here; only an entry's own page shows a withdrawn one.
+// The entries of a list that stand: withdrawn ones are passed over, and those of another season than
+// the one at hand. Everybody who shows or counts what stands goes through here; only an entry's own
+// page shows a withdrawn one.
 //
 //   for (const auto& entry : ledger::current(block.tag_counts)) …
 //   for (const auto& entry : ledger::current_newest_first(block.tag_counts)) …
@@ -18,18 +19,18 @@ class CurrentRange {
  public:
   class iterator {
    public:
-    iterator(At at, At end) : at_(at), end_(end) { pass_withdrawn(); }
+    iterator(At at, At end) : at_(at), end_(end) { pass_over(); }
     const auto& operator*() const { return *at_; }
     iterator& operator++() {
       ++at_;
-      pass_withdrawn();
+      pass_over();
       return *this;
     }
     bool operator!=(const iterator& other) const { return at_ != other.at_; }
 
    private:
-    void pass_withdrawn() {
-      while (at_ != end_ && at_->withdrawn) ++at_;
+    void pass_over() {
+      while (at_ != end_ && (at_->withdrawn || at_->closed)) ++at_;
     }
     At at_, end_;
   };

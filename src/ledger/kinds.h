@@ -70,6 +70,8 @@ inline constexpr std::tuple kinds{
     Listed<EyeScore>{"eye_score", &BlockSeason::eye_scores},
     Listed<TreeSize>{"tree_size", &BlockSeason::tree_sizes},
     Listed<FrostSample>{"frost_sample", &BlockSeason::frost_samples},
+    Settings<Temperatures>{"temperatures"},
+    Settings<SeasonClosed>{"season_closed"},
 };
 
 // ---- DO NOT CHANGE above this line. ----

@@ -127,6 +127,7 @@ void Season::insert(const Record& record, const T& body, Seat& seat) {
   BlockSeason& block = block_for(body.block, {body_index<T>, record.position()});
   seat = {record.stamp, block.number, static_cast<std::uint8_t>(record.body.index())};
   Entry<T> entry{record.position(), record.author, body};
+  entry.closed = !spans_.back().holds(record.stamp.at_ms);
   auto& entries = entries_of<T>(block);
   is_loading_ ? entries.push_back(std::move(entry)) : put(entries, std::move(entry));
 }
@@ -138,6 +139,7 @@ void Season::settle(const Record& record, const T& body) {
   const auto position = all.emplace(record.position(), Said{record.body, record.author}).first;
   settings_at_.emplace(record.id, std::pair{subject, record.position()});
   if (std::next(position) == all.end()) keep(body);
+  made_of_all(subject.first);
 }
 
 // What was in force before comes into force again; where there was nothing, nothing is set.
@@ -150,7 +152,8 @@ void Season::withdraw_settings(const RecordId& id) {
   const bool was_in_force = std::next(gone) == all->second.end();
   const Body body = std::move(gone->second.body);
   all->second.erase(gone);
-  if (!was_in_force) return;
+  const std::size_t kind = all->first.first;
+  if (!was_in_force) return made_of_all(kind);
   const bool is_last = all->second.empty();
   std::visit(
       [&](const auto& settings) {
@@ -161,6 +164,7 @@ void Season::withdraw_settings(const RecordId& id) {
       },
       body);
   if (is_last) settings_.erase(all);
+  made_of_all(kind);
 }
 
 void Season::forget(const FarmSettings&) {
@@ -238,6 +242,8 @@ void SeasonLoader::finish() {
   for (auto& [id, block] : season_.blocks_) {
     each_list(block, [](auto& entries) { put_in_order(entries); });
   }
+  season_.read_weather();
+  season_.read_closings();
   for (const Record& record : late_) season_.apply(record);
   late_.clear();
 }
@@ -363,13 +369,26 @@ std::vector<SettingsEntry> Season::settings_history() const {
 
 std::vector<RecordId> Season::settings_in_force() const {
   std::vector<RecordId> ids;
-  for (const auto& [subject, all] : settings_) ids.push_back(all.rbegin()->first.id);
+  for (const auto& [subject, all] : settings_) {
+    const bool first_counts = subject.first == body_index<SeasonClosed>;
+    ids.push_back(first_counts ? all.begin()->first.id : all.rbegin()->first.id);
+  }
   return ids;
 }
 
 std::int64_t Season::day_of(std::int64_t at_ms) const {
   const std::int64_t local_ms = at_ms + time_zone_.offset_minutes(at_ms) * 60000LL;
   return local_ms >= 0 ? local_ms / base::day_ms : (local_ms - base::day_ms + 1) / base::day_ms;
+}
+
+std::string Season::block_mark(const std::string& id) const {
+  const auto all = settings_.find({body_index<BlockSettings>, id});
+  if (all == settings_.end() || all->second.empty()) return "";
+  Digest digest;
+  digest.add(all->second.begin()->first.id.text());
+  std::string mark = digest.text().substr(0, 8);
+  for (char& c : mark) c = c >= 'a' ? static_cast<char>(c - 'a' + 'A') : c;
+  return mark;
 }
 
 std::string Season::fingerprint() const {
@@ -382,6 +401,13 @@ std::string Season::fingerprint() const {
     digest.add(is_empty ? "" : id);
     if (block.block) add_body(digest, BlockSettings{*block.block});
     each_list(block, [&](const auto& entries) { add_entries(digest, entries); });
+  }
+  digest.add(weather_.station);
+  for (const auto& [day, warmth] : weather_.days) {
+    digest.add(base::print("%lld %.1f %.1f", static_cast<long long>(day), warmth.low, warmth.high));
+  }
+  for (const SeasonSpan& span : spans_) {
+    digest.add(base::print("%d %lld", span.year, static_cast<long long>(span.to_ms)));
   }
   digest.add(base::print("%zu unknown", unknown_records_));
   return digest.text();

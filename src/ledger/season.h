@@ -14,6 +14,7 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <map>
 #include <optional>
 #include <string>
@@ -24,6 +25,7 @@
 
 #include "base/time_zone.h"
 #include "ledger/record.h"
+#include "orchard/degree_days.h"
 
 namespace nthtree::ledger {
 
@@ -34,6 +36,23 @@ struct SettingsEntry {
   const Body* now = nullptr;
   const Body* before = nullptr;  // null: it was the first
   bool in_force = false;         // nothing later was said of the same
+};
+
+// Lowest and highest temperatures by day, in °C, of one station.
+struct Weather {
+  std::string station;
+  std::map<std::int64_t, orchard::DayTemperatures> days;  // days since 1970-01-01
+};
+
+// From one closing to the next: what was written after from_ms and not after to_ms.
+struct SeasonSpan {
+  int year = 0;  // of the harvest; 0: the season at hand, which nobody has closed
+  std::int64_t from_ms = std::numeric_limits<std::int64_t>::min();
+  std::int64_t to_ms = std::numeric_limits<std::int64_t>::max();
+  std::string closed_by;   // person id
+  FoldPosition closing;    // of the record that closed it
+
+  bool holds(std::int64_t at_ms) const { return at_ms > from_ms && at_ms <= to_ms; }
 };
 
 class Season {
@@ -62,6 +81,19 @@ class Season {
   std::uint64_t revision() const { return revision_; }
   std::size_t records() const { return held_.size(); }
   std::size_t unknown_records() const { return unknown_records_; }
+
+  // The days of the station whose record came last; two stations are never mixed.
+  const Weather& weather() const { return weather_; }
+  // The seasons that were closed and the one at hand, which comes last, in order of time.
+  const std::vector<SeasonSpan>& spans() const { return spans_; }
+  // A closed season as it stood when it ended, to be judged by the same functions: its entries are
+  // open and all others closed, its settings those of its end. What comes after is not in it, and it
+  // takes no records. An index into spans().
+  Season as_of_span(std::size_t span) const;
+
+  // Eight hexadecimal digits made of the record that the block came from: two farms' blocks may share
+  // an id, never the mark (but by a chance of one in four thousand million). Empty where unknown.
+  std::string block_mark(const std::string& id) const;
 
   // Day number at the farm (days since 1970-01-01, local) that a moment belongs to.
   std::int64_t day_of(std::int64_t at_ms) const;
@@ -106,6 +138,15 @@ class Season {
   void forget(const BlockSettings& settings);
   void forget(const PersonSettings& settings);
   void forget(const VarietySettings& settings);
+  void keep(const Temperatures&) {}
+  void forget(const Temperatures&) {}
+  void keep(const SeasonClosed&) {}
+  void forget(const SeasonClosed&) {}
+  // What is made of all records of its kind that stand, not of the latest alone.
+  void made_of_all(std::size_t kind);
+  void read_weather();
+  void read_closings();
+  void mark_closed(const SeasonSpan& open);
   void withdraw_settings(const RecordId& id);
   void apply_replacement(const Record& record);
   void release_waiting(const RecordId& id);
@@ -136,6 +177,8 @@ class Season {
   std::uint64_t revision_ = 0;
   std::size_t unknown_records_ = 0;
   bool is_loading_ = false;
+  Weather weather_;
+  std::vector<SeasonSpan> spans_ = {{}};
 };
 
 // Takes many records, one at a time and in any order, to the same end as Season::apply. Records

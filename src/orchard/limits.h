@@ -63,6 +63,10 @@ inline constexpr Range counting_seconds{0, 4 * 3600};
 inline constexpr Range exercise_round{1, 20};
 inline constexpr Range bbch{0, 69};                // to the end of flowering
 
+// The weather and the years.
+inline constexpr Range tenths_c{-600, 600};        // °C × 10: no orchard is colder or hotter
+inline constexpr Range crop_year{1980, 2200};
+
 // The farm's days and rates.
 inline constexpr Range utc_offset_minutes{-14 * 60, 14 * 60};
 inline constexpr Range hours_per_day{0.5, 24};

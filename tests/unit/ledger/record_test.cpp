@@ -67,7 +67,7 @@ std::vector<Body> every_kind() {
           BlockProgress{"b1", BlockStep::finished},
           GrowthStage{"b1", 53},
           ClusterCount{"b1", {1, 1}, 150, 30},
-          HarvestCount{"b1", {1, 1}, 110},
+          HarvestCount{"b1", {1, 1}, 110, 182.5},
           ReturnBloom{"b1", {1, 1}, 120, 300},
           ExerciseCount{"e1", "b1", {1, 1}, 2, 170},
           Withdrawal{"wrong tree"},
@@ -78,7 +78,9 @@ std::vector<Body> every_kind() {
           PartCheck{"b1", {3, 14}, {{19, 3, 4}, {13, 9, 14, 12, 8}, 80}},
           EyeScore{"b1", {3, 15}, "p1", 240, 4},
           TreeSize{"b1", {3, 14}, SizeClass::strong, 210.0},
-          FrostSample{"b1", {2, 7}, 57, 9, 21}};
+          FrostSample{"b1", {2, 7}, 57, 9, 21},
+          Temperatures{"Yard", "2026-01-01", {-61, -22, 4}, {12, 50, 117}},
+          SeasonClosed{2026}};
 }
 
 }  // namespace
@@ -109,6 +111,21 @@ TEST_SUITE("ledger") {
       REQUIRE(rewritten.ok());
       CHECK(rewritten->bytes == record.bytes);
     }
+  }
+
+  TEST_CASE("temperatures with a low above the high, or one list shorter, are refused by field") {
+    const std::string good =
+        record_of(phone_a, 1, 0, Temperatures{"Yard", "2026-01-01", {-61, -22}, {12, 50}}).bytes;
+    const auto where = [&](const char* from, const char* to) {
+      const auto record = read_record(with(good, from, to));
+      return record.ok() ? std::string("read") : record.error().where;
+    };
+    CHECK(where("-61", "-61") == "read");
+    CHECK(where("-61", "61") == "body.low_tenths_c");
+    CHECK(where("[12,50]", "[12]") == "body.high_tenths_c");
+    CHECK(where("[-61,-22]", "[]") == "body.low_tenths_c");
+    CHECK(where("-61", "-601") == "body.low_tenths_c");
+    CHECK(where("2026-01-01", "2026-02-30") == "body.first_day");
   }
 
   TEST_CASE("a part count without its draw, or of other limbs than it drew, is refused by field") {
