@@ -9,6 +9,7 @@
   const FILE_BYTES_MAX = 96 * 1024 * 1024; // a season of 200,000 records is 60 MB
   // Undressed is better than not at all; WebKit tells a frame without scripts of no load.
   const PAPER_PATIENCE_MS = 1500;
+  const SVG = "http://www.w3.org/2000/svg";
   const CONTEXT_PATIENCE_MS = 4000; // a context not given back by then: start the page again
 
   const vibrate = (durationMs) => navigator.vibrate?.(durationMs); // not on iOS
@@ -112,10 +113,35 @@
     page.documentElement.lang = document.documentElement.lang;
     page.title = document.title;
     paper.documentElement.replaceWith(paper.importNode(page.documentElement, true));
-    dress(paper).finally(() => {
+    Promise.all([dress(paper), drawCodes(paper)]).finally(() => {
       frame.contentWindow.focus();
       frame.contentWindow.print();
     });
+  }
+
+  // Where a page asks for a QR code, its modules as one path, with the quiet zone of four around.
+  async function drawCodes(paper) {
+    const places = paper.querySelectorAll("[data-qr]");
+    if (places.length === 0) return;
+    await Nthtree.exchange.loadScript("qrcode.js");
+    for (const place of places) {
+      const code = qrcode(0, "M");
+      code.addData(place.dataset.qr, "Alphanumeric");
+      code.make();
+      const side = code.getModuleCount();
+      let path = "";
+      for (let row = 0; row < side; row++) {
+        for (let column = 0; column < side; column++) {
+          if (code.isDark(row, column)) path += `M${column + 4} ${row + 4}h1v1h-1z`;
+        }
+      }
+      const picture = paper.createElementNS(SVG, "svg");
+      picture.setAttribute("viewBox", `0 0 ${side + 8} ${side + 8}`);
+      const modules = paper.createElementNS(SVG, "path");
+      modules.setAttribute("d", path);
+      picture.append(modules);
+      place.append(picture);
+    }
   }
 
   async function dress(paper) {

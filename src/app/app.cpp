@@ -24,6 +24,7 @@ Overloaded(Ts...) -> Overloaded<Ts...>;
 bool touches_own_data(const screens::Intent& intent) {
   return std::holds_alternative<screens::Share>(intent) ||
          std::holds_alternative<screens::ImportFile>(intent) ||
+         std::holds_alternative<screens::PickStation>(intent) ||
          std::holds_alternative<screens::JoinFarm>(intent) ||
          std::holds_alternative<screens::ListPhones>(intent) ||
          std::holds_alternative<screens::SetPin>(intent) ||
@@ -166,7 +167,8 @@ void App::run(const screens::Intent& intent) {
           [&](const screens::SendText& wish) {
             platform_.send_text("nthtree-" + context_.today() + ".txt", wish.text);
           },
-          [&](const screens::ImportFile&) { platform_.pick_file(".txt,.json,.jsonl"); },
+          [&](const screens::ImportFile&) { pick(Picked::records, ".txt,.json,.jsonl"); },
+          [&](const screens::PickStation&) { pick(Picked::station, ".csv,.txt,.tsv"); },
           [&](const screens::StartScan&) { take_in_.start_scan(); },
           [&](const screens::Go& go) {
             if (go.to.screen == screens::ScreenId::hand_over) hand_over_.plan();
@@ -331,12 +333,25 @@ void App::on_update_ready(std::string_view version) {
 
 // --- from phone to phone
 
+void App::pick(Picked what, const char* accept) {
+  picked_ = what;
+  platform_.pick_file(accept);
+}
+
 void App::on_file(std::string_view, std::string_view bytes) {
-  take_in_.take(bytes);
+  if (picked_ == Picked::station) {
+    const bool too_large = bytes.size() > orchard::station_bytes_max;
+    context_.tell(screens::StationRead{too_large ? "" : std::string(bytes), too_large});
+  } else {
+    take_in_.take(bytes);
+  }
   follow();
 }
 
-void App::on_file_too_large(std::string_view) { take_in_.on_file_too_large(); }
+void App::on_file_too_large(std::string_view) {
+  if (picked_ == Picked::station) return context_.tell(screens::StationRead{"", true});
+  take_in_.on_file_too_large();
+}
 
 void App::on_file_given(FileGiven how) {
   if (how == FileGiven::saved) context_.toast("toast.file_saved");

@@ -77,6 +77,8 @@ class App : public Surface, public PlatformEvents {
   void set_look();
   void leave_demo();
   void load_again();
+  enum class Picked { records, station };
+  void pick(Picked what, const char* accept);  // inside a tap only
 
   Platform& platform_;
   widgets::Fonts& fonts_;
@@ -92,6 +94,7 @@ class App : public Surface, public PlatformEvents {
   Navigator navigator_;
   std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
   bool load_failed_ = false;
+  Picked picked_ = Picked::records;  // what the file that comes is for
 };
 
 }  // namespace nthtree::app

@@ -72,6 +72,9 @@ void TakeIn::on_scan(std::string_view bytes, bool chain) {
     if (!bytes.empty()) take(bytes);
     return;
   }
+  if (!chain && context_.session().here().screen == screens::ScreenId::scan_tag) {
+    return context_.tell(screens::TagScanned{std::string(bytes)});
+  }
   std::string code = joining && !chain ? join_code_in(std::string(bytes)) : "";
   if (code.empty()) return context_.tell(screens::CameraSaw{"other_code"});
   context_.tell(screens::CodeScanned{std::move(code)});

@@ -9,8 +9,8 @@ namespace nthtree::cli {
 const char* const explain_help =
     "usage: nthtree explain BLOCK --ledger FOLDER_OR_FILE [--at TIME] [--skip-bad]\n"
     "One block's whole reasoning, step by step, each formula with its numbers filled in, to check\n"
-    "with a pencil: trees, fruits, flowering spurs, buds, target, what is to come off, which\n"
-    "trees are counted, what people miss, how trees differ and when enough are counted, each\n"
+    "with a pencil: trees, fruits, flowering spurs, buds, target, what is to come off, when,\n"
+    "which trees are counted, what people miss, how trees differ and when enough are counted, each\n"
     "pruner's standing and verdict, the block, time and money; later an exercise, the second\n"
     "pass, and what the season taught.\n"
     "\n"
@@ -55,6 +55,7 @@ Outcome explain_command(const Words& words) {
   explain_floral(it, sheet);
   explain_target(it, sheet);
   explain_unpruned(it, sheet);
+  explain_when(it, sheet);
   explain_plan(it, sheet);
   explain_counting(it, sheet);
   explain_exercises(it, sheet);

@@ -123,6 +123,27 @@ const Sentence of_the_rest[] = {
                           "{row} unseen: one in {better} is better"},
 };
 
+// Of when to prune, and of next winter.
+const Sentence of_the_time[] = {
+    {"when_short", "unpruned trees carry about {spurs} {spurs?spur|spurs}, and {target} are to be "
+                   "left"},
+    {"when_few_floral", "only {percent} of 100 buds are floral"},
+    {"when_count_trees", "count a few unpruned trees to be sure"},
+    {"when_biennial", "the variety bears every other year, and nobody has looked into this one"},
+    {"when_cut_buds", "cut buds open to know, or wait until clusters show"},
+    {"when_weak", "{weak} of {trees} trees looked at are weak: late cuts throw away reserves that "
+                  "are already in the buds"},
+    {"when_heavy", "unpruned trees carry about {spurs} {spurs?spur|spurs}, and {target} are to be "
+                   "left: late cuts throw away reserves that are already in the buds"},
+    {"when_variety", "so it is usual for this variety"},
+    {"when_no_hurry", "nothing known of this block says earlier or later"},
+    {"next_set_less", "fewer fruits set than the factor insures: {percent} on 100 flowering spurs"},
+    {"next_set_more", "more fruits set than the factor insures: {percent} on 100 flowering spurs"},
+    {"next_set_as_thought", "fruits set about as the factor has it"},
+    {"next_off_year", "few spurs bloom again: expect an off-year, and cut buds before deciding"},
+    {"next_on_year", "most spurs bloom again: expect an on-year, and cut buds before deciding"},
+};
+
 // Of going back and of tomorrow.
 const Sentence of_evening[] = {
     {"back_over", "about {over} {over?spur|spurs} a tree too many ({low} to {high})"},
@@ -180,7 +201,8 @@ std::string filled(const char* text, const advice::Reason& reason) {
 
 std::string sentence(const advice::Reason& reason) {
   using Part = std::span<const Sentence>;
-  for (const Part part : {Part(of_verdicts), Part(of_trees), Part(of_the_rest), Part(of_evening)}) {
+  for (const Part part : {Part(of_verdicts), Part(of_trees), Part(of_the_rest), Part(of_the_time),
+                          Part(of_evening)}) {
     for (const Sentence& one : part) {
       if (reason.id == one.id) return filled(one.text, reason);
     }

@@ -155,6 +155,12 @@ class Applying {
   void operator()(const ChangePhone&) { s_.asking.clear(); }
   void operator()(const ForgetNames&) { s_.asking.clear(); }
   void operator()(const DismissToast&) { s_.toast.reset(); }
+  void operator()(const PickStation&) { s_.station.too_large = false; }
+  void operator()(const StationKept& kept) {
+    s_.station.columns[kept.head] = kept.columns;
+    put_station_away();
+  }
+  void operator()(const StationAway&) { put_station_away(); }
 
   // The camera and the disk are the app's; here is what the screen says of them.
   void operator()(const StartScan&) {
@@ -190,6 +196,10 @@ class Applying {
     if (!draft || draft->mends || draft->round > 0) return;
     draft->tree = inside(season_, draft->block, tree);
     draft->moved = true;
+  }
+  void put_station_away() {
+    s_.station.text.clear();
+    std::erase_if(s_.fields, [](const auto& field) { return field.first.starts_with("station/"); });
   }
   void tell_practised() { s_.toast = Toast{"saved.practice", {}, false, s_.now_ms + toast_ms}; }
   void touch(CountDraft& draft) {
@@ -413,6 +423,7 @@ bool touches_drafts(const Intent& intent) {
 bool touches_memory(const Intent& intent) {
   return std::holds_alternative<ChoosePerson>(intent) ||
          std::holds_alternative<ChooseBlock>(intent) ||
+         std::holds_alternative<StationKept>(intent) ||
          std::holds_alternative<SetPreferences>(intent);
 }
 

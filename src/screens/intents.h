@@ -118,6 +118,11 @@ struct ImportFile {};
 struct StartScan {};
 struct StopScan {};
 
+// --- a weather station's file (app)
+struct PickStation {};
+struct StationKept { std::string head; orchard::StationColumns columns; };  // and put away
+struct StationAway {};
+
 // --- from phone to phone (app)
 struct ChooseBatch { Batch batch = Batch::today; };  // its codes are made at once
 struct HandOver { bool sheet = false; };  // the chosen batch, as a file
@@ -140,7 +145,8 @@ using Intent = std::variant<
     FinishPractice, OpenBuds, BudTaps, UndoBud, DropBuds, Ask, SetField, TryFields, ClearFields,
     SetFilter, OpenReason, SetDay, SortBy, GoToDestination, SaveRecords, TrySaveAgain,
     SetPreferences, JoinFarm, StartFarm, LookAtDemo, LeaveDemo, ListPhones, ChangePhone, GiveCode,
-    ForgetNames, Share, PrintReport, SendText, ImportFile, StartScan, StopScan, ChooseBatch,
+    ForgetNames, Share, PrintReport, SendText, ImportFile, PickStation, StationKept,
+    StationAway, StartScan, StopScan, ChooseBatch,
     HandOver, PauseCodes, SetPace, ShowCode, TakeOffered, SyncNow, ApplyUpdate, AskPersistence,
     Install, ReadAgain, DismissToast, Announce>;
 using Intents = std::vector<Intent>;

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "screens/navigation.h"
+#include "screens/season/tag_code.h"
 
 namespace nthtree::screens {
 namespace {
@@ -262,6 +263,27 @@ class Telling {
     s_.exchange.camera.on = false;
     s_.exchange.camera.trouble.clear();
     s_.fields["code"] = scanned.code;
+    return true;
+  }
+
+  bool operator()(const TagScanned& scanned) {
+    const TagRead read = read_tag(season_, scanned.text);
+    Camera& camera = s_.exchange.camera;
+    if (read.state != TagState::found) {
+      const char* why = read.state == TagState::other_farm ? "other_farm_tag"
+                        : read.state == TagState::no_tree  ? "no_such_tree"
+                                                           : "other_code";
+      return changed(camera.trouble, why);
+    }
+    camera.on = false;
+    camera.trouble.clear();
+    s_.block = read.block;
+    go_instead(s_, {ScreenId::tree, read.block, {}, read.tree, {}});
+    return true;
+  }
+  bool operator()(const StationRead& read) {
+    s_.station.text = read.text;
+    s_.station.too_large = read.too_large;
     return true;
   }
 

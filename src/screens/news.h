@@ -109,6 +109,11 @@ struct CameraSaw { std::string trouble; };  // what it saw was of no use; it goe
 struct CameraEnded { std::string trouble; bool whole = false; };  // whole: a chain is read
 struct CodeScanned { std::string code; };  // a join code
 
+struct TagScanned { std::string text; };   // the code of a printed tag, or of something else
+
+// --- a weather station's file
+struct StationRead { std::string text; bool too_large = false; };
+
 // --- the demo farm
 struct DemoOpened {};
 struct DemoLeft { Session before; };
@@ -120,7 +125,8 @@ using News =
                  PhonesRefused, CodeGiven, PhoneChanged,
                  StorageTold, UpdateWaits, Told, ToastOver, BatchesMeasured, CodesMade, CodeDrawn,
                  RoundBegun, FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead,
-                 CameraSaw, CameraEnded, CodeScanned, DemoOpened, DemoLeft>;
+                 CameraSaw, CameraEnded, CodeScanned, TagScanned, StationRead, DemoOpened,
+                 DemoLeft>;
 
 // True where the screen may look different now, so that a frame is due.
 bool apply(Session& session, const ledger::Season& season, const News& news);

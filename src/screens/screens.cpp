@@ -75,6 +75,13 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::help: return draw_help;
     case ScreenId::cautions: return draw_cautions;
     case ScreenId::frost: return draw_frost;
+    case ScreenId::when_to_prune: return draw_when_to_prune;
+    case ScreenId::years: return draw_years;
+    case ScreenId::close_season: return draw_close_season;
+    case ScreenId::papers: return draw_papers;
+    case ScreenId::scan_tag: return draw_scan_tag;
+    case ScreenId::tree: return draw_tree;
+    case ScreenId::temperatures: return draw_temperatures;
   }
   return draw_home;
 }

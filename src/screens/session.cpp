@@ -2,8 +2,10 @@
 #include "screens/session.h"
 
 #include <algorithm>
+#include <cstdio>
 #include <numeric>
 
+#include "base/text.h"
 #include "ledger/body_fields.h"
 #include "ledger/json_text.h"
 
@@ -105,6 +107,7 @@ struct Memory {
   std::string person;
   std::string block;
   std::string languages;  // "p3\tes\n", a line a person
+  std::string stations;   // a file's head, then which column is which: a line each
 };
 
 constexpr std::size_t languages_bytes_max = 1 << 14;
@@ -127,12 +130,37 @@ std::map<std::string, std::string> languages_in(std::string_view text) {
   return languages;
 }
 
+using StationHeads = std::map<std::string, orchard::StationColumns>;
+
+std::string write_stations(const StationHeads& heads) {
+  std::string text;
+  for (const auto& [head, c] : heads) {
+    text += base::print("%d %d %d %d ", c.day, c.low, c.high, c.place) + head + "\n";
+  }
+  return text.size() <= languages_bytes_max ? text : "";
+}
+
+StationHeads stations_in(std::string_view text) {
+  StationHeads heads;
+  while (!text.empty()) {
+    const std::string line(text.substr(0, text.find('\n')));
+    text.remove_prefix(std::min(text.size(), line.size() + 1));
+    orchard::StationColumns c;
+    int at = 0;
+    if (std::sscanf(line.c_str(), "%d %d %d %d %n", &c.day, &c.low, &c.high, &c.place, &at) == 4) {
+      heads[line.substr(static_cast<std::size_t>(at))] = c;
+    }
+  }
+  return heads;
+}
+
 template <typename Visitor>
 void fields(Visitor& v, Memory& memory) {
   v.group("preferences", memory.preferences, [](auto& w, auto& p) { fields(w, p); });
   v.text_or("person", memory.person, ledger::id_bytes_max);
   v.text_or("block", memory.block, ledger::id_bytes_max);
   v.text_or("languages", memory.languages, languages_bytes_max);
+  v.text_or("stations", memory.stations, languages_bytes_max);
 }
 
 template <typename Visitor>
@@ -204,7 +232,7 @@ std::optional<Drafts> read_drafts(std::string_view text) {
 
 std::string write_memory(const Session& session) {
   Memory memory{session.preferences, session.person, session.block,
-                write_languages(session.languages)};
+                write_languages(session.languages), write_stations(session.station.columns)};
   ledger::FieldWriter writer;
   fields(writer, memory);
   return writer.object();
@@ -217,6 +245,7 @@ bool read_memory(Session& session, std::string_view text) {
   session.person = memory->person;
   session.block = memory->block;
   session.languages = languages_in(memory->languages);
+  session.station.columns = stations_in(memory->stations);
   return true;
 }
 

@@ -21,6 +21,7 @@
 #include <vector>
 
 #include "ledger/record.h"
+#include "orchard/station_file.h"
 #include "orchard/tree_address.h"
 #include "orchard/varieties.h"
 #include "screens/drafts.h"
@@ -87,6 +88,13 @@ enum class ScreenId {
   help,
   cautions,
   frost,         // buds cut open after a cold night
+  when_to_prune, // each block's time and reason, green tip and bloom ahead
+  years,         // seasons side by side
+  close_season,  // and begin the next
+  papers,        // to print
+  scan_tag,      // the camera on a printed tag
+  tree,          // that it opens
+  temperatures,  // by day, typed or from a station's file
 };
 
 // A screen and what it is about. Empty fields mean "the session's own".
@@ -119,6 +127,13 @@ struct Preferences {
 struct Sorting {
   int column = -1;
   bool descending = false;
+};
+
+// A weather station's file as it was read, until its days are kept or it is put away.
+struct StationText {
+  std::string text;
+  bool too_large = false;
+  std::map<std::string, orchard::StationColumns> columns;  // as told before, by the file's head
 };
 
 struct Session {
@@ -155,6 +170,7 @@ struct Session {
   Exchange exchange;              // from phone to phone
   Locks locks;                    // who has one on this phone
   Phones phones;                  // that have joined
+  StationText station;
   std::vector<orchard::Variety> varieties;  // presets, from assets/varieties.json
   const Stop& here() const { return stack.back(); }
 };

@@ -64,6 +64,36 @@ void learn_insurance(double variety, Learning& learnt) {
   learnt.insurance = log_estimate(known.mean, known.sd(), 1, t);
 }
 
+struct Weighed {
+  double fruits = 0, grams = 0;
+};
+
+// What was picked, tree by tree, the latest count of each; and what of it was weighed.
+std::map<std::int64_t, double> picked(const ledger::BlockSeason& block, Learning& learnt) {
+  std::map<std::int64_t, double> trees;
+  std::map<std::int64_t, Weighed> weighed;
+  for_current(block.harvest_counts, always, [&](const auto& entry) {
+    const std::int64_t key = tree_key(entry.body.tree);
+    trees[key] = entry.body.fruits;
+    weighed.erase(key);
+    if (!entry.body.grams_per_fruit || entry.body.fruits == 0) return;
+    weighed[key] = {static_cast<double>(entry.body.fruits),
+                    *entry.body.grams_per_fruit * entry.body.fruits};
+  });
+  for (const auto& [tree, fruits] : trees) learnt.picked_per_tree += fruits;
+  learnt.picked_trees = static_cast<int>(trees.size());
+  if (!trees.empty()) learnt.picked_per_tree /= static_cast<double>(trees.size());
+  Weighed all;
+  for (const auto& [tree, one] : weighed) all.fruits += one.fruits, all.grams += one.grams;
+  learnt.weighed_trees = static_cast<int>(weighed.size());
+  learnt.grams_per_fruit = all.fruits > 0 ? all.grams / all.fruits : 0;
+  return trees;
+}
+
+orchard::TreeAddress address_of(std::int64_t key) {
+  return {static_cast<int>(key >> 20), static_cast<int>(key & ((1 << 20) - 1))};
+}
+
 void learn_return_bloom(const ledger::BlockSeason& block, Learning& learnt) {
   std::vector<stats::ClusterPart> parts;
   double &floral = learnt.return_floral, &spurs = learnt.return_spurs;
@@ -91,6 +121,7 @@ Learning learn(const ledger::Season& season, const std::string& block) {
   const ledger::BlockSeason* found = season.block(block);
   if (!found || !found->block) return learnt;
   learn_return_bloom(*found, learnt);
+  const auto fruits_by_tree = picked(*found, learnt);
   const double variety = found->block->target.insurance_factor;
   learnt.insurance = {variety, variety * std::exp(-z_90 * own_factor_log_sd),
                       variety * std::exp(z_90 * own_factor_log_sd)};
@@ -98,17 +129,14 @@ Learning learn(const ledger::Season& season, const std::string& block) {
   if (!target) return learnt;
   const double fraction = target->target.floral_fraction.value;
   const auto flowering = flowering_spurs(season, *found, fraction);
-  std::map<std::int64_t, double> fruits_by_tree;
-  for_current(found->harvest_counts, always, [&](const auto& entry) {
-    fruits_by_tree[tree_key(entry.body.tree)] = entry.body.fruits;
-  });
   std::vector<double> fruits;
   for (const auto& [tree, count] : fruits_by_tree) {
     const auto spurs = flowering.find(tree);
-    if (spurs == flowering.end()) continue;
-    const auto address = orchard::TreeAddress{static_cast<int>(tree >> 20),
-                                              static_cast<int>(tree & ((1 << 20) - 1))};
-    learnt.trees.push_back({address, spurs->second, count, 0});
+    if (spurs == flowering.end()) {
+      learnt.never_counted.push_back(address_of(tree));
+      continue;
+    }
+    learnt.trees.push_back({address_of(tree), spurs->second, count, 0});
     learnt.flowering += spurs->second;
     learnt.fruits += count;
     fruits.push_back(count);
@@ -122,6 +150,8 @@ Learning learn(const ledger::Season& season, const std::string& block) {
            : log_estimate(0, 0.5, each);
   if (learnt.flowering <= 0) return learnt;
   learn_insurance(variety, learnt);
+  const orchard::Estimate& own = learnt.own_insurance;
+  learnt.set_per_spur = {1 / own.value, 1 / own.high, 1 / own.low};
   learnt.spurs_to_leave_in_hindsight =
       orchard::whole_half_up(target->target.fruits_per_tree * learnt.insurance.value / fraction);
   const double n = learnt.harvest_trees;

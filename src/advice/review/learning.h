@@ -32,7 +32,13 @@ struct TreeYield {  // a tree with both counts
 struct Learning {
   int harvest_trees = 0;             // with a harvest and a spur count
   int return_trees = 0;
+  int picked_trees = 0;              // with a harvest, whether or not their spurs were counted
+  double picked_per_tree = 0;        // fruits, of all of those
+  std::vector<orchard::TreeAddress> never_counted;  // a harvest, and no spurs before
+  int weighed_trees = 0;
+  double grams_per_fruit = 0;        // of the weighed ones, by their fruits; 0 where there are none
   orchard::Estimate fruits_per_tree;       // 90 %
+  orchard::Estimate set_per_spur;          // fruits on one flowering spur, 90 %
   orchard::Estimate own_insurance;         // this block's trees alone
   orchard::Estimate insurance;             // shrunk: next year's
   double shrinkage = 1;                    // 1: all default, 0: all own

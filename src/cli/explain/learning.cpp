@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // What harvest and the next spring taught.
-#include "advice/review/learning.h"
+#include "advice/review/years.h"
 #include "base/text.h"
 #include "cli/explain/steps.h"
 #include "cli/text_table.h"
@@ -16,6 +16,30 @@ void explain_trees(const advice::Learning& learnt, Worksheet& sheet) {
                plain(tree.flowering), plain(tree.fruits), plain(tree.square)});
   }
   sheet.block(table.text("  "));
+}
+
+// Seasons that were closed, beside the one at hand.
+void explain_years(const ExplainedBlock& it, Worksheet& sheet) {
+  const auto years =
+      advice::block_years(it.farm->season, it.block->id, it.farm->now_ms);
+  if (years.seasons.size() < 2) return;
+  TextTable table({"season", ">planned", ">left", ">set on a spur", ">picked", ">bloom again"});
+  const auto some = [](bool is_known, double value) { return is_known ? plain(value) : "-"; };
+  std::string crops;
+  for (const advice::SeasonOfBlock& season : years.seasons) {
+    const advice::Learning& learnt = season.learnt;
+    table.row({season.is_closed ? std::to_string(season.year) : "at hand",
+               some(season.planned > 0, season.planned), some(season.counts > 0, season.left.value),
+               some(learnt.harvest_trees > 0, learnt.set_per_spur.value),
+               some(learnt.picked_trees > 0, learnt.picked_per_tree),
+               some(learnt.return_trees > 0, learnt.return_bloom.value)});
+    if (learnt.picked_trees > 0) crops += (crops.empty() ? "" : ", ") + plain(learnt.picked_per_tree);
+  }
+  sheet.block(table.text("  "));
+  if (!years.bearing) return;
+  sheet.line("biennial index of " + crops + ": mean of |difference| ÷ sum over " +
+             counted(years.bearing->pairs, "pair") + " = " + plain(years.bearing->mean) +
+             "; chance alone gives about " + plain(orchard::biennial_index_by_chance));
 }
 
 void explain_return_bloom(const advice::Learning& learnt, Worksheet& sheet) {
@@ -69,12 +93,22 @@ void explain_own_factor(const ExplainedBlock& it, const advice::Learning& learnt
 
 void explain_learning(const ExplainedBlock& it, Worksheet& sheet) {
   const auto learnt = advice::learn(it.farm->season, it.block->id);
-  if (learnt.harvest_trees == 0 && learnt.return_trees == 0) return;
+  const bool is_first = it.farm->season.spans().size() < 2;
+  if (learnt.harvest_trees == 0 && learnt.return_trees == 0 && is_first) return;
   sheet.step("What the season taught");
   if (learnt.harvest_trees > 0 && learnt.own_insurance.value > 0) {
     explain_own_factor(it, learnt, sheet);
   }
+  for (const orchard::TreeAddress& tree : learnt.never_counted) {
+    sheet.line(base::print("row %d, tree %d: fruits and no spurs counted, left out", tree.row,
+                           tree.tree));
+  }
+  if (learnt.weighed_trees > 0) {
+    sheet.line("mean weight of a fruit " + plain(learnt.grams_per_fruit) + " g, on " +
+               counted(learnt.weighed_trees, "tree"));
+  }
   if (learnt.return_trees > 0) explain_return_bloom(learnt, sheet);
+  explain_years(it, sheet);
 }
 
 }  // namespace nthtree::cli

@@ -37,6 +37,7 @@ void explain_floral(const ExplainedBlock& it, Worksheet& sheet);    // buds cut 
 void explain_target(const ExplainedBlock& it, Worksheet& sheet);    // spurs to leave, band, seeds
 void explain_unpruned(const ExplainedBlock& it, Worksheet& sheet);  // what is to come off
 void explain_plan(const ExplainedBlock& it, Worksheet& sheet);      // which trees are counted
+void explain_when(const ExplainedBlock& it, Worksheet& sheet);      // the time, green tip ahead
 void explain_spread(const ExplainedBlock& it, Worksheet& sheet);    // shape, stop lines
 void explain_double_sampling(const ExplainedBlock& it, Worksheet& sheet);  // tags and re-counts
 void explain_counting(const ExplainedBlock& it, Worksheet& sheet);  // what people miss

@@ -40,6 +40,8 @@ const char* trouble_key(const std::string& trouble) {
   if (trouble == "none") return "camera.none";
   if (trouble == "busy") return "camera.busy";
   if (trouble == "other_code") return "camera.other_code";
+  if (trouble == "other_farm_tag") return "camera.other_farm_tag";
+  if (trouble == "no_such_tree") return "camera.no_such_tree";
   if (trouble == "damaged") return "camera.damaged_chain";
   return "camera.failed";
 }

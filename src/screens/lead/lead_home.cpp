@@ -80,6 +80,9 @@ void places_part(Frame& frame) {
   }
   menu_row(frame, "map", tr("manager.map"), ScreenId::block_map, Glyph::menu);
   menu_row(frame, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
+  menu_row(frame, "when", tr("when.title"), ScreenId::when_to_prune, Glyph::level);
+  menu_row(frame, "papers", tr("papers.title"), ScreenId::papers, Glyph::print);
+  menu_row(frame, "scan_tag", tr("tree.scan"), ScreenId::scan_tag, Glyph::tree);
   menu_row(frame, "frost", tr("frost.title"), ScreenId::frost, Glyph::bud);
 }
 

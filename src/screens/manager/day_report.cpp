@@ -6,6 +6,7 @@
 
 #include "advice/review/decisions.h"
 #include "screens/manager/review_parts.h"
+#include "screens/parts/paper.h"
 #include "screens/parts/wording.h"
 #include "widgets/language.h"
 
@@ -14,49 +15,6 @@ namespace {
 
 using widgets::number;
 using widgets::tr;
-
-// Past this a table may be split between pages, with its head on each.
-constexpr std::size_t rows_kept_together = 12;
-
-struct PaperColumn {
-  std::string head;
-  bool numeric = false;
-  bool box = false;  // to tick in the row
-};
-
-// One table under its heading; paper.css says how it looks.
-class PaperTable {
- public:
-  PaperTable(std::string title, std::vector<PaperColumn> columns)
-      : title_(std::move(title)), columns_(std::move(columns)) {}
-
-  void add(const std::vector<std::string>& cells) {
-    rows_ += "<tr>";
-    for (std::size_t i = 0; i < cells.size(); ++i) rows_ += cell("td", i, cells[i]);
-    rows_ += "</tr>\n";
-    ++count_;
-  }
-  std::string text() const {
-    if (count_ == 0) return "";
-    std::string out = count_ <= rows_kept_together ? "<section class=\"short\">" : "<section>";
-    if (!title_.empty()) out += "<h2>" + html(title_) + "</h2>\n";
-    out += "<table>\n<thead><tr>";
-    for (std::size_t i = 0; i < columns_.size(); ++i) out += cell("th", i, columns_[i].head);
-    return out + "</tr></thead>\n<tbody>\n" + rows_ + "</tbody></table></section>\n";
-  }
-
- private:
-  std::string cell(const char* kind, std::size_t column, const std::string& text) const {
-    const PaperColumn& of = columns_[column];
-    const char* look = of.numeric ? " class=\"n\">" : of.box ? " class=\"box\">" : ">";
-    return std::string("<") + kind + look + html(text) + "</" + kind + ">";
-  }
-
-  std::string title_;
-  std::vector<PaperColumn> columns_;
-  std::string rows_;
-  std::size_t count_ = 0;
-};
 
 // Empty in place of a nought that nobody counted.
 std::string some(double value, int decimals = 0) {
@@ -160,26 +118,11 @@ std::string revisit_table(const ledger::Season& season, const advice::DayReview&
 
 }  // namespace
 
-std::string html(const std::string& text) {
-  std::string out;
-  for (char c : text) {
-    switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default: out.push_back(c);
-    }
-  }
-  return out;
-}
-
 std::string day_report(const ledger::Season& season, const advice::DayReview& review) {
-  return "<header><h1>" + html(season.farm().name) + "</h1>\n<p>" +
-         html(tr("review.title") + ", " + date_year_text(review.day)) + "</p></header>\n" +
+  return paper_head(season, tr("review.title") + ", " + date_year_text(review.day)) +
          totals_table(season, review) + decisions_list(season, review) +
          blocks_table(season, review) + people_table(season, review) +
-         revisit_table(season, review) + "<footer>" + html(tr("help.all")) + "</footer>\n";
+         revisit_table(season, review) + paper_foot();
 }
 
 }  // namespace nthtree::screens

@@ -87,9 +87,13 @@ void tasks_part(Frame& frame) {
   menu_row(frame, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
   menu_row(frame, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
   menu_row(frame, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
+  menu_row(frame, "when", tr("when.title"), ScreenId::when_to_prune, Glyph::level);
+  menu_row(frame, "years", tr("years.title"), ScreenId::years, Glyph::menu);
+  menu_row(frame, "papers", tr("papers.title"), ScreenId::papers, Glyph::print);
   menu_row(frame, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
   menu_row(frame, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
   menu_row(frame, "share", tr("manager.share"), ScreenId::share, Glyph::share);
+  menu_row(frame, "scan_tag", tr("tree.scan"), ScreenId::scan_tag, Glyph::tree);
   menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
   menu_row(frame, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree,
            frame.session.block.empty() ? "" : block_text(frame.season, frame.session.block));

@@ -5,8 +5,8 @@
 #include <cmath>
 
 #include "orchard/row_list.h"
-#include "screens/manager/day_report.h"
 #include "screens/parts/gangs.h"
+#include "screens/parts/paper.h"
 #include "screens/parts/stretch.h"
 #include "screens/parts/wording.h"
 

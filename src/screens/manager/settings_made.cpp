@@ -46,7 +46,19 @@ std::string subject_of(const Frame& frame, const ledger::Body& body) {
   if (const auto* variety = std::get_if<ledger::VarietySettings>(&body)) {
     return variety->variety.name;
   }
+  if (const auto* closed = std::get_if<ledger::SeasonClosed>(&body)) {
+    return tr("years.closed_year", {{"year", std::to_string(closed->year)}});
+  }
   return tr("farm.rates");
+}
+
+// What a station read is no setting, and would bury them.
+std::vector<SettingsEntry> settings_of(const ledger::Season& season) {
+  std::vector<SettingsEntry> all = season.settings_history();
+  std::erase_if(all, [](const SettingsEntry& entry) {
+    return std::holds_alternative<ledger::Temperatures>(*entry.now);
+  });
+  return all;
 }
 
 nlohmann::json fields_of(const ledger::Body& body) {
@@ -91,7 +103,8 @@ std::string said_by(const Frame& frame, const SettingsEntry& entry) {
 }
 
 void take_back(Frame& frame, const SettingsEntry& entry) {
-  if (!entry.before) return small_print(frame.ui, tr("settings_made.only"));
+  const bool reopens = std::holds_alternative<ledger::SeasonClosed>(*entry.now);
+  if (!entry.before && !reopens) return small_print(frame.ui, tr("settings_made.only"));
   if (button(frame.ui, {.id = "take_back", .label = tr("settings_made.take_back"),
                         .kind = Kind::danger})) {
     frame.want(Ask{"take_back"});
@@ -99,7 +112,7 @@ void take_back(Frame& frame, const SettingsEntry& entry) {
 }
 
 void draw_one_setting(Frame& frame) {
-  const std::vector<SettingsEntry> all = frame.season.settings_history();
+  const std::vector<SettingsEntry> all = settings_of(frame.season);
   const auto entry = std::find_if(all.begin(), all.end(), [&](const SettingsEntry& one) {
     return one.position.id.text() == frame.session.here().record;
   });
@@ -130,7 +143,7 @@ void draw_one_setting(Frame& frame) {
 void draw_settings_made(Frame& frame) {
   if (!frame.session.here().record.empty()) return draw_one_setting(frame);
   open(frame, {.key = "settings_made", .title = tr("farm.settings_made")});
-  const std::vector<SettingsEntry> all = frame.season.settings_history();
+  const std::vector<SettingsEntry> all = settings_of(frame.season);
   small_print(frame.ui, tr("settings_made.text"));
   const int count = static_cast<int>(all.size());
   long_list(frame.ui, {.id = "settings", .label = tr("farm.settings_made"), .rows = count,

@@ -23,8 +23,8 @@ void AdviceCache::forget() {
 void AdviceCache::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, next_, crews_, drifts_, bias_, agreements_, worklists_, florals_, consequences_,
-        briefs_, acceptances_, spreads_, days_, reviews_, second_, frosts_, exercises_now_,
-        exercises_, learnings_, lines_, rows_, stretches_, going_back_, tomorrows_, plans_, eyes_,
+        briefs_, acceptances_, spreads_, days_, reviews_, second_, frosts_, bud_forecasts_,
+        whens_, exercises_now_, exercises_, learnings_, years_, next_targets_, lines_, rows_, stretches_, going_back_, tomorrows_, plans_, eyes_,
         sizes_);
 }
 
@@ -168,6 +168,22 @@ const advice::FrostAdvice& AdviceCache::frost(const Season& season, const std::s
               [&] { return advice::frost_advice(block_or_empty(season, block), now_ms); });
 }
 
+const advice::BudForecast& AdviceCache::bud_forecast(const Season& season,
+                                                     const std::string& block,
+                                                     std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(bud_forecasts_, block, [&] { return advice::bud_forecast(season, block, now_ms); });
+}
+
+const advice::WhenToPrune& AdviceCache::when_to_prune(const Season& season,
+                                                      const std::string& block,
+                                                      const orchard::Variety& variety,
+                                                      std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(whens_, block,
+              [&] { return advice::when_to_prune(season, block, variety, now_ms); });
+}
+
 const advice::ExerciseProgress& AdviceCache::exercise_now(const Season& season,
                                                           const std::string& block) {
   check(season, -1);
@@ -207,6 +223,18 @@ const advice::SizeOffer& AdviceCache::sizes(const Season& season, const std::str
 const advice::Learning& AdviceCache::learning(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(learnings_, block, [&] { return advice::learn(season, block); });
+}
+
+const advice::BlockYears& AdviceCache::years(const Season& season, const std::string& block,
+                                             std::int64_t now_ms) {
+  check(season, now_ms);
+  return keep(years_, block, [&] { return advice::block_years(season, block, now_ms); });
+}
+
+const advice::NextTarget& AdviceCache::next_target(const Season& season,
+                                                   const std::string& block) {
+  check(season, -1);
+  return keep(next_targets_, block, [&] { return advice::next_target(season, block); });
 }
 
 const advice::RowsPruned& AdviceCache::rows(const Season& season, const std::string& block,

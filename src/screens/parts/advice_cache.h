@@ -22,6 +22,8 @@
 #include "advice/advisor.h"
 #include "advice/known/block_target.h"
 #include "advice/next/brief.h"
+#include "advice/next/bud_forecast.h"
+#include "advice/next/when_to_prune.h"
 #include "advice/review/consequences.h"
 #include "advice/known/counting_bias.h"
 #include "advice/review/crew_board.h"
@@ -37,6 +39,7 @@
 #include "advice/known/frost.h"
 #include "advice/known/sizes.h"
 #include "advice/review/learning.h"
+#include "advice/review/years.h"
 #include "advice/next/minutes_plan.h"
 #include "advice/next/next_tree.h"
 #include "advice/next/recount_worklist.h"
@@ -86,6 +89,10 @@ class AdviceCache {
   const advice::SecondPass& second_pass(const Season& season, const std::string& block);
   const advice::FrostAdvice& frost(const Season& season, const std::string& block,
                                    std::int64_t now_ms);
+  const advice::BudForecast& bud_forecast(const Season& season, const std::string& block,
+                                          std::int64_t now_ms);
+  const advice::WhenToPrune& when_to_prune(const Season& season, const std::string& block,
+                                           const orchard::Variety& variety, std::int64_t now_ms);
   // The counting exercise begun last in that block; without trees where there is none.
   const advice::ExerciseProgress& exercise_now(const Season& season, const std::string& block);
   const advice::Exercise& exercise(const Season& season, const std::string& id);
@@ -98,6 +105,9 @@ class AdviceCache {
   const advice::SizeOffer& sizes(const Season& season, const std::string& block,
                                  std::int64_t now_ms);
   const advice::Learning& learning(const Season& season, const std::string& block);
+  const advice::BlockYears& years(const Season& season, const std::string& block,
+                                  std::int64_t now_ms);
+  const advice::NextTarget& next_target(const Season& season, const std::string& block);
   const advice::RowsPruned& rows(const Season& season, const std::string& block,
                                  std::int64_t now_ms);
   const std::vector<advice::Stretch>& stretches(const Season& season, const std::string& block,
@@ -146,12 +156,16 @@ class AdviceCache {
   Kept<advice::DayReview> reviews_;
   Kept<advice::SecondPass> second_;
   Kept<advice::FrostAdvice> frosts_;
+  Kept<advice::BudForecast> bud_forecasts_;
+  Kept<advice::WhenToPrune> whens_;
   Kept<advice::ExerciseProgress> exercises_now_;
   Kept<advice::Exercise> exercises_;
   Kept<advice::MinutesPlan> plans_;
   Kept<advice::Eye> eyes_;
   Kept<advice::SizeOffer> sizes_;
   Kept<advice::Learning> learnings_;
+  Kept<advice::BlockYears> years_;
+  Kept<advice::NextTarget> next_targets_;
   Kept<std::vector<CountLine>> lines_;
   Kept<advice::RowsPruned> rows_;
   Kept<std::vector<advice::Stretch>> stretches_;

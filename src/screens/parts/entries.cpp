@@ -143,6 +143,19 @@ const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& bloc
   return last(block.advice, [&](const auto& entry) { return entry.body.person == person; });
 }
 
+orchard::TreeAddress next_of_last_season(const ledger::Season& season,
+                                         const ledger::BlockSeason& block) {
+  const auto& spans = season.spans();
+  if (spans.size() < 2) return next_tagged(block, block.return_bloom);
+  std::set<orchard::TreeAddress> seen;
+  for (const auto& entry : ledger::current(block.return_bloom)) seen.insert(entry.body.tree);
+  for (const auto& tag : block.tag_counts) {
+    const bool is_of_it = !tag.withdrawn && spans[spans.size() - 2].holds(tag.at_ms());
+    if (is_of_it && !seen.count(tag.body.tree)) return tag.body.tree;
+  }
+  return {1, 1};
+}
+
 std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
                                    std::int64_t day) {
   std::vector<CountLine> lines;

@@ -47,6 +47,10 @@ orchard::TreeAddress next_tagged(const ledger::BlockSeason& block, const ledger:
   return {1, 1};
 }
 
+// The same for return bloom: of the season that was closed last, where one was.
+orchard::TreeAddress next_of_last_season(const ledger::Season& season,
+                                         const ledger::BlockSeason& block);
+
 // One count of any kind, in a form that lists can show.
 struct CountLine {
   ledger::RecordId id;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "ledger/written_ahead.h"
+#include "orchard/plain_variety.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/wording.h"
 
@@ -237,6 +238,13 @@ std::string plan_sentence(const advice::MinutesPlan& plan) {
 double tolerance_of(const Frame& frame) {
   const orchard::Block* block = frame.settings();
   return block ? block->tolerance_fraction : orchard::Block{}.tolerance_fraction;
+}
+
+orchard::Variety variety_of(const Frame& frame, const orchard::Block& block) {
+  const auto known =
+      orchard::with_changes(frame.session.varieties, frame.season.variety_changes());
+  const orchard::Variety* found = orchard::find_variety(known, block.variety);
+  return found ? *found : orchard::plain_variety(block.variety);
 }
 
 }  // namespace nthtree::screens

@@ -75,6 +75,8 @@ const advice::MinutesPlan& plan_here(Frame& frame);
 std::string plan_sentence(const advice::MinutesPlan& plan);
 
 double tolerance_of(const Frame& frame);
+// The block's variety as this farm has it.
+orchard::Variety variety_of(const Frame& frame, const orchard::Block& block);
 
 // Two parts of a page: one below the other, or on a lying phone and a tablet one beside the other.
 template <typename First, typename Second>

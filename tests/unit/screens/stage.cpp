@@ -199,6 +199,7 @@ void add_lead(std::vector<Scene>& all) {
   frost.session.fields["frost/steps"] = "aakkka";
   frost.session.fields["frost/low"] = "26";
   all.push_back(frost);
+  add_times(all);
   Scene clusters = scene("count_clusters", ScreenId::count, "l1");
   clusters.session.drafts.count = draft(CountPurpose::clusters, "l1", 88);
   all.push_back(clusters);

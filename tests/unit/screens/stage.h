@@ -53,6 +53,14 @@ const std::vector<Scene>& scenes();
 void add_rows(std::vector<Scene>& all);
 void add_exchange(std::vector<Scene>& all);
 void add_phones(std::vector<Scene>& all);
+// The demo farm with a station's days: mild ones from 1 January on, with a hole.
+const ledger::Season& warm_farm();
+// The demo farm after its harvest, one tree of which nobody had counted; and with two seasons closed
+// before this one.
+const ledger::Season& harvest_farm();
+const ledger::Season& years_farm();
+// Of them, those of when to prune and of temperatures.
+void add_times(std::vector<Scene>& all);
 // Of them, those of limbs, looks and the lead's walk.
 void add_parts(std::vector<Scene>& all);
 

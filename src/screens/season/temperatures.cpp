@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: Apache-2.0
+// Lowest and highest temperatures day by day: typed, or from a station's file.
+#include <cmath>
+
+#include "base/clock.h"
+#include "base/text.h"
+#include "ledger/temperature_runs.h"
+#include "screens/each_screen.h"
+#include "screens/parts/form.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/wording.h"
+#include "screens/season/station_page.h"
+
+namespace nthtree::screens {
+namespace {
+
+constexpr const char* day_field = "temperatures/day";
+constexpr const char* low_field = "temperatures/low";
+constexpr const char* high_field = "temperatures/high";
+
+// The day after the last one held: what is typed most.
+std::int64_t next_day(const Frame& frame) {
+  const auto& days = frame.season.weather().days;
+  return days.empty() ? frame.today() - 1 : days.rbegin()->first + 1;
+}
+
+struct TypedDay {
+  std::string station;
+  std::int64_t day = 0;
+  orchard::DayTemperatures celsius;
+  bool ok = false;
+};
+
+std::optional<double> degrees(Frame& frame, Form& form, const char* id, const char* key) {
+  const bool us = frame.season.farm().us_units;
+  return form.number({.id = id, .label = tr(key, {{"unit", degree_unit(frame)}}),
+                      .range = us ? orchard::Range{-76, 140} : orchard::Range{-60, 60},
+                      .decimals = 1});
+}
+
+TypedDay typed_day(Frame& frame, Form& form) {
+  TypedDay typed;
+  typed.station = asked_station_name(frame, form, "");
+  const std::string day = form.date({.id = day_field, .label = tr("station.day"),
+                                     .value = iso_day(next_day(frame))});
+  std::optional<double> low, high;
+  frame.ui.row({1, 1}, [&] { low = degrees(frame, form, low_field, "temperatures.low"); },
+               [&] { high = degrees(frame, form, high_field, "temperatures.high"); });
+  std::int64_t at_ms = 0;
+  const bool is_day = base::parse_iso(day, at_ms);
+  if (low && high && *low > *high) {
+    notice(frame.ui, {.id = "upside_down", .tone = Tone::caution,
+                      .text = tr("temperatures.upside_down")});
+  }
+  typed.ok = form.ok() && is_day && low && high && *low <= *high;
+  if (!typed.ok) return typed;
+  typed.day = at_ms / base::day_ms;
+  typed.celsius = {typed_celsius(frame, *low), typed_celsius(frame, *high)};
+  return typed;
+}
+
+void keep(Frame& frame, const TypedDay& typed) {
+  SaveRecords save;
+  for (auto& run : ledger::temperature_runs(typed.station, {{typed.day, typed.celsius}})) {
+    save.bodies.push_back(std::move(run));
+  }
+  frame.want(save);
+  frame.want(SetField{day_field, iso_day(typed.day + 1)});
+  frame.want(SetField{low_field, ""});
+  frame.want(SetField{high_field, ""});
+}
+
+void from_file(Frame& frame) {
+  if (choice_row(frame.ui, {.id = "file", .label = tr("temperatures.file"),
+                            .detail = tr("temperatures.file_hint"), .arrow = false,
+                            .glyph = Glyph::up})) {
+    frame.want(PickStation{});
+  }
+  if (frame.session.station.too_large) {
+    notice(frame.ui, {.id = "too_large", .tone = Tone::trouble,
+                      .text = tr("temperatures.too_large"), .live = true});
+  }
+}
+
+void held_days(Frame& frame) {
+  const ledger::Weather& held = frame.season.weather();
+  if (held.days.empty()) {
+    empty_state(frame.ui, {.id = "none", .glyph = Glyph::level, .text = tr("temperatures.empty")});
+    return;
+  }
+  heading(frame.ui, held.station);
+  std::vector<const std::pair<const std::int64_t, orchard::DayTemperatures>*> newest_first;
+  for (auto at = held.days.rbegin(); at != held.days.rend(); ++at) newest_first.push_back(&*at);
+  long_list(frame.ui, {.id = "days", .label = tr("temperatures.title"),
+                       .rows = static_cast<int>(newest_first.size()), .row_height = 48},
+            [&](int i) {
+              const auto& [day, t] = *newest_first[static_cast<std::size_t>(i)];
+              fact(frame.ui, date_year_text(day),
+                   number(shown_degrees(frame, t.low), 1) + " / " +
+                       number(shown_degrees(frame, t.high), 1) + " " + degree_unit(frame));
+            });
+}
+
+}  // namespace
+
+void draw_temperatures(Frame& frame) {
+  if (!frame.session.station.text.empty()) return draw_station_file(frame);
+  open(frame, {.key = "temperatures", .title = tr("temperatures.title"),
+               .actions = {{.id = "keep", .label = tr("temperatures.keep")}}});
+  save_state(frame);
+  const auto enter = [&] {
+    from_file(frame);
+    Form form(frame);
+    const TypedDay typed = typed_day(frame, form);
+    if (frame.bar.action == "keep") typed.ok ? keep(frame, typed) : form.show_wrong();
+  };
+  side_by_side(frame, enter, [&] { held_days(frame); });
+  finish(frame);
+}
+
+}  // namespace nthtree::screens

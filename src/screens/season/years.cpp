@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: Apache-2.0
+// Seasons side by side, block by block: planned, left, set, picked, bloomed again, and what next
+// winter's target could be.
+#include "advice/review/years.h"
+
+#include "base/text.h"
+#include "screens/each_screen.h"
+#include "screens/parts/frame.h"
+#include "screens/parts/parts.h"
+#include "screens/parts/wording.h"
+#include "screens/season/season_words.h"
+
+namespace nthtree::screens {
+namespace {
+
+using advice::BlockYears;
+using advice::SeasonOfBlock;
+
+void picked_picture(Frame& frame, const BlockYears& years) {
+  std::vector<widgets::BarRow> rows;
+  std::string words;
+  for (const SeasonOfBlock& season : years.seasons) {
+    if (season.learnt.picked_trees == 0) continue;
+    const std::string fruits = whole(season.learnt.picked_per_tree);
+    rows.push_back({year_text(season), season.learnt.picked_per_tree, fruits, !season.is_closed});
+    words += (words.empty() ? "" : "; ") + year_text(season) + ": " + fruits;
+  }
+  if (rows.empty()) return;
+  bar_chart(frame.ui, {.id = "picked/" + years.block,
+                       .label = labelled(tr("years.picked"), words), .rows = rows});
+}
+
+void years_table(Frame& frame, const BlockYears& years) {
+  widgets::Table table{.id = "years/" + years.block, .label = tr("years.title"),
+                       .header = years_head(), .rows = {},
+                       .weights = {1.5f, 1, 1, 1, 1, 1},
+                       .numeric = {false, true, true, true, true, true}};
+  for (const SeasonOfBlock& season : years.seasons) table.rows.push_back(years_row(season));
+  widgets::table(frame.ui, table);
+}
+
+void proposal(Frame& frame, const std::string& block) {
+  const advice::NextTarget& next = frame.cache.next_target(frame.season, block);
+  if (!next.known) return;
+  strong_line(frame.ui, next_target_text(next));
+  paragraph(frame.ui, reasons_text(next.reasons));
+}
+
+void one_block(Frame& frame, const std::string& id) {
+  const BlockYears& years = frame.cache.years(frame.season, id, frame.now_ms());
+  heading(frame.ui, block_text(frame.season, id));
+  side_by_side(frame, [&] { picked_picture(frame, years); }, [&] { years_table(frame, years); });
+  if (years.bearing) small_print(frame.ui, bearing_text(*years.bearing));
+  proposal(frame, id);
+}
+
+}  // namespace
+
+void draw_years(Frame& frame) {
+  const bool may_close = frame.me() && frame.me()->role == orchard::Role::manager;
+  std::vector<widgets::Action> actions;
+  if (!frame.season.blocks().empty()) {
+    actions.push_back({.id = "print", .label = tr("years.print"), .kind = Kind::quiet});
+    if (may_close) actions.push_back({.id = "close", .label = tr("close.title")});
+  }
+  open(frame, {.key = "years", .title = tr("years.title"), .actions = actions, .full = true});
+  save_state(frame);
+  small_print(frame.ui, tr("years.text"));
+  if (frame.season.blocks().empty()) paragraph(frame.ui, tr("block.empty"));
+  for (const auto& [id, block] : frame.season.blocks()) {
+    if (block.block) one_block(frame, id);
+  }
+  if (frame.bar.action == "close") frame.go(ScreenId::close_season);
+  if (frame.bar.action == "print") frame.want(PrintReport{season_paper(frame)});
+  finish(frame);
+}
+
+}  // namespace nthtree::screens
