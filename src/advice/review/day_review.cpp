@@ -141,6 +141,15 @@ void add_block(const BlockContext& context, const Before& before, const Tallies&
   review.blocks.push_back(std::move(day));
 }
 
+// A look after a frost is worth the day's review, though nobody counted there.
+bool is_frost_looked_at(const ledger::Season& season, const ledger::BlockSeason& block,
+                        std::int64_t day, std::int64_t cut_ms) {
+  bool looked = false;
+  for_current(block.frost_samples, cut_ms,
+              [&](const auto& entry) { looked = looked || season.day_of(entry.at_ms()) == day; });
+  return looked;
+}
+
 }  // namespace
 
 DayReview day_review(const ledger::Season& season, std::int64_t day, std::int64_t now_ms) {
@@ -152,7 +161,7 @@ DayReview day_review(const ledger::Season& season, std::int64_t day, std::int64_
   const std::int64_t as_of_ms = std::min(now_ms, day_end_ms);
   for (const auto& [id, block] : season.blocks()) {
     const Tallies people = tally_day(season, block, day, cut_ms);
-    if (people.empty()) continue;
+    if (people.empty() && !is_frost_looked_at(season, block, day, cut_ms)) continue;
     const BlockContext context = make_context(season, block, as_of_ms, cut_ms);
     const Before before = before_of(season, block, start_of_day(season, day));
     add_pruners(context, before, people, review);
@@ -177,6 +186,7 @@ std::vector<std::int64_t> days_with_records(const ledger::Season& season, std::i
     for_current(block.part_checks, cut_ms, note);
     for_current(block.work_spells, cut_ms, note);
     for_current(block.advice, cut_ms, note);
+    for_current(block.frost_samples, cut_ms, note);
   }
   return {days.begin(), days.end()};
 }

@@ -67,11 +67,8 @@ void gaps_notice(Frame& frame, const BudForecast& forecast) {
 void basis(Frame& frame, const BudForecast& forecast) {
   switch (forecast.state) {
     case ForecastState::no_temperatures:
-      if (empty_state(frame.ui, {.id = "none", .glyph = Glyph::level,
-                                 .text = tr("when.none", {{"date", date_text(forecast.start)}}),
-                                 .action = tr("when.temperatures")})) {
-        frame.go(ScreenId::temperatures);
-      }
+      empty_state(frame.ui, {.id = "none", .glyph = Glyph::level,
+                             .text = tr("when.none", {{"date", date_text(forecast.start)}})});
       return;
     case ForecastState::not_begun:
       return paragraph(frame.ui, tr("when.not_begun", {{"date", date_text(forecast.start)}}));

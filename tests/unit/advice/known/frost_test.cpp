@@ -89,6 +89,22 @@ TEST_SUITE("advice") {
     CHECK(open.front().block == "b1");
   }
 
+  TEST_CASE("a frost looked at on a day without a count is first among the day's decisions") {
+    SeasonBuilder farm;
+    for (int tree = 10; tree <= 50; tree += 10) {
+      farm.add(ledger::BeforeCount{"b1", {30, tree}, 400 + tree}, "lead");
+    }
+    farm.tag("p1", 1, 5, 190);
+    farm.next_day();
+    look(farm, 5, 6, 18);
+    const std::int64_t day = farm.season.day_of(farm.now_ms());
+    const auto open = decisions_of(day_review(farm.season, day, farm.now_ms()));
+    REQUIRE_FALSE(open.empty());
+    CHECK(open.front().kind == DecisionKind::stop_pruning);
+    CHECK(days_with_records(farm.season, farm.now_ms()).front() == day);
+    CHECK(day_review(farm.season, day + 1, farm.now_ms()).blocks.empty());
+  }
+
   TEST_CASE("no bud alive: a target beyond any tree, and no division by nothing") {
     SeasonBuilder farm;
     for (int i = 0; i < 4; ++i) {
