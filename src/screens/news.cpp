@@ -270,9 +270,10 @@ class Telling {
     const TagRead read = read_tag(season_, scanned.text);
     Camera& camera = s_.exchange.camera;
     if (read.state != TagState::found) {
-      const char* why = read.state == TagState::other_farm ? "other_farm_tag"
-                        : read.state == TagState::no_tree  ? "no_such_tree"
-                                                           : "other_code";
+      const bool is_tag = read.state != TagState::not_a_tag;
+      const bool is_ours = read.state == TagState::no_tree;
+      const std::string why =
+          is_ours ? "no_such_tree" : is_tag ? "other_farm_tag" : "other_code";
       return changed(camera.trouble, why);
     }
     camera.on = false;

@@ -83,7 +83,7 @@ void explain_when(const ExplainedBlock& it, Worksheet& sheet) {
   std::string what = advice::name_of(when.what);
   for (char& c : what) c = c == '_' ? ' ' : c;
   sheet.line(what);
-  for (const advice::Reason& reason : when.reasons) sheet.line(reason_text(reason));
+  for (const advice::Reason& reason : when.reasons) sheet.line(sentence(reason));
   const auto forecast = advice::bud_forecast(it.farm->season, it.block->id, it.farm->now_ms);
   if (forecast.last == 0) return sheet.line("no temperatures since " + day_text(forecast.start));
   explain_forecast(it, forecast, sheet);
