@@ -10,7 +10,7 @@ const char* const explain_help =
     "usage: nthtree explain BLOCK --ledger FOLDER_OR_FILE [--at TIME] [--skip-bad]\n"
     "One block's whole reasoning, step by step, each formula with its numbers filled in, to check\n"
     "with a pencil: trees, fruits, flowering spurs, buds, target, what is to come off, when,\n"
-    "which trees are counted, what people miss, how trees differ and when enough are counted, each\n"
+    "which trees are counted, what people miss, how trees differ, when enough are counted, each\n"
     "pruner's standing and verdict, the block, time and money; later an exercise, the second\n"
     "pass, and what the season taught.\n"
     "\n"

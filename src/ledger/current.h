@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The entries of a list that stand: withdrawn ones are passed over, and those of another season than
-// the one at hand. Everybody who shows or counts what stands goes through here; only an entry's own
-// page shows a withdrawn one.
+// The entries of a list that stand: withdrawn ones are passed over, and those of another season
+// than the one at hand. Everybody who shows or counts what stands goes through here; only an
+// entry's own page shows a withdrawn one.
 //
 //   for (const auto& entry : ledger::current(block.tag_counts)) …
 //   for (const auto& entry : ledger::current_newest_first(block.tag_counts)) …

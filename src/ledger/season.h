@@ -87,12 +87,12 @@ class Season {
   // The seasons that were closed and the one at hand, which comes last, in order of time.
   const std::vector<SeasonSpan>& spans() const { return spans_; }
   // A closed season as it stood when it ended, to be judged by the same functions: its entries are
-  // open and all others closed, its settings those of its end. What comes after is not in it, and it
-  // takes no records. An index into spans().
+  // open and all others closed, its settings those of its end. What comes after is not in it, and
+  // it takes no records. An index into spans().
   Season as_of_span(std::size_t span) const;
 
-  // Eight hexadecimal digits made of the record that the block came from: two farms' blocks may share
-  // an id, never the mark (but by a chance of one in four thousand million). Empty where unknown.
+  // Eight hexadecimal digits made of the record that the block came from: two farms' blocks may
+  // share an id, but the mark by a chance of one in four thousand million. Empty where unknown.
   std::string block_mark(const std::string& id) const;
 
   // Day number at the farm (days since 1970-01-01, local) that a moment belongs to.

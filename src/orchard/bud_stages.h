@@ -7,8 +7,8 @@
 // Extension, Healthy Fruit, 2018 and 2019; Cornell University, Scaffolds Fruit Journal, 20 March
 // 1995). Pink 267 to 316 and petal fall 439 to 523 (the same table of Cornell); for bloom itself no
 // sum was found, so it lies between pink and petal fall. Forecasts from such sums were off by four
-// days (Nova Scotia, twelve years) to a root mean square of one to six (Trentino, Belgium). Does not
-// model: chill, other varieties, the hill above the station. Local advice comes first.
+// days (Nova Scotia, twelve years) to a root mean square of one to six (Trentino, Belgium). Not
+// modelled: chill, other varieties, the hill above the station. Local advice comes first.
 //
 //   const BudStage& green_tip = bud_stages()[0];
 #pragma once

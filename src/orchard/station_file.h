@@ -2,10 +2,10 @@
 //
 // A weather station's file of daily temperatures: a table of any columns, told once which is which.
 //
-// Nothing is guessed. What the file leaves open (Celsius or Fahrenheit, 3/4 as March or April, a day
-// that stands twice, days of two places) is named, and no day is given back before it is answered.
-// Days are days since 1970-01-01, temperatures °C. Does not model: hours; a file with a row an hour
-// has every day many times, and is said to have.
+// Nothing is guessed. What the file leaves open (Celsius or Fahrenheit, 3/4 as March or April, a
+// day that stands twice, days of two places) is named, and no day is given back before it is
+// answered. Days are days since 1970-01-01, temperatures °C. Does not model: hours; a file with a
+// row an hour has every day many times, and is said to have.
 //
 //   auto table = read_station_table(text);
 //   StationDays days = read_station_days(*table, {.columns = {0, 3, 2}, .unit = ...});

@@ -18,6 +18,24 @@ void draw_home(Frame& frame) {
 
 using Draw = void (*)(Frame&);
 
+// The year beyond the winter's work.
+Draw draw_of_year(ScreenId screen) {
+  switch (screen) {
+    case ScreenId::second_pass: return draw_second_pass;
+    case ScreenId::harvest: return draw_harvest;
+    case ScreenId::return_bloom: return draw_return_bloom;
+    case ScreenId::frost: return draw_frost;
+    case ScreenId::when_to_prune: return draw_when_to_prune;
+    case ScreenId::years: return draw_years;
+    case ScreenId::close_season: return draw_close_season;
+    case ScreenId::papers: return draw_papers;
+    case ScreenId::scan_tag: return draw_scan_tag;
+    case ScreenId::tree: return draw_tree;
+    case ScreenId::temperatures: return draw_temperatures;
+    default: return draw_home;
+  }
+}
+
 Draw draw_of(ScreenId screen) {
   switch (screen) {
     case ScreenId::opening: return draw_opening;
@@ -67,23 +85,12 @@ Draw draw_of(ScreenId screen) {
     case ScreenId::rates: return draw_rates;
     case ScreenId::varieties: return draw_varieties;
     case ScreenId::edit_variety: return draw_edit_variety;
-    case ScreenId::second_pass: return draw_second_pass;
-    case ScreenId::harvest: return draw_harvest;
-    case ScreenId::return_bloom: return draw_return_bloom;
     case ScreenId::settings: return draw_settings;
     case ScreenId::sync: return draw_sync_page;
     case ScreenId::help: return draw_help;
     case ScreenId::cautions: return draw_cautions;
-    case ScreenId::frost: return draw_frost;
-    case ScreenId::when_to_prune: return draw_when_to_prune;
-    case ScreenId::years: return draw_years;
-    case ScreenId::close_season: return draw_close_season;
-    case ScreenId::papers: return draw_papers;
-    case ScreenId::scan_tag: return draw_scan_tag;
-    case ScreenId::tree: return draw_tree;
-    case ScreenId::temperatures: return draw_temperatures;
+    default: return draw_of_year(screen);
   }
-  return draw_home;
 }
 
 }  // namespace

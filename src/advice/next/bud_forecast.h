@@ -4,8 +4,8 @@
 //
 // Degree-days above 43 °F are added up from 1 January (1 July where the date the farm expects lies
 // in the second half of the year) and held against published sums (orchard/bud_stages.h). Days to
-// come are taken from the same dates of each earlier year that the station has; where it has none, as
-// if days went on as warm as the last ten, half as warm and twice as warm (ours, no source). The
+// come are taken from the same dates of each earlier year that the station has; where it has none,
+// as if they went on as the last ten, half as warm and twice as warm (ours, no source). The
 // window holds both sums, both curves, every such spring, missing days as cold and as warm as can
 // be, and the days by which such forecasts were off. Missing days are never filled: then no likely
 // day is told. Not here: what the farm expects or saw, which come first (block settings, growth

@@ -45,7 +45,8 @@ Reason spurs_reason(const char* id, const Known& known) {
 WhenToPrune hardly(const Known& known) {
   if (known.unpruned.trees > 0) return {PruneWhen::hardly, {spurs_reason("when_short", known)}};
   return {PruneWhen::hardly,
-          {{"when_few_floral", {{"percent", 100 * known.floral_fraction}}}, {"when_count_trees", {}}}};
+          {{"when_few_floral", {{"percent", 100 * known.floral_fraction}}},
+           {"when_count_trees", {}}}};
 }
 
 WhenToPrune before_green_tip(const Known& known, const orchard::Variety& variety) {

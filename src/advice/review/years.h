@@ -3,9 +3,9 @@
 // A block's seasons side by side: what was planned, left, set, picked and bloomed again, whether it
 // bears every other year, and what next winter's target could be.
 //
-// Each closed season is judged as it stood when it ended (Season::as_of_span), by the functions that
-// judged it then. Return bloom is counted the spring after, so it is taken from the season that
-// follows. Does not model: what sprays and hand thinning took off (learning.h says so).
+// Each closed season is judged as it stood when it ended (Season::as_of_span), by the functions
+// that judged it then. Return bloom is counted the spring after, so it is taken from the season
+// that follows. Does not model: what sprays and hand thinning took off (learning.h says so).
 //
 //   for (const SeasonOfBlock& year : block_years(season, "b1", now_ms).seasons) …
 #pragma once

@@ -33,7 +33,8 @@ void explain_years(const ExplainedBlock& it, Worksheet& sheet) {
                some(learnt.harvest_trees > 0, learnt.set_per_spur.value),
                some(learnt.picked_trees > 0, learnt.picked_per_tree),
                some(learnt.return_trees > 0, learnt.return_bloom.value)});
-    if (learnt.picked_trees > 0) crops += (crops.empty() ? "" : ", ") + plain(learnt.picked_per_tree);
+    if (learnt.picked_trees == 0) continue;
+    crops += (crops.empty() ? "" : ", ") + plain(learnt.picked_per_tree);
   }
   sheet.block(table.text("  "));
   if (!years.bearing) return;

@@ -24,8 +24,8 @@ void AdviceCache::forget_answers() {
   const auto clear = [](auto&... kept) { (kept.clear(), ...); };
   clear(targets_, next_, crews_, drifts_, bias_, agreements_, worklists_, florals_, consequences_,
         briefs_, acceptances_, spreads_, days_, reviews_, second_, frosts_, bud_forecasts_,
-        whens_, exercises_now_, exercises_, learnings_, years_, next_targets_, lines_, rows_, stretches_, going_back_, tomorrows_, plans_, eyes_,
-        sizes_);
+        whens_, exercises_now_, exercises_, learnings_, years_, next_targets_, lines_,
+        rows_, stretches_, going_back_, tomorrows_, plans_, eyes_, sizes_);
 }
 
 void AdviceCache::check(const Season& season, std::int64_t now_ms) {

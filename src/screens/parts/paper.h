@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// Pieces of a page to print, made on the phone without a network: plain HTML in the present language,
-// no scripts. web/paper.css dresses it: our type, lines and no colour that a farm's printer would
-// lose, pages numbered, no table without its head; A4 or Letter as the printer has it.
+// Pieces of a page to print, made on the phone without a network: plain HTML in the present
+// language, no scripts. web/paper.css dresses it: our type, lines and no colour that a farm's
+// printer would lose, pages numbered, no table without its head; A4 or Letter as the printer has
+// it.
 //
 //   PaperTable table(tr("review.blocks"), {{tr("edit.name")}, {tr("review.counts"), true}});
 //   table.add({"Creek", "12"});

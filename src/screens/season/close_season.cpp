@@ -110,8 +110,8 @@ void draw_close_season(Frame& frame) {
     else if (!before) frame.want(Ask{"close_season"});
   }
   finish(frame);
-  if (asked(frame, "close_season", tr("close.ask", {{"year", std::to_string(year)}}), tr("close.sure"),
-            tr("close.yes"), tr("phone.no")) &&
+  if (asked(frame, "close_season", tr("close.ask", {{"year", std::to_string(year)}}),
+            tr("close.sure"), tr("close.yes"), tr("phone.no")) &&
       typed && !before) {
     close(frame, year, with_learnt);
   }

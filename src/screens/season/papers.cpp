@@ -171,7 +171,8 @@ void draw_papers(Frame& frame) {
     paper_row(frame, "paper/block", tr("papers.block"), tr("papers.block_hint"), block_paper);
     paper_row(frame, "paper/brief", tr("home.brief"), "", brief_paper);
     const int trees = static_cast<int>(tagged_trees(*frame.block()).size());
-    paper_row(frame, "paper/tags", tr("papers.tags"), tr_count("papers.tags_hint", trees), tags_paper);
+    paper_row(frame, "paper/tags", tr("papers.tags"), tr_count("papers.tags_hint", trees),
+              tags_paper);
   } else {
     menu_row(frame, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree);
   }

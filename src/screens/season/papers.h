@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A farm's papers as pages to print (parts/paper.h): one block, the crew's brief, tags for the trees
-// that are counted. The day is manager/day_report.h, the season season_words.h. Private to this
-// folder.
+// A farm's papers as pages to print (parts/paper.h): one block, the crew's brief, tags for the
+// trees that are counted. The day is manager/day_report.h, the season season_words.h. Private to
+// this folder.
 //
 //   frame.want(PrintReport{block_paper(frame, "b1")});
 #pragma once

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// What the QR code of a printed tag says: "NTHTAG:9F86D081:3:14", the block's mark, row and tree, in
-// the letters of QR's alphanumeric mode (ISO/IEC 18004), so that a small code holds it. The mark is
-// made of the record that the block came from, so that no other farm's block has it.
+// What the QR code of a printed tag says: "NTHTAG:9F86D081:3:14", the block's mark, row and tree,
+// in the letters of QR's alphanumeric mode (ISO/IEC 18004), so that a small code holds it. The
+// mark is made of the record that the block came from, so that no other farm's block has it.
 //
 //   TagRead read = read_tag(season, text);
 //   if (read.state == TagState::found) show(read.block, read.tree);
