@@ -53,6 +53,7 @@ class StationForm {
   void say_what_is_wrong();
   void say_what_was_read();
   void other_values();
+  std::string place_in_file() const;
 
   Frame& frame_;
   Form form_;
@@ -168,6 +169,14 @@ void StationForm::say_what_was_read() {
   fact(frame_.ui, tr("station.warmest"), number(shown_degrees(frame_, warmest), 1) + " " + unit);
 }
 
+// What the file calls the place: the one that was chosen, or the only one.
+std::string StationForm::place_in_file() const {
+  if (answers_.place) return *answers_.place;
+  const auto column = static_cast<std::size_t>(answers_.columns.place);
+  const bool is_named = answers_.columns.place >= 0 && column < table_.rows.front().size();
+  return is_named ? table_.rows.front()[column] : "";
+}
+
 void StationForm::draw() {
   paragraph(frame_.ui, tr("station.text"));
   ask_columns();
@@ -175,7 +184,7 @@ void StationForm::draw() {
   say_what_is_wrong();
   if (!days_.complete()) return;
   say_what_was_read();
-  name_ = asked_station_name(frame_, form_, answers_.place.value_or(""));
+  name_ = asked_station_name(frame_, form_, place_in_file());
   other_values();
 }
 

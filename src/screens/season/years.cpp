@@ -39,6 +39,22 @@ void years_table(Frame& frame, const BlockYears& years) {
   widgets::table(frame.ui, table);
 }
 
+// Where six columns do not fit: a line for each thing that is known.
+void years_in_lines(Frame& frame, const BlockYears& years) {
+  const std::vector<std::string> head = years_head();
+  for (const SeasonOfBlock& season : years.seasons) {
+    const std::vector<std::string> cells = years_row(season);
+    strong_line(frame.ui, cells[0]);
+    for (std::size_t i = 1; i < cells.size(); ++i) {
+      if (!cells[i].empty()) fact(frame.ui, head[i], cells[i]);
+    }
+  }
+}
+
+void numbers_part(Frame& frame, const BlockYears& years) {
+  frame.ui.desk() ? years_table(frame, years) : years_in_lines(frame, years);
+}
+
 void proposal(Frame& frame, const std::string& block) {
   const advice::NextTarget& next = frame.cache.next_target(frame.season, block);
   if (!next.known) return;
@@ -49,7 +65,7 @@ void proposal(Frame& frame, const std::string& block) {
 void one_block(Frame& frame, const std::string& id) {
   const BlockYears& years = frame.cache.years(frame.season, id, frame.now_ms());
   heading(frame.ui, block_text(frame.season, id));
-  side_by_side(frame, [&] { picked_picture(frame, years); }, [&] { years_table(frame, years); });
+  side_by_side(frame, [&] { picked_picture(frame, years); }, [&] { numbers_part(frame, years); });
   if (years.bearing) small_print(frame.ui, bearing_text(*years.bearing));
   proposal(frame, id);
 }

@@ -32,8 +32,8 @@ void harvest(ledger::Season& season, int fruits, std::int64_t at_ms) {
     if (trees.size() < 12) trees.push_back(tag.body.tree);
   }
   int i = 0;
-  for (const orchard::TreeAddress& tree : trees) {
-    add(season, ledger::HarvestCount{"b1", tree, fruits + i++ % 5 - 2}, "m1", at_ms + i);
+  for (const orchard::TreeAddress& at : trees) {
+    add(season, ledger::HarvestCount{"b1", at, fruits + i++ % 5 - 2}, "m1", at_ms + i);
   }
 }
 
@@ -113,9 +113,9 @@ void add_times(std::vector<Scene>& all) {
   Scene& scan = put("scan_tag", ScreenId::scan_tag, "l1");
   scan.session.can_scan = true;
   scan.session.exchange.camera.trouble = "other_farm_tag";
-  Scene& tree = put("tree", ScreenId::tree, "l1");
-  tree.season = &harvest_farm();
-  tree.session.stack.back().tree = farm().block("b1")->tag_counts.front().body.tree;
+  Scene& opened = put("tree", ScreenId::tree, "l1");
+  opened.season = &harvest_farm();
+  opened.session.stack.back().tree = farm().block("b1")->tag_counts.front().body.tree;
   Scene& no_table = put("station_no_table", ScreenId::temperatures, "l1");
   no_table.session.station.text = "hello";
 }
