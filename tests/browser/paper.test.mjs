@@ -28,7 +28,8 @@ const onPaper = async (phone) => {
 async function alone(phone, html) {
   const page = await (await newContext({ serviceWorkers: "block" })).newPage();
   const address = new URL("/day-on-paper", phone.page.url()).href;
-  await page.route(address, (route) => route.fulfill({ contentType: "text/html", body: html }));
+  await page.route(address, (route) => route.fulfill({ contentType: "text/html; charset=utf-8",
+    body: html }));
   await page.goto(address);
   await page.emulateMedia({ media: "print" });
   await page.evaluate(() => document.fonts.ready);

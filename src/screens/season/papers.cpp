@@ -42,7 +42,7 @@ std::string goal_table(Frame& frame, const std::string& id, const orchard::Block
                                        {tr("edit.trees_per_row"), true},
                                        {tr("edit.insurance"), true},
                                        {tr("edit.leave"), true},
-                                       {tr("edit.green_tip"), true}});
+                                       {tr("when.expected"), true}});
   table.add({block.variety, whole(block.rows), whole(block.trees_per_row),
              number(block.target.insurance_factor, 2),
              target ? whole(target->target.spurs_to_leave_per_tree.value) : "",
@@ -143,7 +143,9 @@ std::string brief_paper(Frame& frame, const std::string& id) {
   const advice::Brief& brief = frame.cache.brief(frame.season, id, frame.now_ms());
   std::string page = paper_head(frame.season, labelled(tr("brief.title"),
                                                        block_text(frame.season, id)));
+  page += "<section class=\"brief\">\n";
   for (const std::string& line : brief_lines(frame, brief)) page += sentence_of(line);
+  page += "</section>\n";
   std::vector<std::string> notes, cautions;
   for (const advice::Reason& note : brief.notes) notes.push_back(reason_text(note));
   for (const advice::Reason& caution : brief.cautions) cautions.push_back(reason_text(caution));

@@ -122,7 +122,7 @@ void one_block(Frame& frame, const ledger::BlockSeason& block) {
     why += (why.empty() ? "" : " ") + reason_text(reason);
   }
   paragraph(frame.ui, why);
-  fact(frame.ui, tr("edit.green_tip"), expected_text(*block.block));
+  fact(frame.ui, tr("when.expected"), expected_text(*block.block));
   for (const advice::StageAhead& stage : forecast.stages) stage_ahead(frame, forecast, stage);
   take_over(frame, block, forecast);
 }
