@@ -65,7 +65,10 @@ void proposal(Frame& frame, const std::string& block) {
 void one_block(Frame& frame, const std::string& id) {
   const BlockYears& years = frame.cache.years(frame.season, id, frame.now_ms());
   heading(frame.ui, block_text(frame.season, id));
-  side_by_side(frame, [&] { picked_picture(frame, years); }, [&] { numbers_part(frame, years); });
+  const auto picture = [&] { picked_picture(frame, years); };
+  const auto numbers = [&] { numbers_part(frame, years); };
+  if (frame.ui.desk()) frame.ui.row({1, 2}, picture, numbers);
+  else side_by_side(frame, picture, numbers);
   if (years.bearing) small_print(frame.ui, bearing_text(*years.bearing));
   proposal(frame, id);
 }
