@@ -26,7 +26,7 @@ std::vector<std::string> years_row(const advice::SeasonOfBlock& season) {
   const bool has_set = learnt.fruits > 0 && learnt.flowering > 0;
   return {year_text(season),
           some(season.planned > 0, whole(season.planned)),
-          some(season.counts > 0, whole(season.left.value)),
+          some(season.left.value > 0, whole(season.left.value)),
           some(has_set, of_100(learnt.set_per_spur.value)),
           some(learnt.picked_trees > 0, whole(learnt.picked_per_tree)),
           some(learnt.return_trees > 0, widgets::percent(learnt.return_bloom.value))};

@@ -22,7 +22,7 @@ void picked_picture(Frame& frame, const BlockYears& years) {
   for (const SeasonOfBlock& season : years.seasons) {
     if (season.learnt.picked_trees == 0) continue;
     const std::string fruits = whole(season.learnt.picked_per_tree);
-    rows.push_back({year_text(season), season.learnt.picked_per_tree, fruits, !season.is_closed});
+    rows.push_back({year_text(season), season.learnt.picked_per_tree, fruits});
     words += (words.empty() ? "" : "; ") + year_text(season) + ": " + fruits;
   }
   if (rows.empty()) return;
