@@ -229,6 +229,7 @@ void App::leave_demo() {
 void App::on_store_records(const std::vector<std::string_view>& records) {
   for (std::string_view bytes : records) {
     if (auto record = context_.client.load_record(bytes)) {
+      record->bytes = {};  // the client's store holds them, and the season asks for none
       loading_.push_back(std::move(*record));
     } else {
       sync_.set_aside(1);
@@ -251,8 +252,9 @@ void App::on_store_loaded(const std::vector<MetaChange>& meta,
   }
   // How a record stands is in the state, and what is set aside is not in the season.
   context_.client.load_state(state);
-  std::erase_if(loading_, [this](ledger::Record& r) { return !context_.client.counts(r); });
-  context_.season.apply_all(std::exchange(loading_, {}));
+  for (ledger::SeasonLoader loader(context_.season); !loading_.empty(); loading_.pop_front()) {
+    if (context_.client.counts(loading_.front())) loader.add(loading_.front());
+  }
   for (const MetaChange& draft : drafts) {
     if (auto person = person_of_draft(draft.key)) loaded.drafts.emplace_back(*person, draft.value);
   }

@@ -14,6 +14,7 @@
 #pragma once
 
 #include <cstdint>
+#include <deque>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -92,7 +93,9 @@ class App : public Surface, public PlatformEvents {
   Office office_;
   Lock lock_;
   Navigator navigator_;
-  std::vector<ledger::Record> loading_;  // until all are read: the season takes them at once
+  // Until all are read and the state says which count. A queue, so that what the season has taken
+  // makes room for what it takes next.
+  std::deque<ledger::Record> loading_;
   bool load_failed_ = false;
   Picked picked_ = Picked::records;  // what the file that comes is for
 };
