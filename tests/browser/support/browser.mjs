@@ -33,7 +33,7 @@ export function useBrowser(name) {
   present = name;
 }
 
-let shared = null; // one browser for all phones of a test
+let shared = null; // one browser for the phones of all tests
 let firefox = null; // one for all tests: it takes seconds to start
 
 const launch = (flags = []) => chromium.launch({
@@ -48,14 +48,17 @@ async function browser() {
 
 export const newContext = async (options) => (await browser()).newContext(options);
 
+// At the end of a test: its phones go, with all they kept; the browser stays for the next one, since
+// a start takes as long as a short test.
 export async function closeBrowser() {
-  await shared?.close();
-  shared = null;
+  for (const context of shared?.contexts() ?? []) await context.close();
+  if (!shared?.isConnected()) shared = null; // it fell: the next test begins with a new one
 }
 
 // At the end of all tests.
 export async function closeAll() {
-  await closeBrowser();
+  await shared?.close();
+  shared = null;
   await firefox?.close();
   firefox = null;
   await closeScreen();
