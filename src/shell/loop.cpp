@@ -145,8 +145,11 @@ void Loop::frame() {
 }
 
 bool Loop::busy() const {
-  return repaint_.scheduled() || mirror_waits_ || surface_.ui().has_pending() ||
-         surface_.ui().tap_counter().is_new_screen(platform_.elapsed_ms());
+  return repaint_.scheduled() || mirror_waits_ || surface_.ui().has_pending();
+}
+
+bool Loop::takes_taps() const {
+  return !surface_.ui().tap_counter().is_new_screen(platform_.elapsed_ms());
 }
 
 void Loop::timer() {

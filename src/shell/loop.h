@@ -43,7 +43,8 @@ class Loop {
   bool counts_at(float x, float y) const { return surface_.ui().tap_counter().counts_at(x, y); }
   void set_letters(std::string letters) { letters_ = std::move(letters); }  // of the languages
   std::int64_t frames_drawn() const { return repaint_.drawn(); }
-  bool busy() const;  // a frame, a tap, the mirror or the time of a new screen is still to come
+  bool busy() const;       // a frame, a tap or the mirror is still to come
+  bool takes_taps() const;  // not while a screen is too new for them
   void watch(const SDL_Event& event);
   // From the mirror: a screen reader, the keyboard, a test.
   void activate(std::string_view id);

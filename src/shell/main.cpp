@@ -115,8 +115,11 @@ EMSCRIPTEN_KEEPALIVE double nthtree_frames() {
       nthtree::shell::program->loop->frames_drawn()) : 0;
 }
 
+// 0: at rest; 1: something is still to come; 2: at rest, but too new a screen for taps.
 EMSCRIPTEN_KEEPALIVE int nthtree_busy() {
-  return nthtree::shell::program && nthtree::shell::program->loop->busy() ? 1 : 0;
+  if (!nthtree::shell::program) return 0;
+  const auto& loop = *nthtree::shell::program->loop;
+  return loop.busy() ? 1 : loop.takes_taps() ? 0 : 2;
 }
 
 EMSCRIPTEN_KEEPALIVE double nthtree_taps() {

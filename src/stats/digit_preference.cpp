@@ -28,6 +28,17 @@ double chance_of_so_many(std::size_t hits, std::size_t n, double p) {
   return binomial_cdf(static_cast<std::int64_t>(n - hits), static_cast<std::int64_t>(n), 1 - p);
 }
 
+bool so_many_is_rarer_than(double level, std::size_t hits, std::size_t n, double p) {
+  if (p > 0 && p < 1 && hits <= n) {
+    const double h = static_cast<double>(hits), of = static_cast<double>(n);
+    const double ways = std::lgamma(of + 1) - std::lgamma(h + 1) - std::lgamma(of - h + 1);
+    constexpr double rounding = 1e-9;  // of the logarithms; a close case is left to the sum
+    const double first_term = ways + h * std::log(p) + (of - h) * std::log1p(-p);
+    if (first_term > std::log(level) + rounding) return false;
+  }
+  return chance_of_so_many(hits, n, p) < level;
+}
+
 Result<DigitPreference> digit_preference(std::span<const double> counts) {
   if (auto error = check_counts(counts, "counts", 5)) return *error;
   if (auto error = check_whole(counts, "counts")) return *error;

@@ -21,6 +21,9 @@ namespace nthtree::stats {
 
 // Chance of `hits` or more of n where each comes with chance p (0 … 1): the exact binomial tail.
 double chance_of_so_many(std::size_t hits, std::size_t n, double p);
+// chance_of_so_many(hits, n, p) < level, for less work: the tail is no rarer than its first term
+// alone, and that term settles nearly every honest case.
+bool so_many_is_rarer_than(double level, std::size_t hits, std::size_t n, double p);
 
 // Honest counts end in 0 or 5 with this chance, where they spread over two tens or more.
 inline constexpr double round_ending_chance = 0.2;

@@ -129,9 +129,8 @@ void find_signs(const PersonTally& tally, const PersonTally& crew, Counter& coun
   const double sd_spurs = std::max(5.0, tally.mean_spurs() * 0.25);
   const double by_chance = std::max(0.02, 1 / (2 * 1.7724538509 * sd_spurs));
   const auto too_many = [](int hits, int n, double chance) {
-    if (hits <= std::floor(n * chance)) return false;  // at least even odds: no sum needed
-    return stats::chance_of_so_many(static_cast<std::size_t>(hits), static_cast<std::size_t>(n),
-                                    chance) < sign_level;
+    return stats::so_many_is_rarer_than(sign_level, static_cast<std::size_t>(hits),
+                                        static_cast<std::size_t>(n), chance);
   };
   if (tally.counts >= 8 && too_many(tally.repeats, steps, by_chance)) {
     counter.signs.push_back(CountingSign::copies);

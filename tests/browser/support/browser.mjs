@@ -121,12 +121,13 @@ export function makePhone(page, context, troubles = [], fingers = null) {
     await settle();
   }
 
-  // Until no tap, frame or change of the mirror is to come. First the browser tells of what it
-  // tells of by the next frame, such as another size.
-  const rest = () => page.evaluate(([poll, polls]) => new Promise((done) => {
+  // Until no tap, frame or change of the mirror is to come, and the screen takes taps; `drawn`: or
+  // is too new for that, where no finger presses next. First the browser tells of what it tells of
+  // by the next frame, such as another size.
+  const rest = (drawn) => page.evaluate(([poll, polls, atRest]) => new Promise((done) => {
     let quiet = 0;
     const look = () => {
-      quiet = globalThis.Nthtree?.app?._nthtree_busy() ?? true ? 0 : quiet + 1;
+      quiet = atRest.includes(globalThis.Nthtree?.app?._nthtree_busy()) ? quiet + 1 : 0;
       if (quiet > polls || document.getElementById("crash")) done();
       else setTimeout(look, poll);
     };
@@ -135,13 +136,13 @@ export function makePhone(page, context, troubles = [], fingers = null) {
       clearTimeout(anyway);
       look();
     }));
-  }), [20, 4]);
+  }), [20, 4, drawn ? [0, 2] : [0]]);
 
   // A page may reload itself meanwhile, where its graphics do not come back (a machine out of
   // breath): then the new one is waited for.
-  async function settle() {
+  async function settle({ drawn = false } = {}) {
     try {
-      await rest();
+      await rest(drawn);
     } catch (error) {
       if (!/context was destroyed|navigat/i.test(String(error))) throw error;
       await ready();

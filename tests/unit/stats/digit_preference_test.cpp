@@ -101,6 +101,17 @@ TEST_SUITE("stats") {
     CHECK(chance_of_so_many(8, 12, 0.2) == doctest::Approx(0.0005810).epsilon(1e-3));
     CHECK(chance_of_so_many(0, 12, 0.2) == 1);
     CHECK(chance_of_so_many(13, 12, 0.2) == 0);
+    // The quicker question has the same answer everywhere.
+    for (std::size_t n : {0u, 1u, 12u, 80u, 5000u}) {
+      for (std::size_t hits = 0; hits <= n + 1; hits += n > 100 ? 37 : 1) {
+        for (double p : {0.0, 0.02, 0.2, 0.9, 1.0}) {
+          for (double level : {1e-3, 0.05}) {
+            CHECK(so_many_is_rarer_than(level, hits, n, p) ==
+                  (chance_of_so_many(hits, n, p) < level));
+          }
+        }
+      }
+    }
     const std::vector<double> values = {200, 205, 198, 202, 207, 199, 203};
     const auto whole = spread_test(values, 20, 30);
     REQUIRE(whole);
