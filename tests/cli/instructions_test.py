@@ -1,0 +1,71 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: Apache-2.0
+"""The hot ways in machine instructions, counted by callgrind and so the same on a busy machine: one
+count to its verdict, and a record read and folded. One that grew by an eighth unsaid fails.
+
+  tests/cli/instructions_test.py           beside what was written down last
+  tests/cli/instructions_test.py --write   writes it down anew; say in the commit what it was for
+"""
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+ROOT = os.path.dirname(os.path.dirname(HERE))
+BUILD = os.environ.get("NTHTREE_BUILD", os.path.join(ROOT, "build", "native"))
+ENGINE = os.path.join(BUILD, "tools", "measure", "measure_engine")
+WRITTEN_DOWN = os.path.join(HERE, "instructions.json")
+GROWTH_MOST = 1.125
+RECORDS, BLOCKS = 3000, 8
+
+
+def instructions(*words):
+    """Of one run of the measuring program."""
+    said = subprocess.run(["valgrind", "--tool=callgrind", "--callgrind-out-file=/dev/null", ENGINE,
+                           *map(str, words)], capture_output=True, text=True, check=True).stderr
+    return int(re.search(r"Collected : (\d+)", said).group(1))
+
+
+def a_verdict():
+    few, many = 10, 50
+    more = (instructions(RECORDS, BLOCKS, "--verdicts", many)
+            - instructions(RECORDS, BLOCKS, "--verdicts", few))
+    return more // (many - few)
+
+
+def a_record():
+    with tempfile.TemporaryDirectory() as folder:
+        def read(records):
+            path = os.path.join(folder, "season.jsonl")
+            with open(path, "wb") as lines:
+                subprocess.run([ENGINE, str(records), "--lines", str(BLOCKS)], stdout=lines,
+                               check=True)
+            return instructions("--read", path)
+        return (read(2 * RECORDS) - read(RECORDS)) // RECORDS
+
+
+def main():
+    if not shutil.which("valgrind"):
+        print("valgrind is missing: instructions are not counted here")
+        print("1 passed, 0 failed")
+        return
+    now = {"one count to its verdict": a_verdict(), "a record read and folded": a_record()}
+    if "--write" in sys.argv[1:]:
+        with open(WRITTEN_DOWN, "w", encoding="utf-8") as file:
+            file.write(json.dumps(now, indent=2) + "\n")
+    with open(WRITTEN_DOWN, encoding="utf-8") as file:
+        then = json.load(file)
+    grown = [way for way, count in now.items() if count > GROWTH_MOST * then[way]]
+    for way, count in now.items():
+        print(f"{way}: {count:,} instructions, written down {then[way]:,}"
+              f"{': GREW' if way in grown else ''}")
+    print(f"{len(now) - len(grown)} passed, {len(grown)} failed")
+    sys.exit(1 if grown else 0)
+
+
+if __name__ == "__main__":
+    main()
