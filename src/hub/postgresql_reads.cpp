@@ -108,8 +108,11 @@ std::map<ledger::RecordId, std::string> PostgresqlStore::bytes_of(
   }
   if (devices.empty()) return all;
   const PgRows rows = database_.query(
-      "SELECT device, sequence, bytes, sum FROM records JOIN unnest($2::bytea[], $3::bigint[]) "
-      "AS wanted (its, number) ON device = its AND sequence = number WHERE farm = $1 AND rank < 2",
+      // OFFSET 0 keeps the inner part whole: a plan of before there were any rows turned it round,
+      // and compared each record of the farm with each that was wanted.
+      "SELECT found.* FROM unnest($2::bytea[], $3::bigint[]) AS wanted (its, number) CROSS JOIN "
+      "LATERAL (SELECT device, sequence, bytes, sum FROM records WHERE farm = $1 AND device = its "
+      "AND sequence = number AND rank < 2 OFFSET 0) AS found",
       of_farm().add_all_bytes({devices.begin(), devices.end()}).add_all(sequences));
   for (int row = 0; row < rows.size(); ++row) {
     const std::string_view device = rows.bytes(row, 0);

@@ -18,6 +18,10 @@ base::Status PostgresqlStore::open(const PostgresqlPlace& place) {
   const auto say_farm = [this](PgConnection& database) {
     database.execute("SET lock_timeout = '5s'; SET statement_timeout = '60s'; "
                      "SET idle_in_transaction_session_timeout = '30s'");
+    // Every statement goes by an index. A plan is kept once made, and one that was made while the
+    // table was small would read all of it when it is not.
+    database.execute("SET enable_seqscan = off; SET enable_bitmapscan = off; SET jit = off; "
+                     "SET enable_hashjoin = off; SET enable_mergejoin = off");
     database.query("SELECT set_config('nthtree.farm_name', $1, false)", PgValues().add_text(name_));
     if (farm_.id == 0) return;
     database.query("SELECT set_config('nthtree.farm', $1::text, false)", of_farm());
@@ -299,11 +303,6 @@ void PostgresqlStore::set_backed_up(
   database_.query("INSERT INTO backed_up SELECT $1, * FROM unnest($2::bytea[], $3::bigint[])",
                   of_farm().add_all_bytes({devices.begin(), devices.end()}).add_all(numbers));
   office_changes();
-}
-
-bool is_postgresql_address(const std::string& text) {
-  return text.rfind("postgresql://", 0) == 0 || text.rfind("postgres://", 0) == 0 ||
-         text.find("host=") != std::string::npos;
 }
 
 base::Result<std::unique_ptr<Store>> open_postgresql_store(const PostgresqlPlace& place) {

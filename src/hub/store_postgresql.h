@@ -26,7 +26,10 @@ struct PostgresqlPlace {
   bool new_farm = false;  // makes it where there is none
 };
 
-bool is_postgresql_address(const std::string& text);
+inline bool is_postgresql_address(const std::string& text) {
+  return text.rfind("postgresql://", 0) == 0 || text.rfind("postgres://", 0) == 0 ||
+         text.find("host=") != std::string::npos;
+}
 
 // Makes the tables where there are none. An error that says what to install
 // where this program was built without PostgreSQL.
