@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The second pass at green tip, where floral clusters were counted.
+#include "advice/known/winter_judged.h"
 #include "base/text.h"
 #include "cli/explain/steps.h"
 
@@ -18,6 +19,16 @@ void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet) {
                  num(pass.flowering_spurs_target), pass.clusters_to_take_per_tree.value,
                  base::print("(%s to %s)", plain(pass.clusters_to_take_per_tree.low).c_str(),
                              plain(pass.clusters_to_take_per_tree.high).c_str()));
+  const auto judged = advice::winter_judged(*it.block);
+  if (judged.what == advice::WinterWas::not_known) return;
+  const auto error = [](const orchard::Estimate& share) {
+    return "((" + num(share.high) + " - " + num(share.low) + ") ÷ (2 × z(0.95)))";
+  };
+  const std::string promised = error(judged.promised), seen = error(judged.seen);
+  sheet.equation("z of winter's buds against clusters",
+                 "(" + num(judged.promised.value) + " - " + num(judged.seen.value) + ") ÷ √(" +
+                     promised + " × " + promised + " + " + seen + " × " + seen + ")",
+                 judged.z, "(told apart beyond 1.96 either way)");
 }
 
 }  // namespace nthtree::cli

@@ -3,6 +3,7 @@
 // correction per tree is told. Stages are BBCH codes for pome fruit.
 #include <cmath>
 
+#include "advice/known/winter_judged.h"
 #include "ledger/current.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
@@ -45,6 +46,20 @@ void stage_part(Frame& frame) {
   }
 }
 
+// The winter's buds against the clusters that came out.
+void winter_part(Frame& frame) {
+  const ledger::BlockSeason* block = frame.block();
+  const auto judged = block ? advice::winter_judged(*block) : advice::WinterJudged{};
+  const char* key = judged.what == advice::WinterWas::right      ? "second.winter.right"
+                    : judged.what == advice::WinterWas::too_high ? "second.winter.too_high"
+                                                                 : "second.winter.too_low";
+  if (judged.what == advice::WinterWas::not_known) return;
+  paragraph(frame.ui, tr(key, {{"promised", of_100(judged.promised.value)},
+                               {"low", of_100(judged.promised.low)},
+                               {"high", of_100(judged.promised.high)},
+                               {"seen", of_100(judged.seen.value)}}));
+}
+
 void result_part(Frame& frame) {
   const advice::SecondPass& pass = frame.cache.second_pass(frame.season, frame.block_id());
   if (pass.trees == 0) {
@@ -64,6 +79,7 @@ void result_part(Frame& frame) {
   if (pass.floral_fraction.value > 0) {
     paragraph(frame.ui, tr("second.fraction", {{"n", of_100(pass.floral_fraction.value)}}));
   }
+  winter_part(frame);
 }
 
 }  // namespace
