@@ -77,7 +77,7 @@ def check_page(page, where):
 def every_block():
     steps = ["Trees in an area", "Fruits on a tree", "Flowering spurs on a tree",
              "Share of spurs that flower", "Spurs to leave on a tree", "unpruned tree",
-             "Which trees are counted", "What people miss", "How trees differ", "What each pruner leaves",
+             "When to prune", "Which trees are counted", "What people miss", "How trees differ", "What each pruner leaves",
              "The block as a whole", "Time and money"]
     for block in ("b1", "b2", "b3", "b4", "b5"):
         for at in ("2026-02-01", "2026-02-03T12:30", "2026-02-05", ""):
