@@ -106,7 +106,8 @@ void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
   if (only_tags_added(held, block)) {
     // Contexts handed out before share the evidence: they are dropped before this is called.
     for (std::size_t i = held.tags; i < tags; ++i) {
-      if (!block.tag_counts[i].withdrawn) held.evidence->append(*season_, block.tag_counts[i]);
+      const auto& tag = block.tag_counts[i];
+      if (!tag.withdrawn && !tag.closed) held.evidence->append(*season_, tag);
     }
   } else {
     held.evidence = std::make_shared<BlockEvidence>(gather(*season_, block, begins_ms_, cut_ms_));

@@ -99,7 +99,8 @@ std::vector<orchard::TreeAddress> last_trees(const ledger::BlockSeason& block,
     int looked = 0;
     for (auto it = entries.rbegin(); it != entries.rend() && looked < walk_back_most;
          ++it, ++looked) {
-      if (!it->withdrawn && it->author == person) counted.emplace_back(it->position, it->body.tree);
+      if (it->withdrawn || it->closed || it->author != person) continue;
+      counted.emplace_back(it->position, it->body.tree);
     }
   };
   look_back(block.tag_counts);
