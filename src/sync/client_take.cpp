@@ -28,7 +28,8 @@ void Client::run_fetch_lane(const Moment& now) {
   // One page at a time: the next is asked for when this one is on the disk.
   if (fetch_lane_.request != 0 || storing_ || !incoming_.empty()) return;
   if (now.elapsed_ms < fetch_lane_.due_ms) return;
-  request(Lane::fetch, path_pull, sync::write(PullRequest{cursor_, batch_records_max}), {}, now);
+  request(Lane::fetch, path_pull, sync::write(PullRequest{cursor_, page_records_max, true}), {},
+          now);
 }
 
 void Client::take_pull(const Envelope& envelope, const Moment& now) {

@@ -235,8 +235,9 @@ std::string HubSide::answer(const PullRequest& pull) {
                        asked.opening == store_.opening_of(asked.arrival);
   reply.reset = !is_first && !is_ours;
   reply.cursor = is_ours ? asked : Cursor{epoch_, 0, ""};
-  const auto page = store_.page(reply.cursor.arrival,
-                                std::min<std::uint64_t>(pull.records_max, batch_records_max),
+  reply.packed = pull.packed;
+  const std::uint64_t most = pull.packed ? page_records_max : batch_records_max;
+  const auto page = store_.page(reply.cursor.arrival, std::min(pull.records_max, most),
                                 batch_record_bytes_max);
   for (const Arrival& arrival : page) {
     if (arrival.bytes.empty()) {

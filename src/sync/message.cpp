@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "ledger/json_text.h"
+#include "sync/packed_lines.h"
 
 namespace nthtree::sync {
 namespace {
@@ -257,6 +258,20 @@ std::uint64_t line_bytes(const std::vector<std::string_view>& lines) {
   return bytes;
 }
 
+// The lines of a packed page; false where they are not whole, or too many.
+bool unpack(const Envelope& envelope, std::uint64_t lines, PullReply& reply) {
+  if (lines > page_records_max) return false;
+  auto text = unpack_lines(envelope.packed, lines, body_bytes_max);
+  if (!text) return false;
+  reply.packed = true;
+  reply.text = std::make_shared<const std::string>(std::move(*text));
+  for (std::string_view rest = *reply.text; !rest.empty();) {
+    reply.lines.push_back(rest.substr(0, rest.find('\n')));
+    rest.remove_prefix(reply.lines.back().size() + 1);
+  }
+  return true;
+}
+
 // The ids of a batch as runs: [["<device>",first,last],…], because they nearly always follow on.
 std::string run_field(const std::vector<ledger::RecordId>& ids) {
   std::string text = ",\"runs\":[";
@@ -319,8 +334,12 @@ base::Result<Envelope> read_envelope(std::string_view body) {
   if (version->get<std::int64_t>() != protocol_version) {
     return base::Error{"other_version", "this protocol version is not spoken here", "v"};
   }
-  Envelope envelope{std::move(*head), {}};
+  Envelope envelope{std::move(*head), {}, {}};
   body.remove_prefix(first.size());
+  if (envelope.head.contains("packed")) {
+    if (!body.empty()) envelope.packed = body.substr(1);
+    return envelope;
+  }
   while (!body.empty()) {
     body.remove_prefix(1);  // the line break before the line
     const std::string_view line = body.substr(0, body.find('\n'));
@@ -364,14 +383,16 @@ std::string write(const PushReply& m) {
 }
 
 std::string write(const PullRequest& m) {
-  return begin() + cursor_fields(m.cursor) + field("records_max", m.records_max) + '}';
+  return begin() + cursor_fields(m.cursor) + field("records_max", m.records_max) +
+         (m.packed ? field("packed", true) : "") + '}';
 }
 std::string write(const PullReply& m) {
   std::string text =
       begin() + cursor_fields(m.cursor) + field("reset", m.reset) + field("more", m.more) +
       standing_field(m.standings) + field_or("gone", m.gone) +
+      (m.packed ? field("packed", std::uint64_t{m.lines.size()}) : "") +
       field("bytes", line_bytes(m.lines)) + '}';
-  append_lines(text, m.lines);
+  m.packed ? void(text += '\n' + pack_lines(m.lines)) : append_lines(text, m.lines);
   return text;
 }
 
@@ -447,14 +468,17 @@ base::Result<PushReply> read_push_reply(const Envelope& e) {
 
 base::Result<PullRequest> read_pull_request(const Envelope& e) {
   Fields f(e.head);
-  PullRequest m{f.cursor(), f.count("records_max")};
+  PullRequest m{f.cursor(), f.count("records_max"), f.flag("packed")};
   if (m.records_max < 1) f.fail("records_max", "must be at least 1");
   return finish(f, std::move(m));
 }
 base::Result<PullReply> read_pull_reply(const Envelope& e) {
   Fields f(e.head);
-  PullReply m{f.cursor(), f.flag("reset"), f.flag("more"), e.lines,
-              f.standings(), f.ids_or("gone")};
+  PullReply m{f.cursor(),        f.flag("reset"), f.flag("more"), e.lines, f.standings(),
+              f.ids_or("gone"), false,           nullptr};
+  if (e.head.contains("packed") && !unpack(e, f.count("packed"), m)) {
+    f.fail("packed", "must be so many packed records");
+  }
   if (f.count("bytes") != line_bytes(m.lines)) f.fail("bytes", "must be those of the lines");
   if (m.cursor.epoch.empty()) f.fail("epoch", "must not be empty");
   return finish(f, std::move(m));

@@ -13,6 +13,7 @@
 
 #include <cstdint>
 #include <map>
+#include <memory>
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
@@ -32,6 +33,9 @@ inline constexpr int protocol_version = 1;
 // Limits of one message; the hub refuses more, the phone never sends it.
 inline constexpr std::size_t batch_records_max = 200;
 inline constexpr std::size_t batch_record_bytes_max = 900 * 1024;  // leaves room for the head line
+// A page of a pull that is packed (packed_lines.h): a season of 200,000 records is 100 pages, and a
+// slow phone stores one in a fraction of a second.
+inline constexpr std::size_t page_records_max = 2000;
 inline constexpr std::size_t body_bytes_max = 1 << 20;
 inline constexpr std::size_t head_bytes_max = 512 * 1024;  // 5,000 devices in one hello
 inline constexpr std::size_t device_name_bytes_max = 64;
@@ -59,6 +63,7 @@ std::optional<orchard::Role> role_named(std::string_view name);
 struct Envelope {
   nlohmann::json head;
   std::vector<std::string_view> lines;  // views into the text given to read_envelope
+  std::string_view packed;              // where the head says so: all of it, in place of lines
 };
 base::Result<Envelope> read_envelope(std::string_view body);
 
@@ -120,6 +125,7 @@ struct PushReply {
 struct PullRequest {
   Cursor cursor;
   std::uint64_t records_max = batch_records_max;
+  bool packed = false;  // the phone takes packed records; older ones do not ask
 };
 struct PullReply {
   Cursor cursor;       // after these records
@@ -128,6 +134,8 @@ struct PullReply {
   std::vector<std::string_view> lines;
   std::map<std::size_t, Standing> standings;  // of lines whose standing is not the usual one
   std::vector<ledger::RecordId> gone;         // removed at the hub: to be dropped here
+  bool packed = false;                        // to be written so, or was read so
+  std::shared_ptr<const std::string> text;    // what was unpacked: the lines look into it
 };
 
 // The device that a proof, 32 hexadecimal digits drawn at random, belongs to.

@@ -30,6 +30,7 @@
 #include "hub/secret.h"
 #include "hub/store_postgresql.h"
 #include "hub/store_sqlite.h"
+#include "load/hub_process.h"
 #include "sync/message.h"
 #include "unit/hub/raw_http.h"
 #include "unit/hub/temporary_folder.h"
@@ -170,28 +171,6 @@ void drive(Phone& phone, const Plan& plan, Clock::time_point end, Tally& tally) 
   tally.milliseconds.insert(tally.milliseconds.end(), took.begin(), took.end());
 }
 
-pid_t start_hub(const char* program, const Place& place, unsigned short& port) {
-  int ends[2];
-  if (pipe(ends) != 0) return -1;
-  const pid_t process = fork();
-  if (process == 0) {
-    dup2(ends[1], 1);
-    const std::string value = place.value();
-    execl(program, program, place.option(), value.c_str(), "--listen", "127.0.0.1:0", nullptr);
-    _exit(127);
-  }
-  close(ends[1]);
-  FILE* said = fdopen(ends[0], "r");
-  char line[256];
-  while (port == 0 && fgets(line, sizeof line, said)) {
-    const std::string text(line);
-    if (text.rfind("listening on ", 0) == 0) {
-      port = static_cast<unsigned short>(std::stoi(text.substr(text.rfind(':') + 1)));
-    }
-  }
-  return process;
-}
-
 // Keys as if each phone had joined.
 bool let_in(const Place& place, const std::vector<std::vector<Phone>*>& groups) {
   auto store = place.open();
@@ -218,7 +197,7 @@ struct Hubs {
   bool start(const char* program, const Place& place, int number) {
     for (int i = 0; i < number; ++i) {
       unsigned short port = 0;
-      processes.push_back(start_hub(program, place, port));
+      processes.push_back(test::start_hub(program, place.option(), place.value(), port));
       ports.push_back(port);
       if (port == 0) return std::fprintf(stderr, "the hub did not start\n"), false;
     }

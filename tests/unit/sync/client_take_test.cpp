@@ -62,13 +62,49 @@ TEST_CASE("a disk that refuses leaves the cursor where it was, and is asked agai
 TEST_CASE("pages follow each other until the end") {
   HubOfTest hub;
   PhoneOfTest a(nullptr, phone_a), b(&hub, phone_b);
-  for (int i = 0; i < 500; ++i) a.count(i);
+  for (int i = 0; i < 4500; ++i) a.count(i);
   a.hub = &hub;
   a.join();
   a.wait(1000);
   b.join();
-  CHECK(b.disk.size() == 500);
+  CHECK(b.disk.size() == 4500);
   CHECK(std::count(hub.paths.begin(), hub.paths.end(), path_pull) >= 3);
+}
+
+TEST_CASE("a phone that joined late fetched a season 200 records at a time") {
+  HubOfTest hub;
+  PhoneOfTest a(nullptr, phone_a);
+  for (int i = 0; i < 450; ++i) a.count(i);
+  a.hub = &hub;
+  a.join();
+  a.wait(1000);
+  const auto page = [&](const PullRequest& asked) {
+    const std::string body = hub.answer(std::string(path_pull), write(asked)).body;
+    const auto reply = read_pull_reply(*read_envelope(body));
+    REQUIRE(reply.ok());
+    std::vector<std::string> lines(reply->lines.begin(), reply->lines.end());
+    return std::pair{lines, *reply};
+  };
+  const auto [all, packed] = page({{}, page_records_max, true});
+  CHECK(packed.packed);
+  CHECK_FALSE(packed.more);
+  REQUIRE(all.size() == 450);
+  SUBCASE("what an older phone asks for it gets as before, and the same records") {
+    const auto [first, plain] = page({{}, page_records_max, false});
+    CHECK_FALSE(plain.packed);
+    CHECK(plain.more);
+    CHECK(first == std::vector<std::string>(all.begin(), all.begin() + 200));
+    const auto [rest, after] = page({plain.cursor, page_records_max, true});  // it was updated
+    CHECK(rest == std::vector<std::string>(all.begin() + 200, all.end()));
+    CHECK(after.cursor == packed.cursor);
+  }
+  SUBCASE("a packed page cut short is no page") {
+    const std::string whole = write(packed);
+    for (std::size_t cut = 1; cut < whole.size(); cut += 997) {
+      const auto envelope = read_envelope(std::string_view(whole).substr(0, whole.size() - cut));
+      CHECK_FALSE((envelope && read_pull_reply(*envelope)));
+    }
+  }
 }
 
 TEST_CASE("fetching goes on while sending fails") {
