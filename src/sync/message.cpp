@@ -261,7 +261,8 @@ std::uint64_t line_bytes(const std::vector<std::string_view>& lines) {
 // The lines of a packed page; false where they are not whole, or too many.
 bool unpack(const Envelope& envelope, std::uint64_t lines, PullReply& reply) {
   if (lines > page_records_max) return false;
-  auto text = unpack_lines(envelope.packed, lines, body_bytes_max);
+  auto text =
+      unpack_lines(envelope.packed, static_cast<std::size_t>(lines), body_bytes_max);
   if (!text) return false;
   reply.packed = true;
   reply.text = std::make_shared<const std::string>(std::move(*text));

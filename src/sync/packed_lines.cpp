@@ -59,7 +59,7 @@ void append_number(std::string& text, std::int64_t number) {
 }
 
 // Takes the next line off, without its line break; empty where there is none.
-std::optional<std::string_view> take_line(std::string_view& text) {
+std::optional<std::string_view> next_line(std::string_view& text) {
   const std::size_t end = text.find('\n');
   if (end == std::string_view::npos) return std::nullopt;
   const std::string_view line = text.substr(0, end);
@@ -106,13 +106,13 @@ struct Pattern {
 };
 
 std::optional<std::vector<Pattern>> read_patterns(std::string_view& packed, std::size_t lines) {
-  const auto count = read_numbers(take_line(packed), 1);
+  const auto count = read_numbers(next_line(packed), 1);
   if (!count || count->front() < 0 || count->front() > static_cast<std::int64_t>(lines)) {
     return std::nullopt;
   }
   std::vector<Pattern> patterns(static_cast<std::size_t>(count->front()));
   for (Pattern& pattern : patterns) {
-    const auto text = take_line(packed);
+    const auto text = next_line(packed);
     if (!text) return std::nullopt;
     pattern.text = *text;
   }
@@ -122,7 +122,7 @@ std::optional<std::vector<Pattern>> read_patterns(std::string_view& packed, std:
 bool read_columns(std::string_view& packed, std::vector<Pattern>& patterns) {
   for (Pattern& pattern : patterns) {
     for (std::size_t place = places_in(pattern.text); place > 0; --place) {
-      auto differences = read_numbers(take_line(packed), pattern.lines);
+      auto differences = read_numbers(next_line(packed), pattern.lines);
       if (!differences) return false;
       pattern.columns.push_back({std::move(*differences), 0, 0});
     }
@@ -183,7 +183,7 @@ std::optional<std::string> unpack_lines(std::string_view packed, std::size_t lin
                                         std::size_t bytes_max) {
   auto patterns = read_patterns(packed, lines);
   if (!patterns) return std::nullopt;
-  const auto order = read_numbers(take_line(packed), lines);
+  const auto order = read_numbers(next_line(packed), lines);
   if (!order) return std::nullopt;
   for (const std::int64_t number : *order) {
     if (number < 0 || static_cast<std::size_t>(number) >= patterns->size()) return std::nullopt;
