@@ -68,14 +68,14 @@ class Walk {
 
   async press(id) {
     await this.phone.page.evaluate((name) => Nthtree.bridge.activate(name), id);
-    await this.phone.settle();
+    await this.phone.settle({ drawn: true }); // what is pressed by name waits for no finger
   }
 
   async back(steps = 1) {
     for (let step = 0; step < steps; step += 1) {
       await this.phone.page.evaluate(() => Nthtree.bridge.back());
     }
-    await this.phone.settle();
+    await this.phone.settle({ drawn: true });
   }
 
   async look() {
@@ -140,6 +140,7 @@ async function everyScreen(language) {
       await walk.from();
       await walk.back(8);
       await walk.press("person");
+      await phone.settle(); // a finger comes next
     }
     assert.deepEqual(walk.found, []);
     console.log(`# ${language}: ${walk.seen.length} screens`);
