@@ -14,6 +14,12 @@ std::string Arguments::value(const std::string& name, const std::string& otherwi
   return found == options.end() ? otherwise : found->second;
 }
 
+Result<std::int64_t> Arguments::whole(std::size_t place, std::int64_t low, std::int64_t high,
+                                      std::int64_t otherwise, const std::string& where) const {
+  if (place >= rest.size()) return otherwise;
+  return read_whole(rest[place], low, high, where);
+}
+
 namespace {
 
 Status take_option(const Words& words, std::size_t& i, const std::vector<OptionName>& known,

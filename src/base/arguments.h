@@ -32,6 +32,10 @@ struct Arguments {
   bool has(const std::string& name) const { return options.count(name) > 0; }
   // The option's value; `otherwise` where it was not given.
   std::string value(const std::string& name, const std::string& otherwise = "") const;
+  // The word of `rest` at that place as a whole number; `otherwise` where there are fewer words.
+  // Errors: those of read_whole.
+  Result<std::int64_t> whole(std::size_t place, std::int64_t low, std::int64_t high,
+                             std::int64_t otherwise, const std::string& where) const;
 };
 
 // "--at=TIME" and "--at TIME" are the same; "--" ends the options; "-" is a word (standard input).

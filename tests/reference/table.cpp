@@ -8,6 +8,7 @@
 #include <set>
 #include <string>
 
+#include "base/arguments.h"
 #include "reference/published_values.h"
 
 namespace {
@@ -88,7 +89,13 @@ void print_topic(const char* file, Topic topic, bool everything, Count& count) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  const bool everything = argc > 1 && std::strcmp(argv[1], "--all") == 0;
+  const auto arguments =
+      nthtree::base::read_arguments({argv + 1, argv + argc}, {{"--all", false}}, 0, 0);
+  if (!arguments) {
+    std::fprintf(stderr, "reference_table [--all]: %s\n", arguments.error().text().c_str());
+    return 2;
+  }
+  const bool everything = arguments->has("--all");
   Count count;
   for (const auto& [file, topic] : all_topics()) print_topic(file, topic, everything, count);
   std::printf("\n%zu values from %zu sources: %zu as printed (read, or from memory), %zu recomputed "

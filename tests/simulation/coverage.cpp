@@ -3,18 +3,29 @@
 // Exit code 1 when a claimed row is further than one point from nominal.
 #include <cmath>
 #include <cstdio>
-#include <cstdlib>
 
+#include "base/arguments.h"
 #include "simulation/coverage_designs.h"
+
+namespace {
+
+int refused(const nthtree::base::Error& error) {
+  std::fprintf(stderr, "coverage [runs] [seed]: %s\n", error.text().c_str());
+  return 2;
+}
+
+}  // namespace
 
 int main(int argc, char** argv) {
   using namespace nthtree::simulation;
-  const int runs = argc > 1 ? std::atoi(argv[1]) : 20000;
-  const std::uint64_t seed = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1918;
-  if (runs < 100) {
-    std::fprintf(stderr, "coverage: at least 100 runs\n");
-    return 2;
-  }
+  const auto arguments = nthtree::base::read_arguments({argv + 1, argv + argc}, {}, 0, 2);
+  if (!arguments) return refused(arguments.error());
+  const auto wanted = arguments->whole(0, 100, 100000000, 20000, "runs");
+  const auto seeded = arguments->whole(1, 0, 1LL << 53, 1918, "seed");
+  if (!wanted) return refused(wanted.error());
+  if (!seeded) return refused(seeded.error());
+  const int runs = static_cast<int>(*wanted);
+  const auto seed = static_cast<std::uint64_t>(*seeded);
   std::printf("%d runs a row, seed %llu, one standard error is %.2f points at 95 %%; %d times as "
               "many for a proportion\n\n", runs, static_cast<unsigned long long>(seed),
               100 * 0.2179 / std::sqrt(runs), proportion_runs);

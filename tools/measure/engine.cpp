@@ -176,11 +176,8 @@ int main(int argc, char** argv) {
                                               {{"--lines", false}, {"--read", true}, {"--verdicts", true}}, 0, 2);
   if (!arguments) return refused(arguments.error());
   if (arguments->has("--read")) return read_file(arguments->value("--read").c_str());
-  const auto number = [&](std::size_t word, std::int64_t low, std::int64_t usual) {
-    if (word >= arguments->rest.size()) return base::Result<std::int64_t>(usual);
-    return base::read_whole(arguments->rest[word], low, 10000000, word ? "blocks" : "records");
-  };
-  const auto records_wanted = number(0, 1000, 200000), blocks_wanted = number(1, 1, 40);
+  const auto records_wanted = arguments->whole(0, 1000, 10000000, 200000, "records");
+  const auto blocks_wanted = arguments->whole(1, 1, 10000000, 40, "blocks");
   if (!records_wanted) return refused(records_wanted.error());
   if (!blocks_wanted) return refused(blocks_wanted.error());
   const auto verdicts = arguments->has("--verdicts")

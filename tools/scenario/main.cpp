@@ -6,12 +6,13 @@
 //   nthtree_scenario --out scenarios            (the committed ones)
 //   nthtree_scenario --out scenarios --practice 50
 //   nthtree_scenario --out /tmp/big --scale 6 --days 40 --pruners 48 --stride 5 --seed 3
+#include <cmath>
 #include <cstdio>
-#include <cstdlib>
-#include <cstring>
 #include <filesystem>
 #include <fstream>
+#include <functional>
 
+#include "base/arguments.h"
 #include "base/text.h"
 #include "farm_plan.h"
 #include "preparations.h"
@@ -34,64 +35,72 @@ const char* const help =
     "  --looks N       trees a pruner scores by eye a day, 0 to 100 (default 0)\n"
     "  --walk N        trees of each pruner that a lead walks past a day, 0 to 100 (default 0)\n"
     "  --practice N    as the trade does it: every Nth tree in part (--limbs 5), --looks 20,\n"
-    "                  --walk 30, and the seed draws how far off each pruner is; the words after\n"
-    "                  it change that (--practice 50 makes the app's demo)\n";
+    "                  --walk 30, and the seed draws how far off each pruner is; the words\n"
+    "                  beside it change that (--practice 50 makes the app's demo)\n";
 
-bool number(const char* text, double low, double high, double& out) {
-  char* end = nullptr;
-  out = std::strtod(text, &end);
-  return end != text && *end == '\0' && out >= low && out <= high;
-}
+struct Choice {
+  std::string out;
+  scenario::Options options;
+};
 
-void as_the_trade_does(scenario::Options& options, int stride) {
-  options.stride = stride;
+void as_the_trade_does(scenario::Options& options) {
   options.limbs = 5;
   options.looks = 20;
   options.walk = 30;
   options.drawn = true;
 }
 
-struct Arguments {
-  scenario::Options options;
-  std::string out;
-};
-
-// False, with a message, where an argument is not understood.
-bool read_arguments(int count, char** values, Arguments& arguments) {
-  base::parse_iso("2026-02-02", arguments.options.monday_ms);
-  for (int i = 1; i < count; i += 2) {
-    const std::string name = values[i];
-    const char* value = i + 1 < count ? values[i + 1] : "";
-    double x = 0;
-    bool good = true;
-    if (name == "--out") arguments.out = value;
-    else if (name == "--seed" && (good = number(value, 0, 9e15, x)))
-      arguments.options.seed = static_cast<std::uint64_t>(x);
-    else if (name == "--start") good = base::parse_iso(value, arguments.options.monday_ms);
-    else if (name == "--days" && (good = number(value, 1, 60, x)))
-      arguments.options.days = static_cast<int>(x);
-    else if (name == "--pruners" && (good = number(value, 1, 200, x)))
-      arguments.options.pruners = static_cast<int>(x);
-    else if (name == "--stride" && (good = number(value, 2, 1000, x)))
-      arguments.options.stride = static_cast<int>(x);
-    else if (name == "--limbs" && (good = number(value, 0, 20, x)))
-      arguments.options.limbs = static_cast<int>(x);
-    else if (name == "--looks" && (good = number(value, 0, 100, x)))
-      arguments.options.looks = static_cast<int>(x);
-    else if (name == "--walk" && (good = number(value, 0, 100, x)))
-      arguments.options.walk = static_cast<int>(x);
-    else if (name == "--practice" && (good = number(value, 2, 1000, x)))
-      as_the_trade_does(arguments.options, static_cast<int>(x));
-    else if (name == "--scale" && (good = number(value, 0.1, 40, x)))
-      arguments.options.scale = x;
-    else if (good) good = false;
-    if (!good) {
-      std::fprintf(stderr, "nthtree_scenario: %s %s is not understood\n%s", name.c_str(), value,
-                   help);
-      return false;
+// What was said of the season; what was not stays as it is.
+base::Status fill(const base::Arguments& said, scenario::Options& options) {
+  struct Number {
+    const char* name;
+    double low, high;
+    bool whole;
+    std::function<void(double)> set;
+  };
+  const auto into = [](int& field) {
+    return [&field](double x) { field = static_cast<int>(x); };
+  };
+  const Number numbers[] = {
+      {"--seed", 0, 9e15, true, [&](double x) { options.seed = static_cast<std::uint64_t>(x); }},
+      {"--practice", 2, 1000, true, [&](double x) {
+         options.stride = static_cast<int>(x);
+         as_the_trade_does(options);
+       }},
+      {"--days", 1, 60, true, into(options.days)},
+      {"--pruners", 1, 200, true, into(options.pruners)},
+      {"--stride", 2, 1000, true, into(options.stride)},
+      {"--limbs", 0, 20, true, into(options.limbs)},
+      {"--looks", 0, 100, true, into(options.looks)},
+      {"--walk", 0, 100, true, into(options.walk)},
+      {"--scale", 0.1, 40, false, [&](double x) { options.scale = x; }}};
+  for (const Number& number : numbers) {
+    if (!said.has(number.name)) continue;
+    const auto value = base::read_number(said.value(number.name), number.low, number.high,
+                                         number.name);
+    if (!value) return value.error();
+    if (number.whole && *value != std::floor(*value)) {
+      return base::Error{"not_whole", "is not a whole number", number.name};
     }
+    number.set(*value);
   }
-  return !arguments.out.empty();
+  if (!base::parse_iso(said.value("--start", "2026-02-02"), options.monday_ms)) {
+    return base::Error{"bad_date", "is no date", "--start"};
+  }
+  return base::Ok{};
+}
+
+base::Result<Choice> read(const base::Words& words) {
+  const auto said = base::read_arguments(
+      words, {{"--out", true}, {"--seed", true}, {"--start", true}, {"--days", true},
+              {"--pruners", true}, {"--stride", true}, {"--scale", true}, {"--limbs", true},
+              {"--looks", true}, {"--walk", true}, {"--practice", true}, {"--help", false}}, 0, 0);
+  if (!said) return said.error();
+  if (said->has("--help")) return Choice{};
+  if (!said->has("--out")) return base::Error{"missing_argument", "names no folder", "--out"};
+  Choice choice{said->value("--out"), {}};
+  if (const auto filled = fill(*said, choice.options); !filled) return filled.error();
+  return choice;
 }
 
 bool write(const std::filesystem::path& path, const std::string& text) {
@@ -123,29 +132,30 @@ bool write_all(const std::filesystem::path& folder, const scenario::FarmPlan& fa
 }  // namespace
 
 int main(int count, char** values) {
-  if (count == 2 && std::strcmp(values[1], "--help") == 0) return std::fputs(help, stdout) < 0;
-  Arguments arguments;
-  if (!read_arguments(count, values, arguments)) {
-    if (arguments.out.empty()) std::fputs(help, stderr);
+  const auto choice = read({values + 1, values + count});
+  if (!choice) {
+    std::fprintf(stderr, "nthtree_scenario: %s\n%s", choice.error().text().c_str(), help);
     return 2;
   }
-  scenario::FarmPlan farm = scenario::plan_farm(arguments.options);
-  base::Random random(arguments.options.seed);
-  scenario::Diary diary(arguments.options.seed, farm.devices);
-  if (const auto prepared = scenario::prepare(arguments.options, farm, random, diary); !prepared) {
+  if (choice->out.empty()) return std::fputs(help, stdout) < 0;
+  const scenario::Options& options = choice->options;
+  scenario::FarmPlan farm = scenario::plan_farm(options);
+  base::Random random(options.seed);
+  scenario::Diary diary(options.seed, farm.devices);
+  if (const auto prepared = scenario::prepare(options, farm, random, diary); !prepared) {
     std::fprintf(stderr, "nthtree_scenario: %s\n", prepared.error().text().c_str());
     return 1;
   }
-  scenario::WorkWeek(arguments.options, farm, random, diary).run();
+  scenario::WorkWeek(options, farm, random, diary).run();
   const auto lines = diary.written();
   if (!lines) {
     std::fprintf(stderr, "nthtree_scenario: %s\n", lines.error().text().c_str());
     return 1;
   }
-  const auto folder = std::filesystem::path(arguments.out) / farm.folder;
+  const auto folder = std::filesystem::path(choice->out) / farm.folder;
   std::error_code problem;
   std::filesystem::create_directories(folder, problem);
-  if (!write_all(folder, farm, *lines, scenario::truth_json(farm, arguments.options))) {
+  if (!write_all(folder, farm, *lines, scenario::truth_json(farm, options))) {
     std::fprintf(stderr, "nthtree_scenario: cannot write %s\n", folder.c_str());
     return 1;
   }

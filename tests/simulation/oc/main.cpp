@@ -5,16 +5,24 @@
 // nthtree_oc play <seed> [unchecked] [told].
 #include <algorithm>
 #include <cstdio>
-#include <cstdlib>
 #include <fstream>
 #include <string>
 
+#include "base/arguments.h"
 #include "farm.h"
 #include "pages.h"
 
 namespace {
 
+using namespace nthtree;
 using namespace nthtree::oc;
+using base::Words;
+
+int refused(const base::Error& error) {
+  std::fprintf(stderr, "nthtree_oc FOLDER [days] [seed] [page ...] | play SEED [unchecked] [told]: "
+               "%s\n", error.text().c_str());
+  return 2;
+}
 
 struct Maker {
   const char* name;
@@ -47,50 +55,59 @@ bool write(const std::string& folder, const Page& page, const Effort& effort) {
 
 // One farm by seed, day by day. unchecked: the lead re-counts nobody; told: advice is given, and
 // mostly taken.
-int play(int argc, char** argv) {
+int play(std::uint64_t seed, const Words& words) {
   FarmPlan plan;
-  for (int i = 3; i < argc; ++i) {
-    const std::string word = argv[i];
+  for (const std::string& word : words) {
     if (word == "unchecked") plan.recounts_a_day = 0;
     else if (word == "told") plan.advice_given = true;
-    else {
-      std::fprintf(stderr, "%s: allowed are unchecked and told\n", word.c_str());
-      return 2;
+    else return refused({"unknown_word", "allowed are unchecked and told", word});
+  }
+  std::fputs(farm_text(play_farm(plan, seed)).c_str(), stdout);
+  return 0;
+}
+
+int make(const std::string& folder, const Effort& effort, const Words& wanted) {
+  const auto is_wanted = [&](const std::string& name) {
+    return wanted.empty() || std::find(wanted.begin(), wanted.end(), name) != wanted.end();
+  };
+  for (const std::string& name : wanted) {
+    const auto is_it = [&](const Maker& maker) { return name == maker.name; };
+    if (std::none_of(std::begin(makers), std::end(makers), is_it)) {
+      return refused({"unknown_page", "no page is called so", name});
     }
   }
-  std::fputs(farm_text(play_farm(plan, std::strtoull(argv[2], nullptr, 10))).c_str(), stdout);
+  std::printf("days %d seed %llu\n", effort.days, static_cast<unsigned long long>(effort.seed));
+  for (const Maker& maker : makers) {
+    if (!is_wanted(maker.name)) continue;
+    for (const Page& page : maker.make(effort)) {
+      if (!write(folder, page, effort)) return 1;
+    }
+  }
   return 0;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc > 2 && std::string(argv[1]) == "play") return play(argc, argv);
-  if (argc < 2) {
-    std::fputs("nthtree_oc <folder> [days] [seed] [page ...]\n", stderr);
-    return 2;
+  constexpr std::int64_t seed_most = 1LL << 53;
+  const auto arguments = base::read_arguments({argv + 1, argv + argc}, {}, 1, 64);
+  if (!arguments) return refused(arguments.error());
+  const Words& words = arguments->rest;
+  const auto beyond = [&](std::size_t from) {
+    return Words(words.begin() + static_cast<std::ptrdiff_t>(std::min(from, words.size())),
+                 words.end());
+  };
+  if (words[0] == "play") {
+    const auto seed = arguments->whole(1, 0, seed_most, 1, "seed");
+    return seed ? play(static_cast<std::uint64_t>(*seed), beyond(2)) : refused(seed.error());
   }
   Effort effort;
-  if (argc > 2) effort.days = std::max(40, std::atoi(argv[2]));
-  if (argc > 3) effort.seed = std::strtoull(argv[3], nullptr, 10);
-  std::printf("days %d seed %llu\n", effort.days, static_cast<unsigned long long>(effort.seed));
-  const std::vector<std::string> wanted(argv + std::min(argc, 4), argv + argc);
-  const auto is_maker = [](const std::string& name) {
-    return std::any_of(std::begin(makers), std::end(makers),
-                       [&](const Maker& maker) { return name == maker.name; });
-  };
-  for (const std::string& name : wanted) {
-    if (is_maker(name)) continue;
-    std::fprintf(stderr, "no page is called %s\n", name.c_str());
-    return 2;
-  }
-  for (const Maker& maker : makers) {
-    if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), maker.name) == wanted.end()) {
-      continue;
-    }
-    for (const Page& page : maker.make(effort)) {
-      if (!write(argv[1], page, effort)) return 1;
-    }
-  }
-  return 0;
+  const auto days = arguments->whole(1, 40, 1000000, effort.days, "days");
+  const auto seed = arguments->whole(2, 0, seed_most, static_cast<std::int64_t>(effort.seed),
+                                     "seed");
+  if (!days) return refused(days.error());
+  if (!seed) return refused(seed.error());
+  effort.days = static_cast<int>(*days);
+  effort.seed = static_cast<std::uint64_t>(*seed);
+  return make(words[0], effort, beyond(3));
 }

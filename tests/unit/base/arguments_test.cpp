@@ -56,5 +56,9 @@ TEST_SUITE("base") {
     CHECK(read_whole("4", 0, 3, "x").error().id == "out_of_range");
     CHECK(read_whole("2.5", 0, 3, "x").error().id == "not_whole");
     CHECK(read_whole("two", 0, 3, "x").error().where == "x");
+    const auto words = read_arguments({"7", "seven"}, {}, 0, 2);
+    CHECK(*words->whole(0, 0, 9, 1, "runs") == 7);
+    CHECK(words->whole(1, 0, 9, 1, "seed").error().where == "seed");
+    CHECK(*words->whole(2, 0, 9, 1, "days") == 1);
   }
 }
