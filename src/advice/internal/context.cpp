@@ -116,6 +116,11 @@ const RowsPruned& BlockContext::rows() const {
   return *rows_;
 }
 
+const SpreadByDay& BlockContext::spread_by_day() const {
+  if (!spread_by_day_) spread_by_day_.emplace(input());
+  return *spread_by_day_;
+}
+
 BlockContext make_context(const ledger::Season& season, const ledger::BlockSeason& block,
                           std::int64_t now_ms, std::int64_t cut_ms) {
   BlockContext context;

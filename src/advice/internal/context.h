@@ -26,6 +26,7 @@
 #include "advice/settings.h"
 #include "advice/judged/standing.h"
 #include "advice/judged/verdict.h"
+#include "advice/internal/spread_by_day.h"
 #include "advice/internal/standing_model.h"
 #include "advice/known/rows_pruned.h"
 #include "ledger/season.h"
@@ -49,12 +50,14 @@ struct BlockContext {
   // Worked out when first asked for: what follows every count needs neither.
   const Planting& planting() const;
   const RowsPruned& rows() const;
+  const SpreadByDay& spread_by_day() const;
 
  private:
   mutable std::map<std::string, Standing> newcomers_;
   mutable std::map<std::string, Verdict> verdicts_;
   mutable std::optional<Planting> planting_;
   mutable std::optional<RowsPruned> rows_;
+  mutable std::optional<SpreadByDay> spread_by_day_;
 };
 
 std::int64_t cut_for(const ledger::Season& season, std::int64_t now_ms);

@@ -12,13 +12,12 @@
 
 namespace nthtree::advice {
 
-// What the level chart's limit is set for, as if its mean were known.
-inline constexpr double level_run_length_aimed = 400;
+// What the level chart's limit is set for, as if its mean were known: so that whole farms keep 400.
+inline constexpr double level_run_length_aimed = 440;
 
-// Fewer come out, because the mean is learnt, rows and days lean one way, and a flag may come again
-// when more is known. In whole farms (oc/farm.md) a pruner sees none for so many counts in a block,
-// then one false flag in so many: within a tenth of what blocks of five, ten and thirty days show.
-inline constexpr double counts_without_flags = 25, counts_between_flags = 210;
+// In whole farms (oc/farm.md) a pruner sees no false flag for so many counts in a block, then one
+// in so many: within a quarter of what blocks of ten and thirty days show.
+inline constexpr double counts_without_flags = 25, counts_between_flags = 350;
 
 // After so many counts more an alarm is history: the level was judged since.
 inline constexpr int alarm_lasts_counts = 20;
@@ -42,6 +41,8 @@ class LevelChart {
   LevelChart(double sd, double step, double run_length, ChartScale scale = ChartScale::fixed,
              int head = 8);
 
+  // Of the values to come.
+  void set_spread(double sd);
   // Takes the next value; true where it raises an alarm (the chart then starts anew).
   bool add(double value);
   void restart();
@@ -61,7 +62,8 @@ class LevelChart {
   double baseline() const;
   double unit() const;  // what one of sd and step is worth in values
 
-  double sd_, reference_, limit_;
+  double step_, run_length_;
+  double sd_ = 0, reference_ = 0, limit_ = 0;
   ChartScale scale_;
   int head_;
   double known_sum_ = 0, known_count_ = 0;    // outside the present run

@@ -60,12 +60,6 @@ std::vector<TrackStart> all_known_from_elsewhere(const StandingInput& input) {
 // The farm's other blocks tell this one's spread as well as a dozen of its own trees would.
 constexpr double spread_df_elsewhere = 12;
 
-double limb_variance_of(const StandingInput& input) {
-  LimbSums limbs = input.here->limbs;
-  for (const BlockLevels* other : input.elsewhere) limbs.add(other->limbs);
-  return limbs.variance();
-}
-
 // Of everybody who counted here, in their order.
 std::vector<SpreadSums> spreads_of_people(const StandingInput& input, double limb_variance) {
   std::vector<SpreadSums> each;
@@ -106,6 +100,12 @@ double unbiased_log(const Track& level) {
 }
 
 }  // namespace
+
+double limb_variance_of(const StandingInput& input) {
+  LimbSums limbs = input.here->limbs;
+  for (const BlockLevels* other : input.elsewhere) limbs.add(other->limbs);
+  return limbs.variance();
+}
 
 SpreadSums spread_elsewhere(const StandingInput& input) {
   SpreadSums sums;

@@ -42,6 +42,8 @@ struct StandingModel {
 StandingModel follow_people(const StandingInput& input);
 // The farm's other blocks' part of this block's spread.
 SpreadSums spread_elsewhere(const StandingInput& input);
+// Between the limbs of a tree, of all trees counted limb by limb.
+double limb_variance_of(const StandingInput& input);
 
 BlockStandings model_standings(const StandingInput& input);
 

@@ -93,39 +93,6 @@ double false_every_days(const BlockEvidence& block) {
   return flags > 0 ? static_cast<double>(days.size()) / flags : 0;
 }
 
-struct Days {
-  double days = 1, counts = 1;  // counts: in the day of a typical count
-};
-
-Days days_of(const PersonEvidence& evidence) {
-  const auto& counts = evidence.counts;
-  double squares = 0, on_day = 0, days = 0;
-  for (std::size_t i = 0; i < counts.size(); ++i) {
-    on_day += 1;
-    if (i + 1 < counts.size() && counts[i + 1].day == counts[i].day) continue;
-    squares += on_day * on_day;
-    days += 1;
-    on_day = 0;
-  }
-  if (counts.empty()) return {};
-  return {days, squares / static_cast<double>(counts.size())};
-}
-
-// The spread of one count as a run of them shows it: neighbours and rows alike, and a night between
-// two days, which moves all counts of the next (design effect, L. Kish, Survey Sampling, 1965).
-double spread_in_runs(const PersonEvidence& evidence, const Standing& standing) {
-  constexpr double counts_most = 8;  // a run that raises an alarm holds few more
-  const double night = Movement{}.day_sd;
-  const Days days = days_of(evidence);
-  const double alike = std::min(counts_most, days.counts) - 1;
-  // A change looks like neighbours and rows alike: little of that is believed here, or the chart
-  // would excuse what it is to find.
-  constexpr double inflation_most = 1.05;
-  const double trees = std::expm1(standing.tree_log_sd * standing.tree_log_sd);
-  const double inflation = std::min(inflation_most, standing.count_log_variance / trees);
-  return std::sqrt(trees * inflation + alike * (1 - 1 / days.days) * night * night);
-}
-
 // Did what was told last come about? Compares the level since with the level told and before.
 void judge_advice(const BlockContext& context, const PersonEvidence& evidence, double bias,
                   const Spread& spread, Drift& drift) {
@@ -167,12 +134,12 @@ namespace {
 // cube-root scale, where counts are nearest to normal.
 class LevelWatch {
  public:
-  LevelWatch(const PersonEvidence& evidence, const Standing& standing)
-      : chart_(spread_in_runs(evidence, standing), step_to_find, level_run_length_aimed,
-               ChartScale::of_mean) {}
+  explicit LevelWatch(double sd)
+      : chart_(sd, step_to_find, level_run_length_aimed, ChartScale::of_mean) {}
 
   // The next point, its count already in `drift`; share: of the target.
-  void add(double share, DriftPoint& point) {
+  void add(double share, double sd, DriftPoint& point) {
+    chart_.set_spread(sd);
     const double value = 3 * std::cbrt(share);
     alarm_ = chart_.add(value);
     support_.add(value);
@@ -211,7 +178,8 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
   const Counter counter = context.bias->of(person);
   const Standing standing = context.standing_of(person);
   const Spread spread{standing.count_log_variance, standing.tree_df, 0};
-  LevelWatch level(evidence, standing);
+  const std::vector<double> sds = context.spread_by_day().in_runs(person, evidence);
+  LevelWatch level(sds.empty() ? prior_spread_cv : sds.front());
   drift.false_every_days = false_every_days(*context.here);
   drift.reference = level.chart().reference();
   drift.level.limit = level.chart().limit();
@@ -237,7 +205,7 @@ Drift drift_in(const BlockContext& context, const std::string& person) {
     const bool first = drift.points.empty() || point.segment_begins;
     smoothed = first ? point.spurs : smoothed + smoothing * (point.spurs - smoothed);
     point.smoothed = smoothed;
-    level.add(point.spurs / context.here->target_spurs, point);
+    level.add(count.share_tag, sds[drift.points.size()], point);
     drift.points.push_back(point);
     level.tell(drift);
     watch_spread(point.residual, charts, drift);

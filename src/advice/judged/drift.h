@@ -2,15 +2,16 @@
 //
 // Whether a pruner's work moved, when it began, and in what: level, spread, or counting.
 //
-// Chart with memory on the standardized one-step-ahead residuals of the pruner's log counts after
-// calibration: two-sided CUSUM (E. S. Page, Biometrika 41, 1954) with a reference value tuned to
+// Chart with memory on the standardized one-step-ahead residuals of the cube roots of the pruner's
+// tags: two-sided CUSUM (E. S. Page, Biometrika 41, 1954) with a reference value tuned to
 // a 15 % step at the pruner's own spread and a limit that gives the stated in-control run length;
 // the mean in control is learnt from the counts themselves. Likely change point: where the sum
 // last left zero, the maximum-likelihood point for the step it is tuned to. Spread: one-sided CUSUM
 // on squared residuals. Counting: as the level, on ln(check ÷ tag). An alarm restarts its chart,
 // advice restarts all; an alarm that twenty counts have gone by since is history, and so is one
 // that the counts since do not bear out. Rows and days are in the chart's spread: counts of one
-// row, or of one day, lean the same way.
+// row, or of one day, lean the same way. The level and spread charts take the tags alone, with the
+// spread as it was known on the morning of the count: what is learnt later moves no point of them.
 //
 //   Drift drift = drift_of(season, "b1", "p3", now_ms);
 //   if (drift.level.alarm) show(drift.level.began_ms, drift.level.change);

@@ -31,11 +31,17 @@ double limit_for(double reference, double run_length) {
 }  // namespace
 
 LevelChart::LevelChart(double sd, double step, double run_length, ChartScale scale, int head)
-    : sd_(std::max(1e-6, sd)),
-      reference_(step / (2 * sd_)),
-      limit_(limit_for(reference_, run_length)),
-      scale_(scale),
-      head_(head) {}
+    : step_(step), run_length_(run_length), scale_(scale), head_(head) {
+  set_spread(sd);
+}
+
+void LevelChart::set_spread(double sd) {
+  sd = std::max(1e-6, sd);
+  if (sd == sd_) return;
+  sd_ = sd;
+  reference_ = step_ / (2 * sd_);
+  limit_ = limit_for(reference_, run_length_);
+}
 
 void LevelChart::restart() {
   known_sum_ = known_count_ = run_sum_ = before_sum_ = before_count_ = 0;

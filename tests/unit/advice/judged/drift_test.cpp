@@ -38,12 +38,19 @@ TEST_SUITE("advice") {
 
   TEST_CASE("a steady pruner seldom raises an alarm; one who leaves a third more does, and when") {
     int steady_alarms = 0, found = 0, placed = 0;
+    const auto days = [](SeasonBuilder& farm, nthtree::base::Random& random, int row) {
+      for (int day = 0; day < 5; ++day) {  // eight counts each
+        add(farm, random, 8, 185, row + day);
+        farm.next_day();
+      }
+    };
     for (std::uint64_t seed = 1; seed <= 30; ++seed) {
       nthtree::base::Random random(seed);
       SeasonBuilder steady, moved;
-      add(steady, random, 52, 185, 1);
+      days(steady, random, 1);
+      add(steady, random, 12, 185, 6);
       steady_alarms += drift_of(steady.season, "b1", "p1", steady.now_ms()).level.alarm;
-      add(moved, random, 40, 185, 1);
+      days(moved, random, 1);
       add(moved, random, 12, 255, 10);
       const Drift drift = drift_of(moved.season, "b1", "p1", moved.now_ms());
       if (!drift.level.alarm) continue;
@@ -71,19 +78,24 @@ TEST_SUITE("advice") {
   }
 
   TEST_CASE("one and the same run of counts was a change or none by what the others left") {
-    const auto residuals = [](int others) {
+    const auto points = [](int others, bool recounted) {
       nthtree::base::Random random(5);
       SeasonBuilder farm;
-      for (int mate = 2; mate < 8; ++mate) {
-        farm.tags("p" + std::to_string(mate), {others, others * 11 / 10, others * 9 / 10}, 3 * mate);
-      }
       add(farm, random, 14, 190, 30);
+      for (int mate = 2; mate < 8; ++mate) {
+        const std::vector<int> spurs{others, 2 * others, others / 2};
+        farm.tags("p" + std::to_string(mate), spurs, 3 * mate);
+      }
+      if (recounted) farm.check("lead", 30, 3, 400);
       return drift_of(farm.season, "b1", "p1", farm.now_ms()).points;
     };
-    const auto few = residuals(100), many = residuals(300);
-    REQUIRE(few.size() == many.size());
-    for (std::size_t i = 8; i < few.size(); ++i) {
-      CHECK(few[i].residual == doctest::Approx(many[i].residual).epsilon(0.005));
+    const auto few = points(100, false);
+    for (const auto& other : {points(300, false), points(100, true)}) {
+      REQUIRE(few.size() == other.size());
+      for (std::size_t i = 0; i < few.size(); ++i) {
+        CHECK(few[i].residual == doctest::Approx(other[i].residual).epsilon(1e-9));
+        CHECK(few[i].cusum_up == doctest::Approx(other[i].cusum_up).epsilon(1e-9));
+      }
     }
   }
 
@@ -119,9 +131,9 @@ TEST_SUITE("advice") {
       return drift_of(farm.season, "b1", "p1", farm.now_ms()).false_every_days;
     };
     CHECK(days_at(20) == 0);  // none comes so early
-    // Counts beyond the 25th, one flag in 210 of them; all in one day here.
-    CHECK(days_at(35) == doctest::Approx(210.0 / (8 * 10)));
-    CHECK(days_at(95) == doctest::Approx(210.0 / (8 * 70)));
+    // Counts beyond the 25th, one flag in 350 of them; all in one day here.
+    CHECK(days_at(35) == doctest::Approx(350.0 / (8 * 10)));
+    CHECK(days_at(95) == doctest::Approx(350.0 / (8 * 70)));
   }
 
   TEST_CASE("a pruner who turns careless raises the spread alarm") {
