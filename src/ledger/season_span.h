@@ -3,7 +3,7 @@
 // Where one season's pruning ends and the next begins, in a ledger that holds several. Between two
 // seasons nobody on the whole farm counts for four months; inside one, evidence fades and never
 // drops out by age.
-// Not here: fading (advice/known/evidence.h). Units: milliseconds since 1970-01-01 UTC.
+// Not here: fading (advice/internal/evidence.h). Units: milliseconds since 1970-01-01 UTC.
 //
 //   const std::int64_t since_ms = season_begins(season, now_ms);
 #pragma once

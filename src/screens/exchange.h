@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // From phone to phone without a network, as plain state: what is to be handed over, the chain of
-// codes on the screen, the camera, and what came in. Part of the session; the shell fills it in,
+// codes on the screen, the camera, and what came in. Part of the session, told by news (news.h);
 // the screens read it. Nothing handed over leaves this phone's own store.
 //
 //   session.exchange.showing.state == Showing::State::ready

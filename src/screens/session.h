@@ -10,7 +10,7 @@
 // unless a durable write was told. Units: milliseconds since 1970-01-01 UTC, spurs.
 //
 //   Session session;
-//   for (const Intent& intent : draw(ui, season, session, cache)) apply(session, intent);
+//   for (const Intent& intent : draw(ui, season, session, cache)) apply(session, season, intent);
 #pragma once
 
 #include <cstdint>

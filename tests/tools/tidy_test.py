@@ -66,6 +66,12 @@ CASES = {
     "a page that names a header's folder, or its stem, is fine": (
         {"src/base/README.md": "# T\n## Files\n`inner/` holds all but `a`.\n",
          "src/base/a.h": HEAD, "src/base/inner/b.h": HEAD}, None),
+    "a head that speaks of a file that is gone is found": (
+        {"src/base/a.h": HEAD + "//\n// Not here: fading (advice/known/gone.h).\n"},
+        "speaks of advice/known/gone.h"),
+    "a head may speak of a file by its name, and of files that a call makes": (
+        {"src/base/a.h": HEAD + "// See b.h.\n//   save(\"c.md\", mirror.json());\n",
+         "src/base/b.h": HEAD, "src/base/README.md": "# T\n## Files\n`a`, `b`\n"}, None),
     "two titles are found": ({"README.md": "# T\n# U\n"}, "2 titles"),
     "a stranger at the top is found": ({"notes.txt": "x"}, "top level"),
 }

@@ -5,8 +5,8 @@
 //
 // Precision: t interval of a systematic sample with random start, finite population correction
 // (Cochran 1977, ch. 2 and 8); the variance met afterwards by successive differences (K. M.
-// Wolter, Introduction to Variance Estimation, 2nd ed. 2007, ch. 8). Stop lines for overdispersed
-// counts: R. H. Green, Res. Popul. Ecol. 12 (1970) and E. Kuno, Res. Popul. Ecol. 11 (1969).
+// Wolter, Introduction to Variance Estimation, 2nd ed. 2007, ch. 8). Not here: when to stop a
+// sample that is under way (known/tag_spread.h has the books' stop lines).
 //
 //   SamplingPlan plan = plan_sampling(block, {.relative_half_width = 0.1, .cv = 0.25}, seed);
 #pragma once

@@ -3,9 +3,9 @@
 // Trees an hour by pruner, hours left in a block, and the date it will be finished against green
 // tip, with interval.
 //
-// Trees in a spell: overdispersed Poisson rate; interval by the t form over spells, pooled over
-// the crew where a pruner has few. Cold, sun and wind are not modelled: a working day is the
-// farm's hours_per_day, every day of the week.
+// Trees an hour are log-normal from spell to spell; a pruner's own rate is drawn towards the
+// crew's by a normal posterior, and days differ by a tenth that all share. Cold, sun and wind are
+// not modelled: a working day is the farm's hours_per_day, every day of the week.
 //
 //   Pace pace = pace_of(season, "b1", now_ms);
 #pragma once
