@@ -184,7 +184,7 @@ TEST_SUITE("operating characteristics") {
       flags += farms.drift.false_flags;
       counts += farms.counts;
     }
-    CHECK(flags * 300 < counts);  // 400 aimed at; 17,280 counts here
+    CHECK(flags * 400 <= counts);  // 36 flags in 17,280 counts
   }
 
   TEST_CASE("nobody re-counted was taken at their word") {
