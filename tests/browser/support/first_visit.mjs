@@ -6,7 +6,7 @@
 //   NTHTREE_SITE=… node tests/browser/support/first_visit.mjs FOLDER
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { closeBrowser, openPhone } from "./browser.mjs";
+import { closeAll, openPhone } from "./browser.mjs";
 import { withFarm, withHands } from "./farm.mjs";
 
 const ROOM = 1 << 20;
@@ -46,5 +46,5 @@ try {
     await keepNote(other, "by_address");
   });
 } finally {
-  await closeBrowser();
+  await closeAll();
 }

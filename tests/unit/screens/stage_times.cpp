@@ -33,7 +33,8 @@ void harvest(ledger::Season& season, int fruits, std::int64_t at_ms) {
   }
   int i = 0;
   for (const orchard::TreeAddress& at : trees) {
-    add(season, ledger::HarvestCount{"b1", at, fruits + i++ % 5 - 2}, "m1", at_ms + i);
+    add(season, ledger::HarvestCount{"b1", at, fruits + i % 5 - 2}, "m1", at_ms + i + 1);
+    ++i;
   }
 }
 

@@ -95,8 +95,9 @@ TEST_SUITE("screens: years") {
     const std::string block = phone.last<PrintReport>()->html;
     CHECK(block.find("Counted trees") != std::string::npos);
     // Trees and bands, and nobody's name.
-    for (const auto& [id, person] : stage::farm().people()) {
-      CHECK_MESSAGE(block.find(">" + person.name + "<") == std::string::npos, person.name);
+    for (const auto& entry : stage::farm().people()) {
+      const std::string& name = entry.second.name;
+      CHECK_MESSAGE(block.find(">" + name + "<") == std::string::npos, name);
     }
     REQUIRE(phone.tap("paper/brief"));
     CHECK(phone.last<PrintReport>()->html.find("Stay safe") != std::string::npos);
