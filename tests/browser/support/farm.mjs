@@ -82,7 +82,14 @@ export function withHands(phone) {
     await phone.see("heading", "Who are you?");
   };
   phone.beSomebody = async (name, block) => {
-    await phone.tap(new RegExp(`^${name}\\b`));
+    const row = new RegExp(`^${name}\\b`);
+    await phone.tap(row);
+    // On a starved machine records of the farm that has just come may take the tap's list away from
+    // under it. Whoever sees the names still there taps again.
+    for (let waits = 0; waits < 20 && await phone.title() === "Who are you?"; waits += 1) {
+      await phone.page.waitForTimeout(150);
+    }
+    if (await phone.title() === "Who are you?") await phone.tap(row);
     if (!block) return;
     await phone.see("heading", "Which block?");
     await phone.tap(new RegExp(`^${block}\\b`));
