@@ -91,7 +91,7 @@ export function withHands(phone) {
       await phone.page.waitForTimeout(150);
     }
     if (await names()) {
-      console.log(`# after a tap on ${name} the names were still there, at ${await phone.taps()} taps`);
+      console.log(`# after a tap on ${name} the names were still there`);
       await phone.tap(row);
     }
     if (!block) return;
