@@ -55,7 +55,7 @@ export default [
         for (const code of CODES) await phone.see("radio", words[code]["language.name"]);
         open();
         await allCome(site);
-        assert.deepEqual(Object.values(site.sent).filter((times) => times > 1), []);
+        assert.deepEqual(Object.entries(site.sent).filter(([, times]) => times > 1), []);
         assert.deepEqual(phone.troubles, []);
       });
     },

@@ -3,7 +3,7 @@
 // The app comes in two parts: what happens while the second is on its way, and where it does not come.
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { BOTH, closeBrowser, openPhone } from "./support/browser.mjs";
+import { ALL, BOTH, closeBrowser, openPhone } from "./support/browser.mjs";
 import { withHands } from "./support/farm.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
@@ -37,6 +37,17 @@ async function openTheOffice(phone) {
 }
 
 export default [
+  {
+    name: "a preload made WebKit fetch the first part twice where the line is slow",
+    browsers: ALL,
+    run: () => onFirstVisit(async (path) => {
+      if (path.startsWith("/app.")) await pause(1500);
+      return true;
+    }, async (phone, site) => {
+      const path = Object.keys(site.sent).find((sent) => sent.startsWith("/app."));
+      assert.equal(site.sent[path], 1);
+    }),
+  },
   {
     name: "the second part comes after the first frame, once, and unasked",
     browsers: BOTH,

@@ -168,8 +168,13 @@ export function makePhone(page, context, troubles = [], fingers = null) {
     throw new Error("the control never came into view");
   }
 
+  // A screen that came by itself, with an answer of the hub say, is as new as one that a tap opened.
+  const takesTaps = () => page.waitForFunction(() =>
+    document.getElementById("crash") || !globalThis.Nthtree?.app?._nthtree_busy());
+
   async function tapLocator(locator) {
     const { x, y } = await place(locator);
+    await takesTaps();
     await touch(x, y);
     await settle();
   }
