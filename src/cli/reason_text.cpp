@@ -41,7 +41,7 @@ const Sentence of_verdicts[] = {
                         "{most} more trees would be needed, and either answer is fair"},
     {"count_more_target", "the target itself is too loosely known: cut open about {more_branches} "
                           "more {more_branches?branch|branches} of buds"},
-    {"count_more_bias", "too little is known of how this person counts ({pairs} "
+    {"count_more_bias", "too little is known of how these trees were counted ({pairs} "
                         "{pairs?re-count|re-counts}): re-count some tagged trees"},
     {"far_tree_one", "the last tree is far off the target; the next count tells whether it was the "
                      "tree"},

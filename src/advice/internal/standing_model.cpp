@@ -325,7 +325,7 @@ Standing standing_of_block(const StandingModel& model, const BlockStandings& all
   Standing standing = all.crew;
   standing.whose = Whose::block;
   if (all.pruners.empty()) return standing;
-  double weights = 0, mean = 0, variance = 0, own_variance = 0, own_mean = 0;
+  double weights = 0, mean = 0, variance = 0, own_variance = 0, own_bias = 0, own_mean = 0;
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
   for (std::size_t i = 0; i < all.pruners.size(); ++i) {
     const Standing& pruner = all.pruners[i];
@@ -337,14 +337,20 @@ Standing standing_of_block(const StandingModel& model, const BlockStandings& all
     mean += spurs;
     own_mean += own_spurs;
     variance += spurs * spurs * at_least_zero(sd * sd - target_variance);
-    own_variance += own_spurs * own_spurs * model.levels[i].variance;
+    own_variance += own_spurs * own_spurs * model.tracks[i].variance;
+    own_bias += own_spurs * own_spurs * (model.levels[i].variance - model.tracks[i].variance);
   }
-  // What the crew's counting misses on average is shared by all and does not average out.
-  const double bias = model.input.bias->crew_log_mean_sd;
-  const double shared = target_variance + bias * bias;
+  // What the crew's counting misses on average is shared by all and does not average out. What each
+  // person misses does, but over people alone: no further count makes it less.
+  const double crew_bias = model.input.bias->crew_log_mean_sd;
+  const double shared = target_variance + crew_bias * crew_bias;
+  own_bias /= own_mean * own_mean;
+  standing.bias_log_sd = std::sqrt(crew_bias * crew_bias + own_bias);
+  standing.shared_log_sd = std::sqrt(shared + own_bias);
   standing.log_ratio = {std::log(mean / weights), std::sqrt(variance / (mean * mean) + shared)};
   standing.own = {std::log(own_mean / weights),
-                  std::min(sd_unknown, std::sqrt(own_variance / (own_mean * own_mean) + shared))};
+                  std::min(sd_unknown, std::sqrt(own_variance / (own_mean * own_mean) + own_bias +
+                                                 shared))};
   fill_answers(model.input.tolerance_fraction, standing);
   return standing;
 }

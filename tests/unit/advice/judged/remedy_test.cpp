@@ -16,6 +16,31 @@ Verdict open_because(const std::string& reason) {
   return verdict;
 }
 
+// Three pruners near the target, trees that differ by 25 %, tags that miss one spur in twelve; of
+// each the first `rechecked` tags are counted again.
+struct CrewOfThree {
+  int counts_each = 25, rechecked = 0;
+
+  Verdict verdict_of_block() const {
+    SeasonBuilder farm;
+    for (int p = 0; p < 3; ++p) {
+      const std::string person = "p" + std::to_string(p + 1);
+      for (int i = 0; i < counts_each; ++i) {
+        const int row = 1 + 12 * p + i / 8, tree = 5 + 10 * (i % 8), spurs = tree_of(i, p);
+        farm.tag(person, row, tree, spurs * 11 / 12);
+        if (i < rechecked) farm.check("lead", row, tree, spurs);
+      }
+    }
+    const BlockStandings all = block_standings(farm.season, "b1", farm.now_ms());
+    return judge(all.block_standing, settings_for(farm.season, *farm.season.block("b1")));
+  }
+
+ private:
+  static int tree_of(int number, int person) {
+    return 188 + 33 * ((number * 7 + person * 3) % 5 - 2);
+  }
+};
+
 }  // namespace
 
 TEST_SUITE("advice") {
@@ -42,5 +67,22 @@ TEST_SUITE("advice") {
     farm.buds(9, 2, BranchPosition::upper, 10, 0).buds(9, 2, BranchPosition::lower, 9, 0);
     farm.tags("p1", {225, 240, 232, 228, 246, 239, 233, 236, 229, 241});
     CHECK(remedy_of(verdict_of(farm.season, "b1", "p1", farm.now_ms())) == Remedy::cut_more_buds);
+  }
+
+  TEST_CASE("a block nobody re-counted was told that more tags would help") {
+    const Verdict verdict = CrewOfThree{}.verdict_of_block();
+    CHECK(name_of(verdict) == "recount_first");
+    CHECK(verdict.expected_more_trees == 0);
+    // Indeed they would not: with four times as many it is as open, and says the same.
+    CHECK(name_of(CrewOfThree{.counts_each = 96}.verdict_of_block()) == "recount_first");
+    // And re-counts do.
+    CHECK(name_of(CrewOfThree{.rechecked = 5}.verdict_of_block()) == "on_target");
+  }
+
+  TEST_CASE("a block that was re-counted and has few tags waits for tags") {
+    const Verdict verdict = CrewOfThree{.counts_each = 3, .rechecked = 3}.verdict_of_block();
+    CHECK(name_of(verdict) == "count_more");
+    CHECK(verdict.expected_more_trees > 0);
+    CHECK(verdict.expected_more_trees < 30);
   }
 }
