@@ -241,6 +241,7 @@ void SeasonLoader::finish() {
   season_.is_loading_ = false;
   for (auto& [id, block] : season_.blocks_) {
     each_list(block, [](auto& entries) { put_in_order(entries); });
+    block.tag_counts.shrink_to_fit();  // most of a season: what growing left over is worth a copy
   }
   season_.read_weather();
   season_.read_closings();

@@ -177,6 +177,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.people[entry.body.person].advice.push_back(
         {entry.at_ms(), entry.body.direction, spurs});
   });
+  for (auto& [id, person] : evidence.people) person.counts.shrink_to_fit();
   return evidence;
 }
 
