@@ -67,6 +67,7 @@ class PostgresqlStore : public Store {
   std::optional<base::Error> failure() override { return database_.failure(); }
 
   void begin() override;
+  void begin_to_read() override;
   base::Status commit() override;
   void rollback() override;
   void note_opening() override;
@@ -107,6 +108,7 @@ class PostgresqlStore : public Store {
   std::vector<SetAside> set_aside_list() override;
   const std::vector<ledger::RecordId>& damaged() const override { return damaged_; }
   std::int64_t office_version() override;
+  base::Result<std::unique_ptr<Store>> open_again() const override;
   bool is_shared() const override { return true; }
 
  private:
@@ -123,7 +125,7 @@ class PostgresqlStore : public Store {
   void visit_rows(const PgRows& rows, const std::function<void(const sync::HeldRecord&)>& visit);
 
   PgConnection database_;
-  std::string name_;
+  std::string name_, address_;
   Farm farm_;
   KeysPostgresql keys_{database_, farm_.id};
   bool in_transaction_ = false;

@@ -130,8 +130,8 @@ std::optional<HttpReply> Service::refuse_page(const HttpRequest& head) {
 void Service::handle_page(const HttpRequest& request, const Done& done) {
   const auto page = std::make_shared<Page>();
   const std::string path(path_of(request.target));
-  writer_.run(
-      [=, this, query = query_of(request.target)](Store& store, sync::HubSide&) {
+  const bool taken = writer_.read(
+      [=, this, query = query_of(request.target)](Store& store) {
         *page = page_of(store, path, query, settings_.wall_ms());
       },
       [=, this](const base::Status& status) {
@@ -143,6 +143,7 @@ void Service::handle_page(const HttpRequest& request, const Done& done) {
         }
         done(std::move(sent));
       });
+  if (!taken) done(error_reply(503, "busy", "too many requests at once"));
 }
 
 }  // namespace nthtree::hub

@@ -3,11 +3,11 @@
 // What the hub asks of a database: the records (sync::HubStore), transactions, the phones' keys and
 // the join codes. store_sqlite.h and store_postgresql.h have it; both pass one suite of tests.
 //
-// One thread only, the writer (writer.h). Invariants: what was put before a commit that returned
-// Ok is there after any crash; a key or code is stored as its SHA-256 and never as itself; texts
-// are any bytes, U+0000 too, and come back as they were. Between begin and commit nobody else
-// changes what is read here, whatever other hubs use the same database. A store may gather what is
-// put until it is asked about it or committed.
+// One thread only; whoever reads beside the writer (writer.h, reader.h) opens it again. Invariants:
+// what was put before a commit that returned Ok is there after any crash; a key or code is stored
+// as its SHA-256 and never as itself; texts are any bytes, U+0000 too, and come back as they were.
+// Between begin and commit nobody else changes what is read here, whatever other hubs use the same
+// database. A store may gather what is put until it is asked about it or committed.
 // Calls that give a list or a value give an empty one after a failure, which `failure` and the next
 // commit tell.
 // Units: milliseconds since 1970-01-01 UTC.
@@ -26,6 +26,7 @@
 
 #include <cstdint>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -82,6 +83,7 @@ enum class CodeUse { taken, unknown, used, expired };
 class Store : public sync::HubStore {
  public:
   virtual void begin() = 0;
+  virtual void begin_to_read() = 0;   // in place of begin, beside whoever writes
   virtual base::Status commit() = 0;  // rolls back where it fails
   virtual void rollback() = 0;        // also forgets the failure
 
@@ -110,6 +112,9 @@ class Store : public sync::HubStore {
   // The latest record that came with a key: tells whose phone it is, for whoever has lost one.
   virtual std::optional<std::string> last_record_of(std::int64_t key) = 0;
   virtual std::vector<SetAside> set_aside_list() = 0;
+
+  // The same records once more, for another thread, which only reads.
+  virtual base::Result<std::unique_ptr<Store>> open_again() const = 0;
 
   // Whether other hubs may use the same farm at the same time.
   virtual bool is_shared() const { return false; }

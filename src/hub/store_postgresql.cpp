@@ -15,6 +15,7 @@ const char* const postgresql_support = "with PostgreSQL";
 
 base::Status PostgresqlStore::open(const PostgresqlPlace& place) {
   name_ = place.farm;
+  address_ = place.address;
   const auto say_farm = [this](PgConnection& database) {
     database.execute("SET lock_timeout = '5s'; SET statement_timeout = '60s'; "
                      "SET idle_in_transaction_session_timeout = '30s'");
@@ -72,6 +73,14 @@ void PostgresqlStore::begin() {
   read_farm();
   in_transaction_ = true;
   notice_older_database();
+}
+
+void PostgresqlStore::begin_to_read() {
+  if (!database_.be_connected()) return;
+  database_.execute("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
+  read_farm();
+  openings_.reset();
+  in_transaction_ = true;
 }
 
 // The database came back from a backup under a running hub: phones have seen arrivals that it will
@@ -303,6 +312,10 @@ void PostgresqlStore::set_backed_up(
   database_.query("INSERT INTO backed_up SELECT $1, * FROM unnest($2::bytea[], $3::bigint[])",
                   of_farm().add_all_bytes({devices.begin(), devices.end()}).add_all(numbers));
   office_changes();
+}
+
+base::Result<std::unique_ptr<Store>> PostgresqlStore::open_again() const {
+  return open_postgresql_store({address_, name_, false});
 }
 
 base::Result<std::unique_ptr<Store>> open_postgresql_store(const PostgresqlPlace& place) {

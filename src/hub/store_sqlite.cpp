@@ -51,8 +51,10 @@ class SqliteStore : public Store {
   std::optional<base::Error> failure() override { return database_.failure(); }
 
   void begin() override { database_.execute("BEGIN IMMEDIATE"); }
+  void begin_to_read() override { database_.execute("BEGIN"); }
   base::Status commit() override;
   void rollback() override;
+  base::Result<std::unique_ptr<Store>> open_again() const override;
   void note_opening() override;
   void note_health(std::int64_t now_ms) override { set_meta("health_ms", std::to_string(now_ms)); }
   void set_epoch(const std::string& epoch) override { set_meta("epoch", epoch); }
@@ -379,6 +381,14 @@ std::int64_t SqliteStore::office_version() {
   std::int64_t value = 0;
   while (version.next()) value = version.integer(0);
   return value;
+}
+
+// In WAL a reader waits for no writer, and no writer for a reader.
+base::Result<std::unique_ptr<Store>> SqliteStore::open_again() const {
+  auto store = std::make_unique<SqliteStore>();
+  if (const auto opened = store->open(path_, {}); !opened) return opened.error();
+  store->database_.value("PRAGMA query_only=ON");
+  return base::Result<std::unique_ptr<Store>>(std::move(store));
 }
 
 }  // namespace

@@ -32,11 +32,25 @@ base::Status Writer::start() {
   // A full disk is no reason not to start: what is here can still be read.
   if (const auto noted = store_->commit(); !noted && noted.error().id != "disk_full") return noted;
   change_ = store_->office_version();
+  if (const auto started = start_readers(); !started) return started;
   thread_ = std::thread([this] { loop(); });
   return base::Ok{};
 }
 
+base::Status Writer::start_readers() {
+  for (std::unique_ptr<Reader>* reader : {&pulls_, &pages_}) {
+    auto store = store_->open_again();
+    if (!store) return store.error();
+    *reader = std::make_unique<Reader>(std::move(*store));
+    (*reader)->start();
+  }
+  return base::Ok{};
+}
+
 void Writer::stop() {
+  for (const auto& reader : {&pulls_, &pages_}) {
+    if (*reader) (*reader)->stop();
+  }
   {
     const std::lock_guard lock(mutex_);
     stopping_ = true;
@@ -45,7 +59,26 @@ void Writer::stop() {
   if (thread_.joinable()) thread_.join();
 }
 
+bool Writer::pull(Job job) {
+  const auto shared = std::make_shared<Job>(std::move(job));
+  const auto reply = std::make_shared<sync::HubReply>();
+  return pulls_->run(
+      [=](Store& store) {
+        const auto& asked = std::get<sync::PullRequest>(shared->request.message);
+        *reply = sync::answer_pull(store, asked);
+      },
+      [=](const base::Status& status) {
+        shared->done(status ? std::move(*reply)
+                            : sync::HubReply{503, sync::write_error(status.error())});
+      });
+}
+
+bool Writer::read(Reader::Task task, Reader::Done done) {
+  return pages_->run(std::move(task), std::move(done));
+}
+
 bool Writer::submit(Job job) {
+  if (std::holds_alternative<sync::PullRequest>(job.request.message)) return pull(std::move(job));
   {
     const std::lock_guard lock(mutex_);
     if (stopping_ || waiting_.size() >= queue_requests_max) return false;
@@ -64,8 +97,9 @@ void Writer::run(Task task, std::function<void(base::Status)> done) {
 }
 
 std::size_t Writer::waiting() {
+  const std::size_t reads = pulls_->waiting() + pages_->waiting();
   const std::lock_guard lock(mutex_);
-  return waiting_.size();
+  return waiting_.size() + reads;
 }
 
 void Writer::loop() {

@@ -72,6 +72,40 @@ base::Result<HubRequest> read_hub_request(std::string_view path, std::string bod
   return request;
 }
 
+HubReply answer_pull(HubStore& store, const PullRequest& pull) {
+  PullReply reply;
+  const Cursor& asked = pull.cursor;
+  const std::string epoch = store.epoch();
+  const std::uint64_t last_arrival = store.last_arrival();
+  const bool is_first = asked.epoch.empty() && asked.arrival == 0;
+  // A hub that was set back without its own restore command betrays itself by giving the numbers
+  // this phone has seen a second time, from another start.
+  const bool is_ours = asked.epoch == epoch && asked.arrival <= last_arrival &&
+                       asked.opening == store.opening_of(asked.arrival);
+  reply.reset = !is_first && !is_ours;
+  reply.cursor = is_ours ? asked : Cursor{epoch, 0, ""};
+  reply.packed = pull.packed;
+  const std::uint64_t most = pull.packed ? page_records_max : batch_records_max;
+  const auto page = store.page(reply.cursor.arrival, std::min(pull.records_max, most),
+                               batch_record_bytes_max);
+  for (const Arrival& arrival : page) {
+    if (arrival.bytes.empty()) {
+      reply.gone.push_back(arrival.id);
+      continue;
+    }
+    if (!arrival.standing.usual()) reply.standings[reply.lines.size()] = arrival.standing;
+    reply.lines.push_back(arrival.bytes);
+  }
+  if (!page.empty()) {
+    reply.cursor.arrival = page.back().arrival;
+    reply.cursor.opening = store.opening_of(page.back().arrival);
+    reply.more = page.back().arrival < last_arrival;
+  }
+  std::string body = write(reply);
+  if (const auto failure = store.failure()) return failure_reply(*failure);
+  return {200, std::move(body)};
+}
+
 base::Status HubSide::open() {
   for (Coverage* coverage : {&held_, &owned_, &removed_}) coverage->clear();
   odd_.clear();
@@ -158,7 +192,7 @@ HubReply HubSide::take(const HubRequest& request, const Sender& sender, std::int
   if (const auto* hello = std::get_if<HelloRequest>(&request.message)) {
     reply.body = answer(*hello, sender, wall_ms);
   } else if (const auto* pull = std::get_if<PullRequest>(&request.message)) {
-    reply.body = answer(*pull);
+    return answer_pull(store_, *pull);
   } else {
     const auto& push = *std::get_if<PushRequest>(&request.message);
     reply.body = answer(push, request, {sender.key, sender.name, wall_ms}, sender);
@@ -223,36 +257,6 @@ Coverage HubSide::kept_apart_from(const Coverage& have, const Sender& sender) co
     if (!common.empty()) kept.emplace(device, std::move(common));
   }
   return kept;
-}
-
-std::string HubSide::answer(const PullRequest& pull) {
-  PullReply reply;
-  const Cursor& asked = pull.cursor;
-  const bool is_first = asked.epoch.empty() && asked.arrival == 0;
-  // A hub that was set back without its own restore command betrays itself by giving the numbers
-  // this phone has seen a second time, from another start.
-  const bool is_ours = asked.epoch == epoch_ && asked.arrival <= last_arrival_ &&
-                       asked.opening == store_.opening_of(asked.arrival);
-  reply.reset = !is_first && !is_ours;
-  reply.cursor = is_ours ? asked : Cursor{epoch_, 0, ""};
-  reply.packed = pull.packed;
-  const std::uint64_t most = pull.packed ? page_records_max : batch_records_max;
-  const auto page = store_.page(reply.cursor.arrival, std::min(pull.records_max, most),
-                                batch_record_bytes_max);
-  for (const Arrival& arrival : page) {
-    if (arrival.bytes.empty()) {
-      reply.gone.push_back(arrival.id);
-      continue;
-    }
-    if (!arrival.standing.usual()) reply.standings[reply.lines.size()] = arrival.standing;
-    reply.lines.push_back(arrival.bytes);
-  }
-  if (!page.empty()) {
-    reply.cursor.arrival = page.back().arrival;
-    reply.cursor.opening = store_.opening_of(page.back().arrival);
-    reply.more = page.back().arrival < last_arrival_;
-  }
-  return write(reply);
 }
 
 std::string HubSide::answer(const PushRequest& push, const HubRequest& request,

@@ -69,6 +69,10 @@ struct HubRequest {
 // path is one of hello, push, pull. Errors: bad_message, other_version, not_json, …
 base::Result<HubRequest> read_hub_request(std::string_view path, std::string body);
 
+// What a pull is answered, of what the store holds now. Changes nothing, so it may be asked of
+// another store of the same records than the one that takes them (src/hub/reader.h).
+HubReply answer_pull(HubStore& store, const PullRequest& pull);
+
 // More holes than this in what is held of one device is no phone: what would make another one is
 // kept apart. An honest half of a season that came by hand makes some dozens.
 inline constexpr std::size_t holes_max = 256;
@@ -124,7 +128,6 @@ class HubSide : private Holdings {
   bool ceded(const ledger::RecordId& id) const override { return ceded_.count(id) > 0; }
 
   std::string answer(const HelloRequest& hello, const Sender& sender, std::int64_t wall_ms);
-  std::string answer(const PullRequest& pull);
   std::string answer(const PushRequest& push, const HubRequest& request, const Provenance& from,
                      const Sender& sender);
 

@@ -120,6 +120,30 @@ export default [
     }),
   },
   {
+    name: "a page of a fetched season asked the disk once a record what stood there",
+    run: () => withSeason(async ({ page, open }) => {
+      const asked = await page.evaluate(async ([there, fresh]) => {
+        const { get, getAllKeys } = IDBObjectStore.prototype;
+        let questions = 0;
+        const counted = (ask) => function count(...words) {
+          questions += 1;
+          return ask.apply(this, words);
+        };
+        IDBObjectStore.prototype.get = counted(get);
+        IDBObjectStore.prototype.getAllKeys = counted(getAllKeys);
+        const season = Array.from({ length: 500 }, (_, n) => record(fresh, n + 1));
+        await Nthtree.store.change([record(there, 7, "theirs"), ...season], [], [["sync", "there"]]);
+        Object.assign(IDBObjectStore.prototype, { get, getAllKeys });
+        return questions;
+      }, [DEVICES[0], "0000aaaa0000aaaa0000aaaa0000aaaa"]);
+      assert.equal(asked, 3, "which of each device are there, and the one that was");
+      await open();
+      assert.equal((await page.evaluate(() => loadAll())).lines.length, 2500 + 999 + 1200 + 500);
+      const kept = await page.evaluate(() => Nthtree.store.exportAll());
+      assert.equal(JSON.parse(kept).set_aside.length, 1, "what stood there is kept aside");
+    }),
+  },
+  {
     name: "a change while the batches are being made wins, whichever comes first",
     run: () => withSeason(async ({ page, open }) => {
       for (let round = 0; round < 12; round++) {

@@ -1,17 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// late HUB [records] [--plain]
+// late HUB [records] [--plain | --beside]
 //
 // What a phone that joins late waits for: a hub with a season that forty phones brought batch by
 // batch, and one phone, with the app's own client and season and a disk that takes no time, which
 // fetches all of it on loopback, gzipped as to a browser. Prints seconds, bytes and requests.
 // --plain: as phones asked before pages were packed, 200 records at a time.
+// --beside: how long the crew's own pushes take meanwhile: alone, beside phones that join late one
+// after another, and beside an office that asks for the day and for all records again and again.
+#include <sys/resource.h>
 #include <sys/wait.h>
 
 #include <algorithm>
+#include <atomic>
 #include <chrono>
 #include <csignal>
+#include <functional>
 #include <memory>
+#include <mutex>
 #include <thread>
 #include <vector>
 
@@ -164,37 +170,104 @@ class Late {
   ledger::Season season_;
 };
 
+// The crew at a steady pace, while something else is done again and again.
+class Crew {
+ public:
+  explicit Crew(std::vector<Phone>& phones) : phones_(phones) {}
+
+  void tell(const char* beside, const std::function<void()>& again_and_again) {
+    const auto end = Clock::now() + std::chrono::seconds(6);
+    std::vector<std::thread> threads;
+    for (Phone& phone : phones_) threads.emplace_back([&] { push_until(phone, end); });
+    std::size_t times = 0;
+    for (; Clock::now() < end; ++times) again_and_again();
+    for (std::thread& thread : threads) thread.join();
+    std::sort(ms_.begin(), ms_.end());
+    std::printf("pushes %s (%zu times): p50 %.1f ms, p99 %.1f ms, longest %.1f ms, %d refused\n",
+                beside, times, ms_[ms_.size() / 2], ms_[ms_.size() * 99 / 100], ms_.back(),
+                refused_.exchange(0));
+    ms_.clear();
+  }
+
+ private:
+  void push_until(Phone& phone, Clock::time_point end) {
+    constexpr std::chrono::milliseconds pause(200);
+    base::Random random(phone.number);
+    auto due = Clock::now() + pause * phone.number / crew;
+    for (; due < end; due += pause) {
+      std::this_thread::sleep_until(due);
+      refused_ += push_batch(phone, 10, random) ? 0 : 1;
+      const std::chrono::duration<double, std::milli> took = Clock::now() - due;
+      const std::lock_guard lock(mutex_);
+      ms_.push_back(took.count());
+    }
+  }
+
+  std::vector<Phone>& phones_;
+  std::mutex mutex_;
+  std::vector<double> ms_;
+  std::atomic<int> refused_ = 0;
+};
+
+std::string got(unsigned short port, const std::string& key, const std::string& path) {
+  test::RawHttp http(port);
+  http.say("GET " + path + " HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer " + key +
+           "\r\n\r\n");
+  return http.hear(20000);
+}
+
+void tell_beside(std::vector<Phone>& phones, unsigned short port,
+                 const std::vector<std::string>& late_keys, std::size_t records) {
+  Crew crew_at_work(phones);
+  setpriority(PRIO_PROCESS, static_cast<id_t>(gettid()), 10);  // who asks is another machine
+  crew_at_work.tell("alone", [] { std::this_thread::sleep_for(std::chrono::seconds(7)); });
+  std::size_t joined = 0;
+  crew_at_work.tell("beside late joiners", [&] {
+    Late(port, late_keys[joined++ % late_keys.size()], false).fetch_all(records, 20);
+  });
+  crew_at_work.tell("beside the day's page", [&] { got(port, late_keys[0], "/v1/day"); });
+  crew_at_work.tell("beside the export of all records",
+                    [&] { got(port, late_keys[1], "/v1/records.jsonl"); });
+}
+
 bool let_in(const std::string& file, const std::vector<std::string>& keys) {
   auto store = hub::open_sqlite_store(file);
   if (!store) return false;
   (*store)->begin();
-  for (const std::string& key : keys) (*store)->add_key(sync::sha256(key), "late", {}, 1);
+  for (const std::string& key : keys) {
+    (*store)->add_key(sync::sha256(key), "late", {orchard::Role::manager, "", ""}, 1);
+  }
   return (*store)->commit().ok();
 }
 
-int measure(const char* program, std::size_t records, bool plain) {
+enum class How { packed, plain, beside };
+
+bool tell_late(unsigned short port, const std::string& key, std::size_t records, bool plain) {
+  Late late(port, key, plain);
+  const bool all = late.fetch_all(records, 90);
+  const std::size_t got = late.counted();
+  const auto bytes = static_cast<double>(late.bytes);
+  std::printf("%s: %zu of %zu records in %.1f s, %.2f MB (%.1f bytes a record), %zu requests\n",
+              plain ? "200 plain records a page" : "packed pages", got, records, late.seconds(),
+              bytes / 1e6, bytes / static_cast<double>(std::max<std::size_t>(1, got)),
+              late.requests);
+  return all && got == records;
+}
+
+int measure(const char* program, std::size_t records, How how) {
   const test::TemporaryFolder folder;
   std::vector<Phone> phones;
   for (std::size_t i = 0; i < crew; ++i) phones.emplace_back(i + 1);
-  const std::string late_key = hub::random_text();
-  std::vector<std::string> keys = {late_key};
+  std::vector<std::string> late_keys(12), keys;
+  for (std::string& key : late_keys) keys.push_back(key = hub::random_text());
   for (const Phone& phone : phones) keys.push_back(phone.key);
   unsigned short port = 0;
   if (!let_in(folder / "hub.sqlite", keys)) return 1;
   const pid_t hub = test::start_hub(program, "--data", folder.path(), port);
   bool all = port != 0 && fill(phones, records, port);
   if (!all) std::fprintf(stderr, "the season could not be sent\n");
-  if (all) {
-    Late late(port, late_key, plain);
-    all = late.fetch_all(records, 90);
-    const std::size_t got = late.counted();
-    const auto bytes = static_cast<double>(late.bytes);
-    std::printf("%s: %zu of %zu records in %.1f s, %.2f MB (%.1f bytes a record), %zu requests\n",
-                plain ? "200 plain records a page" : "packed pages", got, records, late.seconds(),
-                bytes / 1e6, bytes / static_cast<double>(std::max<std::size_t>(1, got)),
-                late.requests);
-    all = all && late.counted() == records;
-  }
+  if (all && how == How::beside) tell_beside(phones, port, late_keys, records);
+  if (all && how != How::beside) all = tell_late(port, late_keys[0], records, how == How::plain);
   kill(hub, SIGTERM);
   waitpid(hub, nullptr, 0);
   return all ? 0 : 1;
@@ -203,9 +276,13 @@ int measure(const char* program, std::size_t records, bool plain) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  const auto arguments = base::read_arguments({argv + 1, argv + argc}, {{"--plain", false}}, 1, 2);
-  if (!arguments) return std::fprintf(stderr, "late HUB [records] [--plain]\n"), 2;
+  const auto arguments = base::read_arguments(
+      {argv + 1, argv + argc}, {{"--plain", false}, {"--beside", false}}, 1, 2);
+  if (!arguments) return std::fprintf(stderr, "late HUB [records] [--plain | --beside]\n"), 2;
   const std::size_t records =
       arguments->rest.size() > 1 ? std::stoul(arguments->rest[1]) : std::size_t{200000};
-  return measure(arguments->rest[0].c_str(), records, arguments->has("--plain"));
+  return measure(arguments->rest[0].c_str(), records,
+                 arguments->has("--beside")  ? How::beside
+                 : arguments->has("--plain") ? How::plain
+                                             : How::packed);
 }

@@ -21,6 +21,33 @@ void tell(Store& store, std::uint64_t arrival, const ledger::RecordId& id, const
 
 TEST_SUITE("hub") {
 
+TEST_CASE("whoever reads beside the writer sees one moment, and can change nothing") {
+  for_each_store([](StoreOfTest& place) {
+    auto store = place.open();
+    auto beside = store->open_again();
+    REQUIRE(beside.ok());
+    Store& reader = **beside;
+    store->begin();
+    tell(*store, 1, {phone_a, 1}, "one");
+    reader.begin_to_read();
+    CHECK(reader.page(0, 10, 1000).empty());  // not committed, and waits for nobody
+    REQUIRE(store->commit().ok());
+    CHECK(reader.page(0, 10, 1000).empty());
+    CHECK(reader.last_arrival() == 0);
+    REQUIRE(reader.commit().ok());
+    reader.begin_to_read();
+    CHECK(reader.page(0, 10, 1000).size() == 1);
+    CHECK(reader.last_arrival() == 1);
+    REQUIRE(reader.commit().ok());
+    reader.begin_to_read();
+    reader.set_epoch("another");
+    CHECK(!reader.commit().ok());
+    reader.begin_to_read();
+    CHECK(reader.epoch() == store->epoch());
+    CHECK(reader.commit().ok());
+  });
+}
+
 TEST_CASE("what is committed is there after opening again, and what is not is not") {
   for_each_store([](StoreOfTest& place) {
     std::string epoch;

@@ -58,6 +58,46 @@ TEST_CASE("a full queue is told at once, and whoever is in it is answered") {
   CHECK(answered == taken + 1);
 }
 
+TEST_CASE("the day's page and a late phone's pages kept the crew's pushes waiting") {
+  const test::TemporaryFolder folder;
+  auto store = open_sqlite_store(folder / "hub.sqlite");
+  REQUIRE(store.ok());
+  Writer writer(std::move(*store), [] { return test::monday_ms; });
+  REQUIRE(writer.start().ok());
+  std::promise<void> long_page, reading;
+  std::promise<std::uint64_t> seen;
+  REQUIRE(writer.read(
+      [&](Store& read) {
+        const std::uint64_t before = read.last_arrival();
+        reading.set_value();
+        long_page.get_future().wait();
+        seen.set_value(before + read.last_arrival());
+      },
+      [](const base::Status&) {}));
+  reading.get_future().wait();
+  // Pushes and pulls go on while the page is being made, which goes on seeing its own moment.
+  const auto answered = [&](const char* path, const std::string& body) {
+    std::promise<sync::HubReply> reply;
+    auto request = sync::read_hub_request(path, body);
+    REQUIRE(request.ok());
+    REQUIRE(writer.submit({std::move(*request), {1, "tablet"},
+                           [&](sync::HubReply said) { reply.set_value(std::move(said)); }}));
+    auto said = reply.get_future();
+    REQUIRE(said.wait_for(std::chrono::seconds(20)) == std::future_status::ready);
+    return said.get();
+  };
+  const ledger::DeviceKey device = sync::device_of_proof(proof);
+  const std::string count = test::record_of(device, 1, 1, test::tag(1, 1, 100)).bytes;
+  const sync::PushRequest push{device, {{device, 1}}, {count}, {}};
+  CHECK(answered("/v1/push", write(push)).status == 200);
+  const sync::HubReply pulled = answered("/v1/pull", write(sync::PullRequest{{}, 200}));
+  CHECK(pulled.status == 200);
+  CHECK(pulled.body.find(count) != std::string::npos);
+  long_page.set_value();
+  CHECK(seen.get_future().get() == 0);
+  writer.stop();
+}
+
 TEST_CASE("a file that another process held for a moment cost the phones their answer") {
   const test::TemporaryFolder folder;
   auto store = open_sqlite_store(folder / "hub.sqlite", {0, 20});
