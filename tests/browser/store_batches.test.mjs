@@ -123,6 +123,7 @@ export default [
     name: "a page of a fetched season asked the disk once a record what stood there",
     run: () => withSeason(async ({ page, open }) => {
       const asked = await page.evaluate(async ([there, fresh]) => {
+        await loadAll();
         const { get, getAllKeys } = IDBObjectStore.prototype;
         let questions = 0;
         const counted = (ask) => function count(...words) {
