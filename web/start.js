@@ -9,6 +9,7 @@
   const FILES = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
   const nameOf = (file) => FILES[file] ?? file;
   Nthtree.fileName = nameOf;
+  const OPENING_STAYS_MS = 1000;
   const encoder = new TextEncoder();
 
   async function bytesOf(file) {
@@ -37,6 +38,15 @@
     return [at, bytes.length];
   }
 
+  // Unseen at once and gone a little later: Chromium does not count as painted what was removed
+  // before the screen showed it, and on a slow phone the first frame may come as early as that.
+  function takeAway(opening) {
+    if (!opening) return;
+    opening.inert = true;
+    opening.style.opacity = "0";
+    setTimeout(() => opening.remove(), OPENING_STAYS_MS);
+  }
+
   async function start() {
     Nthtree.crash.watch();
     const canvas = document.getElementById("canvas");
@@ -52,7 +62,7 @@
     Nthtree.device.start(canvas);
     Nthtree.keyboard.start(canvas);
     requestAnimationFrame(() => requestAnimationFrame(() => {
-      document.getElementById("opening")?.remove();
+      takeAway(document.getElementById("opening"));
       performance.mark("nthtree-usable");
       // The worker then finds in the browser's cache what has just come.
       Nthtree.parts.rest().then(Nthtree.languages.others)

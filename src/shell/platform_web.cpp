@@ -307,6 +307,7 @@ bool PlatformWeb::open_graphics(const char* canvas) {
   EmscriptenWebGLContextAttributes wanted;
   emscripten_webgl_init_context_attributes(&wanted);
   wanted.alpha = wanted.depth = wanted.stencil = wanted.antialias = false;
+  wanted.enableExtensionsByDefault = false;  // none is used, and asking for all takes long
   const auto context = emscripten_webgl_create_context(canvas, &wanted);
   return context > 0 && emscripten_webgl_make_context_current(context) == 0;
 }
