@@ -4,15 +4,12 @@
 
 namespace nthtree::simulation {
 
-// A phone at rest asks for news every 20 s and says hello every 60 s; catching up takes more.
-constexpr double messages_per_second_max = 1;
-
 void check_traffic(const World& world, Failures& failures) {
-  const double seconds = static_cast<double>(world.quiet_ms) / 1000 + 60;
-  const double each = static_cast<double>(world.quiet_messages) /
-                      static_cast<double>(world.phones.size()) / seconds;
-  if (each > messages_per_second_max) {
-    failures.push_back(base::print("traffic: %.2f messages a second and phone", each));
+  const double allowed = world.messages_allowed(world.quiet_ms);
+  const auto said = static_cast<double>(world.quiet_messages);
+  if (said > allowed) {
+    failures.push_back(base::print("traffic: %.0f messages in the quiet, %.0f allowed", said,
+                                   allowed));
   }
 }
 

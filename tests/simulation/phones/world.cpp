@@ -9,6 +9,8 @@ namespace {
 
 constexpr std::int64_t quiet_ms_max = 45 * 60000;
 constexpr std::int64_t quiet_step_ms = 20000;
+// A phone at rest asks for news every 20 s and says hello every 60 s; catching up takes more.
+constexpr double messages_per_second_max = 1;
 
 }  // namespace
 
@@ -51,19 +53,26 @@ void World::run_until(std::int64_t end_ms) {
   now_ms = end_ms;
 }
 
+double World::messages_allowed(std::int64_t in_ms) const {
+  return messages_per_second_max * static_cast<double>(phones.size()) *
+         (static_cast<double>(in_ms) / 1000 + 60);
+}
+
 void World::run() {
   plan_storm();
   run_until(settings.storm_ms);
   calm_down();
   const std::uint64_t before = messages;
-  for (quiet_ms = 0; quiet_ms < quiet_ms_max;) {
+  bool talks_on = false;  // more than the longest quiet allows, which its end will not mend
+  for (quiet_ms = 0; quiet_ms < quiet_ms_max && !talks_on;) {
     quiet_ms += quiet_step_ms;
     run_until(settings.storm_ms + quiet_ms);
+    quiet_messages = messages - before;
     if (at_rest()) break;
+    talks_on = static_cast<double>(quiet_messages) > messages_allowed(quiet_ms_max);
   }
-  quiet_messages = messages - before;
   // What was forged is no reason to wait; those it reaches have it by then.
-  if (!forged.empty()) run_until(settings.storm_ms + quiet_ms + 400000);
+  if (!forged.empty() && !talks_on) run_until(settings.storm_ms + quiet_ms + 400000);
   say("at rest after %lld s", static_cast<long long>(quiet_ms / 1000));
 }
 

@@ -66,6 +66,8 @@ class World {
   std::vector<std::string> promises_broken;  // acknowledged by the hub, and not on its disk
   std::uint64_t messages = 0;
   std::uint64_t quiet_messages = 0;
+  // What may be said in a quiet of that length; phones that say more talk without end.
+  double messages_allowed(std::int64_t in_ms) const;
 
  private:
   struct Event {
