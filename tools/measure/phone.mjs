@@ -1,8 +1,9 @@
 #!/usr/bin/env node
 // SPDX-License-Identifier: Apache-2.0
 //
-// The app on a slowed phone-size Chromium, beside its budgets: first start, offline start, a tap
-// until it is painted, frames of an idle screen, memory of a large season.
+// The app on a slowed phone-size Chromium, beside its budgets: first start, offline start,
+// Lighthouse's score, work while scrolling, a tap until it is painted, frames and timers of an idle
+// screen, memory of a large season.
 //
 //   tools/measure/phone.mjs                    all of it, 5 rounds, 200,000 records
 //   tools/measure/phone.mjs --rounds 3 --records 50000
@@ -19,7 +20,9 @@ import { fileURLToPath } from "node:url";
 import { openHub } from "../../tests/browser/faults/hub.mjs";
 import { makePhone, SIZES } from "../../tests/browser/support/browser.mjs";
 import { openChromium, pause } from "../../tests/browser/support/chromium.mjs";
-import { builtSite } from "../../tests/browser/support/static_site.mjs";
+import { builtSite, gallerySite, serveSite } from "../../tests/browser/support/static_site.mjs";
+import { lighthouse } from "./lighthouse.mjs";
+import { scrollingFrames, timeFrames } from "./scrolling.mjs";
 
 const option = (name, otherwise) => {
   const at = process.argv.indexOf(`--${name}`);
@@ -32,6 +35,8 @@ const ROOT = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const sorted = (list) => [...list].sort((a, b) => a - b);
 const quantile = (list, share) => sorted(list)[Math.min(list.length - 1,
   Math.floor(list.length * share))];
+const spread = (list, digits = 1) => `median ${quantile(list, 0.5).toFixed(digits)} ms, p95 ${
+  quantile(list, 0.95).toFixed(digits)} ms`;
 const rows = [];
 const line = (what, found, budget = "") => {
   rows.push([what, String(found), budget]);
@@ -136,12 +141,26 @@ async function tapToPainted({ page, phone }) {
       look();
     });
   });
+  await timeFrames(page);
   for (let tap = 0; tap < TAPS; tap += 1) {
     await phone.touch(x, y);
     await pause(200);
   }
   await phone.settle();
-  return page.evaluate(() => globalThis.painted);
+  return page.evaluate(() => [globalThis.painted, globalThis.frameTimes]);
+}
+
+// Runs in the page: what it asks the browser to be woken by from now on.
+function countTimers() {
+  globalThis.timersAsked = 0;
+  const askers = ["setTimeout", "setInterval", "requestAnimationFrame", "requestIdleCallback"];
+  for (const name of askers) {
+    const own = globalThis[name];
+    globalThis[name] = (...given) => {
+      globalThis.timersAsked += 1;
+      return own(...given);
+    };
+  }
 }
 
 async function tapsAndFrames(origin) {
@@ -149,19 +168,40 @@ async function tapsAndFrames(origin) {
   try {
     const slow = await slowPage(chromium, 6);
     await usableMs(slow, origin);
-    const times = await tapToPainted(slow);
-    line(`tap to painted, CPU 6 times slower, ${times.length} taps`, `median ${
-      quantile(times, 0.5).toFixed(0)} ms, p95 ${quantile(times, 0.95).toFixed(0)} ms`,
-    "p95 50 ms");
+    const [times, work] = await tapToPainted(slow);
+    line(`tap to painted, CPU 6 times slower, ${times.length} taps`, spread(times, 0), "p95 50 ms");
+    line(`… of it the app's own work, a frame (${(work.length / TAPS).toFixed(1)} a tap)`,
+      spread(work), "p95 33 ms");
     await slow.session.send("Emulation.setCPUThrottlingRate", { rate: 1 });
     await pause(1500);
     await slow.phone.settle();
     const before = await slow.phone.frames();
+    await slow.page.evaluate(countTimers);
     await pause(10000);
     line("frames drawn in 10 idle seconds", await slow.phone.frames() - before, "0");
+    line("timers and frames asked for in them", await slow.page.evaluate(() =>
+      globalThis.timersAsked), "0");
   } finally {
     await chromium.close();
   }
+}
+
+async function scrolling() {
+  const site = await serveSite(gallerySite());
+  const chromium = await openChromium();
+  try {
+    const times = await scrollingFrames(await slowPage(chromium, 4), site.origin);
+    line(`work a frame while 5,000 trees scroll, CPU 4 times slower, ${times.length} frames`,
+      spread(times), "p95 8 ms");
+  } finally {
+    await chromium.close();
+    await site.close();
+  }
+}
+
+async function byLighthouse(origin) {
+  const { score, audits } = await lighthouse(origin);
+  line(`Lighthouse, mobile, performance (${audits})`, score ?? "no score", "95 of 100");
 }
 
 // Saves one after another, each second one without the line in the second copy.
@@ -243,7 +283,9 @@ try {
   const hub = await openHub(join(folder, "other"), { site: builtSite() });
   const origin = `http://127.0.0.1:${hub.port}`;
   try {
+    await byLighthouse(origin);
     await secondCopy(origin);
+    await scrolling();
     await tapsAndFrames(origin);
     await largeSeason(origin);
   } finally {
