@@ -194,6 +194,8 @@ bool Service::is_backup_old() const {
 }
 
 std::string Service::backup_fields() const {
+  // On a database that several hubs share, copies of it are its own people's matter.
+  if (writer_.is_shared()) return ",\"backups\":\"database\"";
   if (!settings_.last_backup_ms) return "";
   return base::print(",\"backup_ms\":%lld,\"backup_old\":%s",
                      static_cast<long long>(settings_.last_backup_ms()),

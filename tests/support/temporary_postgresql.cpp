@@ -58,6 +58,12 @@ pid_t start_program(std::vector<std::string> words, int ending) {
   _exit(127);
 }
 
+bool run_to_its_end(std::vector<std::string> words) {
+  int status = -1;
+  waitpid(start_program(std::move(words), SIGKILL), &status, 0);
+  return status == 0;
+}
+
 int free_port() {
   const int socket_of_test = socket(AF_INET, SOCK_STREAM, 0);
   sockaddr_in address{};
@@ -97,12 +103,10 @@ TemporaryPostgresql::TemporaryPostgresql() {
     if (chown(name, user->pw_uid, user->pw_gid) != 0) give_up("the folder cannot be given away");
   }
   // Trust on loopback within this machine's own short-lived cluster.
-  int status = 0;
-  const pid_t made = start_program({program("initdb"), "-D", folder_ + "/data", "-U", "postgres",
-                                    "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync"},
-                                   SIGKILL);
-  waitpid(made, &status, 0);
-  if (status != 0) give_up("initdb failed");
+  if (!run_to_its_end({program("initdb"), "-D", folder_ + "/data", "-U", "postgres", "-A", "trust",
+                       "-E", "UTF8", "--locale=C", "--no-sync"})) {
+    give_up("initdb failed");
+  }
   port_ = free_port();
   start();
   if (!run_sql(superuser_address("/postgres"), "CREATE ROLE hub LOGIN")) give_up("no role");
@@ -153,6 +157,24 @@ std::string TemporaryPostgresql::new_database() {
     give_up("no database");
   }
   return "postgresql://hub@127.0.0.1:" + std::to_string(port_) + "/" + name;
+}
+
+std::string TemporaryPostgresql::dump(const std::string& address, const std::string& role) {
+  const std::string file = folder_ + "/dump" + std::to_string(++dumps_);
+  const bool done = run_to_its_end({program("pg_dump"), "--format=custom", "--file=" + file,
+                                    "--dbname=postgresql://" + role + "@127.0.0.1:" +
+                                        std::to_string(port_) +
+                                        address.substr(address.rfind('/'))});
+  return done ? file : "";
+}
+
+std::string TemporaryPostgresql::restored(const std::string& dump_file) {
+  const std::string address = new_database();
+  if (!run_to_its_end({program("pg_restore"), "--exit-on-error", "--single-transaction",
+                       "--dbname=" + superuser_address(address), dump_file})) {
+    give_up("pg_restore failed");
+  }
+  return address;
 }
 
 void TemporaryPostgresql::execute_as_superuser(const std::string& address,

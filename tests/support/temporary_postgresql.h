@@ -22,6 +22,10 @@ class TemporaryPostgresql {
   std::string new_database();
   void execute_as_superuser(const std::string& database_address, const std::string& sql);
   std::string superuser_address(const std::string& database_address) const;
+  // What pg_dump writes, asked by that role; empty where it is refused.
+  std::string dump(const std::string& database_address, const std::string& role);
+  // The address of a fresh database with what pg_restore makes of it.
+  std::string restored(const std::string& dump_file);
   // As after a power cut: the server's processes are killed, and started again from the disk.
   void kill_and_start_again();
 
@@ -30,7 +34,7 @@ class TemporaryPostgresql {
   ~TemporaryPostgresql();
   void start();
   std::string folder_;
-  int port_ = 0, server_ = -1, databases_ = 0;
+  int port_ = 0, server_ = -1, databases_ = 0, dumps_ = 0;
 };
 
 }  // namespace nthtree::test

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Every test that src/sync/DISASTERS.md and THREATS.md name must exist: a renamed one is a hole in the
-map."""
+"""Every test that src/sync/DISASTERS.md, THREATS.md and src/hub/SECURITY.md name must exist: a renamed
+one is a hole in the map."""
 import os
 import re
 import sys
@@ -25,15 +25,16 @@ def exists(place, name):
     return os.path.isfile(path) and f'"{name}"' in re.sub(r'"\s*\n\s*"', "", read("tests", place))
 
 
-def threats():
-    """The rows of THREATS.md whose last column names tests."""
-    rows = [line for line in read("src/sync/THREATS.md").split("\n") if line.startswith("| ")]
+def rows_with_tests(path):
+    """The rows of a page whose last column names tests."""
+    rows = [line for line in read(path).split("\n") if line.startswith("| ")]
     cells = [[cell.strip() for cell in row.strip("|").split("|")] for row in rows]
     return "".join(f"| {one[0]} | {one[-1]} |\n" for one in cells if ": " in one[-1])
 
 
 def main():
-    page = read("src/sync/DISASTERS.md") + threats()
+    page = (read("src/sync/DISASTERS.md") + rows_with_tests("src/sync/THREATS.md") +
+            rows_with_tests("src/hub/SECURITY.md"))
     rows = [line for line in page.split("\n") if line.startswith("| ") and "`" in line]
     named = [tuple(name.split(": ", 1)) for row in rows for name in re.findall(r"`([^`]+: [^`]+)`", row)]
     gone = [f"{place}: {name}" for place, name in named if not exists(place, name)]

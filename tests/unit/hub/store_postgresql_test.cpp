@@ -215,6 +215,57 @@ TEST_CASE("a database that was set back under a running hub kept its epoch") {
   CHECK(hub.side.records() == 2);
 }
 
+// How many rows of the records were read, by everybody since the database began.
+std::int64_t rows_read(const std::string& address) {
+  PgConnection database;
+  REQUIRE(database.open(address).ok());
+  return database
+      .query("SELECT coalesce(sum(seq_tup_read + idx_tup_fetch), 0)::bigint "
+             "FROM pg_stat_user_tables WHERE relname = 'records'")
+      .integer(0, 0);
+}
+
+// Sessions tell the server's statistics once a second at most.
+std::int64_t rows_read_at_last(const std::string& address, std::int64_t before) {
+  std::int64_t last = before, now = before;
+  for (int i = 0; i < 40 && (now == before || now != last); ++i) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(250));
+    last = std::exchange(now, rows_read(address));
+  }
+  return now;
+}
+
+TEST_CASE("a plan kept from an empty table read the whole farm for each question") {
+  SKIP_WITHOUT_SERVER();
+  constexpr std::uint64_t records = 20000, asked = 50;
+  const std::string address = test::new_database();
+  const auto store = open_at(address);
+  std::vector<ledger::RecordId> ids;
+  for (std::uint64_t s = 1; s <= asked; ++s) ids.push_back({phone_a, s * 300});
+  const auto ask = [&] {
+    store->begin();
+    const std::size_t found = store->bytes_of(ids).size();
+    REQUIRE(store->commit().ok());
+    return found;
+  };
+  // From the sixth time on PostgreSQL may keep one plan for all values.
+  for (int i = 0; i < 10; ++i) CHECK(ask() == 0);
+  store->begin();
+  for (std::uint64_t s = 1; s <= records; ++s) {
+    store->put(s, {phone_a, s}, "one of many", {}, {1, "tablet", 5});
+  }
+  REQUIRE(store->commit().ok());
+  std::this_thread::sleep_for(std::chrono::milliseconds(1200));
+  const std::int64_t before = rows_read(address);
+  CHECK(ask() == asked);
+  std::this_thread::sleep_for(std::chrono::milliseconds(1200));
+  CHECK(ask() == asked);
+  const std::int64_t read = rows_read_at_last(address, before) - before;
+  INFO(read << " rows read for " << 2 * asked);
+  CHECK(read >= static_cast<std::int64_t>(asked));  // or nothing was told
+  CHECK(read <= static_cast<std::int64_t>(2 * asked));
+}
+
 TEST_CASE("a server killed and started again lost nothing acknowledged, and the hub went on") {
   SKIP_WITHOUT_SERVER();
   const std::string address = test::new_database();
