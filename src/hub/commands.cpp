@@ -42,7 +42,10 @@ std::string store_path(const Options& options) { return options.data + "/hub.sql
 
 // For people; without a password.
 std::string place_of(const Options& options) {
-  return options.store.empty() ? store_path(options) : "farm " + options.farm;
+  if (options.store.empty()) return store_path(options);
+  std::string names;
+  for (const FarmAt& farm : options.farms) names += (names.empty() ? "" : ", ") + farm.name;
+  return options.farms.empty() ? "farm " + options.farm : "farms " + names;
 }
 
 // One hub a folder: the kernel lets go of the lock whatever ends the process. Where the records are
@@ -146,8 +149,9 @@ ServiceSettings settings_of(const Options& options) {
     settings.last_backup_ms = [folder = options.backup_folder] { return newest_backup_ms(folder); };
     settings.backup_hours = options.backup_hours;
   }
-  settings.show_code = [](const std::string& code, orchard::Role role) {
-    std::printf("join code: %s\n  for a %s's phone\n", code.c_str(), role_name(role));
+  const std::string at = options.farms.empty() ? "" : " at " + options.hosts.front();
+  settings.show_code = [at](const std::string& code, orchard::Role role) {
+    std::printf("join code: %s\n  for a %s's phone%s\n", code.c_str(), role_name(role), at.c_str());
     std::fflush(stdout);
   };
   return settings;
@@ -180,6 +184,51 @@ void wait_for_end(const sigset_t& signals, Server& server) {
   }
 }
 
+// One farm of those that this process serves.
+struct Served {
+  explicit Served(std::unique_ptr<Store> store) : writer(std::move(store), wall_ms) {}
+  Writer writer;
+  std::unique_ptr<Service> service;
+};
+
+base::Result<std::unique_ptr<Served>> open_farm(const Options& options,
+                                                std::shared_ptr<const Site> site) {
+  auto store = open_store(options);
+  if (!store) return store.error();
+  const bool empty = (*store)->last_arrival() == 0;
+  auto served = std::make_unique<Served>(std::move(*store));
+  if (const auto started = served->writer.start(); !started) return started.error();
+  if (empty && !options.scenario.empty()) {
+    const auto imported = import_scenario(options.scenario, served->writer);
+    if (!imported) return imported.error();
+  }
+  served->service =
+      std::make_unique<Service>(settings_of(options), std::move(site), served->writer);
+  if (const auto loaded = served->service->load(); !loaded) return loaded.error();
+  return base::Result<std::unique_ptr<Served>>(std::move(served));
+}
+
+base::Status open_farms(const Options& options, std::shared_ptr<const Site> site,
+                        std::vector<std::unique_ptr<Served>>& all, Farms& farms) {
+  if (options.farms.empty()) {
+    auto only = open_farm(options, std::move(site));
+    if (!only) return only.error();
+    farms = Farms(*(*only)->service);
+    all.push_back(std::move(*only));
+    return base::Ok{};
+  }
+  for (const FarmAt& farm : options.farms) {
+    Options its = options;
+    its.farm = farm.name;
+    its.hosts = {farm.host};
+    auto served = open_farm(its, site);
+    if (!served) return served.error();
+    farms.add(farm.name, farm.host, *(*served)->service);
+    all.push_back(std::move(*served));
+  }
+  return base::Ok{};
+}
+
 base::Status serve(const Options& options) {
   const FolderLock lock(options.store.empty() ? options.data : "");
   if (!lock.held()) return base::Error{"in_use", "another hub uses this folder", options.data};
@@ -192,29 +241,22 @@ base::Status serve(const Options& options) {
   pthread_sigmask(SIG_BLOCK, &endings, nullptr);
   signal(SIGPIPE, SIG_IGN);
 
-  auto store = open_store(options);
-  if (!store) return store.error();
-  const bool empty = (*store)->last_arrival() == 0;
-  Site site;
+  auto site = std::make_shared<Site>();
   if (!options.site.empty()) {
     auto loaded = load_site(options.site);
     if (!loaded) return loaded.error();
-    site = std::move(*loaded);
+    *site = std::move(*loaded);
   }
-  Writer writer(std::move(*store), wall_ms);
-  if (const auto started = writer.start(); !started) return started;
-  if (empty && !options.scenario.empty()) {
-    if (const auto imported = import_scenario(options.scenario, writer); !imported) return imported;
-  }
-  Service service(settings_of(options), std::move(site), writer);
-  if (const auto loaded = service.load(); !loaded) return loaded;
+  std::vector<std::unique_ptr<Served>> all;
+  Farms farms;
+  if (const auto opened = open_farms(options, std::move(site), all, farms); !opened) return opened;
   raise_file_limit();
   ServerSettings server_settings;
   server_settings.tls_certificate = options.tls_certificate;
   server_settings.tls_key = options.tls_key;
-  Server server(service, server_settings);
+  Server server(std::move(farms), server_settings);
   if (const auto listening = listen(server, options); !listening) return listening;
-  service.start();
+  for (const auto& served : all) served->service->start();
   log(Level::info, "started", {{"version", NTHTREE_VERSION}, {"data", place_of(options)}});
   Backups backups({store_path(options), options.backup_folder, options.backup_hours,
                    options.backup_keep}, wall_ms);
@@ -222,7 +264,7 @@ base::Status serve(const Options& options) {
   wait_for_end(endings, server);
   backups.stop();
   server.stop();
-  writer.stop();
+  for (const auto& served : all) served->writer.stop();
   log(Level::info, "stopped");
   std::printf("stopped\n");
   return base::Ok{};

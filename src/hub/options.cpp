@@ -5,6 +5,7 @@
 #include <fstream>
 
 #include "base/arguments.h"
+#include "hub/farms.h"
 #include "hub/store_postgresql.h"
 
 namespace nthtree::hub {
@@ -16,6 +17,7 @@ const char* const usage_text =
   --store ADDRESS             keep the records in PostgreSQL, postgresql://NAME@HOST/DATABASE,
                               instead of a file in --data; the password in PGPASSFILE or --config
   --farm NAME                 whose rows there (farm); --new-farm begins one
+  --farms NAME=HOST[,…]       many farms in one process, each under a name of its own in addresses
   --scenario FOLDER           records for an empty store: every .jsonl file in it
   --join-code-minutes 10      how long a join code lives
   --tls-certificate FILE      speak https with this certificate (PEM, with what it was signed by)
@@ -103,17 +105,39 @@ constexpr const char* minutes_wanted = "1 to 10080";
 bool set_minutes(Options& o, const std::string& v) { return whole(v, 1, 10080, o.code_minutes); }
 
 // Stands in the database as it is.
+bool is_farm_name(const std::string& text) {
+  return !text.empty() && text.size() <= 60 &&
+         text.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-_") == text.npos;
+}
+
 bool set_farm(Options& o, const std::string& v) {
-  const bool is_name = !v.empty() && v.size() <= 60 &&
-                       v.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-_") == v.npos;
-  if (is_name) o.farm = v;
-  return is_name;
+  if (is_farm_name(v)) o.farm = v;
+  return is_farm_name(v);
+}
+
+bool set_farms(Options& o, const std::string& v) {
+  std::vector<std::string> pairs;
+  if (!words_of(v, pairs)) return false;
+  o.farms.clear();
+  for (const std::string& pair : pairs) {
+    const std::size_t equals = pair.find('=');
+    if (equals == pair.npos || equals + 1 == pair.size()) return false;
+    const FarmAt farm{pair.substr(0, equals), pair.substr(equals + 1)};
+    const bool is_doubled = std::any_of(o.farms.begin(), o.farms.end(), [&](const FarmAt& other) {
+      return other.name == farm.name || other.host == farm.host;
+    });
+    if (!is_farm_name(farm.name) || name_in(farm.host) != farm.host || is_doubled) return false;
+    o.farms.push_back(farm);
+  }
+  return true;
 }
 
 const Setting settings[] = {
     {"store", true, "postgresql://NAME@HOST/DATABASE",
      [](Options& o, const std::string& v) { return o.store = v, is_postgresql_address(v); }},
     {"farm", true, "small letters, digits, - and _", set_farm},
+    {"farms", true, "NAME=HOST,NAME=HOST, each once, hosts in small letters without a port",
+     set_farms},
     {"data", true, any_text, NTHTREE_TEXT(data)},
     {"site", true, any_text, NTHTREE_TEXT(site)},
     {"scenario", true, any_text, NTHTREE_TEXT(scenario)},
@@ -236,6 +260,9 @@ base::Result<Command> read_command(const std::vector<std::string>& words,
   const Options& o = command.options;
   const bool needs_place = !command.help && !command.version;
   if (needs_place && o.data.empty() && o.store.empty()) return wrong("is missing", "--data");
+  if (!o.farms.empty() && (o.store.empty() || !o.hosts.empty())) {
+    return wrong("goes with --store, and says the hosts itself", "--farms");
+  }
   if (o.tls_certificate.empty() != o.tls_key.empty()) {
     return wrong("certificate and key are given together or not at all", "--tls-key");
   }

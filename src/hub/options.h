@@ -27,9 +27,14 @@ struct Address {
   unsigned short port = 0;
 };
 
+struct FarmAt {
+  std::string name, host;  // its name in the database and in its phones' addresses
+};
+
 struct Options {
   std::string data, site, scenario;
   std::string store, farm = "farm";  // a PostgreSQL address, and whose rows; empty: a file in data
+  std::vector<FarmAt> farms;  // of a process that serves many; empty: `farm` alone
   Address listen{"127.0.0.1", 8080};
   std::optional<Address> metrics;
   std::int64_t code_minutes = code_minutes_default;

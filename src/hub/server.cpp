@@ -43,8 +43,8 @@ struct Server::Inside {
     Door door;
   };
 
-  Inside(Service& s, ServerSettings given)
-      : service(s), settings(std::move(given)), context(settings.threads),
+  Inside(Farms served, ServerSettings given)
+      : farms(std::move(served)), settings(std::move(given)), context(settings.threads),
         connections(std::make_shared<Connections>(settings.connections,
                                                   settings.connections_per_address)) {}
 
@@ -64,7 +64,7 @@ struct Server::Inside {
     const std::string address = peer.address().to_string();
     if (!connections->enter(address)) return;  // closed at once: nothing else is cheap enough
     socket.set_option(tcp::no_delay(true), error);
-    const Host host{service, connections, settings};
+    const Host host{farms, connections, settings};
     if (const auto present = door == Door::app ? present_tls() : nullptr) {
       // What OpenSSL keeps of the context lives as long as the session, also after a reload.
       std::make_shared<Session<TlsStream>>(std::move(socket), address, door, host, *present)->run();
@@ -78,7 +78,7 @@ struct Server::Inside {
     return tls;
   }
 
-  Service& service;
+  const Farms farms;
   const ServerSettings settings;
   asio::io_context context;
   std::vector<std::unique_ptr<Entrance>> entrances;
@@ -89,7 +89,10 @@ struct Server::Inside {
 };
 
 Server::Server(Service& service, ServerSettings settings)
-    : inside_(std::make_unique<Inside>(service, std::move(settings))) {}
+    : Server(Farms(service), std::move(settings)) {}
+
+Server::Server(Farms farms, ServerSettings settings)
+    : inside_(std::make_unique<Inside>(std::move(farms), std::move(settings))) {}
 
 Server::~Server() { stop(); }
 

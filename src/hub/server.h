@@ -18,7 +18,7 @@
 #include <string>
 
 #include "base/result.h"
-#include "hub/service.h"
+#include "hub/farms.h"
 
 namespace nthtree::hub {
 
@@ -34,6 +34,7 @@ struct ServerSettings {
 class Server {
  public:
   explicit Server(Service& service, ServerSettings settings = {});
+  explicit Server(Farms farms, ServerSettings settings = {});
   ~Server();
 
   // Port 0 takes a free one. The app's door comes last: from then on everybody is answered.

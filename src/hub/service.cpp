@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "base/text.h"
+#include "hub/farms.h"
 #include "hub/gzip.h"
 #include "hub/secret.h"
 
@@ -44,7 +45,7 @@ base::Error refusal_of(CodeUse use) {
 
 }  // namespace
 
-Service::Service(ServiceSettings settings, Site site, Writer& writer)
+Service::Service(ServiceSettings settings, std::shared_ptr<const Site> site, Writer& writer)
     : settings_(std::move(settings)), site_(std::move(site)), writer_(writer) {}
 
 std::string_view secret_of(const HttpRequest& head) {
@@ -224,9 +225,7 @@ HttpReply Service::metrics_reply() const {
 // A page of another site that had its own name pointed here must not be answered as that site.
 bool Service::is_own_name(const HttpRequest& head) const {
   if (settings_.hosts.empty()) return true;
-  std::string name = head.host.substr(0, head.host.find(':', head.host.rfind(']') + 1));
-  std::transform(name.begin(), name.end(), name.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  const std::string name = name_in(head.host);
   if (name == "localhost" || name == "127.0.0.1" || name == "[::1]") return true;
   return std::find(settings_.hosts.begin(), settings_.hosts.end(), name) != settings_.hosts.end();
 }
@@ -416,7 +415,7 @@ void Service::handle_join(const HttpRequest& request, const Done& done) {
 }
 
 HttpReply Service::file_reply(const HttpRequest& request) const {
-  const SiteFile* file = site_.find(request.target);
+  const SiteFile* file = site_->find(request.target);
   HttpReply sent;
   sent.headers = {{"X-Content-Type-Options", "nosniff"},
                   {"Content-Security-Policy", content_security_policy},

@@ -12,6 +12,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <mutex>
 #include <optional>
 #include <set>
@@ -62,7 +63,7 @@ class Service {
  public:
   using Done = std::function<void(HttpReply)>;
 
-  Service(ServiceSettings settings, Site site, Writer& writer);
+  Service(ServiceSettings settings, std::shared_ptr<const Site> site, Writer& writer);
 
   // Loads the keys: before anybody may ask. Blocks until the store has answered.
   base::Status load();
@@ -108,7 +109,7 @@ class Service {
   bool is_code(const sync::Digest& hash);
 
   ServiceSettings settings_;
-  Site site_;
+  std::shared_ptr<const Site> site_;  // farms of one process have the same
   Writer& writer_;
   Keys keys_;
   Metrics metrics_;

@@ -31,7 +31,7 @@ inline constexpr std::size_t buffer_bytes_max = 64 * 1024;
 HttpRequest head_of(const http::request_header<>& head, const std::string& address);
 
 struct Host {  // what a session asks of whoever opened it
-  Service& service;
+  const Farms& farms;
   std::shared_ptr<Connections> connections;
   const ServerSettings& settings;
 };
@@ -42,7 +42,7 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
   template <class... Tls>
   Session(tcp::socket socket, std::string address, Door door, Host host, Tls&... tls)
       : stream_(std::move(socket), tls...), address_(std::move(address)), door_(door),
-        host_(std::move(host)) {}
+        host_(std::move(host)), service_(&host_.farms.first()) {}
   ~Session() override {
     host_.connections->works(turn_);
     host_.connections->leave(address_);
@@ -106,11 +106,14 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
     ++host_.connections->busy;
     request_ = head_of(parser_->get().base(), address_);
     request_.door = door_;
-    if (auto refusal = host_.service.refuse_early(request_)) {
+    Service* const asked = host_.farms.of(request_);
+    service_ = asked ? asked : &host_.farms.first();
+    if (!asked) return send(no_such_farm());
+    if (auto refusal = service_->refuse_early(request_)) {
       refusal->close = !parser_->is_done();
       return send(std::move(*refusal));
     }
-    const std::size_t body_max = host_.service.body_bytes_max(request_);
+    const std::size_t body_max = service_->body_bytes_max(request_);
     if (parser_->content_length() && *parser_->content_length() > body_max) return send(too_long());
     parser_->body_limit(body_max);
     expires_after(host_.settings.read_seconds);
@@ -120,8 +123,14 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
                      });
   }
 
+  HttpReply no_such_farm() const {
+    HttpReply reply = service_->error_reply(421, "wrong_host", "no farm here has this name");
+    reply.close = true;  // its body is not read
+    return reply;
+  }
+
   HttpReply too_long() const {
-    HttpReply reply = host_.service.error_reply(413, "too_long", "the body is too long");
+    HttpReply reply = service_->error_reply(413, "too_long", "the body is too long");
     reply.close = true;
     return reply;
   }
@@ -133,7 +142,7 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
       return close();
     }
     request_.body = std::move(parser_->get().body());
-    host_.service.handle(
+    service_->handle(
         std::move(request_), [self = this->shared_from_this()](HttpReply reply) {
           asio::dispatch(self->stream_.get_executor(), [self, reply = std::move(reply)]() mutable {
             self->send(std::move(reply));
@@ -144,7 +153,7 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
   // An answer to what is not HTTP, or not within its limits.
   void refuse(int status) {
     ++host_.connections->busy;
-    HttpReply reply = host_.service.error_reply(status, "bad_request",
+    HttpReply reply = service_->error_reply(status, "bad_request",
                                                 "this request cannot be read");
     reply.close = true;
     send(std::move(reply));
@@ -182,7 +191,7 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
 
   void tell_time() {
     const std::chrono::duration<double> took = std::chrono::steady_clock::now() - started_;
-    host_.service.metrics().answered(reply_.status, took.count());
+    service_->metrics().answered(reply_.status, took.count());
   }
 
   void close() {
@@ -207,6 +216,7 @@ class Session : public Guest, public std::enable_shared_from_this<Session<Stream
   const Door door_;
   std::uint64_t turn_ = 0;  // while it waits for a request
   Host host_;
+  Service* service_;  // of the request under way
   std::chrono::steady_clock::time_point started_;
   std::optional<http::request_parser<http::string_body>> parser_;
   HttpRequest request_;

@@ -115,6 +115,24 @@ TEST_CASE("a PostgreSQL address takes the folder's place, and its password is no
   CHECK(wrong.error().what.find("secret") == std::string::npos);
 }
 
+TEST_CASE("many farms of one process are told by names and hosts, each once") {
+  const auto farms = [](const std::string& value) {
+    return read({"--store", "postgresql://hub@127.0.0.1/nthtree", "--farms", value});
+  };
+  const auto many = farms("north=north.farm, south=south.farm");
+  REQUIRE(many.ok());
+  REQUIRE(many->options.farms.size() == 2);
+  CHECK(many->options.farms[1].name == "south");
+  CHECK(many->options.farms[1].host == "south.farm");
+  for (const char* bad : {"north", "north=", "=north.farm", "North=north.farm", "north=North.farm",
+                          "north=north.farm:80", "north=a.farm,north=b.farm",
+                          "north=a.farm,south=a.farm"}) {
+    INFO(bad);
+    CHECK_FALSE(farms(bad).ok());
+  }
+  CHECK_FALSE(read({"--data", "x", "--farms", "north=north.farm"}).ok());
+}
+
 }  // TEST_SUITE
 }  // namespace
 }  // namespace nthtree::hub

@@ -84,9 +84,10 @@ inline std::string body_of(const std::string& answer) {
 
 // A whole request and its answer.
 inline std::string ask(unsigned short port, const std::string& method, const std::string& target,
-                       const std::string& headers = "", const std::string& body = "") {
+                       const std::string& headers = "", const std::string& body = "",
+                       const std::string& host = "localhost") {
   RawHttp http(port);
-  http.say(method + " " + target + " HTTP/1.1\r\nHost: localhost\r\n" + headers +
+  http.say(method + " " + target + " HTTP/1.1\r\nHost: " + host + "\r\n" + headers +
            (body.empty() && method != "POST"
                 ? ""
                 : "Content-Length: " + std::to_string(body.size()) + "\r\n") +
@@ -97,9 +98,10 @@ inline std::string ask(unsigned short port, const std::string& method, const std
 inline const std::string json_type = "Content-Type: application/json\r\n";
 
 inline std::string post(unsigned short port, const std::string& target, const std::string& bearer,
-                        const std::string& body) {
+                        const std::string& body, const std::string& host = "localhost") {
   return ask(port, "POST", target,
-             json_type + (bearer.empty() ? "" : "Authorization: Bearer " + bearer + "\r\n"), body);
+             json_type + (bearer.empty() ? "" : "Authorization: Bearer " + bearer + "\r\n"), body,
+             host);
 }
 
 }  // namespace nthtree::test

@@ -56,8 +56,8 @@ struct RunningHub {
     REQUIRE(store.ok());
     writer = std::make_unique<hub::Writer>(std::move(*store), clock);
     REQUIRE(writer->start().ok());
-    hub::Site site;
-    site.add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
+    const auto site = std::make_shared<hub::Site>();
+    site->add("/index.html", {"<p>hello", "BROTLI", "text/html; charset=utf-8", "\"tag\""});
     hub::ServiceSettings service_settings;
     service_settings.wall_ms = clock;
     service_settings.steady_seconds = steady_seconds;
@@ -68,7 +68,7 @@ struct RunningHub {
       const std::lock_guard lock(mutex);
       code = shown;
     };
-    service = std::make_unique<hub::Service>(service_settings, std::move(site), *writer);
+    service = std::make_unique<hub::Service>(service_settings, site, *writer);
     server = std::make_unique<hub::Server>(*service, server_settings);
     REQUIRE(service->load().ok());
     REQUIRE(server->listen("127.0.0.1", 0, hub::Door::metrics).ok());

@@ -118,7 +118,7 @@ TEST_CASE("a hub with half a certificate does not start") {
   REQUIRE(writer.start().ok());
   ServiceSettings service_settings;
   service_settings.wall_ms = [] { return test::monday_ms; };
-  Service service(service_settings, {}, writer);
+  Service service(service_settings, std::make_shared<Site>(), writer);
   Server server(service, settings);
   const auto listening = server.listen("127.0.0.1", 0);
   REQUIRE_FALSE(listening.ok());
