@@ -20,7 +20,7 @@ std::size_t Diary::note(std::int64_t at_ms, int device, std::string author, ledg
   return events_.size() - 1;
 }
 
-base::Result<std::vector<std::string>> Diary::written() const {
+base::Result<std::vector<std::string>> Diary::written(std::int64_t until_ms) const {
   std::vector<std::size_t> order(events_.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
@@ -32,6 +32,7 @@ base::Result<std::vector<std::string>> Diary::written() const {
   std::vector<ledger::RecordId> ids(events_.size());
   for (const std::size_t index : order) {
     const Event& event = events_[index];
+    if (until_ms > 0 && event.at_ms >= until_ms) break;
     const auto device = static_cast<std::size_t>(event.device);
     ledger::Record record;
     record.id = ids[index] = {keys_[device], ++sequences[device]};

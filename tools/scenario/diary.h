@@ -21,9 +21,9 @@ class Diary {
   std::size_t note(std::int64_t at_ms, int device, std::string author, ledger::Body body,
                    std::optional<std::size_t> replaces = std::nullopt);
 
-  // The JSON lines of each device. An error where a record is outside the form's limits, which is
+  // The JSON lines of each device, of what was written before until_ms (0: all). An error where a record is outside the form's limits, which is
   // a mistake of the plan.
-  base::Result<std::vector<std::string>> written() const;
+  base::Result<std::vector<std::string>> written(std::int64_t until_ms = 0) const;
   std::size_t size() const { return events_.size(); }
 
  private:

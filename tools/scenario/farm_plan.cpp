@@ -177,6 +177,10 @@ int FarmPlan::block_of(int gang, int day, int days) const {
   return day < first_days ? gang : gang + 2;
 }
 
+std::string green_tip_date(const Options& options, const BlockPlan& plan) {
+  return base::iso_minute(options.monday_ms + plan.green_tip_after_days * day_ms).substr(0, 10);
+}
+
 FarmPlan plan_farm(const Options& options) {
   FarmPlan farm;
   farm.name = "Oxbow Lantern Farm";
@@ -187,10 +191,11 @@ FarmPlan plan_farm(const Options& options) {
     plan.block.stride = options.stride;
     plan.block.stride_start = 1 + static_cast<int>(start_random.below(
         static_cast<std::uint64_t>(options.stride)));
-    plan.block.green_tip_date =
-        base::iso_minute(options.monday_ms + plan.green_tip_after_days * day_ms).substr(0, 10);
+    plan.block.green_tip_date = green_tip_date(options, plan);
     plan.block.stride_floor = std::max(options.stride, 100);
     plan.block.rows = std::max(1, static_cast<int>(std::lround(plan.block.rows * options.scale)));
+    // The trees set a little less than the farm believes.
+    plan.true_insurance = 1.15 * plan.block.target.insurance_factor;
   }
   farm.pruners = plan_pruners();
   resize_crew(farm.pruners, options.pruners);
@@ -200,6 +205,7 @@ FarmPlan plan_farm(const Options& options) {
     farm.blocks[chapel_hill].size_step = 0.35;
     farm.folder = "oxbow_lantern_every_50th";
   }
+  if (options.seasons > 0) farm.folder = "oxbow_lantern_seasons";
   farm.leads = {{"l1", "Teresa", orchard::Role::lead, true},
                 {"l2", "Hiroshi", orchard::Role::lead, true}};
   farm.manager = {"m1", "Wren", orchard::Role::manager, true};

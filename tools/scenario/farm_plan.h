@@ -26,6 +26,8 @@ struct Options {
   int looks = 0;     // trees that a pruner scores a day, by eye
   int walk = 0;      // trees of each pruner that the lead walks past a day
   bool drawn = false;  // the seed draws who is off, how far, and how well each one sees
+  int seasons = 0;     // whole ones, up to seasons_max; 0: a week of pruning alone
+  std::int64_t until_ms = 0;  // nothing was written from then on; 0: everything was
 };
 
 struct BlockPlan {
@@ -40,6 +42,8 @@ struct BlockPlan {
   double size_step = 0;           // weak and strong trees, of the middling; 0: all alike
   int green_tip_after_days = 55;  // of the first day of pruning
   double told_target = 0;         // spurs to leave, filled in once buds are cut
+  double unpruned_spurs = 0;      // on a tree; 0: before_over_target of what was told
+  double true_insurance = 0;      // flowering spurs for a fruit, as the trees have it
 };
 
 struct PrunerPlan {
@@ -78,6 +82,9 @@ struct FarmPlan {
 };
 
 FarmPlan plan_farm(const Options& options);
+
+// The day on which the farm expects a block's green tip, as "2026-03-30".
+std::string green_tip_date(const Options& options, const BlockPlan& plan);
 
 // The plan as JSON, for tests that ask whether the verdicts found what was put in.
 std::string truth_json(const FarmPlan& plan, const Options& options);

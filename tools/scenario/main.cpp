@@ -5,6 +5,7 @@
 //
 //   nthtree_scenario --out scenarios            (the committed ones)
 //   nthtree_scenario --out scenarios --practice 50
+//   nthtree_scenario --out scenarios --seasons 3
 //   nthtree_scenario --out /tmp/big --scale 6 --days 40 --pruners 48 --stride 5 --seed 3
 #include <cmath>
 #include <cstdio>
@@ -16,6 +17,7 @@
 #include "base/text.h"
 #include "farm_plan.h"
 #include "preparations.h"
+#include "seasons.h"
 #include "work_week.h"
 
 namespace {
@@ -36,7 +38,10 @@ const char* const help =
     "  --walk N        trees of each pruner that a lead walks past a day, 0 to 100 (default 0)\n"
     "  --practice N    as the trade does it: every Nth tree in part (--limbs 5), --looks 20,\n"
     "                  --walk 30, and the seed draws how far off each pruner is; the words\n"
-    "                  beside it change that (--practice 50 makes the app's demo)\n";
+    "                  beside it change that (--practice 50 makes the app's demo)\n"
+    "  --seasons N     1 to 3 whole ones (on-year, off-year, a frost night) of a smaller farm, the\n"
+    "                  last pruned from --start on\n"
+    "  --until DATE    nothing was written from that day on\n";
 
 struct Choice {
   std::string out;
@@ -48,6 +53,14 @@ void as_the_trade_does(scenario::Options& options) {
   options.looks = 20;
   options.walk = 30;
   options.drawn = true;
+}
+
+// Less of it, so that three years are no larger than one week of every seventh tree.
+void as_seasons(scenario::Options& options, int seasons) {
+  options.seasons = seasons;
+  options.stride = 25;
+  options.scale = 0.4;
+  options.days = 3;
 }
 
 // What was said of the season; what was not stays as it is.
@@ -67,6 +80,8 @@ base::Status fill(const base::Arguments& said, scenario::Options& options) {
          options.stride = static_cast<int>(x);
          as_the_trade_does(options);
        }},
+      {"--seasons", 1, scenario::seasons_max, true,
+       [&](double x) { as_seasons(options, static_cast<int>(x)); }},
       {"--days", 1, 60, true, into(options.days)},
       {"--pruners", 1, 200, true, into(options.pruners)},
       {"--stride", 2, 1000, true, into(options.stride)},
@@ -87,6 +102,9 @@ base::Status fill(const base::Arguments& said, scenario::Options& options) {
   if (!base::parse_iso(said.value("--start", "2026-02-02"), options.monday_ms)) {
     return base::Error{"bad_date", "is no date", "--start"};
   }
+  if (said.has("--until") && !base::parse_iso(said.value("--until"), options.until_ms)) {
+    return base::Error{"bad_date", "is no date", "--until"};
+  }
   return base::Ok{};
 }
 
@@ -94,7 +112,8 @@ base::Result<Choice> read(const base::Words& words) {
   const auto said = base::read_arguments(
       words, {{"--out", true}, {"--seed", true}, {"--start", true}, {"--days", true},
               {"--pruners", true}, {"--stride", true}, {"--scale", true}, {"--limbs", true},
-              {"--looks", true}, {"--walk", true}, {"--practice", true}, {"--help", false}}, 0, 0);
+              {"--looks", true}, {"--walk", true}, {"--practice", true}, {"--seasons", true},
+              {"--until", true}, {"--help", false}}, 0, 0);
   if (!said) return said.error();
   if (said->has("--help")) return Choice{};
   if (!said->has("--out")) return base::Error{"missing_argument", "names no folder", "--out"};
@@ -112,7 +131,7 @@ bool write(const std::filesystem::path& path, const std::string& text) {
 
 // One file a device, named by who carries it.
 bool write_all(const std::filesystem::path& folder, const scenario::FarmPlan& farm,
-               const std::vector<std::string>& lines, const std::string& truth) {
+               const std::vector<std::string>& lines, const std::vector<std::string>& truths) {
   std::vector<std::string> names(lines.size());
   names[0] = "farm";
   for (const auto& pruner : farm.pruners) {
@@ -122,11 +141,33 @@ bool write_all(const std::filesystem::path& folder, const scenario::FarmPlan& fa
   for (std::size_t i = 0; i < farm.leads.size(); ++i) {
     names[static_cast<std::size_t>(farm.lead_devices[i])] = "phone_" + farm.leads[i].id;
   }
-  bool good = write(folder / "truth.json", truth);
+  bool good = true;
+  for (std::size_t i = 0; i < truths.size(); ++i) {
+    const std::string of = truths.size() == 1 ? "" : "_" + std::to_string(i + 1);
+    good = write(folder / ("truth" + of + ".json"), truths[i]) && good;
+  }
   for (std::size_t i = 0; i < lines.size(); ++i) {
     good = write(folder / (names[i] + ".jsonl"), lines[i]) && good;
   }
   return good;
+}
+
+// A week of pruning, or whole seasons; what was put in, as JSON.
+base::Result<std::vector<std::string>> live(const scenario::Options& options,
+                                            scenario::FarmPlan& farm, base::Random& random,
+                                            scenario::Diary& diary) {
+  if (options.seasons > 0) return scenario::live_seasons(options, farm, random, diary);
+  scenario::set_up_farm(options, farm, diary);
+  if (const auto done = scenario::prepare_blocks(options, farm, random, diary); !done) {
+    return done.error();
+  }
+  scenario::WorkWeek(options, farm, random, diary).run();
+  return std::vector<std::string>{scenario::truth_json(farm, options)};
+}
+
+int fail(const base::Error& error) {
+  std::fprintf(stderr, "nthtree_scenario: %s\n", error.text().c_str());
+  return 1;
 }
 
 }  // namespace
@@ -142,20 +183,14 @@ int main(int count, char** values) {
   scenario::FarmPlan farm = scenario::plan_farm(options);
   base::Random random(options.seed);
   scenario::Diary diary(options.seed, farm.devices);
-  if (const auto prepared = scenario::prepare(options, farm, random, diary); !prepared) {
-    std::fprintf(stderr, "nthtree_scenario: %s\n", prepared.error().text().c_str());
-    return 1;
-  }
-  scenario::WorkWeek(options, farm, random, diary).run();
-  const auto lines = diary.written();
-  if (!lines) {
-    std::fprintf(stderr, "nthtree_scenario: %s\n", lines.error().text().c_str());
-    return 1;
-  }
+  const auto truths = live(options, farm, random, diary);
+  if (!truths) return fail(truths.error());
+  const auto lines = diary.written(options.until_ms);
+  if (!lines) return fail(lines.error());
   const auto folder = std::filesystem::path(choice->out) / farm.folder;
   std::error_code problem;
   std::filesystem::create_directories(folder, problem);
-  if (!write_all(folder, farm, *lines, scenario::truth_json(farm, options))) {
+  if (!write_all(folder, farm, *lines, *truths)) {
     std::fprintf(stderr, "nthtree_scenario: cannot write %s\n", folder.c_str());
     return 1;
   }

@@ -11,35 +11,11 @@ namespace {
 
 constexpr int manager_device = 0;
 constexpr int trees_before_count = 5;
+constexpr int first_block_minute = 4;
+constexpr double most_left = 0.93;  // of an unpruned tree: dead and crossing wood goes in any year
 
-void settings(const Options& options, const FarmPlan& farm, Diary& diary) {
-  const std::string& author = farm.manager.id;
-  const auto at = [&](int minute) { return moment(options, farm, -12, 9 + minute / 60.0); };
-  ledger::FarmSettings rates;
-  rates.name = farm.name;
-  rates.us_units = true;
-  rates.utc_offset_minutes = farm.utc_offset_minutes;
-  rates.hours_per_day = 8;
-  rates.currency = "$";
-  rates.wage_per_hour = 21;
-  rates.fruit_price_per_kg = 0.9;
-  rates.hand_thinning_fruitlets_per_hour = 1200;
-  if (options.drawn) {
-    rates.pruner_minutes_per_day = 10;
-    rates.lead_minutes_per_day = 30;
-  }
-  diary.note(at(0), manager_device, author, rates);
-  int minute = 4;
-  for (const BlockPlan& plan : farm.blocks) {
-    diary.note(at(minute++), manager_device, author, ledger::BlockSettings{plan.block});
-  }
-  diary.note(at(minute++), manager_device, author, ledger::PersonSettings{farm.manager});
-  for (const auto& lead : farm.leads) {
-    diary.note(at(minute++), manager_device, author, ledger::PersonSettings{lead});
-  }
-  for (const auto& pruner : farm.pruners) {
-    diary.note(at(minute++), manager_device, author, ledger::PersonSettings{pruner.person});
-  }
+std::int64_t setting_up(const Options& options, const FarmPlan& farm, int minute) {
+  return moment(options, farm, -12, 9 + minute / 60.0);
 }
 
 double logistic(double x) { return 1 / (1 + std::exp(-x)); }
@@ -89,8 +65,42 @@ std::int64_t moment(const Options& options, const FarmPlan& farm, int day, doubl
   return options.monday_ms + local_ms - farm.utc_offset_minutes * std::int64_t{60000};
 }
 
-base::Status prepare(const Options& options, FarmPlan& farm, base::Random& random, Diary& diary) {
-  settings(options, farm, diary);
+void set_up_blocks(const Options& options, const FarmPlan& farm, Diary& diary) {
+  int minute = first_block_minute;
+  for (const BlockPlan& plan : farm.blocks) {
+    diary.note(setting_up(options, farm, minute++), manager_device, farm.manager.id,
+               ledger::BlockSettings{plan.block});
+  }
+}
+
+void set_up_farm(const Options& options, const FarmPlan& farm, Diary& diary) {
+  ledger::FarmSettings rates;
+  rates.name = farm.name;
+  rates.us_units = true;
+  rates.utc_offset_minutes = farm.utc_offset_minutes;
+  rates.hours_per_day = 8;
+  rates.currency = "$";
+  rates.wage_per_hour = 21;
+  rates.fruit_price_per_kg = 0.9;
+  rates.hand_thinning_fruitlets_per_hour = 1200;
+  if (options.drawn) {
+    rates.pruner_minutes_per_day = 10;
+    rates.lead_minutes_per_day = 30;
+  }
+  const auto note = [&](int minute, ledger::Body body) {
+    diary.note(setting_up(options, farm, minute), manager_device, farm.manager.id,
+               std::move(body));
+  };
+  note(0, rates);
+  set_up_blocks(options, farm, diary);
+  int minute = first_block_minute + static_cast<int>(farm.blocks.size());
+  note(minute++, ledger::PersonSettings{farm.manager});
+  for (const auto& lead : farm.leads) note(minute++, ledger::PersonSettings{lead});
+  for (const auto& pruner : farm.pruners) note(minute++, ledger::PersonSettings{pruner.person});
+}
+
+base::Status prepare_blocks(const Options& options, FarmPlan& farm, base::Random& random,
+                            Diary& diary) {
   for (std::size_t b = 0; b < farm.blocks.size(); ++b) {
     BlockPlan& plan = farm.blocks[b];
     const std::size_t lead = b % farm.leads.size();
@@ -115,6 +125,11 @@ base::Status prepare(const Options& options, FarmPlan& farm, base::Random& rando
                                                  orchard::Estimate::exactly(floral / buds));
     if (!target) return target.error();
     plan.told_target = target->spurs_to_leave_per_tree.value;
+    double unpruned = plan.told_target * plan.before_over_target;
+    if (plan.unpruned_spurs > 0) {
+      unpruned = plan.unpruned_spurs;
+      plan.told_target = std::min(plan.told_target, most_left * unpruned);
+    }
 
     hour = 13 + 0.2 * random.uniform();
     for (const auto& tree : representative_trees(plan.block, trees_before_count, random)) {
@@ -122,7 +137,7 @@ base::Status prepare(const Options& options, FarmPlan& farm, base::Random& rando
       before.block = plan.block.id;
       before.tree = tree;
       before.spurs = static_cast<int>(std::min<std::int64_t>(4900, random.negative_binomial(
-          plan.told_target * plan.before_over_target, plan.tree_k)));
+          unpruned, plan.tree_k)));
       diary.note(moment(options, farm, day + 1, hour), device, author, before);
       hour += 0.12 + 0.06 * random.uniform();
     }

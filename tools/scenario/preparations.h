@@ -13,7 +13,11 @@ namespace nthtree::scenario {
 // Milliseconds of a local time on a day before (negative) or after the first day of pruning.
 std::int64_t moment(const Options& options, const FarmPlan& farm, int day, double hour);
 
-// An error where a block's numbers give no target.
-base::Status prepare(const Options& options, FarmPlan& farm, base::Random& random, Diary& diary);
+// The manager's settings: farm, blocks, people; and of blocks alone, when a next season begins.
+void set_up_farm(const Options& options, const FarmPlan& farm, Diary& diary);
+void set_up_blocks(const Options& options, const FarmPlan& farm, Diary& diary);
+
+// Buds cut open and unpruned trees counted. An error where a block's numbers give no target.
+base::Status prepare_blocks(const Options& options, FarmPlan& farm, base::Random& random, Diary& diary);
 
 }  // namespace nthtree::scenario

@@ -246,7 +246,7 @@ void WorkWeek::look_at(std::size_t pruner, int day) {
 // At the end of a half day: past the trees kept in mind and the tagged ones among them.
 void WorkWeek::leads_walk(int day, double at_hour) {
   for (; walked_tags_ < tagged_.size(); ++walked_tags_) {
-    const Tagged& tagged = tagged_[walked_tags_];
+    const TaggedTree& tagged = tagged_[walked_tags_];
     seen_.push_back({tagged.pruner, tagged.block, tagged.tree, tagged.truth});
   }
   std::int64_t at_ms = moment(options_, farm_, day, at_hour + 0.05);
@@ -338,7 +338,7 @@ void WorkWeek::end_spell(std::size_t pruner, int day) {
 void WorkWeek::leads_check(int day, double from_hour, double to_hour) {
   const std::int64_t from_ms = moment(options_, farm_, day, from_hour);
   const std::int64_t to_ms = moment(options_, farm_, day, to_hour) + 900000;
-  for (Tagged& tagged : tagged_) {
+  for (TaggedTree& tagged : tagged_) {
     if (tagged.checked || tagged.at_ms < from_ms || tagged.at_ms > to_ms) continue;
     if (!random_.chance(share_checked)) continue;
     tagged.checked = true;

@@ -19,10 +19,20 @@
 
 namespace nthtree::scenario {
 
+struct TaggedTree {
+  std::size_t pruner, block;
+  orchard::TreeAddress tree;
+  std::int64_t at_ms;
+  double truth;       // as pruned
+  double share_left;  // of it, after a mend
+  bool checked = false;  // or not to be checked
+};
+
 class WorkWeek {
  public:
   WorkWeek(const Options& options, const FarmPlan& farm, base::Random& random, Diary& diary);
   void run();
+  const std::vector<TaggedTree>& tagged() const { return tagged_; }
 
  private:
   struct Hand {  // where a pruner is
@@ -32,14 +42,6 @@ class WorkWeek {
     double hour = 0;
     double spell_start = 0;
     int spell_trees = 0;
-  };
-  struct Tagged {
-    std::size_t pruner, block;
-    orchard::TreeAddress tree;
-    std::int64_t at_ms;
-    double truth;       // as pruned
-    double share_left;  // of it, after a mend
-    bool checked = false;  // or not to be checked
   };
   struct Seen {  // a tree that nobody counted
     std::size_t pruner, block;
@@ -80,7 +82,7 @@ class WorkWeek {
   std::vector<bool> started_, finished_;
   std::vector<std::vector<double>> row_effect_;
   std::map<std::pair<int, int>, double> day_effect_;  // by gang and day
-  std::vector<Tagged> tagged_;
+  std::vector<TaggedTree> tagged_;
   int counts_ = 0;
   PartWork parts_;
   std::vector<Seen> seen_;       // of this half day, for the lead's walk
