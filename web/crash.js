@@ -35,7 +35,7 @@
       text: "Tout ce qui a été annoncé comme enregistré est encore sur ce téléphone.",
       missing: "Une partie de l’application n’est pas encore arrivée sur ce téléphone. Allez là "
         + "où il y a du réseau et recommencez.",
-      waiting: (n) => `Pas encore arrivés à la ferme : ${n}`,
+      waiting: (n) => `Pas encore arrivés à la ferme : ${n}`,
       again: "Recommencer",
       export: "Enregistrer une copie de tous les comptages",
       rescue: "Sortir les comptages sans l’application",

@@ -47,9 +47,9 @@
     fr: {
       unknown: "inconnu", none: "aucun", nothing: "Il n’y a pas de relevés sur ce téléphone.",
       ready: "Prêt. Rien n’a encore quitté ce téléphone.",
-      saved: "Enregistré dans les téléchargements : ",
-      shared: "Remis.", not_shared: "Non partagé ; enregistrez plutôt le fichier.",
-      failed: "Tout n’a pas pu être lu : ", again: "La prochaine ouverture l’essaie encore.",
+      saved: "Enregistré dans les téléchargements : ",
+      shared: "Remis.", not_shared: "Non partagé ; enregistrez plutôt le fichier.",
+      failed: "Tout n’a pas pu être lu : ", again: "La prochaine ouverture l’essaie encore.",
       no_again: "Aucune version nouvelle n’attend.", records: "relevés",
     },
   };

@@ -54,6 +54,12 @@ CASES = {
     "a language that lacks a key is found": (
         {"assets/languages/en.json": '{"a":"x","b":"y"}', "assets/languages/es.json": '{"a":"x"}'},
         "es.json: lacks b"),
+    "a French line that may break before its question mark is found": (
+        {"assets/languages/en.json": '{"a":"x"}', "assets/languages/fr.json": '{"a":"Où ?"}'},
+        "a has a plain space"),
+    "a French question mark held by its space is fine": (
+        {"assets/languages/en.json": '{"a":"x"}',
+         "assets/languages/fr.json": '{"a":"Où\u00a0?"}'}, None),
     "a key used and defined nowhere is found": (
         {"assets/languages/en.json": '{"a":"x"}', "src/screens/a.h": HEAD + 'auto t = tr("b");\n'},
         "defined nowhere: b"),

@@ -3,17 +3,24 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <numeric>
 #include <set>
+#include <vector>
 
 #include "advice/known/floral.h"
 #include "advice/known/planting.h"
 #include "advice/internal/current.h"
+#include "advice/internal/winter_counts.h"
 #include "base/clock.h"
 #include "stats/cluster_proportion.h"
+#include "stats/double_sampling.h"
 #include "stats/mean_interval.h"
 
 namespace nthtree::advice {
 namespace {
+
+constexpr std::size_t pairs_needed = 6;  // for a slope: two parameters, and four to judge them
 
 // A target needs a fraction above zero: where no floral bud was found at all, one in a hundred.
 orchard::Estimate usable(const orchard::Estimate& fraction) {
@@ -23,6 +30,25 @@ orchard::Estimate usable(const orchard::Estimate& fraction) {
 
 base::Error no_settings(const std::string& block) {
   return {"no_block_settings", "the block's own settings have not arrived yet", block};
+}
+
+orchard::Estimate to_take(const SecondPass& pass) {
+  const auto& now = pass.floral_clusters_per_tree;
+  const double wanted = pass.flowering_spurs_target;
+  return {now.value - wanted, now.low - wanted, now.high - wanted};
+}
+
+// Floral clusters by tree_key, the latest count of each.
+std::map<std::int64_t, double> latest_clusters(const ledger::BlockSeason& block) {
+  std::map<std::int64_t, double> trees;
+  for_current(block.cluster_counts, always, [&](const auto& entry) {
+    trees[tree_key(entry.body.tree)] = entry.body.floral_clusters;
+  });
+  return trees;
+}
+
+double mean_of(const std::vector<double>& values) {
+  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
 }
 
 }  // namespace
@@ -67,9 +93,31 @@ SecondPass second_pass(const ledger::BlockSeason& block) {
   // Clusters that a frost killed are seen and bear nothing: as many more are wanted.
   pass.flowering_spurs_target =
       std::round(target->flowering_spurs_per_tree / frost_damage(block).alive.value);
-  const auto& now = pass.floral_clusters_per_tree;
-  const double wanted = pass.flowering_spurs_target;
-  pass.clusters_to_take_per_tree = {now.value - wanted, now.low - wanted, now.high - wanted};
+  pass.clusters_to_take_per_tree = to_take(pass);
+  return pass;
+}
+
+SecondPass second_pass_and_winter(const ledger::BlockSeason& block) {
+  SecondPass pass = second_pass(block);
+  if (pass.trees < static_cast<int>(pairs_needed)) return pass;
+  const auto winter = winter_counts(block);
+  std::vector<double> spurs, clusters, all;
+  for (const auto& [tree, seen] : latest_clusters(block)) {
+    const auto counted = winter.find(tree);
+    if (counted == winter.end()) continue;
+    spurs.push_back(counted->second.spurs);
+    clusters.push_back(seen);
+  }
+  if (spurs.size() < pairs_needed || spurs.size() == winter.size()) return pass;
+  for (const auto& [tree, count] : winter) all.push_back(count.spurs);
+  const auto led = stats::two_phase_regression(clusters, spurs, all, 0.90);
+  const orchard::Estimate& alone = pass.floral_clusters_per_tree;
+  if (!led || led->interval.high - led->interval.low >= alone.high - alone.low) return pass;
+  pass.floral_clusters_per_tree = {led->mean, at_least_zero(led->interval.low),
+                                   led->interval.high};
+  if (pass.flowering_spurs_target > 0) pass.clusters_to_take_per_tree = to_take(pass);
+  pass.winter = {static_cast<int>(all.size()), static_cast<int>(spurs.size()), mean_of(all),
+                 mean_of(spurs), mean_of(clusters), led->slope};
   return pass;
 }
 

@@ -42,6 +42,16 @@ struct BlockTarget {
   double log_sd = 0;  // of the spurs to leave, on the natural log scale, from the floral interval
 };
 
+// What the winter's counts of the same and other trees add: clusters run with spurs left, so that
+// the mean of few trees is led by that of all (double sampling, stats/double_sampling.h).
+struct WinterHelp {
+  int trees = 0;  // counted in winter, whole or of some limbs; 0: it tightened nothing
+  int pairs = 0;  // of these, with clusters
+  double spurs_mean = 0, spurs_mean_of_pairs = 0;
+  double clusters_mean_of_pairs = 0;
+  double slope = 0;  // clusters on a spur more
+};
+
 // What the second pass tells; trees = 0 where no cluster was counted.
 struct SecondPass {
   int trees = 0;
@@ -50,6 +60,7 @@ struct SecondPass {
   orchard::Estimate floral_fraction;           // of spurs left, as seen
   double flowering_spurs_target = 0;           // per tree
   orchard::Estimate clusters_to_take_per_tree; // positive: take; negative: short
+  WinterHelp winter;                           // of second_pass_and_winter
 };
 
 // Errors: "unknown_block", "no_block_settings", and those of orchard::work_out_target.
@@ -59,5 +70,8 @@ base::Result<BlockTarget> block_target(const ledger::BlockSeason& block);
 base::Result<BlockTarget> target_before_frost(const ledger::BlockSeason& block);
 FrostDamage frost_damage(const ledger::BlockSeason& block);
 SecondPass second_pass(const ledger::BlockSeason& block);
+// The same, led by the winter's counts where that is tighter. Walks all of them: for a page, not
+// for every count.
+SecondPass second_pass_and_winter(const ledger::BlockSeason& block);
 
 }  // namespace nthtree::advice

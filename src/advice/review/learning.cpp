@@ -8,6 +8,7 @@
 #include "advice/known/block_target.h"
 #include "advice/known/counting_bias.h"
 #include "advice/internal/current.h"
+#include "advice/internal/winter_counts.h"
 #include "orchard/units.h"
 #include "stats/cluster_proportion.h"
 #include "stats/mean_interval.h"
@@ -26,10 +27,11 @@ std::map<std::int64_t, double> flowering_spurs(const ledger::Season& season,
                                                double floral_fraction) {
   std::map<std::int64_t, double> trees;
   const CountingBias bias = counting_bias(season, always);
-  for_current(block.tag_counts, always, [&](const auto& entry) {
-    const double spurs = entry.body.spurs_after_mend.value_or(entry.body.spurs);
-    trees[tree_key(entry.body.tree)] =
-        spurs * std::exp(bias.of(entry.author).log_mean) * floral_fraction;
+  for (const auto& [tree, count] : winter_counts(block)) {
+    trees[tree] = count.spurs * std::exp(bias.of(count.author).log_mean) * floral_fraction;
+  }
+  for_current(block.part_checks, always, [&](const auto& entry) {
+    trees[tree_key(entry.body.tree)] = entry.body.counted.tree_spurs() * floral_fraction;
   });
   for_current(block.check_counts, always, [&](const auto& entry) {
     trees[tree_key(entry.body.tree)] = entry.body.spurs * floral_fraction;

@@ -7,14 +7,24 @@
 namespace nthtree::cli {
 
 void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet) {
-  const auto pass = advice::second_pass(*it.block);
+  const auto pass = advice::second_pass_and_winter(*it.block);
   if (pass.trees == 0) return;
   sheet.step("Second pass: floral clusters are visible");
   std::string sum;
-  for (const double count : pass.clusters) sum += (sum.empty() ? "" : " + ") + num(count);
-  sheet.equation("floral clusters on a tree", "(" + sum + ") ÷ " +
-                 num(static_cast<double>(pass.clusters.size())),
-                 pass.floral_clusters_per_tree.value);
+  double clusters = 0;
+  for (const double count : pass.clusters) {
+    sum += (sum.empty() ? "" : " + ") + num(count);
+    clusters += count;
+  }
+  const double n = static_cast<double>(pass.clusters.size());
+  sheet.equation("floral clusters on a tree", "(" + sum + ") ÷ " + num(n), clusters / n);
+  if (const advice::WinterHelp& winter = pass.winter; winter.trees > 0) {
+    sheet.equation(base::print("led by the winter's counts of %d trees, %d of them with clusters",
+                               winter.trees, winter.pairs),
+                   num(winter.clusters_mean_of_pairs) + " + " + num(winter.slope) + " × (" +
+                       num(winter.spurs_mean) + " - " + num(winter.spurs_mean_of_pairs) + ")",
+                   pass.floral_clusters_per_tree.value);
+  }
   sheet.equation("to take (negative: short)", num(pass.floral_clusters_per_tree.value) + " - " +
                  num(pass.flowering_spurs_target), pass.clusters_to_take_per_tree.value,
                  base::print("(%s to %s)", plain(pass.clusters_to_take_per_tree.low).c_str(),

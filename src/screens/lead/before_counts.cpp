@@ -2,6 +2,7 @@
 // Unpruned trees: how much there is to take.
 #include "ledger/current.h"
 #include "screens/each_screen.h"
+#include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/wording.h"
@@ -16,7 +17,7 @@ void draw_before_counts(Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
   orchard::TreeAddress next{1, 1};
   const advice::Consequences& what = frame.cache.consequences(frame.season, frame.block_id());
-  if (!block || block->before_counts.empty()) {
+  if (!block || !has_current(block->before_counts)) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::tree,
                            .text = tr("before.empty")});
   } else {

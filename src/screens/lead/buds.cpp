@@ -5,6 +5,7 @@
 #include "ledger/current.h"
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
+#include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/wording.h"
@@ -79,7 +80,7 @@ void fraction_part(Frame& frame) {
 
 void branches_part(Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
-  if (!block || block->bud_samples.empty()) {
+  if (!block || !has_current(block->bud_samples)) {
     empty_state(frame.ui, {.id = "none",
                            .glyph = Glyph::bud,
                            .title = tr("buds.branches"),
@@ -100,7 +101,7 @@ void branches_part(Frame& frame) {
 void begin_buttons(Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
   orchard::TreeAddress tree{1, 1};
-  if (block && !block->bud_samples.empty()) tree = block->bud_samples.back().body.tree;
+  if (block && has_current(block->bud_samples)) tree = block->bud_samples.back().body.tree;
   const auto& fields = frame.session.fields;
   const auto at = [&](const char* id, int value) {
     const auto typed = fields.find(id);

@@ -8,6 +8,7 @@
 #include "ledger/current.h"
 #include "orchard/row_list.h"
 #include "screens/each_screen.h"
+#include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/rows.h"
@@ -167,7 +168,7 @@ void draw_block_map(Frame& frame) {
                .title = block_text(frame.season, frame.block_id()), .full = true});
   const ledger::BlockSeason* block = frame.block();
   const advice::BlockTarget* target = frame.cache.target(frame.season, frame.block_id());
-  if (!block || !block->block || (block->tag_counts.empty() && block->rows_done.empty())) {
+  if (!block || !block->block || (!has_current(block->tag_counts) && !has_current(block->rows_done))) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("map.title"),
                            .text = tr("map.empty")});
     finish(frame);

@@ -76,7 +76,7 @@ void draw_harvest(Frame& frame) {
   paragraph(frame.ui, tr("harvest.text"));
   const ledger::BlockSeason* block = frame.block();
   const advice::Learning& learnt = frame.cache.learning(frame.season, frame.block_id());
-  if (!block || block->harvest_counts.empty()) {
+  if (!block || !has_current(block->harvest_counts)) {
     empty_state(frame.ui, {.id = "none",
                            .glyph = Glyph::tree,
                            .text = tr("harvest.empty")});
@@ -113,7 +113,7 @@ void draw_return_bloom(Frame& frame) {
   heading(frame.ui, block_text(frame.season, frame.block_id()));
   paragraph(frame.ui, tr("return.text"));
   const ledger::BlockSeason* block = frame.block();
-  if (!block || block->return_bloom.empty()) {
+  if (!block || !has_current(block->return_bloom)) {
     empty_state(frame.ui, {.id = "none",
                            .glyph = Glyph::bud,
                            .text = tr("return.empty")});

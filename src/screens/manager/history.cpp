@@ -4,6 +4,7 @@
 
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
+#include "screens/parts/form.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/wording.h"
@@ -22,10 +23,10 @@ std::string lower(std::string text) {  // ASCII: good enough to find a name by i
   return text;
 }
 
-std::vector<CountLine> filtered(const Frame& frame) {
+std::vector<CountLine> filtered(const Frame& frame, const std::vector<CountLine>& lines) {
   const std::string wanted = lower(frame.session.filter);
   std::vector<CountLine> found;
-  for (const CountLine& line : frame.cache.lines(frame.season, "", 0)) {
+  for (const CountLine& line : lines) {
     const std::string text =
         lower(line_text(frame, line) + " " + block_text(frame.season, line.block));
     if (text.find(wanted) != std::string::npos) found.push_back(line);
@@ -44,6 +45,12 @@ void days(Frame& frame, const std::vector<CountLine>& lines) {
       frame.go(ScreenId::review);
     }
   }
+}
+
+// Closed seasons are out of the way: their counts are a tap away.
+bool asks_for_closed(Frame& frame) {
+  if (frame.season.spans().size() < 2) return false;
+  return Form(frame).flag("history/closed", tr("history.closed"), false);
 }
 
 void counts(Frame& frame, const std::vector<CountLine>& lines) {
@@ -73,19 +80,22 @@ void counts(Frame& frame, const std::vector<CountLine>& lines) {
 
 void draw_history(Frame& frame) {
   open(frame, {.key = "history", .title = tr("history.title"), .full = true});
-  const std::vector<CountLine>& all = frame.cache.lines(frame.season, "", 0);
+  const bool closed = asks_for_closed(frame);
+  const std::vector<CountLine>& all =
+      frame.cache.lines(frame.season, "", 0, closed ? Seasons::closed : Seasons::at_hand);
   if (all.empty()) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::note,
                            .text = tr("history.empty")});
     return finish(frame);
   }
   const bool narrowed = !frame.session.filter.empty();
-  const std::vector<CountLine> some = narrowed ? filtered(frame) : std::vector<CountLine>{};
+  const std::vector<CountLine> some = narrowed ? filtered(frame, all) : std::vector<CountLine>{};
   const auto found = [&] { counts(frame, narrowed ? some : all); };
-  if (frame.ui.desk()) {
+  // A closed season's day has no page of its own any more: the season has (seasons side by side).
+  if (frame.ui.desk() && !closed) {
     frame.ui.row({1, 2}, [&] { days(frame, all); }, found);
   } else {
-    if (!narrowed) days(frame, all);
+    if (!narrowed && !closed) days(frame, all);
     found();
   }
   finish(frame);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "screens/each_screen.h"
+#include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/wording.h"
@@ -63,7 +64,7 @@ void counts_part(Frame& frame) {
 
 void buds_part(Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
-  if (!block || block->bud_samples.empty()) return;
+  if (!block || !has_current(block->bud_samples)) return;
   const advice::FloralFraction& floral = frame.cache.floral(frame.season, frame.block_id());
   if (!floral.known) return;
   heading(frame.ui, tr("buds.fraction_block"));

@@ -70,6 +70,9 @@ void result_part(Frame& frame) {
   const orchard::Estimate& on_tree = pass.floral_clusters_per_tree;
   fact(frame.ui, tr("second.on_tree"),
        whole(on_tree.value) + " (" + range_text(on_tree.low, on_tree.high) + ")");
+  if (pass.winter.trees > 0) {
+    small_print(frame.ui, tr_count("second.winter_counts", pass.winter.trees));
+  }
   fact(frame.ui, tr("second.wanted"), whole(pass.flowering_spurs_target));
   const double take = pass.clusters_to_take_per_tree.value;
   const double band = pass.flowering_spurs_target * tolerance_of(frame);

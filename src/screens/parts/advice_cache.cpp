@@ -158,7 +158,7 @@ const advice::DayReview& AdviceCache::review(const Season& season, std::int64_t 
 const advice::SecondPass& AdviceCache::second_pass(const Season& season, const std::string& block) {
   check(season, -1);
   return keep(second_, block,
-              [&] { return advice::second_pass(block_or_empty(season, block)); });
+              [&] { return advice::second_pass_and_winter(block_or_empty(season, block)); });
 }
 
 const advice::FrostAdvice& AdviceCache::frost(const Season& season, const std::string& block,
@@ -275,10 +275,11 @@ advice::TreeAdvice AdviceCache::tree(const Season& season, const std::string& bl
 }
 
 const std::vector<CountLine>& AdviceCache::lines(const Season& season, const std::string& person,
-                                                 std::int64_t day) {
+                                                 std::int64_t day, Seasons of) {
   check(season, -1);
-  return keep(lines_, person + "/" + std::to_string(day),
-              [&] { return count_lines(season, person, day); });
+  const char* const which = of == Seasons::closed ? "/closed" : "";
+  return keep(lines_, person + "/" + std::to_string(day) + which,
+              [&] { return count_lines(season, person, day, of); });
 }
 
 }  // namespace nthtree::screens

@@ -121,7 +121,7 @@ class AdviceCache {
                           const orchard::TreeAddress& tree, int spurs, std::int64_t now_ms);
   // Newest first; `person` and `day` narrow it where given (entries.h).
   const std::vector<CountLine>& lines(const Season& season, const std::string& person,
-                                      std::int64_t day);
+                                      std::int64_t day, Seasons of = Seasons::at_hand);
 
   void forget();
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <type_traits>
 
 #include "ledger/current.h"
@@ -149,19 +150,25 @@ orchard::TreeAddress next_of_last_season(const ledger::Season& season,
   if (spans.size() < 2) return next_tagged(block, block.return_bloom);
   std::set<orchard::TreeAddress> seen;
   for (const auto& entry : ledger::current(block.return_bloom)) seen.insert(entry.body.tree);
-  for (const auto& tag : block.tag_counts) {
-    const bool is_of_it = !tag.withdrawn && spans[spans.size() - 2].holds(tag.at_ms());
-    if (is_of_it && !seen.count(tag.body.tree)) return tag.body.tree;
-  }
+  const auto not_seen = [&](const auto& entries) -> std::optional<orchard::TreeAddress> {
+    for (const auto& entry : entries) {
+      const bool is_of_it = !entry.withdrawn && spans[spans.size() - 2].holds(entry.at_ms());
+      if (is_of_it && !seen.count(entry.body.tree)) return entry.body.tree;
+    }
+    return std::nullopt;
+  };
+  if (const auto tree = not_seen(block.tag_counts)) return *tree;
+  if (const auto tree = not_seen(block.part_counts)) return *tree;
   return {1, 1};
 }
 
 std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
-                                   std::int64_t day) {
+                                   std::int64_t day, Seasons of) {
   std::vector<CountLine> lines;
   for (const auto& held : season.blocks()) {
     each_count(held.second, [&](const auto& entry) {
       if (entry.withdrawn || is_blind(entry.body)) return;
+      if (day == 0 && entry.closed != (of == Seasons::closed)) return;
       if (!person.empty() && entry.author != person) return;
       if (day != 0 && season.day_of(entry.at_ms()) != day) return;
       lines.push_back(line_of(held.first, entry));
@@ -219,7 +226,8 @@ std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger:
   std::vector<int> numbers;
   each_count(block, [&]<typename T>(const ledger::Entry<T>& entry) {
     const bool is_like = std::holds_alternative<T>(like) && !is_blind(entry.body);
-    if (is_like && !entry.withdrawn && entry.author == person) {
+    const bool stands = !entry.withdrawn && !entry.closed;
+    if (is_like && stands && entry.author == person) {
       numbers.push_back(number_of(entry.body));
     }
   });

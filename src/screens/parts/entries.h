@@ -36,13 +36,24 @@ const CheckEntry* check_of(const ledger::BlockSeason& block, orchard::TreeAddres
 const ledger::Entry<ledger::Advice>* last_advice(const ledger::BlockSeason& block,
                                                  const std::string& person);
 
-// The first tagged tree that has no count of this kind yet, to go the same round again.
+// Whether anything of a list stands in the season at hand.
+template <typename T>
+bool has_current(const ledger::Entries<T>& entries) {
+  const auto range = ledger::current(entries);
+  return range.begin() != range.end();
+}
+
+// The first tree counted this winter, whole or in part, that has no count of this kind yet, to go
+// the same round again.
 template <typename T>
 orchard::TreeAddress next_tagged(const ledger::BlockSeason& block, const ledger::Entries<T>& done) {
   std::set<orchard::TreeAddress> seen;
   for (const auto& entry : ledger::current(done)) seen.insert(entry.body.tree);
   for (const auto& tag : ledger::current(block.tag_counts)) {
     if (!seen.count(tag.body.tree)) return tag.body.tree;
+  }
+  for (const auto& part : ledger::current(block.part_counts)) {
+    if (!seen.count(part.body.tree)) return part.body.tree;
   }
   return {1, 1};
 }
@@ -63,10 +74,13 @@ struct CountLine {
   bool corrected = false;
   bool withdrawn = false;
 };
-// Newest first. `person` and `day` narrow it where given (day: 0 for all).
+// Of the season at hand, or of those that were closed.
+enum class Seasons { at_hand, closed };
+// Newest first. `person` and `day` narrow it where given (day: 0 for all); a day is shown whole,
+// whether or not its season was closed since.
 std::vector<CountLine> count_lines(const ledger::Season& season, const std::string& person,
-                                   std::int64_t day);
-// What that person counted in the block before, of the same kind as `like`, latest last.
+                                   std::int64_t day, Seasons of = Seasons::at_hand);
+// What that person counted in the block this season, of the same kind as `like`, latest last.
 std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger::Body& like,
                                  const std::string& person);
 // What somebody noted with one tap, other than a count: buds of a branch, a word told, how far a

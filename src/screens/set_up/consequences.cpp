@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "screens/parts/entries.h"
 #include "screens/set_up/consequences.h"
 
 #include <algorithm>
@@ -64,7 +65,7 @@ void consequence_facts(Frame& frame, const Block& block, const orchard::Target& 
 // Of the buds cut open in that block; empty where there are none.
 std::optional<orchard::Estimate> floral_cut(Frame& frame, const std::string& id) {
   const ledger::BlockSeason* known = frame.season.block(id);
-  if (!known || known->bud_samples.empty()) return std::nullopt;
+  if (!known || !has_current(known->bud_samples)) return std::nullopt;
   const advice::FloralFraction& cut = frame.cache.floral(frame.season, id);
   if (!cut.known) return std::nullopt;
   return cut.fraction;

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "screens/parts/entries.h"
+#include "screens/parts/wording.h"
 #include "screens/season/tag_code.h"
 #include "unit/screens/phone.h"
 
@@ -75,6 +77,25 @@ TEST_SUITE("screens: years") {
     CHECK(paper->html.find("Lower Bench") != std::string::npos);
     CHECK(phone.tap("close"));
     CHECK(phone.session.here().screen == ScreenId::close_season);
+  }
+
+  TEST_CASE("counts of closed seasons are out of the list, and one tap away") {
+    Phone phone(months_later(ScreenId::history), stage::years_farm());
+    const auto at_hand = count_lines(stage::years_farm(), "", 0);
+    const auto closed = count_lines(stage::years_farm(), "", 0, Seasons::closed);
+    REQUIRE_FALSE(closed.empty());
+    for (const CountLine& line : at_hand) {
+      CHECK(stage::years_farm().spans().back().holds(line.at_ms));
+    }
+    for (const CountLine& line : closed) {
+      CHECK_FALSE(stage::years_farm().spans().back().holds(line.at_ms));
+    }
+    CHECK_FALSE(phone.shows(tree_in_text(closed.front().tree)));
+    REQUIRE(phone.tap("history/closed"));
+    CHECK(phone.shows(tree_in_text(closed.front().tree)));
+    // A farm that never closed one is not asked.
+    CHECK_FALSE(Phone(stage::at(ScreenId::history, "m1", "b1"), stage::farm()).tap(
+        "history/closed"));
   }
 
   TEST_CASE("a fruit's mean weight goes with the tree's count, which it corrects") {

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "base/random.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;
@@ -35,6 +36,68 @@ TEST_SUITE("advice") {
     CHECK(spurs.value < spurs.high);
     CHECK(target->log_sd > 0.01);
     CHECK(target->log_sd < 0.3);
+  }
+
+  // 60 trees of which 5 limbs of 20 were counted in winter, clusters on the first ten of them.
+  struct Spring {
+    SeasonBuilder farm;
+    double truth = 0;  // floral clusters on a tree
+    explicit Spring(std::uint64_t seed) {
+      nthtree::base::Random random(seed);
+      for (int i = 0; i < 60; ++i) {
+        const double spurs = static_cast<double>(random.negative_binomial(200, 12));
+        const double clusters = static_cast<double>(random.poisson(0.7 * spurs));
+        truth += clusters / 60;
+        nthtree::ledger::PartCount part{"b1", {1 + i / 2, 7 + 30 * (i % 2)}, {{20, 2, 4}, {}, 0}};
+        for (int limb = 0; limb < 5; ++limb) {
+          part.counted.limbs.push_back(static_cast<int>(random.poisson(spurs / 20)));
+        }
+        farm.add(part, "p1");
+        if (i % 6 != 0) continue;
+        farm.add(nthtree::ledger::ClusterCount{"b1", part.tree, static_cast<int>(clusters),
+                                               static_cast<int>(spurs - clusters)}, "lead");
+      }
+    }
+  };
+
+  TEST_CASE("limbs counted in winter lead the mean of few trees' clusters") {
+    int led = 0, covered = 0, tried = 0;
+    double with = 0, without = 0;
+    for (std::uint64_t seed = 1; seed <= 300; ++seed) {
+      const Spring spring(seed);
+      const auto& block = *spring.farm.season.block("b1");
+      const SecondPass alone = second_pass(block), both = second_pass_and_winter(block);
+      REQUIRE(both.trees == 10);
+      ++tried;
+      led += both.winter.trees == 60 && both.winter.pairs == 10;
+      const auto& mean = both.floral_clusters_per_tree;
+      covered += mean.low <= spring.truth && spring.truth <= mean.high;
+      with += mean.high - mean.low;
+      without += alone.floral_clusters_per_tree.high - alone.floral_clusters_per_tree.low;
+      CHECK(both.clusters_to_take_per_tree.value ==
+            doctest::Approx(mean.value - both.flowering_spurs_target));
+    }
+    MESSAGE("led ", led, " of ", tried, ", covered ", covered, ", width ", with / without);
+    CHECK(led > 0.7 * tried);
+    CHECK(covered >= 0.87 * tried);  // 90 %, less what choosing the tighter interval costs
+    CHECK(with < 0.8 * without);
+  }
+
+  TEST_CASE("the winter's line through six pairs is Cochran's regression of double sampling") {
+    SeasonBuilder farm;
+    const int spurs[] = {100, 150, 200, 250, 300, 350, 220, 180, 240};
+    const int clusters[] = {72, 103, 144, 172, 214, 246};
+    for (int i = 0; i < 9; ++i) {
+      farm.tag("p1", 1 + i, 7, spurs[i]);
+      if (i >= 6) continue;
+      farm.add(nthtree::ledger::ClusterCount{"b1", {1 + i, 7}, clusters[i], 50}, "lead");
+    }
+    const SecondPass pass = second_pass_and_winter(*farm.season.block("b1"));
+    REQUIRE(pass.winter.trees == 9);
+    // By hand: means 225 and 951 / 6 = 158.5; slope 30775 / 43750; all nine average 1990 / 9.
+    CHECK(pass.winter.slope == doctest::Approx(30775.0 / 43750));
+    CHECK(pass.floral_clusters_per_tree.value ==
+          doctest::Approx(158.5 + 30775.0 / 43750 * (1990.0 / 9 - 225)));
   }
 
   TEST_CASE("clusters seen in spring re-base the target and say what is left to take") {

@@ -46,6 +46,19 @@ TEST_SUITE("advice") {
     CHECK(last == doctest::Approx(2.0).epsilon(0.03));
   }
 
+  TEST_CASE("a harvest of trees that were counted by some limbs teaches too") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 8; ++i) {  // five limbs of 20, 10 spurs each: 200 spurs, 180 flowering
+      farm.add(nthtree::ledger::PartCount{
+                   "b1", {1 + i, 7}, {{20, 2, 4}, {10, 10, 10, 10, 10}, 60}}, "lead");
+      farm.add(nthtree::ledger::HarvestCount{"b1", {1 + i, 7}, 90 + i % 3 - 1}, "boss");
+    }
+    const Learning learnt = learn(farm.season, "b1");
+    CHECK(learnt.never_counted.empty());
+    CHECK(learnt.harvest_trees == 8);
+    CHECK(learnt.own_insurance.value == doctest::Approx(2.0).epsilon(0.02));
+  }
+
   TEST_CASE("return bloom is a share with its interval") {
     SeasonBuilder farm;
     for (int i = 0; i < 6; ++i) {
