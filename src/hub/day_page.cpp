@@ -4,11 +4,11 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <utility>
 #include <vector>
 
 #include "base/clock.h"
 #include "base/text.h"
-#include "ledger/current.h"
 
 namespace nthtree::hub {
 namespace {
@@ -73,13 +73,18 @@ std::string told_text(const ledger::Advice& advice, const Words& words) {
 Lines lines_of(const ledger::Season& season, const ledger::BlockSeason& block,
                const DayAsked& asked, const Words& words) {
   Lines lines;
+  // A day is shown whole, whether or not its season was closed since.
   const auto each = [&](const auto& entries, auto&& note) {
-    for (const auto& entry : ledger::current(entries)) {
-      if (season.day_of(entry.at_ms()) == asked.day) note(entry);
+    for (const auto& entry : entries) {
+      if (!entry.withdrawn && season.day_of(entry.at_ms()) == asked.day) note(entry);
     }
   };
   each(block.tag_counts, [&](const auto& e) { lines[e.author].spurs.push_back(e.body.spurs); });
+  each(block.part_counts, [&](const auto& e) {
+    lines[e.author].spurs.push_back(static_cast<int>(std::lround(e.body.counted.tree_spurs())));
+  });
   each(block.check_counts, [&](const auto& e) { ++lines[e.author].recounts; });
+  each(block.part_checks, [&](const auto& e) { ++lines[e.author].recounts; });
   each(block.rows_done, [&](const auto& e) {
     lines[e.body.person.empty() ? e.author : e.body.person].rows.push_back(e.body.row);
   });
@@ -126,9 +131,12 @@ std::string table_of(const ledger::Season& season, const ledger::BlockSeason& bl
                      const Lines& lines, const Words& words) {
   const std::string title = block.block ? block.block->name : block.id;
   std::string out = "<section><h2>" + html(title) + "</h2>\n<table><thead><tr>";
-  for (const char* head : {words.person, words.trees, words.mean, words.least, words.most,
-                           words.recounts, words.rows, words.told}) {
-    out += std::string("<th scope=\"col\">") + head + "</th>";
+  const std::pair<const char*, bool> heads[] = {
+      {words.person, false}, {words.trees, true}, {words.mean, true}, {words.least, true},
+      {words.most, true}, {words.recounts, true}, {words.rows, false}, {words.told, false}};
+  for (const auto& [head, number] : heads) {
+    out += std::string(number ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">") + head +
+           "</th>";
   }
   out += "</tr></thead><tbody>\n";
   for (const auto& [person, line] : lines) out += row_of(name_of(season, person), line);
@@ -146,20 +154,35 @@ std::string link_to(std::int64_t day, const char* label, const Words& words) {
 
 }  // namespace
 
-const char* const day_page_style = R"(@page { margin: 14mm; }
-body { font: 11pt/1.35 system-ui, sans-serif; color: #000; background: #fff; margin: 1.5em auto;
-  max-width: 60em; padding: 0 1em; }
-h1 { font-size: 1.5em; margin: 0; } h2 { font-size: 1.15em; margin: 1.2em 0 .3em; }
-table { border-collapse: collapse; width: 100%; }
-th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top;
+// As web/paper.css dresses the app's papers: rules of hair and line, figures below one another, no
+// boxes; larger on the office's screen. The app's own type is there where the machine has it.
+const char* const day_page_style = R"(@page { margin: 15mm 14mm 17mm;
+  @bottom-right { content: counter(page) " / " counter(pages); font: 8pt sans-serif; } }
+html { font: 8.5pt/1.35 "DejaVu Sans Condensed", "DejaVu Sans", system-ui, sans-serif; color: #000;
+  background: #fff; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
+body { margin: 0; }
+header { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline;
+  gap: 0 8mm; border-bottom: 1.2pt solid #000; margin-bottom: 4mm; }
+h1 { font-size: 17pt; line-height: 1.2; margin: 0 0 1.5mm; overflow-wrap: anywhere; }
+header p { font-size: 11pt; margin: 0 0 1mm; white-space: nowrap; }
+h2 { font-size: 11pt; margin: 5mm 0 1.5mm; break-after: avoid; }
+section { break-inside: avoid; }
+table { width: 100%; border-collapse: collapse; margin: 0 0 2mm; }
+thead { display: table-header-group; } tr { break-inside: avoid; }
+thead th { font-size: 7.5pt; line-height: 1.2; vertical-align: bottom;
+  border-bottom: 0.8pt solid #000; }
+th, td { text-align: left; vertical-align: top; padding: 1mm 2.2mm 1mm 0;
   overflow-wrap: break-word; }
-thead th { background: #eee; } .n { text-align: right; }
-tbody th { font-weight: 600; min-width: 6em; overflow-wrap: anywhere; }
-section { overflow-x: auto; }
-section, tr { break-inside: avoid; } thead { display: table-header-group; }
+tbody th, td { border-bottom: 0.3pt solid #777; }
+tbody th { min-width: 6em; overflow-wrap: anywhere; }
+th:last-child, td:last-child { padding-right: 0; }
+.n { text-align: right; font-variant-numeric: tabular-nums; }
 nav a { display: inline-block; padding: .7em 1em .7em 0; }
-@media print { nav { display: none; } body { margin: 0; padding: 0; max-width: none;
-  font-size: 9.5pt; } section { overflow-x: visible; } }
+footer { margin-top: 6mm; padding-top: 1.5mm; border-top: 0.3pt solid #777; font-size: 7.5pt; }
+@media screen { html { font-size: 11pt; } thead th, footer { font-size: 9.5pt; }
+  h2 { font-size: 13pt; } body { max-width: 60em; margin: 1.5em auto; padding: 0 1em; }
+  section { overflow-x: auto; } }
+@media print { nav { display: none; } }
 )";
 
 std::string day_page(const ledger::Season& season, const DayAsked& asked) {
@@ -177,8 +200,8 @@ std::string day_page(const ledger::Season& season, const DayAsked& asked) {
          html(season.farm().name) + "</h1><p>" + words.day + ", " + date_of(asked.day) +
          "</p></header>\n<nav>" + link_to(asked.day - 1, words.earlier, words) +
          link_to(asked.day + 1, words.later, words) + "</nav>\n" +
-         (tables.empty() ? std::string("<p>") + words.nothing + "</p>\n" : tables) + "<p>" +
-         html(words.note) + "</p>\n</body></html>\n";
+         (tables.empty() ? std::string("<p>") + words.nothing + "</p>\n" : tables) + "<footer>" +
+         html(words.note) + "</footer>\n</body></html>\n";
 }
 
 }  // namespace nthtree::hub

@@ -63,6 +63,10 @@ export default [
               await keep(`hub_day_${format}.pdf`, pdf);
               const box = /\/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)/.exec(pdf.toString("latin1"));
               assert.ok(Math.abs(box[1] - width) < 2 && Math.abs(box[2] - height) < 2, format);
+              const read = spawnSync("pdftotext", ["-layout", "-", "-"],
+                { input: pdf, encoding: "utf8" }).stdout.replace(/\s+/g, " ");
+              for (const words of ["Oxbow Lantern Farm", "Trees counted", "Verdicts are in the app",
+                "1 / 1"]) assert.ok(read.includes(words), `${format}: ${words}`);
             }
           } finally {
             await context.close();

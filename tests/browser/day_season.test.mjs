@@ -6,7 +6,9 @@ import assert from "node:assert/strict";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { day } from "./support/farm.mjs";
+import { openPhone } from "./support/browser.mjs";
+import { cameraFlags, film } from "./support/camera.mjs";
+import { day, withHands } from "./support/farm.mjs";
 
 const DAY_MS = 24 * 3600 * 1000;
 const iso = (ms) => new Date(ms).toISOString().slice(0, 10);
@@ -30,6 +32,34 @@ async function giveFile(phone, text) {
   await chooser.setFiles(path);
   await phone.settle();
   await rm(folder, { recursive: true, force: true });
+}
+
+// The code of the first tag that the phone would print.
+async function printedTag(phone) {
+  await phone.tap(/^Papers/);
+  await phone.tap(/^Tags for the trees/);
+  const frame = phone.page.locator("#paper");
+  await frame.waitFor({ state: "attached" });
+  return frame.evaluate((element) =>
+    element.contentDocument.querySelector("[data-qr]").getAttribute("data-qr"));
+}
+
+// A phone whose camera sees a film of these codes.
+async function withCamera(hub, folder, texts, work) {
+  const path = join(folder, `${texts.length}.y4m`);
+  await film(path, texts, { pictures: 4, rate: 4 });
+  const phone = withHands(await openPhone(hub.origin, { pixelRatio: 1,
+    flags: cameraFlags(path) }));
+  try {
+    await phone.join(hub.code());
+    await phone.beSomebody("Teresa", "Mill Side");
+    await phone.tap(/^Scan a tag/);
+    await phone.tap("Scan a tag");
+    await work(phone);
+    assert.deepEqual(phone.troubles, [], "the page reported errors");
+  } finally {
+    await phone.close();
+  }
 }
 
 const shownDate = (ms) => new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short",
@@ -86,4 +116,49 @@ export default [
     await phone.tap(/^Lower Bench/);
     await phone.settle();
   }),
+
+  day("a closed season is opened again by its button, and its counts stand where they stood",
+    async ({ phone }) => {
+      await phone.beSomebody("Wren");
+      await phone.tap(/^Seasons side by side/);
+      await phone.tap("Close the season");
+      await phone.tap("Close it and begin the next");
+      const dialog = phone.page.locator("#mirror").getByRole("dialog");
+      await phone.tapLocator(dialog.getByRole("button", { name: "Close the season" }));
+      await phone.sees(/is closed already, since/);
+      await phone.tap("Back");
+      await phone.tap("Back");
+      await phone.tap(/^Earlier days/);
+      await phone.sees(/No record yet/);
+      await phone.tap("Back");
+      await phone.tap(/^The farm/);
+      await phone.tap(/^Who set what/);
+      await phone.tap(/^Season 20\d\d closed/);
+      await phone.tap("Take this back");
+      await phone.tapLocator(dialog.getByRole("button", { name: "Take this back" }));
+      await phone.sees("This change was taken back.");
+      await phone.tap("Back");
+      await phone.tap("Back");
+      await phone.tap("Back");
+      await phone.tap(/^Earlier days/);
+      await phone.see("heading", "Every count");
+      assert.equal(await phone.shows("No record yet"), false);
+    }),
+
+  day("a printed tag held before the camera opens its tree; one of another farm is refused in words",
+    async ({ phone, hub, folder }) => {
+      await phone.beSomebody("Wren", "Lower Bench");
+      const code = await printedTag(phone);
+      const [, row, tree] = /:(\d+):(\d+)$/.exec(code);
+      await withCamera(hub, folder, [code], async (taker) => {
+        await taker.see("heading", `Row ${row}, tree ${tree}`);
+        await taker.sees("Lower Bench");
+        await taker.see("button", /^Count clusters on a tree/);
+      });
+      const stranger = code.replace(/:[0-9A-F]{8}:/, ":0BADC0DE:");
+      await withCamera(hub, folder, [stranger, stranger], async (taker) => {
+        await taker.sees(/That is a tag of another farm/);
+        await taker.see("button", "Stop the camera");
+      });
+    }),
 ];

@@ -21,16 +21,27 @@ import { builtSite } from "./static_site.mjs";
 
 const START_MS = 60000;
 
+const DAY_MS = 24 * 3600 * 1000;
+const iso = (ms) => new Date(ms).toISOString().slice(0, 10);
+
+// The Monday on which pruning began, so many days ago or up to six more.
+function mondayAgo(days) {
+  const then = new Date(Date.now() - days * DAY_MS);
+  return then.getTime() - (then.getUTCDay() + 6) % 7 * DAY_MS;
+}
+
 // The demo farm with last week's dates: evidence of a season long gone is no evidence today.
-// practice: as the trade does it, every 50th tree in part.
-function freshFarm(folder, practice) {
-  const weekAgo = new Date(Date.now() - 7 * 24 * 3600 * 1000);
-  weekAgo.setUTCDate(weekAgo.getUTCDate() - (weekAgo.getUTCDay() + 6) % 7); // a Monday
+// practice: as the trade does it, every 50th tree in part. seasons: {count, day}: so many of the
+// three, the last one as it stood on its day-th day (0: pruning begins).
+function freshFarm(folder, { practice = false, seasons = null }) {
+  const begun = mondayAgo(seasons?.day ?? 7);
   const made = spawnSync(join(dirname(hubProgram()), "nthtree_scenario"),
-    ["--out", folder, "--start", weekAgo.toISOString().slice(0, 10),
-      ...(practice ? ["--practice", "50"] : [])], { encoding: "utf8" });
+    ["--out", folder, "--start", iso(begun), ...(practice ? ["--practice", "50"] : []),
+      ...(seasons ? ["--seasons", `${seasons.count}`, "--until", iso(begun + seasons.day * DAY_MS)]
+        : [])], { encoding: "utf8" });
   if (made.status !== 0) throw new Error(`no demo farm: ${made.stderr}`);
-  return join(folder, practice ? "oxbow_lantern_every_50th" : "oxbow_lantern");
+  return join(folder, seasons ? "oxbow_lantern_seasons"
+    : practice ? "oxbow_lantern_every_50th" : "oxbow_lantern");
 }
 
 // People of the demo farm under other names: {Priya: "Προκόπης"}.
@@ -44,9 +55,9 @@ async function rename(farm, names) {
 }
 
 // A hub with the demo farm in an empty store, on a free port of the loopback.
-async function openFarmHub(folder, names = {}, practice = false) {
-  const farm = freshFarm(join(folder, "scenario"), practice);
-  await rename(farm, names);
+async function openFarmHub(folder, options = {}) {
+  const farm = freshFarm(join(folder, "scenario"), options);
+  await rename(farm, options.names ?? {});
   const child = spawn(hubProgram(), ["--data", join(folder, "data"), "--site", builtSite(),
     "--scenario", farm, "--listen", "127.0.0.1:0", "--role", "manager"],
   { stdio: ["ignore", "pipe", "inherit"], detached: true });
@@ -120,7 +131,7 @@ export function withHands(phone) {
 // screen.
 export async function withFarm(work, options = {}) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
-  const hub = await openFarmHub(folder, options.names, options.practice);
+  const hub = await openFarmHub(folder, options);
   let phone = null;
   try {
     phone = withHands(await openPhone(hub.origin, { pixelRatio: 1, ...options }));

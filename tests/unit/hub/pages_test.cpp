@@ -116,6 +116,17 @@ TEST_CASE("whoever had no phone could read nothing of the day") {
   CHECK(get(hub, "/v1/day.css", "").find("@page") != std::string::npos);
 }
 
+TEST_CASE("a day counted by limbs was empty, and so was every day of a closed season") {
+  ledger::Season season;
+  ledger::PartCount part{"b1", {4, 7}, {{20, 2, 4}, {6, 6, 6, 6, 6}, 60}};
+  season.apply(record_of(RunningHub::device, 1, noon, part, "p1"));
+  const std::int64_t day = season.day_of(test::monday_ms + noon * std::int64_t{60000});
+  const std::string row = "<td class=\"n\">1</td><td class=\"n\">120</td>";
+  CHECK(day_page(season, {day, "en"}).find(row) != std::string::npos);
+  season.apply(record_of(RunningHub::device, 2, noon + 60, ledger::SeasonClosed{2026}, "m1"));
+  CHECK(day_page(season, {day, "en"}).find(row) != std::string::npos);
+}
+
 TEST_CASE("the pages are behind a manager's key, and a browser is asked for it") {
   RunningHub hub;
   const std::string first = hub.next_code(), manager = hub.join();

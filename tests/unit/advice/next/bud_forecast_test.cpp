@@ -74,7 +74,8 @@ TEST_SUITE("advice: bud forecast") {
     CHECK(ahead.green_tip().by_triangle == day("2026-01-31"));
     CHECK(ahead.green_tip().early == day("2026-01-22") - 5);
     CHECK(ahead.green_tip().late == day("2026-01-20") + 27 + 5);
-    CHECK(ahead.bloom().likely > ahead.green_tip().likely);
+    CHECK(ahead.bloom().likely == day("2026-03-30"));
+    CHECK(ahead.bloom().late == 0);  // 204 days at half the warmth: not foreseeable
   }
 
   TEST_CASE("an earlier spring is followed date by date, and one that has holes is not") {

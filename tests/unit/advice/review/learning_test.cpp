@@ -59,6 +59,19 @@ TEST_SUITE("advice") {
     CHECK(learnt.own_insurance.value == doctest::Approx(2.0).epsilon(0.02));
   }
 
+  TEST_CASE("the target of METHODS by hand: ten trees of 180 flowering spurs and 60 fruits") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 10; ++i) {
+      farm.tag("lead", 1 + i, 7, 200);
+      farm.add(nthtree::ledger::ClusterCount{"b1", {1 + i, 7}, 180, 20}, "lead");
+      farm.add(nthtree::ledger::HarvestCount{"b1", {1 + i, 7}, 60}, "boss");
+    }
+    const Learning learnt = learn(farm.season, "b1");
+    CHECK(learnt.own_variance == doctest::Approx(4 * 0.35 * 0.35 / 13 / 10));
+    CHECK(learnt.insurance.value == doctest::Approx(2.884).epsilon(0.001));
+    CHECK(learnt.spurs_to_leave_in_hindsight == 362);
+  }
+
   TEST_CASE("return bloom is a share with its interval") {
     SeasonBuilder farm;
     for (int i = 0; i < 6; ++i) {
