@@ -74,6 +74,7 @@ struct Table {
   std::vector<float> weights;         // widths; empty: equal
   std::vector<bool> numeric;          // aligned right
   bool sortable = false;              // its headings are pressed; the caller sorts the rows
+  std::vector<bool> unsorted;         // headings that are not pressed all the same; empty: none
   int sorted_by = -1;                 // the column they are sorted by now
   bool descending = false;
   std::vector<std::string> row_ids;   // where a row leads somewhere: its id; empty: none does

@@ -37,6 +37,9 @@ struct Line {
   std::string id() const { return spec.id + (head() ? "/head" : "/" + std::to_string(number)); }
   // The line leads somewhere, or its headings sort.
   bool pressed() const { return head() ? spec.sortable : !spec.row_ids.empty(); }
+  bool sorts(std::size_t column) const {
+    return head() && spec.sortable && !(column < spec.unsorted.size() && spec.unsorted[column]);
+  }
   Type type_of(std::size_t column) const {
     return head() ? Type::small : column == 0 ? Type::strong : Type::body;
   }
@@ -127,9 +130,9 @@ void draw_line(Ui& ui, const Line& line, TableTaps& taps) {
   draw_ground(ui, line, box);
   for (std::size_t i = 0; i < count; ++i) {
     const Rect cell = {columns.x[i], box.y, columns.w[i], box.h};
-    if (line.head() && line.pressed()) {
+    if (line.sorts(i)) {
       if (sort_heading(ui, line, i, cell)) taps.column = static_cast<int>(i);
-    } else if (line.pressed() && i == 0) {
+    } else if (!line.head() && line.pressed() && i == 0) {
       if (leading_cell(ui, line, box)) taps.row = line.number;
     } else {
       ui.add({.id = line.id() + "/" + std::to_string(i),

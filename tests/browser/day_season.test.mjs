@@ -98,6 +98,48 @@ export default [
       await phone.see("heading", "Temperatures");
     }),
 
+  day("a clumsy spring: degrees upside down, gaps, doubled days, Fahrenheit taken for Celsius, back",
+    async ({ phone }) => {
+      await phone.beSomebody("Wren");
+      await phone.tap(/^When to prune/);
+      await phone.tap("Temperatures");
+      await phone.fill("Day", "2026-01-05");
+      await phone.fill("Lowest (°F)", "55");
+      await phone.fill("Highest (°F)", "35");
+      await phone.sees("The lowest is above the highest.");
+      await phone.tap("Keep this day");
+      await phone.sees("No temperatures yet."); // nothing was kept
+      await phone.fill("Lowest (°F)", "3500");
+      await phone.tap("Keep this day");
+      await phone.sees("No temperatures yet.");
+      await phone.fill("Lowest (°F)", "35");
+      await phone.fill("Highest (°F)", "55");
+      await phone.tap("Keep this day");
+      await phone.sees(/35.0 \/ 55.0 °F/);
+      // The 3rd is missing, the 4th stands twice, the 5th is held.
+      await giveFile(phone, "Date,Min,Max\n2026-01-01,33,50\n2026-01-02,34,51\n2026-01-04,30,48\n" +
+        "2026-01-04,31,49\n2026-01-05,35,55\nno day,1,2\n");
+      await phone.sees(/1 line has no day or no two numbers/);
+      await phone.tap("°C", { role: "radio" });
+      await phone.sees(/1 day stands twice with other values/);
+      await phone.tap("The last", { role: "radio" });
+      await phone.sees(/1 day is missing/);
+      await phone.sees(/1 day was held with other values/); // 95 and 131 °F in January
+      await phone.tap("Back");
+      await phone.see("heading", "When to prune");
+      await phone.tap("Temperatures");
+      await phone.see("heading", "A station’s file"); // nothing of it was lost
+      await phone.tap("°F", { role: "radio" });
+      await phone.sees("4 days");
+      assert.equal(await phone.shows("was held with other values"), false);
+      await phone.tap("Keep these days");
+      await phone.see("heading", "Temperatures");
+      await phone.sees(/31.0 \/ 49.0 °F/);
+      assert.equal(await phone.shows("30.0 / 48.0 °F"), false);
+      await phone.tap("Back");
+      await phone.see("heading", "When to prune");
+    }),
+
   day("a season is closed in one step, kept, and closed no second time", async ({ phone }) => {
     await phone.beSomebody("Wren");
     await phone.tap(/^Seasons side by side/);

@@ -66,6 +66,43 @@ def as_the_trade_does():
     checks.equal(nthtree("verify", PRACTICE).code, 0, "all in order")
 
 
+def three_seasons():
+    """An on-year, an off-year and a frost night, each closed; and any of them as it stood on a day."""
+    with folder() as place:
+        checks.equal(generate(place, "--seasons", "3").returncode, 0, "the generator works")
+        made = {os.path.basename(p): read(p) for p in glob.glob(place + "/oxbow_lantern_seasons/*")}
+        kept = {os.path.basename(p): read(p) for p in glob.glob(FARM + "_seasons/*")}
+        checks.equal(sorted(made), sorted(kept), "the same files")
+        for name in kept:
+            checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
+        checks.that(sum(len(text.encode()) for text in kept.values()) < 1 << 19, "under half a MB")
+        checks.equal(nthtree("verify", FARM + "_seasons").code, 0, "all in order")
+        checks.equal(generate(place, "--seasons", "3", "--until", "2026-04-17").returncode, 0,
+                     "as it stood before the frost was looked at")
+        until = [json.loads(line) for p in glob.glob(place + "/oxbow_lantern_seasons/*.jsonl")
+                 for line in read(p).splitlines()]
+        checks.that(max(r["at_ms"] for r in until) < 1776384000000, "nothing from 17 April on")
+        for words in (["--seasons", "4"], ["--seasons", "3", "--until", "spring"]):
+            done = generate(place, *words)
+            checks.that(done.returncode == 2 and words[-2] in done.stderr,
+                        f"refused: {' '.join(words)}", done.stderr)
+    records = [json.loads(line) for name, text in kept.items() if name.endswith(".jsonl")
+               for line in text.splitlines()]
+    closed = sorted(r["body"]["year"] for r in records if r["kind"] == "season_closed")
+    checks.equal(closed, [2024, 2025, 2026], "three seasons, each closed")
+    picked = collections.defaultdict(list)
+    for r in records:
+        if r["kind"] == "harvest_count":
+            picked[r["at_ms"] // 31557600000 + 1970].append(r["body"]["fruits"])
+    mean = {year: statistics.mean(fruits) for year, fruits in picked.items()}
+    checks.that(mean[2025] < 0.7 * mean[2024], "fewer fruits in the off-year", mean)
+    frost = [r["body"] for r in records if r["kind"] == "frost_sample"]
+    low = [r["alive"] / 12 for r in frost if r["block"] in ("b1", "b2")]
+    high = [r["alive"] / 12 for r in frost if r["block"] not in ("b1", "b2")]
+    checks.near(statistics.mean(low), 0.5, 0.1, "half alive on the low ground")
+    checks.near(statistics.mean(high), 0.85, 0.08, "more above")
+
+
 def another_season():
     with folder() as place:
         done = generate(place, "--seed", "7", "--days", "3", "--pruners", "20", "--stride", "11",
@@ -274,7 +311,7 @@ def never_silently_gone():
                         f"{command[0]} names the phone", answer.out[:400])
 
 
-for part in (made_again, as_the_trade_does, another_season, rich_enough, realistic_spread, verdicts,
+for part in (made_again, as_the_trade_does, three_seasons, another_season, rich_enough, realistic_spread, verdicts,
              replays, one_word, never_silently_gone):
     part()
 checks.close()

@@ -20,11 +20,11 @@ constexpr double taken_over = 0.4;  // of what the followed trees taught
 
 const YearPlan year_plans[seasons_max] = {
     {.shows = "an on-year: nearly every spur flowers, and the crop is heavy",
-     .floral_logit = 0.7, .set = 1.05},
+     .floral_logit = 0.7, .set = 1.3},
     {.shows = "the off-year after it: few floral buds, so hardly anything is taken",
-     .floral_logit = -1.6, .set = 1.3, .later_days = 4},
+     .floral_logit = -2.8, .set = 1.15, .later_days = 4},
     {.shows = "a full bloom again, and a frost night at pink",
-     .floral_logit = 0.4, .set = 1.0, .later_days = -3, .frost_on_day = 74,
+     .floral_logit = 0.4, .set = 1.1, .later_days = -3, .frost_on_day = 74,
      .frost_low_c = -3.3, .alive_low_ground = 0.5, .alive_high_ground = 0.85},
 };
 

@@ -40,26 +40,24 @@ void person_rows(Frame& frame, const advice::DayReview& review) {
 }
 
 std::vector<Cell> person_cells(Frame& frame, const advice::PrunerDay& day) {
-  const double rate = day.hours > 0 ? day.trees / day.hours : 0;
   const auto count = [](int n) { return Cell{n > 0 ? whole(n) : "", static_cast<double>(n)}; };
   return {{person_text(frame.season, day.person)},
           {block_text(frame.season, day.block)},
           count(day.counts),
           count(day.trees),
           {day.hours > 0 ? number(day.hours, 1) : "", day.hours},
-          {rate > 0 ? number(rate, 1) : "", rate},
           {verdict_line(day.verdict), day.verdict.over_target.value},
           {drift_text(frame, day)}};
 }
 
+// Trees and hours are there to be checked, and nobody is put in order by them or told a speed.
 void person_table(Frame& frame, const advice::DayReview& review) {
   SortedTable table("people", tr("review.people"),
                     {{tr("edit.name")},
                      {tr("edit.block.title")},
                      {tr("review.counts"), true},
-                     {tr("review.trees"), true, true},
-                     {tr("review.hours"), true, true},
-                     {tr("review.rate"), true, true},
+                     {tr("review.trees"), true, true, false},
+                     {tr("review.hours"), true, true, false},
                      {tr("standing.title"), true},
                      {tr("standing.drift"), false, true}});
   for (const advice::PrunerDay& day : review.pruners) {

@@ -90,12 +90,11 @@ std::string people_table(const ledger::Season& season, const advice::DayReview& 
   PaperTable table(tr("review.people"),
                    {{tr("edit.name")}, {tr("edit.block.title")}, {tr("review.counts"), true},
                     {tr("review.checks"), true}, {tr("review.trees"), true},
-                    {tr("review.hours"), true}, {tr("review.rate"), true},
-                    {tr("standing.title")}, {tr("standing.drift")}});
+                    {tr("review.hours"), true}, {tr("standing.title")},
+                    {tr("standing.drift")}});
   for (const advice::PrunerDay& day : review.pruners) {
     table.add({person_text(season, day.person), block_text(season, day.block), some(day.counts),
                some(day.checks), some(day.trees), some(day.hours, 1),
-               some(day.hours > 0 ? day.trees / day.hours : 0, 1),
                day.has_standing ? verdict_line(day.verdict) : "",
                day.drifted ? tr("review.drifted",
                                 {{"when", time_text(season, day.drift_began_ms)}})

@@ -25,6 +25,7 @@ float longest_word(const widgets::Fonts& fonts, widgets::Type type, const std::s
 void SortedTable::sort(const Sorting& by) {
   if (by.column < 0 || by.column >= static_cast<int>(columns_.size())) return;
   const auto column = static_cast<std::size_t>(by.column);
+  if (!columns_[column].sorts) return;
   const bool numeric = columns_[column].numeric;
   const auto before = [&](const Row& a, const Row& b) {
     const Cell& one = a.cells[column];
@@ -95,6 +96,7 @@ std::optional<std::string> SortedTable::draw(Frame& frame) {
   for (std::size_t at = 0; at < shown.size(); ++at) {
     table.header.push_back(columns_[shown[at]].label);
     table.numeric.push_back(columns_[shown[at]].numeric);
+    table.unsorted.push_back(!columns_[shown[at]].sorts);
     if (static_cast<int>(shown[at]) == by.column) table.sorted_by = static_cast<int>(at);
   }
   const bool leads = !rows_.empty() && !rows_.front().id.empty();

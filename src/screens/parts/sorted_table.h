@@ -25,6 +25,7 @@ struct Column {
   std::string label;
   bool numeric = false;   // aligned right, most first
   bool optional = false;  // left out where the words would not fit, the last one first
+  bool sorts = true;      // false where a row's place would say what it must not
 };
 
 struct Cell {

@@ -35,11 +35,20 @@ bool may_see_tag(const Frame& frame, const ledger::BlockSeason& block) {
   return tag && (tag->author == frame.session.person || check_of(block, tree));
 }
 
+bool may_see_part(const Frame& frame, const ledger::BlockSeason& block) {
+  const orchard::TreeAddress tree = frame.session.here().tree;
+  const auto* part = last_of(block.part_counts, tree);
+  return part && (part->author == frame.session.person || last_of(block.part_checks, tree));
+}
+
 void counted_here(Frame& frame, const ledger::BlockSeason& block) {
   const auto spurs = [](const auto& body) { return body.spurs; };
   count_fact(frame, block.before_counts, "count.title.before", spurs);
+  const auto of_limbs = [](const auto& body) { return body.counted.tree_spurs(); };
   if (may_see_tag(frame, block)) count_fact(frame, block.tag_counts, "count.title.tag", spurs);
+  if (may_see_part(frame, block)) count_fact(frame, block.part_counts, "part.title", of_limbs);
   count_fact(frame, block.check_counts, "count.title.check", spurs);
+  count_fact(frame, block.part_checks, "count.title.check", of_limbs);
   count_fact(frame, block.cluster_counts, "count.title.clusters",
              [](const auto& body) { return body.floral_clusters; });
   count_fact(frame, block.harvest_counts, "count.title.harvest",
@@ -56,10 +65,13 @@ void count_row(Frame& frame, const char* id, const std::string& label, CountPurp
 
 void to_count(Frame& frame, const ledger::BlockSeason& block) {
   const Role role = frame.me() ? frame.me()->role : Role::pruner;
-  const bool is_tagged = last_of(block.tag_counts, frame.session.here().tree) != nullptr;
+  const orchard::TreeAddress tree = frame.session.here().tree;
+  const bool is_tagged = last_of(block.tag_counts, tree) != nullptr;
+  const bool is_part = !is_tagged && last_of(block.part_counts, tree) != nullptr;
   if (role == Role::pruner) count_row(frame, "tag", tr("tree.count"), CountPurpose::tag);
   if (role == Role::pruner) return;
   if (is_tagged) count_row(frame, "check", tr("lead.recount"), CountPurpose::check);
+  if (is_part) count_row(frame, "check", tr("lead.recount"), CountPurpose::part_check);
   count_row(frame, "clusters", tr("second.count"), CountPurpose::clusters);
   if (role != Role::manager) return;
   count_row(frame, "harvest", tr("harvest.count"), CountPurpose::harvest);
