@@ -168,7 +168,9 @@ void draw_block_map(Frame& frame) {
                .title = block_text(frame.season, frame.block_id()), .full = true});
   const ledger::BlockSeason* block = frame.block();
   const advice::BlockTarget* target = frame.cache.target(frame.season, frame.block_id());
-  if (!block || !block->block || (!has_current(block->tag_counts) && !has_current(block->rows_done))) {
+  const bool has_work =
+      block && (has_current(block->tag_counts) || has_current(block->rows_done));
+  if (!block || !block->block || !has_work) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::tree, .title = tr("map.title"),
                            .text = tr("map.empty")});
     finish(frame);
