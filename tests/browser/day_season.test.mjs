@@ -104,27 +104,27 @@ export default [
       await phone.tap(/^When to prune/);
       await phone.tap("Temperatures");
       await phone.fill("Day", "2026-01-05");
-      await phone.fill("Lowest (°F)", "55");
-      await phone.fill("Highest (°F)", "35");
+      await phone.fill("Lowest (°F)", "59");
+      await phone.fill("Highest (°F)", "41");
       await phone.sees("The lowest is above the highest.");
       await phone.tap("Keep this day");
       await phone.sees("No temperatures yet."); // nothing was kept
       await phone.fill("Lowest (°F)", "3500");
       await phone.tap("Keep this day");
       await phone.sees("No temperatures yet.");
-      await phone.fill("Lowest (°F)", "35");
-      await phone.fill("Highest (°F)", "55");
+      await phone.fill("Lowest (°F)", "41");
+      await phone.fill("Highest (°F)", "59");
       await phone.tap("Keep this day");
-      await phone.sees(/35.0 \/ 55.0 °F/);
+      await phone.sees(/41.0 \/ 59.0 °F/);
       // The 3rd is missing, the 4th stands twice, the 5th is held.
-      await giveFile(phone, "Date,Min,Max\n2026-01-01,33,50\n2026-01-02,34,51\n2026-01-04,30,48\n" +
-        "2026-01-04,31,49\n2026-01-05,35,55\nno day,1,2\n");
+      await giveFile(phone, "Date,Min,Max\n2026-01-01,33,50\n2026-01-02,34,51\n2026-01-04,32,50\n" +
+        "2026-01-04,23,41\n2026-01-05,41,59\nno day,1,2\n");
       await phone.sees(/1 line has no day or no two numbers/);
       await phone.tap("°C", { role: "radio" });
       await phone.sees(/1 day stands twice with other values/);
       await phone.tap("The last", { role: "radio" });
       await phone.sees(/1 day is missing/);
-      await phone.sees(/1 day was held with other values/); // 95 and 131 °F in January
+      await phone.sees(/1 day was held with other values/); // 106 and 138 °F in January
       await phone.tap("Back");
       await phone.see("heading", "When to prune");
       await phone.tap("Temperatures");
@@ -134,8 +134,8 @@ export default [
       assert.equal(await phone.shows("was held with other values"), false);
       await phone.tap("Keep these days");
       await phone.see("heading", "Temperatures");
-      await phone.sees(/31.0 \/ 49.0 °F/);
-      assert.equal(await phone.shows("30.0 / 48.0 °F"), false);
+      await phone.sees(/23.0 \/ 41.0 °F/);
+      assert.equal(await phone.shows("32.0 / 50.0 °F"), false);
       await phone.tap("Back");
       await phone.see("heading", "When to prune");
     }),

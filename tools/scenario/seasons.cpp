@@ -22,7 +22,7 @@ const YearPlan year_plans[seasons_max] = {
     {.shows = "an on-year: nearly every spur flowers, and the crop is heavy",
      .floral_logit = 0.7, .set = 1.3},
     {.shows = "the off-year after it: few floral buds, so hardly anything is taken",
-     .floral_logit = -2.8, .set = 1.15, .later_days = 4},
+     .goal = 0.3, .floral_logit = -2.8, .set = 1.15, .later_days = 4},
     {.shows = "a full bloom again, and a frost night at pink",
      .floral_logit = 0.4, .set = 1.1, .later_days = -3, .frost_on_day = 74,
      .frost_low_c = -3.3, .alive_low_ground = 0.5, .alive_high_ground = 0.85},
@@ -39,10 +39,18 @@ double unpruned_spurs(const BlockPlan& plan) {
   return target ? usual_spurs_share * target->spurs_to_leave_per_tree.value : 0;
 }
 
+// Whichever of the goals is set, scaled; the factor is the farm's own by now.
+void aim_at(double goal, const orchard::TargetInput& usual, orchard::TargetInput& target) {
+  if (usual.yield) target.yield->amount = goal * usual.yield->amount;
+  if (usual.fruits_per_tree) target.fruits_per_tree = std::round(goal * *usual.fruits_per_tree);
+  if (usual.trunk) target.trunk->fruits_per_cm2 = goal * usual.trunk->fruits_per_cm2;
+}
+
 void begin(const Options& options, const YearPlan& year, const FarmPlan& usual, FarmPlan& farm) {
   for (std::size_t b = 0; b < farm.blocks.size(); ++b) {
     BlockPlan& plan = farm.blocks[b];
     plan.unpruned_spurs = unpruned_spurs(usual.blocks[b]);
+    aim_at(year.goal, usual.blocks[b].block.target, plan.block.target);
     plan.floral_fraction = shifted(usual.blocks[b].floral_fraction, year.floral_logit);
     plan.block.green_tip_date = green_tip_date(options, plan);
   }

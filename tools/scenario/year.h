@@ -20,6 +20,7 @@ namespace nthtree::scenario {
 
 struct YearPlan {
   const char* shows;          // what the year is in the scenario for
+  double goal = 1;            // of the usual crop, that the farm aims at
   double floral_logit = 0;    // added to every block's floral fraction, on the logit
   double set = 1;             // fruits on a live flowering spur, times what the block's factor says
   int later_days = 0;         // of green tip, against the farm's expectation
