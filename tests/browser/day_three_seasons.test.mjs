@@ -46,9 +46,8 @@ export default [
       await phone.tap(/^Fruits at harvest/);
       await phone.sees("Insurance factor for next year");
       await phone.tap("Count fruits on a tree");
-      await phone.tap("Type", { role: "tab" });
-      for (const digit of "92") await phone.tap(digit);
-      await phone.save(92);
+      await phone.tapMany(PAD, 40);
+      await phone.save(40);
       await phone.sees(/Saved/);
       await phone.tap("Back");
       await phone.tap(/^Seasons side by side/);
@@ -64,7 +63,7 @@ export default [
       await beManager(phone, "Lower Bench");
       await phone.tap(/^When to prune/);
       await phone.sees("Hardly or not at all this year");
-      await phone.sees(/of 100 buds/);
+      await phone.sees(/floral/);
       await keep(phone, "2_manager_winter");
     }, onDay(2, 2)),
 
@@ -96,7 +95,7 @@ export default [
       const years = await yearsShown(phone);
       assert.ok(years.every((year) => year >= thisYear - 1) , `of old seasons: ${years}`);
       await phone.tap("Closed seasons", { role: "switch" });
-      await phone.sees(/^Fruits, |^Return bloom, /);
+      await phone.showsSoon("Fruits, ");
     }, onDay(2, 2)),
 
   day("the morning after the frost: a lead cuts buds, and pruning is to stop on the low ground",

@@ -123,6 +123,14 @@ export function withHands(phone) {
     [...mirror.querySelectorAll("*")].some((e) => [e.getAttribute("aria-label"),
       e.getAttribute("aria-description"), e.value, e.children.length ? "" : e.textContent]
       .some((text) => typeof text === "string" && text.includes(wanted))), name);
+  // The same, as soon as it is there: what stands in a list's row is a label, no text.
+  phone.showsSoon = async (name) => {
+    for (let tries = 0; tries < 150; tries += 1) {
+      if (await phone.shows(name)) return;
+      await phone.page.waitForTimeout(200);
+    }
+    assert.fail(`not shown: ${name}`);
+  };
   return phone;
 }
 
