@@ -16,11 +16,12 @@ class GallerySurface : public app::Surface {
   bool lay_out(const app::SurfaceSize& size, std::int64_t now_ms) override {
     const widgets::FrameInput input{size.width, size.height, size.safe.top, size.safe.right,
                                     size.safe.bottom, size.safe.left, now_ms};
-    do {
+    for (bool again = true; again;) {
+      again = ui_.has_pending();  // what a tap changes is seen in the next
       ui_.begin_frame(input);
       if (gallery_.draw(ui_)) ui_.set_theme(widgets::make_theme(gallery_.look()));
       ui_.end_frame();
-    } while (ui_.has_pending());
+    }
     return ui_.animating();
   }
 

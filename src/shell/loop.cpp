@@ -51,8 +51,8 @@ bool Loop::start(const char* canvas) {
   return true;
 }
 
-void Loop::wake(int frames) {
-  repaint_.wake(frames);
+void Loop::wake() {
+  repaint_.wake();
   if (repaint_.should_schedule()) ask_frame_();
 }
 

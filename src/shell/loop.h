@@ -33,7 +33,7 @@ class Loop {
   Loop(app::Platform& platform, app::Surface& surface, std::function<void()> ask_frame);
   bool start(const char* canvas);
 
-  void wake(int frames = 2);
+  void wake();
   void frame();               // one animation frame
   void timer();               // a wake that was scheduled is due
   void set_hidden(bool hidden);

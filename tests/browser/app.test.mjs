@@ -104,6 +104,23 @@ export default [
     }),
   },
   {
+    name: "a tap was drawn four times over: now once for the finger down and once for it up",
+    run: () => withPhone(async (phone) => {
+      await countInDemo(phone);
+      const { x, y } = await phone.place(phone.find("button", /^Tap/));
+      await phone.touch(x, y); // the first tap of a count changes its lines
+      await phone.settle();
+      const before = await phone.frames();
+      for (let tap = 0; tap < 10; tap += 1) {
+        await phone.touch(x, y);
+        await phone.settle();
+      }
+      const drawn = await phone.frames() - before;
+      assert.ok(drawn >= 10 && drawn <= 20, `${drawn} frames for ten taps`);
+      assert.equal(await spursShown(phone), 11);
+    }),
+  },
+  {
     name: "the browser's back button goes back in the app, and the app's own keeps in step",
     run: () => withPhone(async (phone) => {
       await phone.tap(words["welcome.start"]);
