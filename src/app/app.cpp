@@ -122,7 +122,7 @@ bool App::lay_out(const SurfaceSize& size, std::int64_t at_ms) {
   if (const auto& toast = session().toast) {
     platform_.schedule_wake(std::max<std::int64_t>(50, toast->until_ms - session().now_ms));
   }
-  return ui_.animating();
+  return again || ui_.animating();
 }
 
 void App::run_all(const screens::Intents& intents) {
@@ -318,6 +318,7 @@ void App::on_back() {
 }
 
 void App::on_visible(bool visible) {
+  sync_.set_hidden(!visible);
   if (!visible) return saver_.write_drafts();
   platform_.store_ask_status();
   if (!context_.loaded) return;

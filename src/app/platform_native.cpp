@@ -22,6 +22,7 @@ void PlatformNative::advance(std::int64_t by_ms) {
   while (wake_at_ms_ >= 0 && wake_at_ms_ <= end) {
     now_ms = std::max(now_ms, wake_at_ms_);
     wake_at_ms_ = -1;
+    ++wakes;
     events_->on_wake();
     deliver();
   }

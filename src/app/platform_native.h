@@ -50,6 +50,7 @@ class PlatformNative : public Platform {
   std::vector<File> files;
   std::vector<std::string> said, printed;
   std::vector<std::string> languages_asked;
+  int wakes = 0;  // on_wake, which advance() calls
   int frames_asked = 0, history = 0, buzzes = 0, files_asked = 0;
   bool has_camera = false, has_share_sheet = false, scanning = false;
   // The chain asked for last: its content in pieces of so many bytes, "codes" that a test hands to

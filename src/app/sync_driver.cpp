@@ -24,7 +24,7 @@ void SyncDriver::drive() {
   const int unsent_before = context_.session().sync.unsent;
   const screens::SyncSummary now = summary();
   context_.tell(screens::SyncTold{now, client.device(), client.status().own_head});
-  if (const std::int64_t at = client.next_wake_ms(); at >= 0) {
+  if (const std::int64_t at = client.next_wake_ms(); at >= 0 && !rests()) {
     context_.platform.schedule_wake(
         std::max<std::int64_t>(1, at - context_.platform.elapsed_ms()));
   }
@@ -50,6 +50,7 @@ void SyncDriver::network_back() {
 }
 
 void SyncDriver::on_wake() {
+  if (rests()) return;
   context_.client.tick(context_.moment());
   drive();
 }

@@ -35,6 +35,9 @@ class SyncDriver {
   void join(std::string code);
   void network_back();
   void on_wake();
+  // A hidden app asks for no news, which nobody would see: without that a phone in a pocket would
+  // wake its radio every 20 s all day. What is unsent is tried on.
+  void set_hidden(bool hidden) { hidden_ = hidden; }
   void import(std::string lines);  // records, one a line, from a file or a chain of codes
   bool http_done(RequestId id, int status, std::string_view body);  // false: not ours
   void store_done(RequestId id, bool stored);
@@ -50,12 +53,14 @@ class SyncDriver {
   void taken_in(const sync::Notice::Tally& tally);
   void rebuild_season();
   screens::SyncSummary summary() const;
+  bool rests() const { return hidden_ && context_.client.status().unsent == 0; }
 
   Context& context_;
   std::function<bool()> saves_wait_;
   std::function<void(std::int64_t)> imported_;
   std::function<void(orchard::Role)> joined_;
   std::map<RequestId, std::int32_t> sends_, changes_;  // request -> the client's number
+  bool hidden_ = false;
   std::int64_t joining_until_ms_ = 0;
   screens::Link refusal_ = screens::Link::never_paired;  // why joining failed last: how,
   std::string trouble_;                                  // the hub's word for it,
