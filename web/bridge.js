@@ -68,7 +68,7 @@
   async function storeLoad() {
     try {
       const loaded = await Nthtree.store.load((records) => {
-        send(EVENT.storeRecords, 0, 0, records.map((record) => record + ENTRY).join(""));
+        send(EVENT.storeRecords, 0, 0, records.join(ENTRY) + ENTRY); // never none
       });
       send(EVENT.storeLoaded, 0, loaded.setAside,
         pairs(loaded.meta) + GROUP + pairs(loaded.drafts));
