@@ -65,9 +65,9 @@ void keep(Frame& frame, const TypedDay& typed) {
     save.bodies.push_back(std::move(run));
   }
   frame.want(save);
+  frame.want(ClearFields{});  // and what was shown as wrong before
+  frame.want(SetField{"station/name", typed.station});
   frame.want(SetField{day_field, iso_day(typed.day + 1)});
-  frame.want(SetField{low_field, ""});
-  frame.want(SetField{high_field, ""});
 }
 
 void from_file(Frame& frame) {

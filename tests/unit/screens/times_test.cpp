@@ -106,5 +106,8 @@ TEST_SUITE("screens: when to prune") {
     CHECK(kept(phone)->low_tenths_c == std::vector<int>{50});
     CHECK(kept(phone)->high_tenths_c == std::vector<int>{100});
     CHECK(phone.session.fields.at("temperatures/day") == "2026-02-02");
+    // The next day's empty fields cried "missing" after a mistake that was put right.
+    CHECK_FALSE(phone.session.fields_tried);
+    CHECK_FALSE(phone.session.fields.count("temperatures/low"));
   }
 }
