@@ -3,9 +3,6 @@
 
 #include <cstddef>
 
-#include "base/text.h"
-#include "orchard/limits.h"
-
 namespace nthtree::orchard {
 
 int Block::trees_in_row(int row) const {
@@ -45,40 +42,6 @@ TreeAddress Block::address_of(std::int64_t index) const {
   int row = 1;
   while (index >= trees_in_row(row)) index -= trees_in_row(row++);
   return {row, static_cast<int>(index) + 1};
-}
-
-base::Status check_block(const Block& block) {
-  struct Check {
-    double value;
-    Range range;
-    const char* field;
-  };
-  const bool even_rows = block.row_lengths.empty();
-  const Check checks[] = {
-      {static_cast<double>(block.rows), limits::rows, "rows"},
-      {static_cast<double>(block.trees_per_row), limits::trees_per_row, "trees_per_row"},
-      {block.spacing.row_m, limits::row_spacing_m, "row_spacing_m"},
-      {block.spacing.tree_m, limits::tree_spacing_m, "tree_spacing_m"},
-      {static_cast<double>(block.limbs_per_tree), limits::limbs_per_tree, "limbs_per_tree"},
-      {block.tolerance_fraction, limits::tolerance_fraction, "tolerance_fraction"},
-      {static_cast<double>(block.stride), limits::stride, "stride"},
-      {static_cast<double>(block.stride_start), {1, static_cast<double>(block.stride)},
-       "stride_start"},
-      {static_cast<double>(block.stride_floor), limits::stride, "stride_floor"},
-  };
-  for (const Check& check : checks) {
-    if (auto bad = refuse_outside(check.value, check.range, check.field)) return *bad;
-  }
-  if (!even_rows && block.row_lengths.size() != static_cast<std::size_t>(block.rows)) {
-    return base::Error{"wrong_length",
-                       base::print("%zu lengths given: one a row, %d, is allowed",
-                                   block.row_lengths.size(), block.rows),
-                       "row_lengths"};
-  }
-  for (const int length : block.row_lengths) {
-    if (auto bad = refuse_outside(length, limits::row_length, "row_lengths")) return *bad;
-  }
-  return base::Ok{};
 }
 
 }  // namespace nthtree::orchard

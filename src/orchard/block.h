@@ -42,9 +42,4 @@ struct Block {
   TreeAddress address_of(std::int64_t index) const;
 };
 
-// Checks every field but the target (see check_target_input) against limits.h; the error names
-// the field as it stands in the wire form. The stride start lies within the stride, and row
-// lengths, where given, are one a row.
-base::Status check_block(const Block& block);
-
 }  // namespace nthtree::orchard

@@ -37,9 +37,4 @@ double thinning_hours(double fruitlets_per_tree, double trees, double fruitlets_
   return fruitlets_per_tree * trees / fruitlets_per_hour;
 }
 
-double fruits_lost(double flowering_spurs_wanted, double flowering_spurs_left,
-                   double insurance_factor) {
-  return std::max(0.0, flowering_spurs_wanted - flowering_spurs_left) / insurance_factor;
-}
-
 }  // namespace nthtree::orchard

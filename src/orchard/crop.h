@@ -45,9 +45,4 @@ double fruitlets_to_thin(double flowering_spurs, double fruitlets_per_spur,
 // Hours of hand thinning for a block; rate in fruitlets an hour, positive.
 double thinning_hours(double fruitlets_per_tree, double trees, double fruitlets_per_hour);
 
-// Fruits lost on one tree where fewer flowering spurs are left than wanted: each missing one costs
-// 1 ÷ insurance factor of a fruit; never negative. Insurance positive.
-double fruits_lost(double flowering_spurs_wanted, double flowering_spurs_left,
-                   double insurance_factor);
-
 }  // namespace nthtree::orchard

@@ -2,6 +2,7 @@
 #include "orchard/frost.h"
 
 #include <algorithm>
+#include <array>
 
 namespace nthtree::orchard {
 namespace {
@@ -17,20 +18,10 @@ constexpr std::array<FrostStage, 8> stages = {{
     {"full_bloom", 60, 28, 25},
     {"post_bloom", 67, 28, 25},
 }};
-constexpr int fruit_set_bbch = 71;
 
 }  // namespace
 
 std::span<const FrostStage> frost_stages() { return stages; }
-
-std::optional<FrostStage> frost_stage(int bbch) {
-  if (bbch >= fruit_set_bbch) return std::nullopt;
-  std::optional<FrostStage> last;
-  for (const FrostStage& stage : stages) {
-    if (stage.bbch <= bbch) last = stage;
-  }
-  return last;
-}
 
 double share_killed(const FrostStage& stage, double low_c) {
   const double low_f = low_c * 1.8 + 32;

@@ -9,11 +9,9 @@
 // Natural Resources paper 10, 2005). Does not model how long, how wet or how hardened: a guide to
 // where buds should be cut and looked at, never a verdict on them.
 //
-//   if (auto stage = frost_stage(57)) double killed = share_killed(*stage, -3.06);   // 0.50
+//   double killed = share_killed(frost_stages()[4], -3.33);   // first pink: 0.50
 #pragma once
 
-#include <array>
-#include <optional>
 #include <span>
 
 namespace nthtree::orchard {
@@ -27,10 +25,6 @@ struct FrostStage {
 
 // Silver tip to after bloom, in order of bbch.
 std::span<const FrostStage> frost_stages();
-
-// The stage that a BBCH code (0 … 99) falls into: the last that has begun. Nothing before silver
-// tip (dormant wood bears more cold than these figures) and after fruit set (71 and beyond).
-std::optional<FrostStage> frost_stage(int bbch);
 
 // Share of the buds killed by half an hour at low_c (°C), 0 to 1.
 double share_killed(const FrostStage& stage, double low_c);

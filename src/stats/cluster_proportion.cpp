@@ -182,21 +182,6 @@ Result<std::size_t> clusters_for_half_width(const ClusterProportion& seen, doubl
   return high;
 }
 
-Result<double> expected_half_width(const ClusterProportion& seen, std::size_t clusters,
-                                   double parts_each, double trials_each) {
-  if (clusters < 2) return too_few("clusters", clusters, 2);
-  if (auto error = check_positive(parts_each, "parts_each")) return *error;
-  if (auto error = check_positive(trials_each, "trials_each")) return *error;
-  const double p = std::clamp(seen.proportion, 0.5 / seen.trials, 1 - 0.5 / seen.trials);
-  const double own = 1 - seen.correlation_in_cluster - seen.correlation_in_part;
-  const double variance =
-      p * (1 - p) / static_cast<double>(clusters) *
-      (seen.correlation_in_cluster + seen.correlation_in_part / parts_each +
-       own / (parts_each * trials_each));
-  return t_quantile((1 + seen.confidence) / 2, static_cast<double>(clusters) - 1) *
-         std::sqrt(variance);
-}
-
 Result<StrataTest> compare_strata(std::span<const StratumPair> clusters, double confidence) {
   if (auto error = check_confidence(confidence)) return *error;
   Tally a, b;

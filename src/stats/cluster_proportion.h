@@ -73,11 +73,6 @@ Result<ClusterProportion> cluster_proportion(
 // than 100,000.
 Result<std::size_t> clusters_for_half_width(const ClusterProportion& seen, double half_width);
 
-// Expected half-width with `clusters` clusters of `parts_each` parts of `trials_each` trials:
-// tells whether another part in the same cluster or another cluster pays.
-Result<double> expected_half_width(const ClusterProportion& seen, std::size_t clusters,
-                                   double parts_each, double trials_each);
-
 // The same cluster seen in two strata (say, above and below).
 struct StratumPair {
   double successes_a = 0;

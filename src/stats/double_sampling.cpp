@@ -141,14 +141,4 @@ Result<double> two_phase_cost_threshold(double correlation) {
   return root * root / rho2;
 }
 
-Result<double> two_phase_share(double correlation, double cost_x, double cost_y) {
-  const double rho2 = correlation * correlation;
-  if (!(rho2 > 0 && rho2 <= 1)) {
-    return out_of_range("correlation", correlation, "from -1 to 1, not 0");
-  }
-  if (auto error = check_positive(cost_x, "cost_x")) return *error;
-  if (auto error = check_positive(cost_y, "cost_y")) return *error;
-  return std::min(1.0, std::sqrt((1 - rho2) / rho2 * cost_x / cost_y));
-}
-
 }  // namespace nthtree::stats

@@ -62,8 +62,5 @@ Result<TwoPhaseEstimate> two_phase_regression(
 // Cost of one y over cost of one x above which two phases beat spending all on y, for the
 // regression estimator: (1 + √(1-ρ²))² / ρ². 0 < |correlation| <= 1.
 Result<double> two_phase_cost_threshold(double correlation);
-// Share of first-phase units to measure dearly, at least cost for a wanted variance:
-// √((1-ρ²)/ρ² · cost_x/cost_y), at most 1. Costs above 0.
-Result<double> two_phase_share(double correlation, double cost_x, double cost_y);
 
 }  // namespace nthtree::stats

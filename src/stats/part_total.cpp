@@ -82,22 +82,4 @@ Result<double> multilevel_total(std::span<const double> periods, double counted)
   return product;
 }
 
-Result<TwoStageMean> two_stage_mean(std::span<const PartUnit> units) {
-  std::vector<double> totals, within;
-  for (const PartUnit& unit : units) {
-    totals.push_back(unit.total);
-    within.push_back(unit.variance);
-  }
-  if (auto error = check_values(totals, "total", 2)) return *error;
-  if (auto error = check_counts(within, "variance", 2)) return *error;
-  const auto summary = summarize(totals);
-  TwoStageMean result;
-  result.n = units.size();
-  result.mean = summary->mean;
-  result.variance = summary->variance / static_cast<double>(units.size());
-  result.within = exact_sum(within) / static_cast<double>(units.size());
-  result.between = std::fmax(0, summary->variance - result.within);
-  return result;
-}
-
 }  // namespace nthtree::stats

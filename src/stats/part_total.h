@@ -1,15 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // A unit's total from some of its parts, every step-th of them from a random start: the limbs of a
-// tree, the trees of a row. And a mean over units of which each was only counted in part.
+// tree, the trees of a row.
 //
 // L parts, k of them counted with mean ȳ: the total is L·ȳ. Where L is no multiple of the step its
 // bias is small (1.5 % on a real tree whose limbs shrink upwards), and on 19 real apple trees its
 // variance is two thirds of that of as many random parts, where step times sum, which has no bias
 // at all, has more than theirs: so the parts are numbered and L·ȳ is used.
 // One systematic start has no variance of its own; the random parts' form is given, which is too
-// large where parts shrink evenly, and successive differences. Take neither between units: there
-// s²/n of the totals already holds what the parts add (Cochran 1977, sec. 10.4).
+// large where parts shrink evenly, and successive differences.
 // Sources: Cochran, Sampling Techniques, 3rd ed. 1977, ch. 2, 8, 9A, 10 (from memory); D. Wulfsohn
 // et al., Precision Agriculture 13 (2012) 256 for several stages (abstract read).
 //
@@ -49,20 +48,5 @@ Result<PartTruth> part_total_over_starts(std::span<const double> parts, std::siz
 // Several systematic stages, one period each: the product of the periods times what was counted.
 // Unbiased whatever the order. Periods 1 or more.
 Result<double> multilevel_total(std::span<const double> periods, double counted);
-
-// Units counted in part: each total with the variance that its own parts leave in it.
-struct PartUnit {
-  double total = 0;
-  double variance = 0;
-};
-struct TwoStageMean {
-  std::size_t n = 0;
-  double mean = 0;
-  double variance = 0;  // of the mean, s²/n: both stages
-  double between = 0;   // between units, one unit's variance: s² less the mean within, at least 0
-  double within = 0;    // mean of the units' own variances
-};
-// Two units or more, variances zero or more; units few among many (no finite correction).
-Result<TwoStageMean> two_stage_mean(std::span<const PartUnit> units);
 
 }  // namespace nthtree::stats

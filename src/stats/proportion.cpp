@@ -89,12 +89,6 @@ Result<double> proportion_lower_limit(ProportionMethod method, double successes,
   return interval_for(method, successes, trials, 1 - confidence).low;
 }
 
-Result<double> proportion_upper_limit(ProportionMethod method, double successes, double trials,
-                                      double confidence) {
-  if (auto error = check(successes, trials, confidence)) return *error;
-  return interval_for(method, successes, trials, 1 - confidence).high;
-}
-
 Result<Interval> proportion_interval_effective(ProportionMethod method, double proportion,
                                                double n_effective, double df,
                                                double confidence) {

@@ -29,10 +29,8 @@ enum class ProportionMethod {
 Result<Interval> proportion_interval(ProportionMethod method, double successes, double trials,
                                      double confidence = 0.95);
 
-// One-sided limit: with chance `confidence` the proportion lies above (below) it.
+// One-sided limit: with chance `confidence` the proportion lies above it.
 Result<double> proportion_lower_limit(ProportionMethod method, double successes, double trials,
-                                      double confidence = 0.95);
-Result<double> proportion_upper_limit(ProportionMethod method, double successes, double trials,
                                       double confidence = 0.95);
 
 // Interval for a proportion known as if from n_effective independent trials whose variance was

@@ -6,7 +6,6 @@
 #include <boost/math/distributions/binomial.hpp>
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/fisher_f.hpp>
-#include <boost/math/distributions/gamma.hpp>
 #include <boost/math/distributions/negative_binomial.hpp>
 #include <boost/math/distributions/non_central_t.hpp>
 #include <boost/math/distributions/normal.hpp>
@@ -31,7 +30,6 @@ using NoncentralT = bm::non_central_t_distribution<double, Policy>;
 using ChiSquared = bm::chi_squared_distribution<double, Policy>;
 using FisherF = bm::fisher_f_distribution<double, Policy>;
 using Beta = bm::beta_distribution<double, Policy>;
-using Gamma = bm::gamma_distribution<double, Policy>;
 using Binomial = bm::binomial_distribution<double, Policy>;
 using Poisson = bm::poisson_distribution<double, Policy>;
 using NegativeBinomial = bm::negative_binomial_distribution<double, Policy>;
@@ -156,35 +154,12 @@ double beta_quantile(double probability, double a, double b) {
   return unit(bm::quantile(Beta(a, b), probability));
 }
 
-double gamma_cdf(double x, double shape, double scale) {
-  NTHTREE_ASSERT(!std::isnan(x) && shape > 0 && scale > 0);
-  if (x <= 0) return 0;
-  if (std::isinf(x)) return 1;
-  return unit(bm::cdf(Gamma(shape, scale), x));
-}
-
-double gamma_quantile(double probability, double shape, double scale) {
-  NTHTREE_ASSERT(is_probability(probability) && shape > 0 && scale > 0);
-  if (probability == 0) return 0;
-  if (probability == 1) return infinity;
-  return bm::quantile(Gamma(shape, scale), probability);
-}
-
 double binomial_cdf(std::int64_t successes, std::int64_t trials, double probability) {
   NTHTREE_ASSERT(trials >= 0 && is_probability(probability));
   if (successes < 0) return 0;
   if (successes >= trials) return 1;
   return unit(bm::cdf(Binomial(static_cast<double>(trials), probability),
                       static_cast<double>(successes)));
-}
-
-std::int64_t binomial_quantile(double level, std::int64_t trials, double probability) {
-  NTHTREE_ASSERT(is_probability(level) && trials >= 0 && is_probability(probability));
-  if (level == 0 || trials == 0 || probability == 0) return 0;
-  if (level == 1 || probability == 1) return trials;
-  const double start = bm::quantile(Binomial(static_cast<double>(trials), probability), level);
-  return settle(as_count(start), level,
-                [&](std::int64_t x) { return binomial_cdf(x, trials, probability); });
 }
 
 double poisson_mass(std::int64_t count, double mean) {

@@ -37,13 +37,10 @@ double f_quantile(double probability, double df1, double df2);
 double beta_cdf(double x, double a, double b);      // a, b > 0
 double beta_quantile(double probability, double a, double b);
 
-double gamma_cdf(double x, double shape, double scale);  // shape, scale > 0
-double gamma_quantile(double probability, double shape, double scale);
 
 // P(X <= successes) of `trials` >= 0 at probability in [0, 1].
 double binomial_cdf(std::int64_t successes, std::int64_t trials, double probability);
 // Smallest x with P(X <= x) >= level.
-std::int64_t binomial_quantile(double level, std::int64_t trials, double probability);
 
 double poisson_mass(std::int64_t count, double mean);    // mean >= 0
 double poisson_cdf(std::int64_t count, double mean);

@@ -81,17 +81,6 @@ Result<CompanionEstimate> ratio_estimate(std::span<const double> y, std::span<co
   return finish(*m, ratio * x_mean, ratio, squares, m->n - 1, factor, options);
 }
 
-Result<CompanionEstimate> difference_estimate(std::span<const double> y,
-                                              std::span<const double> x, double x_mean,
-                                              double slope, const EstimatorOptions& options) {
-  auto m = pair_moments(y, x, 2);
-  if (!m) return m.error();
-  if (auto error = check(m->n, x_mean, options)) return *error;
-  if (!std::isfinite(slope)) return not_finite("slope", 0);
-  return finish(*m, m->y_mean + slope * (x_mean - m->x_mean), slope,
-                m->yy - 2 * slope * m->xy + slope * slope * m->xx, m->n - 1, 1, options);
-}
-
 Result<CompanionEstimate> regression_estimate(std::span<const double> y,
                                               std::span<const double> x, double x_mean,
                                               const EstimatorOptions& options) {

@@ -51,11 +51,6 @@ struct CompanionEstimate {
 // three pairs and an x that varies.
 Result<CompanionEstimate> ratio_estimate(std::span<const double> y, std::span<const double> x,
                                          double x_mean, const EstimatorOptions& options = {});
-// mean = y + slope (x_mean - x) with a slope fixed beforehand.
-Result<CompanionEstimate> difference_estimate(std::span<const double> y,
-                                              std::span<const double> x, double x_mean,
-                                              double slope = 1,
-                                              const EstimatorOptions& options = {});
 Result<CompanionEstimate> regression_estimate(std::span<const double> y,
                                               std::span<const double> x, double x_mean,
                                               const EstimatorOptions& options = {});

@@ -75,20 +75,6 @@ void RunningSummary::add(double value) {
   squares_ += before * (value - mean_);
 }
 
-void RunningSummary::merge(const RunningSummary& other) {
-  if (other.n_ == 0) return;
-  if (n_ == 0) {
-    *this = other;
-    return;
-  }
-  const double n = static_cast<double>(n_);
-  const double m = static_cast<double>(other.n_);
-  const double apart = other.mean_ - mean_;
-  mean_ += apart * m / (n + m);
-  squares_ += other.squares_ + apart * apart * n * m / (n + m);
-  n_ += other.n_;
-}
-
 double RunningSummary::variance() const {
   return n_ < 2 ? 0 : squares_ / static_cast<double>(n_ - 1);
 }

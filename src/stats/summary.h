@@ -39,12 +39,10 @@ Result<Summary> summarize(std::span<const double> values);
 // Sum with the rounding errors carried along (Neumaier 1974); 0 for no values.
 double exact_sum(std::span<const double> values);
 
-// Mean and variance of values that arrive one at a time (Welford 1962, Technometrics 4:419); two of
-// them merge as if all values had been seen by one (Chan, Golub and LeVeque 1983).
+// Mean and variance of values that arrive one at a time (Welford 1962, Technometrics 4:419).
 class RunningSummary {
  public:
   void add(double value);
-  void merge(const RunningSummary& other);
   std::size_t n() const { return n_; }
   double mean() const { return mean_; }      // 0 before the first value
   double variance() const;                   // 0 for fewer than two values

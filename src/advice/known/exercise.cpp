@@ -149,14 +149,6 @@ std::vector<std::string> exercises_in(const ledger::BlockSeason& block) {
   return {ids.begin(), ids.end()};
 }
 
-std::vector<std::string> exercises(const ledger::Season& season) {
-  std::set<std::string> ids;
-  for (const auto& [id, block] : season.blocks()) {
-    for (const std::string& here : exercises_in(block)) ids.insert(here);
-  }
-  return {ids.begin(), ids.end()};
-}
-
 Exercise exercise(const ledger::Season& season, const std::string& id) {
   Exercise result;
   int all = 0;

@@ -48,9 +48,7 @@ struct Exercise {
   stats::GaugeStudy study;        // the analysis itself: parts are trees, operators people
 };
 
-// Every exercise id in the season, in order.
-std::vector<std::string> exercises(const ledger::Season& season);
-// Those with a count in that block.
+// Ids of the exercises with a count in that block, in order.
 std::vector<std::string> exercises_in(const ledger::BlockSeason& block);
 Exercise exercise(const ledger::Season& season, const std::string& id);
 

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <numeric>
 #include <optional>
 #include <set>
 
@@ -182,21 +181,6 @@ std::uint64_t seed_of(const std::string& block) {
   std::uint64_t seed = 0xcbf29ce484222325u;  // FNV-1a
   for (const char c : block) seed = (seed ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
   return seed;
-}
-
-SystematicMean systematic_mean(const std::vector<double>& values, std::int64_t population) {
-  SystematicMean result;
-  result.n = static_cast<int>(values.size());
-  if (values.empty()) return result;
-  result.mean = std::accumulate(values.begin(), values.end(), 0.0) / result.n;
-  const auto estimate =
-      population > 0 ? stats::systematic_estimate(values, static_cast<double>(population))
-                     : stats::systematic_estimate(values);
-  if (!estimate) return result;
-  result.mean = estimate->mean;
-  result.se_successive = std::sqrt(estimate->variance_successive);
-  result.se_random = std::sqrt(estimate->variance_random);
-  return result;
 }
 
 }  // namespace nthtree::advice

@@ -72,12 +72,4 @@ std::uint64_t seed_of(const std::string& block);
 // Trees that a given stride and start meet, in walking order.
 std::vector<orchard::TreeAddress> tagged_trees(const orchard::Block& block, int stride, int start);
 
-// Mean and standard error of a systematic sample in walking order, by successive differences and,
-// beside it, as if drawn at random. population = 0: no finite population correction.
-struct SystematicMean {
-  int n = 0;
-  double mean = 0, se_successive = 0, se_random = 0;
-};
-SystematicMean systematic_mean(const std::vector<double>& values, std::int64_t population);
-
 }  // namespace nthtree::advice

@@ -47,9 +47,4 @@ TEST_SUITE("orchard") {
     CHECK(fruitlets_to_thin(40, 2, 100) == 0);
     CHECK(thinning_hours(260, 1000, 1000) == 260);
   }
-
-  TEST_CASE("fruit lost where too few flowering spurs are left") {
-    CHECK(fruits_lost(180, 90, 1.8) == doctest::Approx(50));
-    CHECK(fruits_lost(180, 200, 1.8) == 0);
-  }
 }

@@ -3,7 +3,6 @@
 
 #include <doctest/doctest.h>
 
-#include <string_view>
 #include <vector>
 
 using namespace nthtree::orchard;
@@ -25,16 +24,6 @@ TEST_SUITE("orchard") {
       }
       before = &stage;
     }
-  }
-
-  TEST_CASE("every BBCH code from silver tip to fruit set has a stage, and no other") {
-    CHECK_FALSE(frost_stage(0).has_value());
-    CHECK_FALSE(frost_stage(50).has_value());
-    CHECK_FALSE(frost_stage(71).has_value());
-    for (int bbch = 51; bbch < 71; ++bbch) CHECK(frost_stage(bbch).has_value());
-    CHECK(std::string_view(frost_stage(56)->name) == "tight_cluster");
-    CHECK(std::string_view(frost_stage(65)->name) == "full_bloom");
-    CHECK(std::string_view(frost_stage(69)->name) == "post_bloom");
   }
 
   TEST_CASE("without a cold night all are alive") {

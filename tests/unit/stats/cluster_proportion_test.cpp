@@ -172,18 +172,6 @@ TEST_SUITE("stats") {
     CHECK(*clusters == 15);
   }
 
-  TEST_CASE("another cluster buys more than another part of the same cluster") {
-    ClusterProportion seen;
-    seen.proportion = 0.6;
-    seen.trials = 150;
-    seen.clusters = 5;
-    seen.correlation_in_cluster = 0.15;
-    seen.correlation_in_part = 0.05;
-    CHECK(*expected_half_width(seen, 10, 2, 10) < *expected_half_width(seen, 5, 4, 10));
-    CHECK(*expected_half_width(seen, 5, 3, 10) < *expected_half_width(seen, 5, 2, 10));
-    CHECK(*expected_half_width(seen, 5, 2, 20) < *expected_half_width(seen, 5, 2, 10));
-  }
-
   TEST_CASE("strata that differ in every cluster are told apart; likeness inside cancels") {
     std::vector<StratumPair> clusters;
     for (double level : {4.0, 9.0, 14.0, 6.0, 11.0}) {

@@ -61,10 +61,7 @@ TEST_SUITE("stats") {
       CHECK(*two_phase_cost_threshold(-rho) == *two_phase_cost_threshold(rho));
       before = *two_phase_cost_threshold(rho);
     }
-    CHECK(*two_phase_share(0.9, 1, 4) == doctest::Approx(std::sqrt(0.19 / 0.81 / 4)));
-    CHECK(*two_phase_share(0.1, 1, 1) == 1);
     CHECK(two_phase_cost_threshold(0).error().where == "correlation");
-    CHECK(two_phase_share(0.5, 0, 1).error().where == "cost_x");
   }
 
   TEST_CASE("wrong phases are refused by name") {

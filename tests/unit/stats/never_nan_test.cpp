@@ -7,7 +7,6 @@
 
 #include "stats/cluster_proportion.h"
 #include "stats/cusum.h"
-#include "stats/digit_preference.h"
 #include "stats/double_sampling.h"
 #include "stats/equivalence.h"
 #include "stats/log_normal.h"
@@ -82,10 +81,6 @@ TEST_SUITE("stats") {
       if (const auto e = equivalence_one_sample(values, {0, 10})) {
         CHECK(no_nan({e->p_value, e->t_low, e->t_high, e->interval.low}));
       }
-      if (const auto d = digit_preference(values)) CHECK(no_nan({d->p_value, d->p_rounding}));
-      if (const auto s = spread_test(values, 1 + nasty(random), 5)) {
-        CHECK(no_nan({s->ratio, s->p_too_little}));
-      }
       if (const auto run_of = run_cusum({.target = 0, .k = 1, .h = 5}, values)) {
         CHECK(no_nan({run_of->mean_after}));
       }
@@ -98,8 +93,7 @@ TEST_SUITE("stats") {
       const auto y = nasty_values(random);
       auto x = y;
       for (double& v : x) v = nasty(random);
-      for (const auto& estimate : {ratio_estimate(y, x, 3), regression_estimate(y, x, 3),
-                                   difference_estimate(y, x, 3)}) {
+      for (const auto& estimate : {ratio_estimate(y, x, 3), regression_estimate(y, x, 3)}) {
         if (estimate) CHECK(no_nan({estimate->mean, estimate->standard_error,
                                     estimate->interval.low, estimate->correlation}));
       }

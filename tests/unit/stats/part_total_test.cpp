@@ -58,26 +58,6 @@ TEST_SUITE("stats") {
     CHECK(tree->variance_successive < 0.25 * tree->variance_random);
   }
 
-  TEST_CASE("between units the parts' variance is held already and is not added again") {
-    nthtree::base::Random random(7);
-    constexpr int runs = 4000;
-    double variance = 0, squares = 0, between = 0;
-    for (int run = 0; run < runs; ++run) {
-      std::vector<PartUnit> units(8);
-      double sum = 0;
-      for (PartUnit& unit : units) {
-        unit = {100 + 20 * random.normal() + 15 * random.normal(), 15 * 15};
-        sum += unit.total;
-      }
-      const auto mean = two_stage_mean(units);
-      variance += mean->variance / runs;
-      between += mean->between / runs;
-      squares += (sum / 8 - 100) * (sum / 8 - 100) / runs;
-    }
-    CHECK(variance == doctest::Approx(squares).epsilon(0.08));
-    CHECK(between == doctest::Approx(400).epsilon(0.08));
-  }
-
   TEST_CASE("what cannot be is refused with the argument's name") {
     const double limbs[] = {12, 7, 9};
     CHECK(part_total({}, 3).error().where == "counted");
@@ -88,8 +68,6 @@ TEST_SUITE("stats") {
     CHECK_FALSE(part_total(bad, 5).ok());
     const double periods[] = {0.5};
     CHECK(multilevel_total(periods, 10).error().where == "periods");
-    CHECK_FALSE(two_stage_mean(std::vector<PartUnit>{{1, 0}}).ok());
-    CHECK_FALSE(two_stage_mean(std::vector<PartUnit>{{1, 0}, {2, -1}}).ok());
   }
 
   TEST_CASE("three stages: rows, trees, limbs") {

@@ -24,7 +24,6 @@ TEST_SUITE("stats") {
             doctest::Approx(p).epsilon(1e-11));
       CHECK(f_cdf(f_quantile(p, df, b), df, b) == doctest::Approx(p).epsilon(1e-10));
       CHECK(beta_cdf(beta_quantile(p, df, b), df, b) == doctest::Approx(p).epsilon(1e-10));
-      CHECK(gamma_cdf(gamma_quantile(p, df, b), df, b) == doctest::Approx(p).epsilon(1e-10));
     }
   }
 
@@ -64,9 +63,6 @@ TEST_SUITE("stats") {
       const auto x = negative_binomial_quantile(level, mean, k);
       CHECK(negative_binomial_cdf(x, mean, k) >= level);
       CHECK((x == 0 || negative_binomial_cdf(x - 1, mean, k) < level));
-      const auto y = binomial_quantile(level, 50, 0.3);
-      CHECK(binomial_cdf(y, 50, 0.3) >= level);
-      CHECK((y == 0 || binomial_cdf(y - 1, 50, 0.3) < level));
       const auto z = poisson_quantile(level, mean);
       CHECK(poisson_cdf(z, mean) >= level);
       CHECK((z == 0 || poisson_cdf(z - 1, mean) < level));

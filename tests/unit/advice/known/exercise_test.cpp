@@ -78,7 +78,6 @@ TEST_SUITE("advice") {
     CHECK(result.people == 2);
     CHECK(result.trees == 4);
     CHECK(result.left_out == 2);
-    CHECK(exercises(farm.season) == std::vector<std::string>{"e1"});
   }
 
   TEST_CASE("one person, or one round, is no study") {
@@ -89,6 +88,5 @@ TEST_SUITE("advice") {
     const Exercise result = exercise(farm.season, "e1");
     CHECK_FALSE(result.complete);
     CHECK(result.left_out == 2);
-    CHECK(exercises(SeasonBuilder().season).empty());
   }
 }

@@ -188,19 +188,4 @@ TEST_SUITE("advice") {
       last = plan.trees;
     }
   }
-
-  TEST_CASE("the variance of a real systematic sample, by successive differences and as random") {
-    // Batchelor and Reed 1918, every 8th tree from the first, columns one after another.
-    const std::vector<double> yields = {162, 187, 125, 125, 150, 150, 400, 350, 187, 50, 250, 350,
-                                        200, 350, 37, 575, 50, 325, 187, 337, 75, 425, 337, 325,
-                                        100, 350, 375, 475};
-    const SystematicMean mean = systematic_mean({162, 187, 125, 125}, 0);
-    CHECK(mean.n == 4);
-    CHECK(mean.mean == doctest::Approx(149.75));
-    // Σ d² = 625 + 3844 + 0; / (2 · 3) / 4
-    CHECK(mean.se_successive == doctest::Approx(std::sqrt(4469.0 / 24)));
-    CHECK(systematic_mean(yields, 224).se_random > 0);
-    CHECK(systematic_mean({}, 224).n == 0);
-    CHECK(systematic_mean({5}, 224).mean == 5);
-  }
 }
