@@ -107,7 +107,7 @@ void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
     // Contexts handed out before share the evidence: they are dropped before this is called.
     for (std::size_t i = held.tags; i < tags; ++i) {
       const auto& tag = block.tag_counts[i];
-      if (!tag.withdrawn && !tag.closed) held.evidence->append(*season_, tag);
+      if (ledger::is_current(tag)) held.evidence->append(*season_, tag);
     }
   } else {
     held.evidence = std::make_shared<BlockEvidence>(gather(*season_, block, begins_ms_, cut_ms_));

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // The entries of a list that stand: withdrawn ones are passed over, and those of another season
-// than the one at hand. Everybody who shows or counts what stands goes through here; only an
-// entry's own page shows a withdrawn one.
+// than the one at hand. Everybody who shows or counts what stands goes through here;
+// only an entry's own page shows a withdrawn one.
 //
 //   for (const auto& entry : ledger::current(block.tag_counts)) …
 //   for (const auto& entry : ledger::current_newest_first(block.tag_counts)) …
@@ -13,6 +13,17 @@
 #include "ledger/block_season.h"
 
 namespace nthtree::ledger {
+
+// Not taken back; of whatever season.
+template <typename T>
+bool stands(const Entry<T>& entry) {
+  return !entry.withdrawn;
+}
+// And of the season at hand.
+template <typename T>
+bool is_current(const Entry<T>& entry) {
+  return stands(entry) && !entry.closed;
+}
 
 template <typename At>
 class CurrentRange {
@@ -30,7 +41,7 @@ class CurrentRange {
 
    private:
     void pass_over() {
-      while (at_ != end_ && (at_->withdrawn || at_->closed)) ++at_;
+      while (at_ != end_ && !is_current(*at_)) ++at_;
     }
     At at_, end_;
   };

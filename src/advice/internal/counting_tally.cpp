@@ -98,7 +98,7 @@ void CountingTally::take_part_checks(const ledger::BlockSeason& block, std::int6
   for (; part_checks_taken_ < checks.size(); ++part_checks_taken_) {
     const auto& check = checks[part_checks_taken_];
     if (check.at_ms() > cut_ms) return;
-    if (check.withdrawn) continue;
+    if (!ledger::stands(check)) continue;
     const ledger::Entry<ledger::PartCount>* counted = nullptr;
     for_current(block.part_counts, check.at_ms(), [&](const auto& entry) {
       if (entry.body.tree == check.body.tree && entry.author != check.author) counted = &entry;
@@ -122,10 +122,10 @@ void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason
     if (!has_tag && !has_check) return;
     if (has_tag && (!has_check || tags[tags_taken_].position < checks[checks_taken_].position)) {
       const auto& entry = tags[tags_taken_++];
-      if (!entry.withdrawn) take_tag(season, entry);
+      if (ledger::stands(entry)) take_tag(season, entry);
     } else {
       const auto& entry = checks[checks_taken_++];
-      if (!entry.withdrawn) take_check(entry);
+      if (ledger::stands(entry)) take_check(entry);
     }
   }
 }

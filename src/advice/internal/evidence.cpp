@@ -155,7 +155,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
   auto it = std::lower_bound(tags.begin(), tags.end(), since_ms,
                              [](const auto& e, std::int64_t ms) { return e.at_ms() < ms; });
   for (; it != tags.end() && it->at_ms() <= now_ms; ++it) {
-    if (it->withdrawn || it->closed) continue;
+    if (!ledger::is_current(*it)) continue;
     evidence.append(season, *it);
     if (checks.by_tree.empty()) continue;
     if (const auto* check = checks.after(it->body.tree, it->position, it->author)) {

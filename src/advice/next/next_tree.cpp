@@ -47,7 +47,7 @@ Times times_of(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   });
   const auto& tags = block.tag_counts;  // the last fifty are enough
   for (std::size_t i = tags.size() > 50 ? tags.size() - 50 : 0; i < tags.size(); ++i) {
-    if (tags[i].withdrawn || tags[i].body.seconds <= 0) continue;
+    if (!ledger::is_current(tags[i]) || tags[i].body.seconds <= 0) continue;
     seconds += tags[i].body.seconds;
     counts += 1;
   }
@@ -99,7 +99,7 @@ std::vector<orchard::TreeAddress> last_trees(const ledger::BlockSeason& block,
     int looked = 0;
     for (auto it = entries.rbegin(); it != entries.rend() && looked < walk_back_most;
          ++it, ++looked) {
-      if (it->withdrawn || it->closed || it->author != person) continue;
+      if (!ledger::is_current(*it) || it->author != person) continue;
       counted.emplace_back(it->position, it->body.tree);
     }
   };
