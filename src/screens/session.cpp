@@ -132,12 +132,15 @@ std::map<std::string, std::string> languages_in(std::string_view text) {
 
 using StationHeads = std::map<std::string, orchard::StationColumns>;
 
+// Heads of a dozen stations; beyond that which column is which is asked again.
+constexpr std::size_t stations_bytes_max = 1 << 14;
+
 std::string write_stations(const StationHeads& heads) {
   std::string text;
   for (const auto& [head, c] : heads) {
     text += base::print("%d %d %d %d ", c.day, c.low, c.high, c.place) + head + "\n";
   }
-  return text.size() <= languages_bytes_max ? text : "";
+  return text.size() <= stations_bytes_max ? text : "";
 }
 
 StationHeads stations_in(std::string_view text) {
@@ -160,7 +163,7 @@ void fields(Visitor& v, Memory& memory) {
   v.text_or("person", memory.person, ledger::id_bytes_max);
   v.text_or("block", memory.block, ledger::id_bytes_max);
   v.text_or("languages", memory.languages, languages_bytes_max);
-  v.text_or("stations", memory.stations, languages_bytes_max);
+  v.text_or("stations", memory.stations, stations_bytes_max);
 }
 
 template <typename Visitor>

@@ -26,6 +26,7 @@
 #include <thread>
 #include <vector>
 
+#include "base/arguments.h"
 #include "base/text.h"
 #include "hub/secret.h"
 #include "hub/store_postgresql.h"
@@ -320,6 +321,42 @@ int sync_raw(double seconds) {
   return 0;
 }
 
+int refused(const base::Error& error) {
+  std::fprintf(stderr, "%s\nload HUB [phones] [records/s] [batch] [seconds] [hostile] "
+                       "[sqlite|postgresql] [hubs]\n", error.text().c_str());
+  return 2;
+}
+
+constexpr double seconds_most = 86400;
+constexpr std::int64_t rows_most = 100'000'000;
+
+base::Result<Plan> plan_of(const base::Arguments& given) {
+  const auto word = [&](std::size_t place, const char* otherwise) {
+    return place < given.rest.size() ? given.rest[place] : std::string(otherwise);
+  };
+  Plan plan;
+  plan.postgresql = word(6, "sqlite") == "postgresql";
+  const auto phones = given.whole(1, 1, 10000, plan.phones, "phones");
+  const auto pace = base::read_number(word(2, "60000"), 1, 1e7, "records a second");
+  const auto batch = given.whole(3, 1, 200, plan.batch, "records a batch");
+  const auto seconds = base::read_number(word(4, "10"), 0.1, seconds_most, "seconds");
+  const auto hostile = given.whole(5, 0, 100, plan.hostile, "hostile phones");
+  const auto hubs = given.whole(7, 1, plan.postgresql ? 8 : 1, plan.hubs, "hubs");
+  for (const auto* read : {&phones, &batch, &hostile, &hubs}) {
+    if (!*read) return read->error();
+  }
+  for (const auto* read : {&pace, &seconds}) {
+    if (!*read) return read->error();
+  }
+  plan.phones = static_cast<int>(*phones);
+  plan.records_per_second = *pace;
+  plan.batch = static_cast<int>(*batch);
+  plan.seconds = *seconds;
+  plan.hostile = static_cast<int>(*hostile);
+  plan.hubs = static_cast<int>(*hubs);
+  return plan;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -328,21 +365,20 @@ int main(int argc, char** argv) {
     files.rlim_cur = files.rlim_max;
     setrlimit(RLIMIT_NOFILE, &files);
   }
-  const std::string first = argc > 1 ? argv[1] : "";
-  if (argc == 4 && first == "--straight") {
-    return put_straight(std::string(argv[2]) == "postgresql", std::strtoull(argv[3], nullptr, 10));
+  const auto given = base::read_arguments({argv + 1, argv + argc},
+                                          {{"--straight", true}, {"--fsyncs", true}}, 0, 8);
+  if (!given) return refused(given.error());
+  if (given->has("--fsyncs")) {
+    const auto seconds = base::read_number(given->value("--fsyncs"), 0.1, seconds_most, "seconds");
+    return seconds ? sync_raw(*seconds) : refused(seconds.error());
   }
-  if (argc == 3 && first == "--fsyncs") return sync_raw(std::max(0.1, std::atof(argv[2])));
-  if (argc < 2) return std::fprintf(stderr, "load HUB [phones] [records/s] [batch] [seconds] [hostile] "
-                                            "[sqlite|postgresql] [hubs]\n"),
-                       2;
-  Plan plan;
-  if (argc > 2) plan.phones = std::max(1, std::atoi(argv[2]));
-  if (argc > 3) plan.records_per_second = std::max(1.0, std::atof(argv[3]));
-  if (argc > 4) plan.batch = std::clamp(std::atoi(argv[4]), 1, 200);
-  if (argc > 5) plan.seconds = std::atof(argv[5]);
-  if (argc > 6) plan.hostile = std::clamp(std::atoi(argv[6]), 0, 100);
-  if (argc > 7) plan.postgresql = std::string(argv[7]) == "postgresql";
-  if (argc > 8) plan.hubs = plan.postgresql ? std::clamp(std::atoi(argv[8]), 1, 8) : 1;
-  return measure(argv[1], plan);
+  if (given->has("--straight")) {
+    const auto rows = given->whole(0, 1, rows_most, 200000, "rows");
+    return rows ? put_straight(given->value("--straight") == "postgresql",
+                               static_cast<std::uint64_t>(*rows))
+                : refused(rows.error());
+  }
+  if (given->rest.empty()) return refused({"missing_argument", "the hub's program", "HUB"});
+  const auto plan = plan_of(*given);
+  return plan ? measure(given->rest[0].c_str(), *plan) : refused(plan.error());
 }

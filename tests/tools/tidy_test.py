@@ -27,6 +27,10 @@ CASES = {
         {"src/advice/internal/a.h": HEAD + '#include "advice/internal/current.h"\n'}, None),
     "a header that everybody includes does not hand it on": (
         {"src/advice/a.h": HEAD + '#include "advice/internal/current.h"\n'}, "handed what is internal"),
+    "an entry passed over by hand is found": (
+        {"src/screens/a.h": HEAD + "if (entry.withdrawn) continue;\n"}, "current.h alone"),
+    "a word of a language is no filter": (
+        {"src/advice/a.h": HEAD + 'auto t = "phones.withdrawn";\n'}, None),
     "a clock in the engine is found": (
         {"src/stats/a.h": HEAD + "auto t = std::chrono::system_clock::now();\n"}, "base/clock.h"),
     "a banned word in a comment is fine": (

@@ -7,6 +7,7 @@
 #include <cstdlib>
 #include <string>
 
+#include "ledger/current.h"
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
@@ -60,7 +61,7 @@ bool counted_by(const ledger::BlockSeason& block, const std::string& person,
                 const orchard::TreeAddress& tree) {
   const auto in = [&](const auto& entries) {
     return std::any_of(entries.begin(), entries.end(), [&](const auto& entry) {
-      return !entry.withdrawn && entry.author == person && entry.body.tree == tree;
+      return ledger::is_current(entry) && entry.author == person && entry.body.tree == tree;
     });
   };
   return in(block.tag_counts) || in(block.part_counts) || in(block.check_counts) ||

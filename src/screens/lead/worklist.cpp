@@ -4,6 +4,7 @@
 #include <set>
 #include <vector>
 
+#include "ledger/current.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/form.h"
@@ -30,13 +31,11 @@ std::vector<const PartEntry*> parts_to_recount(const Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
   if (!block) return found;
   std::set<orchard::TreeAddress> seen;
-  for (const auto& check : block->part_checks) {
-    if (!check.withdrawn) seen.insert(check.body.tree);
-  }
-  for (auto it = block->part_counts.rbegin(); it != block->part_counts.rend(); ++it) {
+  for (const auto& check : ledger::current(block->part_checks)) seen.insert(check.body.tree);
+  for (const auto& part : ledger::current_newest_first(block->part_counts)) {
     if (found.size() == parts_shown) break;
-    if (it->withdrawn || it->author == frame.session.person) continue;
-    if (seen.insert(it->body.tree).second) found.push_back(&*it);
+    if (part.author == frame.session.person) continue;
+    if (seen.insert(part.body.tree).second) found.push_back(&part);
   }
   return found;
 }

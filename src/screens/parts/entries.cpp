@@ -152,7 +152,7 @@ orchard::TreeAddress next_of_last_season(const ledger::Season& season,
   for (const auto& entry : ledger::current(block.return_bloom)) seen.insert(entry.body.tree);
   const auto not_seen = [&](const auto& entries) -> std::optional<orchard::TreeAddress> {
     for (const auto& entry : entries) {
-      const bool is_of_it = !entry.withdrawn && spans[spans.size() - 2].holds(entry.at_ms());
+      const bool is_of_it = ledger::stands(entry) && spans[spans.size() - 2].holds(entry.at_ms());
       if (is_of_it && !seen.count(entry.body.tree)) return entry.body.tree;
     }
     return std::nullopt;
@@ -167,7 +167,7 @@ std::vector<CountLine> count_lines(const ledger::Season& season, const std::stri
   std::vector<CountLine> lines;
   for (const auto& held : season.blocks()) {
     each_count(held.second, [&](const auto& entry) {
-      if (entry.withdrawn || is_blind(entry.body)) return;
+      if (!ledger::stands(entry) || is_blind(entry.body)) return;
       if (day == 0 && entry.closed != (of == Seasons::closed)) return;
       if (!person.empty() && entry.author != person) return;
       if (day != 0 && season.day_of(entry.at_ms()) != day) return;
@@ -187,7 +187,7 @@ std::vector<ActLine> act_lines(const ledger::Season& season, const std::string& 
     ledger::each_list(held.second, [&]<typename T>(const ledger::Entries<T>& entries) {
       if constexpr (is_act<T>) {
         for (const auto& entry : entries) {
-          if (entry.withdrawn || entry.author != person) continue;
+          if (!ledger::stands(entry) || entry.author != person) continue;
           if (season.day_of(entry.at_ms()) != day) continue;
           lines.push_back({entry.position.id, held.first, entry.at_ms(), entry.body});
         }
@@ -226,8 +226,7 @@ std::vector<int> earlier_numbers(const ledger::BlockSeason& block, const ledger:
   std::vector<int> numbers;
   each_count(block, [&]<typename T>(const ledger::Entry<T>& entry) {
     const bool is_like = std::holds_alternative<T>(like) && !is_blind(entry.body);
-    const bool stands = !entry.withdrawn && !entry.closed;
-    if (is_like && stands && entry.author == person) {
+    if (is_like && ledger::is_current(entry) && entry.author == person) {
       numbers.push_back(number_of(entry.body));
     }
   });

@@ -3,6 +3,7 @@
 
 #include "advice/next/minutes_plan.h"
 #include "advice/next/sampling_plan.h"
+#include "ledger/current.h"
 #include "orchard/limits.h"
 
 namespace nthtree::screens {
@@ -35,8 +36,8 @@ orchard::LimbDraw drawn_before(const ledger::Season& season, const CountDraft& c
   orchard::LimbDraw draw;
   const ledger::BlockSeason* block = season.block(check.block);
   if (!block) return draw;
-  for (const auto& entry : block->part_counts) {
-    if (!entry.withdrawn && entry.body.tree == check.tree) draw = entry.body.counted.draw;
+  for (const auto& entry : ledger::current(block->part_counts)) {
+    if (entry.body.tree == check.tree) draw = entry.body.counted.draw;
   }
   return draw;
 }

@@ -194,6 +194,19 @@ TEST_SUITE("screens: behaviour") {
     CHECK(check->counted.limbs == std::vector<int>(5, 1));
   }
 
+  TEST_CASE("limbs counted in a season that was closed were offered for a re-count in the next") {
+    ledger::Season season = stage::farm();
+    const std::int64_t before_ms = stage::thursday_ms() - 60000;
+    stage::add(season, ledger::PartCount{"b1", far_tree, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
+               "p3", before_ms);
+    const auto offered = [&] {
+      return Phone(stage::at(ScreenId::worklist, "l1", "b1"), season).tap("limbs/30-61");
+    };
+    CHECK(offered());
+    stage::add(season, ledger::SeasonClosed{2025}, "m1", before_ms + 1);
+    CHECK_FALSE(offered());
+  }
+
   TEST_CASE("a saved count of limbs is corrected limb by limb") {
     ledger::Season season = stage::farm();
     stage::add(season, ledger::PartCount{"b1", far_tree, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
