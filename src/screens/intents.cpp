@@ -45,7 +45,7 @@ class Applying {
   }
   void operator()(const Back&) { go_back(s_); }
   void operator()(const ChoosePerson& choice) {
-    const bool locked = !s_.demo && choice.person != s_.person && s_.locks.has(choice.person);
+    const bool locked = !s_.demo && s_.locks.has(choice.person);
     if (!locked) return hold_phone(s_, season_, choice.person);
     s_.fields.erase("pin");
     s_.locks.wrong = false;

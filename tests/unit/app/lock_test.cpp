@@ -87,6 +87,16 @@ TEST_SUITE("app: locks") {
     CHECK(shared.platform.meta["memory"].find("\"l1\"") != std::string::npos);
   }
 
+  TEST_CASE("a lead who left the phone at the list of names left it open in their own") {
+    SharedPhone shared;
+    shared.set_pin("2580");
+    shared.become("l1");
+    CHECK(shared.phone->here() == ScreenId::unlock);
+    shared.try_pin("2580");
+    CHECK(shared.holder() == "l1");
+    CHECK(shared.phone->here() == ScreenId::home);
+  }
+
   TEST_CASE("the app opened again in the lead's name without a question") {
     SharedPhone shared;
     shared.set_pin("2580");
