@@ -68,6 +68,13 @@ CASES = {
         {"assets/languages/en.json": '{"a":"x"}', "src/screens/a.h": HEAD + 'auto t = tr("b");\n'},
         "defined nowhere: b"),
     "a dead link is found": ({"README.md": "# T\n[x](gone.md)\n"}, "dead link gone.md"),
+    "a page that quotes a name which is gone is found": (
+        {"README.md": "# T\n`old_name(x)` does it.\n", "src/base/a.h": HEAD + "int new_name;\n",
+         "src/base/README.md": "# T\n## Files\n`a`\n"}, "quotes old_name"),
+    "a page may quote what stands in the code": (
+        {"README.md": "# T\n`new_name` does it, `SELECT` too.\n",
+         "src/base/a.h": HEAD + "int new_name;\n", "src/base/README.md": "# T\n## Files\n`a`\n"},
+        None),
     "a page that names a file that is gone is found": (
         {"src/base/README.md": "# T\n## Files\n| `gone.h` | what |\n"}, "names gone.h"),
     "a page that leaves out a header is found": (
