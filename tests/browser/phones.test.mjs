@@ -4,19 +4,7 @@
 // listed, named, and withdrawn; and what a pruner's phone is told there.
 import assert from "node:assert/strict";
 import { openPhone } from "./support/browser.mjs";
-import { day, withHands } from "./support/farm.mjs";
-
-async function codeFor(phone, name) {
-  await phone.tap("Let a phone join");
-  await phone.fill("Name of the phone", name);
-  await phone.tap("Make a code");
-  await phone.sees("Good once, for");
-  const code = await phone.page.locator("#mirror").evaluate((mirror) =>
-    /[A-Z0-9]{5}-[A-Z0-9]{5}/.exec(mirror.textContent +
-      [...mirror.querySelectorAll("[aria-label]")].map((e) => e.ariaLabel).join(" "))[0]);
-  await phone.tap("Done");
-  return code;
-}
+import { codeFor, day, withHands } from "./support/farm.mjs";
 
 export default [
   day("a lost phone could be shut out at the hub's own machine alone",

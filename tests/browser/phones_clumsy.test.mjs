@@ -4,7 +4,7 @@
 // was meant, back in the middle of a question.
 import assert from "node:assert/strict";
 import { openPhone } from "./support/browser.mjs";
-import { day, withHands } from "./support/farm.mjs";
+import { codeFor, day, withHands } from "./support/farm.mjs";
 
 const dialog = (phone) => phone.page.locator("#mirror").getByRole("dialog");
 const answer = (phone, name) => phone.tapLocator(dialog(phone).getByRole("button", { name }));
@@ -15,18 +15,6 @@ async function toPhones(phone) {
   await phone.tap(/^The farm/);
   await phone.tap("Phones");
   await phone.sees("Shared by several");
-}
-
-async function codeFor(phone, name) {
-  await phone.tap("Let a phone join");
-  await phone.fill("Name of the phone", name);
-  await phone.tap("Make a code");
-  await phone.sees("Good once, for");
-  const code = await phone.page.locator("#mirror").evaluate((mirror) =>
-    /[A-Z0-9]{5}-[A-Z0-9]{5}/.exec(mirror.textContent +
-      [...mirror.querySelectorAll("[aria-label]")].map((e) => e.ariaLabel).join(" "))[0]);
-  await phone.tap("Done");
-  return code;
 }
 
 async function twice(phone, locator, afterMs = 150) {

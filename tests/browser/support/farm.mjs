@@ -134,6 +134,19 @@ export function withHands(phone) {
   return phone;
 }
 
+// On the manager's page of phones: a join code for another one.
+export async function codeFor(phone, name) {
+  await phone.tap("Let a phone join");
+  await phone.fill("Name of the phone", name);
+  await phone.tap("Make a code");
+  await phone.sees("Good once, for");
+  const code = await phone.page.locator("#mirror").evaluate((mirror) =>
+    /[A-Z0-9]{5}-[A-Z0-9]{5}/.exec(mirror.textContent +
+      [...mirror.querySelectorAll("[aria-label]")].map((e) => e.ariaLabel).join(" "))[0]);
+  await phone.tap("Done");
+  return code;
+}
+
 // A joined phone in the demo farm, in a private window (nothing outlives it). Drawn in software, so
 // with few pixels; day_sizes has them as dense as a phone's. joins: false leaves it at the first
 // screen.

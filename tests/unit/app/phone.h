@@ -14,6 +14,7 @@
 #include "app/app.h"
 #include "app/platform_native.h"
 #include "support/places.h"
+#include "support/typefaces.h"
 #include "widgets/headless.h"
 #include "widgets/language.h"
 
@@ -29,10 +30,7 @@ inline std::string read_text(const std::string& path) {
 
 inline widgets::Fonts& fonts() {
   static widgets::Fonts* loaded = [] {
-    std::string regular, bold;
-    widgets::read_fonts(test::face_file("DejaVuSansCondensed"),
-                        test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
-    auto* made = new widgets::Fonts(std::move(regular), std::move(bold));
+    widgets::Fonts* made = &test::new_typefaces();
     CHECK(made->build(1, 1, ""));
     for (const char* code : {"en", "es"}) {
       auto language = widgets::Language::parse(

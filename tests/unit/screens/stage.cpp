@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "ledger/ledger.h"
 #include "support/places.h"
+#include "support/typefaces.h"
 #include "widgets/language.h"
 
 namespace nthtree::screens::stage {
@@ -336,13 +337,8 @@ const std::vector<std::string>& languages() {
 }
 
 widgets::Fonts& fonts() {
-  static widgets::Fonts* all = [] {
-    std::string regular, bold;
-    widgets::read_fonts(test::face_file("DejaVuSansCondensed"),
-                        test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
-    return new widgets::Fonts(regular, bold);
-  }();
-  return *all;
+  static widgets::Fonts& all = test::new_typefaces();
+  return all;
 }
 
 std::int64_t thursday_ms() {

@@ -8,7 +8,7 @@
 #include <new>
 #include <string>
 
-#include "support/places.h"
+#include "support/typefaces.h"
 #include "widgets/headless.h"
 #include "widgets/widgets.h"
 
@@ -35,13 +35,8 @@ namespace {
 constexpr int frames_counted = 100;
 
 Fonts& list_fonts() {
-  static Fonts* loaded = [] {
-    std::string regular, bold;
-    read_fonts(nthtree::test::face_file("DejaVuSansCondensed"),
-               nthtree::test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
-    return new Fonts(std::move(regular), std::move(bold));
-  }();
-  return *loaded;
+  static Fonts& own = nthtree::test::new_typefaces();
+  return own;
 }
 
 // The list alone, in words that need no heap of their own.

@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "support/places.h"
+#include "support/typefaces.h"
 #include "widgets/headless.h"
 #include "widgets/widgets.h"
 
@@ -44,13 +44,8 @@ bool meet(const ScriptPlace& a, const ScriptPlace& b) {
 }
 
 Fonts& typefaces() {
-  static Fonts* loaded = [] {
-    std::string regular, bold;
-    read_fonts(nthtree::test::face_file("DejaVuSansCondensed"),
-               nthtree::test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
-    return new Fonts(std::move(regular), std::move(bold));
-  }();
-  return *loaded;
+  static Fonts& own = nthtree::test::new_typefaces();
+  return own;
 }
 
 }  // namespace

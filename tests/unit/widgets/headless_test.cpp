@@ -3,7 +3,7 @@
 
 #include <doctest/doctest.h>
 
-#include "support/places.h"
+#include "support/typefaces.h"
 #include "widgets/widgets.h"
 
 using namespace nthtree::widgets;
@@ -11,13 +11,8 @@ using namespace nthtree::widgets;
 namespace {
 
 Fonts& fonts() {
-  static Fonts* loaded = [] {
-    std::string regular, bold;
-    read_fonts(nthtree::test::face_file("DejaVuSansCondensed"),
-               nthtree::test::face_file("DejaVuSansCondensed-Bold"), regular, bold);
-    return new Fonts(std::move(regular), std::move(bold));
-  }();
-  return *loaded;
+  static Fonts& own = nthtree::test::new_typefaces();
+  return own;
 }
 
 }  // namespace
