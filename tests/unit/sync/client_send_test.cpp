@@ -15,6 +15,20 @@ using test::record_of;
 using test::tag;
 using Kind = Notice::Kind;
 
+// A phone without a network asks at last; what else goes out is never answered either.
+Send unanswered_hello(PhoneOfTest& phone) {
+  const auto hello = [&] {
+    return std::find_if(phone.sent.begin(), phone.sent.end(),
+                        [](const Send& send) { return send.path == path_hello; });
+  };
+  for (int second = 0; second < 600 && hello() == phone.sent.end(); ++second) {
+    phone.sent.clear();
+    phone.wait(1000);
+  }
+  REQUIRE(hello() != phone.sent.end());
+  return *hello();
+}
+
 TEST_SUITE("sync") {
 
 TEST_CASE("a hub set back to an old backup is filled again") {
@@ -124,22 +138,32 @@ TEST_CASE("a count made while a hello is on its way goes as soon as that is answ
   PhoneOfTest phone(&hub);
   phone.join();
   phone.hub = nullptr;
-  const auto hello = [&] {
-    return std::find_if(phone.sent.begin(), phone.sent.end(),
-                        [](const Send& send) { return send.path == path_hello; });
-  };
-  for (int second = 0; second < 600 && hello() == phone.sent.end(); ++second) {
-    phone.sent.clear();  // what else went out is never answered
-    phone.wait(1000);
-  }
-  REQUIRE(hello() != phone.sent.end());
-  const Send asked = *hello();
+  const Send asked = unanswered_hello(phone);
   const auto record = phone.count(7);
   phone.hub = &hub;
   const auto reply = hub.answer(asked.path, asked.body, asked.bearer);
   phone.client->response(asked.request, reply.status, reply.body, phone.now);
   phone.run();
   CHECK(hub.store.bytes(record.id) == record.bytes);
+}
+
+TEST_CASE("an answer to the key of before tells nothing of the new key's records") {
+  HubOfTest hub;
+  PhoneOfTest a(&hub), clone(nullptr, phone_b);
+  a.join();
+  a.count(1);
+  a.wait(30000);
+  clone.start_from(a);
+  const auto by_clone = clone.count(20);
+  a.hub = nullptr;
+  const Send asked = unanswered_hello(a);
+  const ledger::DeviceKey before = a.client->device();
+  a.client->import(by_clone.bytes + "\n", a.now);  // its own key, a number that it never wrote
+  a.run();
+  REQUIRE(a.client->device() != before);
+  const auto reply = hub.answer(asked.path, asked.body, asked.bearer);
+  a.client->response(asked.request, reply.status, reply.body, a.now);
+  CHECK(a.client->status().own_head == 0);
 }
 
 TEST_CASE("more records than fit a batch go in several") {
