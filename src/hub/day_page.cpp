@@ -9,6 +9,7 @@
 
 #include "base/clock.h"
 #include "base/text.h"
+#include "ledger/current.h"
 
 namespace nthtree::hub {
 namespace {
@@ -76,7 +77,7 @@ Lines lines_of(const ledger::Season& season, const ledger::BlockSeason& block,
   // A day is shown whole, whether or not its season was closed since.
   const auto each = [&](const auto& entries, auto&& note) {
     for (const auto& entry : entries) {
-      if (!entry.withdrawn && season.day_of(entry.at_ms()) == asked.day) note(entry);
+      if (ledger::stands(entry) && season.day_of(entry.at_ms()) == asked.day) note(entry);
     }
   };
   each(block.tag_counts, [&](const auto& e) { lines[e.author].spurs.push_back(e.body.spurs); });

@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hub/farms.h"
 
-#include <algorithm>
-#include <cctype>
-
 namespace nthtree::hub {
 namespace {
 
@@ -13,13 +10,6 @@ Service* found(const std::map<std::string, Service*>& services, const std::strin
 }
 
 }  // namespace
-
-std::string name_in(std::string_view host) {
-  std::string name(host.substr(0, host.find(':', host.rfind(']') + 1)));
-  std::transform(name.begin(), name.end(), name.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return name;
-}
 
 void Farms::add(const std::string& farm, const std::string& host, Service& service) {
   if (!first_) first_ = &service;

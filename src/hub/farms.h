@@ -20,9 +20,6 @@
 
 namespace nthtree::hub {
 
-// "North.Example.org:8443" is "north.example.org"; brackets of an IPv6 address stay.
-std::string name_in(std::string_view host);
-
 class Farms {
  public:
   Farms() = default;

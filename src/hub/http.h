@@ -3,6 +3,8 @@
 // A request and its answer as the service sees them, without the library that carries them.
 #pragma once
 
+#include <algorithm>
+#include <cctype>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -24,6 +26,14 @@ struct HttpRequest {
   std::string forwarded_for;
   std::string body;
 };
+
+// "North.Example.org:8443" is "north.example.org"; brackets of an IPv6 address stay.
+inline std::string name_in(std::string_view host) {
+  std::string name(host.substr(0, host.find(':', host.rfind(']') + 1)));
+  std::transform(name.begin(), name.end(), name.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return name;
+}
 
 struct HttpReply {
   int status = 200;

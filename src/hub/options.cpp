@@ -5,7 +5,7 @@
 #include <fstream>
 
 #include "base/arguments.h"
-#include "hub/farms.h"
+#include "hub/http.h"
 #include "hub/store_postgresql.h"
 
 namespace nthtree::hub {

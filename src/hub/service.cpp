@@ -7,7 +7,6 @@
 
 #include "base/clock.h"
 #include "base/text.h"
-#include "hub/farms.h"
 #include "hub/gzip.h"
 #include "hub/secret.h"
 

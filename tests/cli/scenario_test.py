@@ -24,15 +24,21 @@ def generate(place, *words):
                           timeout=120)
 
 
+def same_as_kept(made_files, kept_files):
+    """Compares two folders' files byte by byte; the kept ones' texts by name."""
+    made, kept = ({os.path.basename(p): read(p) for p in glob.glob(files)}
+                  for files in (made_files, kept_files))
+    checks.equal(sorted(made), sorted(kept), "the same files")
+    for name in kept:
+        checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
+    return kept
+
+
 def made_again():
     with folder() as place:
         done = generate(place)
         checks.equal(done.returncode, 0, "the generator works")
-        made = {os.path.basename(p): read(p) for p in glob.glob(place + "/oxbow_lantern/*")}
-        kept = {os.path.basename(p): read(p) for p in glob.glob(FARM + "/*")}
-        checks.equal(sorted(made), sorted(kept), "the same files")
-        for name in kept:
-            checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
+        kept = same_as_kept(place + "/oxbow_lantern/*", FARM + "/*")
         checks.that(sum(len(text.encode()) for text in kept.values()) < 1 << 20, "under 1 MB")
 
 
@@ -41,11 +47,7 @@ def as_the_trade_does():
     with folder() as place:
         done = generate(place, "--practice", "50")
         checks.equal(done.returncode, 0, "the generator works")
-        made = {os.path.basename(p): read(p) for p in glob.glob(place + "/*/*")}
-        kept = {os.path.basename(p): read(p) for p in glob.glob(PRACTICE + "/*")}
-        checks.equal(sorted(made), sorted(kept), "the same files")
-        for name in kept:
-            checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
+        kept = same_as_kept(place + "/*/*", PRACTICE + "/*")
         checks.equal(generate(place, "--practice", "50", "--seed", "3").returncode, 0, "another crew")
         levels = [[p["level"] for p in json.loads(text)["pruners"]] for text in
                   (kept["truth.json"], read(place + "/oxbow_lantern_every_50th/truth.json"))]
@@ -70,11 +72,7 @@ def three_seasons():
     """An on-year, an off-year and a frost night, each closed; and any of them as it stood on a day."""
     with folder() as place:
         checks.equal(generate(place, "--seasons", "3").returncode, 0, "the generator works")
-        made = {os.path.basename(p): read(p) for p in glob.glob(place + "/oxbow_lantern_seasons/*")}
-        kept = {os.path.basename(p): read(p) for p in glob.glob(FARM + "_seasons/*")}
-        checks.equal(sorted(made), sorted(kept), "the same files")
-        for name in kept:
-            checks.that(made.get(name) == kept[name], f"{name} is the same to the byte")
+        kept = same_as_kept(place + "/oxbow_lantern_seasons/*", FARM + "_seasons/*")
         checks.that(sum(len(text.encode()) for text in kept.values()) < 1 << 19, "under half a MB")
         checks.equal(nthtree("verify", FARM + "_seasons").code, 0, "all in order")
         checks.equal(generate(place, "--seasons", "3", "--until", "2026-04-17").returncode, 0,

@@ -10,34 +10,25 @@
 //
 // It needs the native and the WebAssembly build. Wall times are worth something on a machine that
 // does nothing else, so the load is printed beside them.
-import { spawnSync } from "node:child_process";
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { cpus, loadavg, tmpdir } from "node:os";
-import { dirname, join } from "node:path";
-import { fileURLToPath } from "node:url";
+import { join } from "node:path";
 import { openHub } from "../../tests/browser/faults/hub.mjs";
 import { makePhone, SIZES } from "../../tests/browser/support/browser.mjs";
 import { openChromium } from "../../tests/browser/support/chromium.mjs";
 import { withHands } from "../../tests/browser/support/farm.mjs";
 import { builtSite } from "../../tests/browser/support/static_site.mjs";
+import { numberOption, seasonLines } from "./large_season.mjs";
 
-const option = (name, otherwise) => {
-  const at = process.argv.indexOf(`--${name}`);
-  return at < 0 ? otherwise : Number(process.argv[at + 1]);
-};
-const RECORDS = option("records", 200000);
-const SLOW = option("slow", 1);
+const RECORDS = numberOption("records", 200000);
+const SLOW = numberOption("slow", 1);
 const WAIT_MS = 400000;
-const ROOT = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 
 async function season(folder) {
-  const program = join(ROOT, "build", "native", "tools", "measure", "measure_engine");
-  const made = spawnSync(program, [String(RECORDS), "--lines"],
-    { encoding: "utf8", maxBuffer: 1 << 30 });
-  if (made.status !== 0) throw new Error(`${program}: ${made.stderr}`);
+  const lines = seasonLines(RECORDS);
   await mkdir(folder);
-  await writeFile(join(folder, "season.jsonl"), made.stdout);
-  return made.stdout.trimEnd().split("\n").length;
+  await writeFile(join(folder, "season.jsonl"), `${lines.join("\n")}\n`);
+  return lines.length;
 }
 
 // In the page: how long the hub's answers and the disk took, page by page.

@@ -12,26 +12,20 @@
 // It needs the native and the WebAssembly build (tools/run --build-only). Wall times are worth
 // something on a machine that does nothing else, so the load is printed beside them; the time that
 // the page's main thread worked ("worked") does not depend on the load.
-import { spawnSync } from "node:child_process";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { loadavg, cpus, tmpdir } from "node:os";
-import { dirname, join } from "node:path";
-import { fileURLToPath } from "node:url";
+import { join } from "node:path";
 import { openHub } from "../../tests/browser/faults/hub.mjs";
 import { makePhone, SIZES } from "../../tests/browser/support/browser.mjs";
 import { openChromium, pause } from "../../tests/browser/support/chromium.mjs";
 import { builtSite, gallerySite, serveSite } from "../../tests/browser/support/static_site.mjs";
+import { numberOption, seasonLines } from "./large_season.mjs";
 import { lighthouse } from "./lighthouse.mjs";
 import { scrollingFrames, timeFrames } from "./scrolling.mjs";
 
-const option = (name, otherwise) => {
-  const at = process.argv.indexOf(`--${name}`);
-  return at < 0 ? otherwise : Number(process.argv[at + 1]);
-};
-const ROUNDS = option("rounds", 5);
-const RECORDS = option("records", 200000);
+const ROUNDS = numberOption("rounds", 5);
+const RECORDS = numberOption("records", 200000);
 const TAPS = 60;
-const ROOT = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const sorted = (list) => [...list].sort((a, b) => a - b);
 const quantile = (list, share) => sorted(list)[Math.min(list.length - 1,
   Math.floor(list.length * share))];
@@ -233,14 +227,6 @@ async function secondCopy(origin) {
   }
 }
 
-function seasonLines() {
-  const program = join(ROOT, "build", "native", "tools", "measure", "measure_engine");
-  const made = spawnSync(program, [String(RECORDS), "--lines"],
-    { encoding: "utf8", maxBuffer: 1 << 30 });
-  if (made.status !== 0) throw new Error(`${program}: ${made.stderr}`);
-  return made.stdout.trimEnd().split("\n");
-}
-
 async function loadAgain({ page, phone }) {
   await page.reload({ timeout: 180000 });
   await page.waitForFunction(() =>
@@ -270,7 +256,7 @@ async function largeSeason(origin) {
   try {
     const opened = await slowPage(chromium, 1);
     await usableMs(opened, origin);
-    const lines = seasonLines();
+    const lines = seasonLines(RECORDS);
     const BATCH = 5000;
     for (let at = 0; at < lines.length; at += BATCH) {
       await opened.page.evaluate((batch) => Nthtree.store.change(batch.map((json) => {

@@ -68,9 +68,7 @@ SecondPass second_pass(const ledger::BlockSeason& block) {
   });
   pass.trees = static_cast<int>(trees.size());
   if (clusters.empty()) return pass;
-  double sum = 0;
-  for (double c : clusters) sum += c;
-  const double mean = sum / static_cast<double>(clusters.size());
+  const double mean = mean_of(clusters);
   const auto interval = stats::mean_interval(clusters, stats::MeanMethod::student_t, 0.90);
   // One tree alone tells a mean within half and twice, about what a 35 % spread gives.
   pass.floral_clusters_per_tree =

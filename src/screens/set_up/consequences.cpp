@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "screens/parts/entries.h"
 #include "screens/set_up/consequences.h"
 
 #include <algorithm>
 
 #include "orchard/crop.h"
+#include "screens/parts/entries.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {

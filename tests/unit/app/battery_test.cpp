@@ -77,6 +77,14 @@ void open_home(Phone& phone) {
   }
 }
 
+// At home, and of the farm's hub.
+void join_from_home(Phone& phone, Hour& hour) {
+  open_home(phone);
+  join(phone, hour);
+  for (const char* id : {"back", "back"}) phone.tap_id(id);
+  REQUIRE(phone.here() == ScreenId::home);
+}
+
 void tell(const std::string& what, const Spent& spent) {
   MESSAGE(what << ": " << spent.wakes << " wakes, " << spent.requests << " requests in "
                << spent.bursts << " bursts, " << spent.seconds_awake << " s kept awake");
@@ -125,11 +133,9 @@ TEST_SUITE("shell: battery") {
     put_season(platform);
     Phone phone(platform);
     test::HubOfTest hub;
-    open_home(phone);
     Hour hour{phone, hub};
-    join(phone, hour);
+    join_from_home(phone, hour);
     hub.refuse_status = 503;
-    for (const char* id : {"back", "back"}) phone.tap_id(id);
     phone.tap_id("count");
     phone.tap_id("pad", 40);
     phone.save_count();
@@ -150,11 +156,8 @@ TEST_SUITE("shell: battery") {
     put_season(platform);
     Phone phone(platform);
     test::HubOfTest hub;
-    open_home(phone);
     Hour hour{phone, hub};
-    join(phone, hour);
-    for (const char* id : {"back", "back"}) phone.tap_id(id);
-    REQUIRE(phone.here() == ScreenId::home);
+    join_from_home(phone, hour);
     hour.spent = {};
     const std::size_t records_before = platform.records.size();
     const Spent spent = hour.pass([&](int second) {
