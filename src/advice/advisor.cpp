@@ -229,7 +229,7 @@ TreeAdvice Advisor::this_tree(const std::string& block, const orchard::TreeAddre
   const BlockContext* known = context(block, now_ms);
   if (known && known->here->has_target) {
     return this_tree_with(known->here->target, known->settings, spurs,
-                          known->here->sizes.factor_at(tree));
+                          known->here->sizes.factor_at(tree), known->here->unpruned_spurs);
   }
   return advice::this_tree(state_->season(), block, spurs);
 }

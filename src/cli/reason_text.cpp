@@ -27,6 +27,8 @@ const Sentence of_verdicts[] = {
                    "once"},
     {"lighter_far", "leaves about {spurs} {spurs?spur|spurs} a tree too few, far off; say so at "
                     "once"},
+    {"all_stays", "unpruned trees carry about {unpruned} {unpruned?spur|spurs}, fewer than the "
+                  "{target} to be left: every healthy spur may stay"},
     {"on_target_sure", "inside the band after {counts} {counts?count|counts} (the mean {over} "
                        "{over?spur|spurs} off target); {sureness%} sure"},
     {"count_more_lean_harder", "looks about {spurs} {spurs?spur|spurs} over after {counts} "

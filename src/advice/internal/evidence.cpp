@@ -82,19 +82,19 @@ struct Checks {  // by tree, in time order, each used once
 };
 
 // Unpruned trees differ much as pruned ones do; half their weight is kept for the difference.
-SpreadSums unpruned_spread(const ledger::BlockSeason& block, std::int64_t now_ms) {
+void gather_unpruned(const ledger::BlockSeason& block, std::int64_t now_ms,
+                     BlockEvidence& evidence) {
   double n = 0, sum = 0, squares = 0;
   for_current(block.before_counts, now_ms, [&](const auto& entry) {
     n += 1;
     sum += entry.body.spurs;
     squares += static_cast<double>(entry.body.spurs) * entry.body.spurs;
   });
-  SpreadSums sums;
-  if (n < 2 || sum <= 0) return sums;
+  if (n > 0) evidence.unpruned_spurs = sum / n;
+  if (n < 2 || sum <= 0) return;
   const double mean = sum / n;
-  sums.squares = 0.5 * at_least_zero(squares - n * mean * mean) / (mean * mean);
-  sums.df = 0.5 * (n - 1);
-  return sums;
+  evidence.unpruned.squares = 0.5 * at_least_zero(squares - n * mean * mean) / (mean * mean);
+  evidence.unpruned.df = 0.5 * (n - 1);
 }
 
 }  // namespace
@@ -168,7 +168,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
   evidence.sizes = size_classes(block, now_ms);
   gather_scores(season, block, since_ms, now_ms, evidence);
   scale_by_size(evidence.sizes, evidence);
-  evidence.unpruned = unpruned_spread(block, now_ms);
+  gather_unpruned(block, now_ms, evidence);
   for_current(block.advice, now_ms, [&](const auto& entry) {
     if (entry.at_ms() < since_ms) return;
     const double spurs = entry.body.direction == ledger::Direction::lighter

@@ -104,6 +104,7 @@ struct BlockEvidence {
   double target_log_sd = 0;
   std::map<std::string, PersonEvidence> people;
   SpreadSums unpruned;        // of the trees counted before pruning
+  double unpruned_spurs = 0;  // their mean, of this season's; 0 where none was counted
   LimbSums limbs;             // how limbs of one tree differ, of all trees counted limb by limb
   SizeClasses sizes;
   std::vector<ScorePoint> scores;  // in time order, people's counts paired where they have any

@@ -152,6 +152,7 @@ void fill_target(const StandingInput& input, Standing& standing) {
   standing.target = input.here->target.spurs_to_leave_per_tree;
   standing.target_log_sd = input.here->target_log_sd;
   standing.branches_more = input.here->branches_more;
+  standing.unpruned_spurs = input.here->unpruned_spurs;
 }
 
 // A coefficient of variation above which the trees look like two kinds (published spreads for
@@ -179,14 +180,26 @@ constexpr std::size_t far_looked_back = 6;  // chance makes two of them far rare
 void fill_far_trees(const PersonEvidence& evidence, Standing& standing) {
   const std::int64_t told_ms = evidence.advice.empty() ? 0 : evidence.advice.back().at_ms;
   const auto& counts = evidence.counts;
+  const double of_reachable = standing.target.value / standing.reachable_spurs();
   for (std::size_t i = 0; i < std::min(far_looked_back, counts.size()); ++i) {
     const CountPoint& point = counts[counts.size() - 1 - i];
-    const double share = point.share_tag - point.share_mended;
+    const double share = (point.share_tag - point.share_mended) * of_reachable;
     if (point.at_ms <= told_ms) break;
     if (point.check >= 0 || !is_far_off(share)) continue;
     ++(share > 1 ? standing.far_over : standing.far_under);
     standing.last_is_far = standing.last_is_far || i == 0;
   }
+}
+
+// Nobody can leave more than was there.
+void cap_missing(Standing& standing) {
+  const auto capped = [&](double over, double spurs) {
+    return std::max(over, -at_least_zero(standing.unpruned_spurs - spurs));
+  };
+  const orchard::Estimate& spurs = standing.spurs_per_tree;
+  orchard::Estimate& over = standing.over_target;
+  over = {capped(over.value, spurs.value), capped(over.low, spurs.low),
+          capped(over.high, spurs.high)};
 }
 
 // Estimates and chances from standing.log_ratio, which must be set.
@@ -200,6 +213,7 @@ void fill_answers(double tolerance, Standing& standing) {
     const orchard::Estimate ratio = log_estimate(r.mean, r.sd);
     standing.over_target = {target * (ratio.value - 1), target * (ratio.low - 1),
                             target * (ratio.high - 1)};
+    if (standing.is_target_out_of_reach()) cap_missing(standing);
     const double high = std::log1p(tolerance), low = std::log1p(-std::min(tolerance, 0.95));
     standing.probability_over = chance_above(standing, high);
     standing.probability_under = chance_below(standing, low);

@@ -1,11 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "advice/internal/unpruned.h"
 
+#include <cmath>
+
 #include "advice/internal/current.h"
 #include "stats/mean_interval.h"
 #include "stats/summary.h"
 
 namespace nthtree::advice {
+
+Reason all_stays_reason(double unpruned, double target) {
+  return {"all_stays", {{"unpruned", std::round(unpruned)}, {"target", std::round(target)}}};
+}
 
 Unpruned unpruned_trees(const ledger::BlockSeason& block, std::int64_t cut_ms) {
   Unpruned result;

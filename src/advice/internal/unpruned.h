@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "advice/reason.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
@@ -18,6 +19,9 @@ struct Unpruned {
   std::vector<double> counts;
   double sd = 0;            // of them; 0 of a single one
 };
+
+// Why nothing need come off: `unpruned` spurs on a tree are fewer than the `target` to be left.
+Reason all_stays_reason(double unpruned, double target);
 
 Unpruned unpruned_trees(const ledger::BlockSeason& block, std::int64_t cut_ms);
 

@@ -51,7 +51,9 @@ struct Standing {
   bool has_target = false;
   orchard::Estimate target;       // spurs to leave, as in force
   orchard::Estimate spurs_per_tree;  // mean left on a tree, 90 %
-  orchard::Estimate over_target;     // spurs_per_tree - target, its own 90 % interval
+  double unpruned_spurs = 0;      // mean of the unpruned trees counted here; 0 where there is none
+  // spurs_per_tree - target, its own 90 % interval; too few never by more than could have stayed.
+  orchard::Estimate over_target;
   LogRatio log_ratio;             // everything inside: counts, crew, bias, target
   LogRatio own;                   // from this standing's own counts alone (no pooling), bias in
   LogRatio prior;                 // what was known before this standing's own counts
@@ -99,6 +101,15 @@ struct Standing {
   bool rows_differ = false;
   bool little_known = false;      // too few counts in the block yet to see any of these
   bool few_rows = false;          // all from one or two rows, and whether rows differ is not known
+
+  // More is to be left than an unpruned tree carries: all may stay, and the target is out of reach.
+  bool is_target_out_of_reach() const {
+    return has_target && unpruned_spurs > 0 && unpruned_spurs < target.value;
+  }
+  // Spurs that could be left on a tree.
+  double reachable_spurs() const {
+    return is_target_out_of_reach() ? unpruned_spurs : target.value;
+  }
 };
 
 struct BlockStandings {

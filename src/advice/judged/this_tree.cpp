@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/internal/current.h"
+#include "advice/internal/unpruned.h"
 #include "advice/known/block_target.h"
 #include "advice/settings.h"
 
@@ -25,15 +27,24 @@ TreeBand tree_band(double target, double tolerance_fraction) {
 }
 
 TreeAdvice this_tree_with(const orchard::Target& target, const Settings& settings, int spurs,
-                          double size_factor) {
+                          double size_factor, double unpruned_spurs) {
   const int counted = std::max(0, spurs);
   TreeAdvice advice;
   advice.target = size_factor * target.spurs_to_leave_per_tree.value;
   const TreeBand band = tree_band(advice.target, settings.tolerance_fraction);
   advice.over = counted - band.target;
   advice.over_fraction = advice.over / advice.target;
-  advice.far_off = is_far_off(counted / advice.target);
-  if (band.holds(counted)) {
+  const double unpruned = size_factor * unpruned_spurs;
+  const bool all_stays = unpruned > 0 && unpruned < advice.target;
+  advice.far_off = is_far_off(counted / (all_stays ? unpruned : advice.target));
+  if (all_stays && advice.over < 0) {
+    advice.over = -at_least_zero(std::round(unpruned) - counted);
+    advice.reason = all_stays_reason(unpruned, advice.target);
+    if (counted >= unpruned * (1 - settings.tolerance_fraction)) {
+      advice.action = TreeAction::walk_on;
+      return advice;
+    }
+  } else if (band.holds(counted)) {
     advice.action = TreeAction::walk_on;
     advice.reason = {"tree_fine", {{"over", advice.over}, {"target", advice.target}}};
     return advice;
@@ -45,11 +56,13 @@ TreeAdvice this_tree_with(const orchard::Target& target, const Settings& setting
     advice.reason = {"tree_take_more", {{"over", advice.over},
                                         {"spurs", static_cast<double>(advice.spurs)},
                                         {"target", advice.target}}};
-  } else {
-    advice.action = TreeAction::leave_as_it_is;
-    advice.hands = hand_terms(-advice.spurs, settings.limbs_per_tree, counted);
+    return advice;
+  }
+  advice.action = TreeAction::leave_as_it_is;
+  if (!all_stays) {
     advice.reason = {"tree_short", {{"short", -advice.over}, {"target", advice.target}}};
   }
+  advice.hands = hand_terms(-advice.spurs, settings.limbs_per_tree, counted);
   return advice;
 }
 
@@ -60,7 +73,8 @@ TreeAdvice this_tree(const ledger::Season& season, const std::string& block, int
   if (!found) return advice;
   const auto target = block_target(*found);
   if (!target || !(target->target.spurs_to_leave_per_tree.value > 0)) return advice;
-  return this_tree_with(target->target, settings_for(season, *found), spurs);
+  return this_tree_with(target->target, settings_for(season, *found), spurs, 1,
+                        unpruned_trees(*found, always).spurs.value);
 }
 
 }  // namespace nthtree::advice

@@ -32,13 +32,14 @@ enum class TreeAction {
 struct TreeAdvice {
   TreeAction action = TreeAction::no_target;
   double target = 0;        // spurs to leave on a tree
-  double over = 0;          // the count less the whole target; negative: under
+  double over = 0;          // the count less the whole target; negative: under, by no more than
+                            // an unpruned tree of the block could have kept
   double over_fraction = 0; // of the target
   int spurs = 0;            // to take (take_more) or that are missing (leave_as_it_is); to the
                             // nearest 5 from 20 up, because nobody cuts 41
   HandTerms hands;
-  bool far_off = false;     // half the target or less, twice it or more
-  Reason reason;            // tree_take_more | tree_fine | tree_short | no_target
+  bool far_off = false;     // half of what could be left or less, twice it or more
+  Reason reason;            // tree_take_more | tree_fine | tree_short | all_stays | no_target
 };
 
 // The band as it is told: whole spurs, both ends inside.
@@ -56,8 +57,9 @@ constexpr bool is_far_off(double share) { return share <= 0.5 || share >= 2; }
 TreeAdvice this_tree(const ledger::Season& season, const std::string& block, int spurs);
 
 // The same from parts already worked out; target must be above zero. size_factor: what a tree of
-// this size is left, of the target (known/sizes.h).
+// this size is left, of the target (known/sizes.h). unpruned_spurs: mean of the unpruned trees
+// counted in the block, 0 where there is none.
 TreeAdvice this_tree_with(const orchard::Target& target, const Settings& settings, int spurs,
-                          double size_factor = 1);
+                          double size_factor = 1, double unpruned_spurs = 0);
 
 }  // namespace nthtree::advice

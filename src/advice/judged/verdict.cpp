@@ -7,6 +7,7 @@
 
 #include "advice/internal/boundary.h"
 #include "advice/internal/current.h"
+#include "advice/internal/unpruned.h"
 #include "stats/quantiles.h"
 
 namespace nthtree::advice {
@@ -220,6 +221,9 @@ double sureness_of(VerdictKind kind, const Standing& standing, const Sides& side
 Reason reason_of_change(const Verdict& verdict, const Standing& standing) {
   const bool harder = verdict.kind == VerdictKind::harder;
   const auto& by = verdict.over_target;
+  if (!harder && standing.is_target_out_of_reach()) {
+    return all_stays_reason(standing.unpruned_spurs, standing.target.value);
+  }
   Reason reason;
   reason.numbers = {{"spurs", std::round(std::fabs(by.value))},
                     {"low", std::round(at_least_zero(harder ? by.low : -by.high))},
@@ -318,7 +322,8 @@ Verdict judge(const Standing& standing, const Settings& settings) {
   verdict.hands = hand_terms(verdict.over_target.value, settings.limbs_per_tree,
                              standing.spurs_per_tree.value);
   verdict.sureness = sureness_of(verdict.kind, standing, sides);
-  const double ratio = std::exp(standing.log_ratio.mean);
+  const double ratio =
+      std::exp(standing.log_ratio.mean) * standing.target.value / standing.reachable_spurs();
   switch (verdict.kind) {
     case VerdictKind::harder:
     case VerdictKind::lighter:

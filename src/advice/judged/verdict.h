@@ -39,7 +39,7 @@ struct Verdict {
   bool calls_lead = false;          // a second tree far off: the lead, before the next tree
   bool leans_harder = false, leans_lighter = false;  // count_more with a lean worth telling
   Reason reason;  // ids in README.md: harder_sure, harder_far, lighter_sure, lighter_far,
-                  // on_target_sure, count_more_lean_harder, count_more_lean_lighter,
+                  // all_stays, on_target_sure, count_more_lean_harder, count_more_lean_lighter,
                   // far_tree_one, far_trees, count_more_few, count_more_many, count_more_target,
                   // count_more_bias, no_target, no_counts
   // What the lead should know beside it: note_two_kinds, note_bare_trees, note_neighbours_alike,

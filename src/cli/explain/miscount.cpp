@@ -109,8 +109,14 @@ void explain_together(const advice::PrunerSheet& pruner, double tolerance, Works
   }
   sheet.equation("spurs left on a tree", num(s.target.value) + " × exp(" +
                  plain(s.log_ratio.mean) + ")", s.spurs_per_tree.value);
-  sheet.equation("over target", num(s.spurs_per_tree.value) + " - " + num(s.target.value),
-                 s.over_target.value);
+  if (s.is_target_out_of_reach() && s.over_target.value <= 0) {
+    sheet.equation("short, at most of what unpruned trees carry",
+                   num(s.spurs_per_tree.value) + " - " + num(s.unpruned_spurs),
+                   s.over_target.value);
+  } else {
+    sheet.equation("over target", num(s.spurs_per_tree.value) + " - " + num(s.target.value),
+                   s.over_target.value);
+  }
   explain_chances(s, tolerance, sheet);
 }
 

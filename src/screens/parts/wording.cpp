@@ -192,8 +192,8 @@ std::string verdict_word(const advice::Verdict& verdict) {
 std::string verdict_figure(const advice::Verdict& verdict) {
   const bool changes = verdict.kind == advice::VerdictKind::harder ||
                        verdict.kind == advice::VerdictKind::lighter;
-  if (changes) return whole(as_said(verdict.over_target.value));
-  return "";
+  const double spurs = as_said(verdict.over_target.value);
+  return changes && spurs > 0 ? whole(spurs) : "";
 }
 
 std::string verdict_line(const advice::Verdict& verdict) {

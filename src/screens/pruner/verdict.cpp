@@ -82,6 +82,7 @@ void this_tree_card(Frame& frame, const Counted& counted) {
   const int spurs = counted.after_mend.value_or(counted.spurs);
   const advice::TreeAdvice now =
       frame.cache.tree(frame.season, frame.block_id(), counted.tree, spurs, frame.now_ms());
+  const bool all_stays = now.reason.id == "all_stays";
   widgets::VerdictCard card{.id = "tree_now"};
   switch (now.action) {
     case advice::TreeAction::take_more:
@@ -96,14 +97,17 @@ void this_tree_card(Frame& frame, const Counted& counted) {
     case advice::TreeAction::walk_on:
       card.kind = widgets::VerdictSign::on_target;
       card.word = tr("tree.fine");
-      card.detail = tr("tree.fine_text", {{"n", whole(spurs)}, {"target", whole(now.target)}});
+      card.detail = all_stays ? reason_text(now.reason)
+                              : tr("tree.fine_text", {{"n", whole(spurs)},
+                                                      {"target", whole(now.target)}});
       break;
     case advice::TreeAction::leave_as_it_is:
       card.kind = widgets::VerdictSign::lighter;
       card.word = tr("tree.word.short");
       card.figure = whole(-now.over);
       card.unit = tr("tree.unit.short");
-      card.detail = tr("tree.short_text", {{"target", whole(now.target)}});
+      card.detail = all_stays ? reason_text(now.reason)
+                              : tr("tree.short_text", {{"target", whole(now.target)}});
       break;
     case advice::TreeAction::no_target:
       paragraph(frame.ui, tr("tree.no_target"));

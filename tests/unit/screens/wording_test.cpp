@@ -21,6 +21,7 @@ const std::vector<advice::Reason> reasons = {
     {"harder_far", {{"spurs", 240}, {"low", 10}, {"high", 400}, {"counts", 1}, {"times", 2.2}}},
     {"lighter_sure", {{"spurs", 24}}},
     {"lighter_far", {{"spurs", 24}}},
+    {"all_stays", {{"unpruned", 510}, {"target", 3022}}},
     {"on_target_sure", {{"counts", 9}, {"over", 3}}},
     {"count_more_lean_harder", {{"spurs", 24}, {"counts", 2}, {"more", 4}}},
     {"count_more_lean_lighter", {{"spurs", 24}}},

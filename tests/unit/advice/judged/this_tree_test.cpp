@@ -65,6 +65,21 @@ TEST_SUITE("advice") {
     CHECK_FALSE(this_tree(farm.season, "b1", 374).far_off);
   }
 
+  TEST_CASE("a tree was told short of what no tree of the block carries") {
+    SeasonBuilder farm;
+    farm.add(nthtree::ledger::BeforeCount{"b1", {30, 1}, 100}, "lead");
+    const TreeAdvice taken = this_tree(farm.season, "b1", 70);
+    CHECK(taken.action == TreeAction::leave_as_it_is);
+    CHECK(taken.over == -30);
+    CHECK_FALSE(taken.far_off);
+    CHECK(taken.reason.id == "all_stays");
+    const TreeAdvice whole = this_tree(farm.season, "b1", 96);
+    CHECK(whole.action == TreeAction::walk_on);
+    CHECK(whole.reason.id == "all_stays");
+    CHECK(this_tree(farm.season, "b1", 45).far_off);
+    CHECK(this_tree(farm.season, "b1", 230).action == TreeAction::take_more);
+  }
+
   TEST_CASE("without a target nothing is advised") {
     SeasonBuilder farm;
     const TreeAdvice advice = this_tree(farm.season, "b9", 190);

@@ -209,6 +209,29 @@ TEST_SUITE("advice") {
                          "note_few_rows"));
   }
 
+  TEST_CASE("more was said to be left than an unpruned tree carries: lighter by thousands") {
+    SeasonBuilder farm;  // 188 are to be left
+    for (int tree = 1; tree <= 6; ++tree) {
+      farm.add(nthtree::ledger::BeforeCount{"b1", {30, tree}, 118 + tree % 3}, "lead");
+    }
+    for (int tree = 5; tree < 90; tree += 10) farm.tag("p1", 1, tree, 60).check("lead", 1, tree, 60);
+    const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
+    CHECK(verdict.kind == VerdictKind::lighter);
+    CHECK(verdict.over_target.value == doctest::Approx(60 - 119).epsilon(0.03));
+    CHECK(verdict.over_target.low >= -119);
+    CHECK(verdict.reason.id == "all_stays");
+    CHECK(verdict.reason.number("unpruned") == 119);
+
+    SeasonBuilder all_left;  // who takes nothing is a third short, and not far off
+    all_left.add(nthtree::ledger::BeforeCount{"b1", {30, 1}, 90}, "lead");
+    for (int tree = 5; tree < 90; tree += 10) all_left.tag("p1", 1, tree, 90);
+    const Standing standing =
+        standing_of(all_left.season, "b1", "p1", all_left.now_ms());
+    CHECK(standing.is_target_out_of_reach());
+    CHECK(standing.far_under == 0);
+    CHECK(verdict_of(all_left.season, "b1", "p1", all_left.now_ms()).over_target.value > -12);
+  }
+
   TEST_CASE("advice from the first counts in a block says that little is known there yet") {
     const auto little_known = [](SeasonBuilder& farm) {
       const Verdict verdict = verdict_of(farm.season, "b1", "p1", farm.now_ms());
