@@ -8,7 +8,7 @@
 //   node tests/browser/run.mjs store               files whose name holds "store"
 //   node tests/browser/run.mjs --browser webkit    what is run in WebKitGTK
 //   node tests/browser/run.mjs --install           only fetches the libraries that are missing
-//   node tests/browser/run.mjs --jobs 3            three files at a time, each in a process of its own
+//   node tests/browser/run.mjs --jobs 5            five files  at a time, each in a process of its own
 import { spawn, spawnSync } from "node:child_process";
 import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { dirname, join } from "node:path";
