@@ -41,7 +41,7 @@
     return ask(store.getAll(IDBKeyRange.bound([device, first], [device, last]))).catch(() => []);
   };
 
-  // A device's batches, some at a time and in order. read() gives their values; take(values, onBatch)
+  // A device's batches, some at a time and in order. read() gives values; take(values, onBatch)
   // hands each over by onBatch(device, first, value), which answers whether it was whole, and tells
   // how many records were taken. From a damaged one on nothing more is taken from batches: the
   // entries `behind`, between two keys, are to be read in their place.
