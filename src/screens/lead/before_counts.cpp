@@ -17,12 +17,12 @@ void draw_before_counts(Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
   orchard::TreeAddress next{1, 1};
   const advice::Consequences& what = frame.cache.consequences(frame.season, frame.block_id());
-  if (!block || !has_current(block->before_counts)) {
+  const auto* last = block ? newest_current(block->before_counts) : nullptr;
+  if (!last) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::tree,
                            .text = tr("before.empty")});
   } else {
-    next = block->before_counts.back().body.tree;
-    next.tree += 1;
+    next = {last->body.tree.row, last->body.tree.tree + 1};
     if (what.before_trees > 0) {
       big_number(frame.ui, whole(what.unpruned_spurs.value), tr("before.mean"));
       if (what.known) fact(frame.ui, tr("before.take"), whole(what.spurs_to_take.value));

@@ -97,11 +97,13 @@ void branches_part(Frame& frame) {
   }
 }
 
-// A new branch on the tree after the last one, the other height first.
+// A new branch, on the tree of the last one.
 void begin_buttons(Frame& frame) {
   const ledger::BlockSeason* block = frame.block();
   orchard::TreeAddress tree{1, 1};
-  if (block && has_current(block->bud_samples)) tree = block->bud_samples.back().body.tree;
+  if (const auto* last = block ? newest_current(block->bud_samples) : nullptr) {
+    tree = last->body.tree;
+  }
   const auto& fields = frame.session.fields;
   const auto at = [&](const char* id, int value) {
     const auto typed = fields.find(id);

@@ -143,8 +143,8 @@ void open_new_tree(Frame& frame, const advice::ExerciseProgress& now, const std:
   orchard::TreeAddress tree{1, 1};
   if (!now.trees.empty() && now.id == id)
     tree = {now.trees.back().row, now.trees.back().tree + 1};
-  else if (block && !block->tag_counts.empty())
-    tree = block->tag_counts.back().body.tree;
+  else if (const auto* last = block ? newest_current(block->tag_counts) : nullptr)
+    tree = last->body.tree;
   open_turn(frame, {tree, 0}, id);
 }
 

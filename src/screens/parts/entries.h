@@ -43,6 +43,13 @@ bool has_current(const ledger::Entries<T>& entries) {
   return range.begin() != range.end();
 }
 
+// What came last of what stands; null where nothing does. The list must outlive it.
+template <typename T>
+const ledger::Entry<T>* newest_current(const ledger::Entries<T>& entries) {
+  const auto range = ledger::current_newest_first(entries);
+  return range.begin() != range.end() ? &*range.begin() : nullptr;
+}
+
 // The first tree counted this winter, whole or in part, that has no count of this kind yet, to go
 // the same round again.
 template <typename T>

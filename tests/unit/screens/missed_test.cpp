@@ -30,6 +30,20 @@ std::pair<int, int> place_of(const std::string& id) {
   return {std::atoi(id.substr(5, dash - 5).c_str()), std::atoi(id.substr(dash + 1).c_str())};
 }
 
+// Takes back what was added last.
+void take_back(ledger::Season& season, ledger::RecordId id) {
+  ledger::Record record;
+  record.id = {{1, 3}, id.sequence};
+  record.stamp = {stage::thursday_ms() - 1000, 0};
+  record.clock_ms = record.stamp.at_ms;
+  record.author = "l1";
+  record.replaces = id;
+  record.body = ledger::Withdrawal{"another tree"};
+  const auto written = ledger::write_record(record);
+  REQUIRE(written);
+  season.apply(*written);
+}
+
 }  // namespace
 
 TEST_SUITE("screens: missed") {
@@ -202,5 +216,30 @@ TEST_SUITE("screens: missed") {
       session.last_save.body = ledger::CheckCount{"b1", {2, 3}, check, 0};
       CHECK(Phone(session, season).shows("Is it the same tree?") == told);
     }
+  }
+
+  TEST_CASE("the tree to go on from was one whose entry had been taken back") {
+    ledger::Season season = stage::farm();
+    const std::int64_t at_ms = stage::thursday_ms() - 60000;
+    const auto add_both = [&](auto stays, auto goes) {
+      stage::add(season, stays, "l1", at_ms);
+      stage::add(season, goes, "l1", at_ms + 1000);
+    };
+    add_both(ledger::BeforeCount{"b1", {2, 11}, 400}, ledger::BeforeCount{"b1", {3, 30}, 410});
+    take_back(season, season.block("b1")->before_counts.back().position.id);
+    Phone before(stage::at(ScreenId::before_counts, "l1", "b1"), season);
+    REQUIRE(before.tap("count"));
+    REQUIRE(before.last<OpenCount>());
+    CHECK(before.last<OpenCount>()->tree == orchard::TreeAddress{2, 12});
+
+    ledger::BudSample stays, goes;
+    stays.block = goes.block = "b1";
+    stays.tree = {2, 11};
+    goes.tree = {3, 30};
+    add_both(stays, goes);
+    take_back(season, season.block("b1")->bud_samples.back().position.id);
+    Phone buds(stage::at(ScreenId::buds, "l1", "b1"), season);
+    REQUIRE(buds.tap("upper"));
+    CHECK(buds.last<OpenBuds>()->tree == orchard::TreeAddress{2, 11});
   }
 }
