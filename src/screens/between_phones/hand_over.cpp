@@ -101,7 +101,7 @@ void draw_hand_over(Frame& frame) {
   paragraph(frame.ui, tr("hand.text"));
   side_by_side(frame, [&] { choose_part(frame); }, [&] { ways_out(frame); });
   heading(frame.ui, tr("hand.other_way"));
-  menu_row(frame, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
+  menu_row(frame, "receive", ScreenId::receive);
   finish(frame);
 }
 

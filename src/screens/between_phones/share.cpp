@@ -27,8 +27,8 @@ void draw_share(Frame& frame) {
     frame.want(PrintReport{
         day_report(frame.season, frame.cache.review(frame.season, day, frame.now_ms()))});
   }
-  menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
-  menu_row(frame, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
+  menu_row(frame, "hand_over", ScreenId::hand_over);
+  menu_row(frame, "receive", ScreenId::receive);
   finish(frame);
 }
 

@@ -81,8 +81,8 @@ void storage(Frame& frame) {
   if (store.usage_bytes >= 0) {
     small_print(frame.ui, tr("sync.used", {{"n", number(store.usage_bytes / 1e6, 1)}}));
   }
-  menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
-  menu_row(frame, "receive", tr("take.title"), ScreenId::receive, Glyph::up);
+  menu_row(frame, "hand_over", ScreenId::hand_over);
+  menu_row(frame, "receive", ScreenId::receive);
   menu_row(frame, "share", tr("share.title"), ScreenId::share, Glyph::share);
 }
 

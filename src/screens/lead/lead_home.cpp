@@ -66,24 +66,24 @@ void crew_part(Frame& frame) {
 
 // What a desk has at its side (parts/destinations.h).
 void places_part(Frame& frame) {
-  menu_row(frame, "rows", tr("rows.page"), ScreenId::rows, Glyph::check);
-  menu_row(frame, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
-  menu_row(frame, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
-  menu_row(frame, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
-  menu_row(frame, "before", tr("lead.before"), ScreenId::before_counts, Glyph::tree);
-  menu_row(frame, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
-  menu_row(frame, "agreement", tr("lead.agreement"), ScreenId::agreement, Glyph::level);
-  menu_row(frame, "exercise", tr("exercise.title"), ScreenId::exercise, Glyph::person);
+  menu_row(frame, "rows", ScreenId::rows);
+  menu_row(frame, "word", ScreenId::morning_word);
+  menu_row(frame, "going_back", ScreenId::going_back);
+  menu_row(frame, "buds", ScreenId::buds);
+  menu_row(frame, "before", ScreenId::before_counts);
+  menu_row(frame, "brief", ScreenId::brief);
+  menu_row(frame, "agreement", ScreenId::agreement);
+  menu_row(frame, "exercise", ScreenId::exercise);
   if (choice_row(frame.ui, {.id = "review", .label = tr("lead.review"), .glyph = Glyph::check})) {
     frame.want(SetDay{0});
     frame.go(ScreenId::review);
   }
-  menu_row(frame, "map", tr("manager.map"), ScreenId::block_map, Glyph::menu);
-  menu_row(frame, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
-  menu_row(frame, "when", tr("when.title"), ScreenId::when_to_prune, Glyph::level);
-  menu_row(frame, "papers", tr("papers.title"), ScreenId::papers, Glyph::print);
-  menu_row(frame, "scan_tag", tr("tree.scan"), ScreenId::scan_tag, Glyph::tree);
-  menu_row(frame, "frost", tr("frost.title"), ScreenId::frost, Glyph::bud);
+  menu_row(frame, "map", ScreenId::block_map);
+  menu_row(frame, "second_pass", ScreenId::second_pass);
+  menu_row(frame, "when", ScreenId::when_to_prune);
+  menu_row(frame, "papers", ScreenId::papers);
+  menu_row(frame, "scan_tag", ScreenId::scan_tag);
+  menu_row(frame, "frost", ScreenId::frost);
 }
 
 void jobs_part(Frame& frame) {
@@ -94,11 +94,11 @@ void jobs_part(Frame& frame) {
     frame.want(OpenCount{CountPurpose::tag, frame.block_id(),
                          next.tree.row > 0 ? next.tree : orchard::TreeAddress{1, 1}});
   }
-  menu_row(frame, "walk", tr("eye.walk"), ScreenId::walk, Glyph::dot);
+  menu_row(frame, "walk", ScreenId::walk);
   if (!frame.ui.desk()) places_part(frame);
-  menu_row(frame, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
-  menu_row(frame, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
-  menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
+  menu_row(frame, "my_day", ScreenId::my_day);
+  menu_row(frame, "farm", ScreenId::set_up);
+  menu_row(frame, "hand_over", ScreenId::hand_over);
   last_menu_rows(frame);
 }
 

@@ -184,7 +184,7 @@ void draw_going_back(Frame& frame) {
   } else {
     as_list(frame, shown, back.has_rates);
   }
-  menu_row(frame, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
+  menu_row(frame, "tomorrow", ScreenId::tomorrow);
   finish(frame);
 }
 

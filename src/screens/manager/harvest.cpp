@@ -89,7 +89,7 @@ void draw_harvest(Frame& frame) {
            tr("harvest.grams_n", {{"n", whole(learnt.grams_per_fruit)}}));
     }
     weigh(frame, *block);
-    menu_row(frame, "years", tr("years.title"), ScreenId::years, Glyph::menu);
+    menu_row(frame, "years", ScreenId::years);
     small_print(frame.ui, tr("harvest.thinned"));
     for (const auto& entry : ledger::current_newest_first(block->harvest_counts)) {
       const auto& grams = entry.body.grams_per_fruit;

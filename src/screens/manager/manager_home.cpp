@@ -74,36 +74,34 @@ void blocks_part(Frame& frame) {
 // What does not stand at the side.
 void tasks_beside_places(Frame& frame) {
   frame.ui.row({1, 1, 1},
-               [&] { menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over,
-                              Glyph::phone); },
-               [&] { menu_row(frame, "cautions", tr("home.cautions"), ScreenId::cautions,
-                              Glyph::caution); },
-               [&] { menu_row(frame, "help", tr("home.help"), ScreenId::help, Glyph::note); });
+               [&] { menu_row(frame, "hand_over", ScreenId::hand_over); },
+               [&] { menu_row(frame, "cautions", ScreenId::cautions); },
+               [&] { menu_row(frame, "help", ScreenId::help); });
 }
 
 void tasks_part(Frame& frame) {
   heading(frame.ui, tr("home.menu"));
   if (frame.ui.desk()) return tasks_beside_places(frame);
-  menu_row(frame, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
-  menu_row(frame, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
-  menu_row(frame, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
-  menu_row(frame, "when", tr("when.title"), ScreenId::when_to_prune, Glyph::level);
-  menu_row(frame, "years", tr("years.title"), ScreenId::years, Glyph::menu);
-  menu_row(frame, "papers", tr("papers.title"), ScreenId::papers, Glyph::print);
-  menu_row(frame, "farm", tr("manager.farm"), ScreenId::set_up, Glyph::tree);
-  menu_row(frame, "history", tr("manager.history"), ScreenId::history, Glyph::menu);
-  menu_row(frame, "share", tr("manager.share"), ScreenId::share, Glyph::share);
-  menu_row(frame, "scan_tag", tr("tree.scan"), ScreenId::scan_tag, Glyph::tree);
-  menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
-  menu_row(frame, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree,
+  menu_row(frame, "going_back", ScreenId::going_back);
+  menu_row(frame, "tomorrow", ScreenId::tomorrow);
+  menu_row(frame, "word", ScreenId::morning_word);
+  menu_row(frame, "when", ScreenId::when_to_prune);
+  menu_row(frame, "years", ScreenId::years);
+  menu_row(frame, "papers", ScreenId::papers);
+  menu_row(frame, "farm", ScreenId::set_up);
+  menu_row(frame, "history", ScreenId::history);
+  menu_row(frame, "share", ScreenId::share);
+  menu_row(frame, "scan_tag", ScreenId::scan_tag);
+  menu_row(frame, "hand_over", ScreenId::hand_over);
+  menu_row(frame, "choose", ScreenId::choose_block,
            frame.session.block.empty() ? "" : block_text(frame.season, frame.session.block));
   if (!frame.session.block.empty()) {
-    menu_row(frame, "brief", tr("home.brief"), ScreenId::brief, Glyph::note);
-    menu_row(frame, "buds", tr("lead.buds"), ScreenId::buds, Glyph::bud);
-    menu_row(frame, "second_pass", tr("manager.second_pass"), ScreenId::second_pass, Glyph::bud);
-    menu_row(frame, "frost", tr("frost.title"), ScreenId::frost, Glyph::bud);
-    menu_row(frame, "harvest", tr("manager.harvest"), ScreenId::harvest, Glyph::tree);
-    menu_row(frame, "return_bloom", tr("manager.return_bloom"), ScreenId::return_bloom, Glyph::bud);
+    menu_row(frame, "brief", ScreenId::brief);
+    menu_row(frame, "buds", ScreenId::buds);
+    menu_row(frame, "second_pass", ScreenId::second_pass);
+    menu_row(frame, "frost", ScreenId::frost);
+    menu_row(frame, "harvest", ScreenId::harvest);
+    menu_row(frame, "return_bloom", ScreenId::return_bloom);
   }
   last_menu_rows(frame);
 }

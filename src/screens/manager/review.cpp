@@ -74,10 +74,10 @@ void whole_day(Frame& frame, const advice::DayReview& review) {
 // The evening's two questions, where the day ends.
 void evening_rows(Frame& frame) {
   const auto back = [&] {
-    menu_row(frame, "going_back", tr("back.title"), ScreenId::going_back, Glyph::undo);
+    menu_row(frame, "going_back", ScreenId::going_back);
   };
   const auto tomorrow = [&] {
-    menu_row(frame, "tomorrow", tr("tomorrow.title"), ScreenId::tomorrow, Glyph::forward);
+    menu_row(frame, "tomorrow", ScreenId::tomorrow);
   };
   heading(frame.ui, tr("review.evening"));
   side_by_side(frame, back, tomorrow);

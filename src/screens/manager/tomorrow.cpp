@@ -133,7 +133,7 @@ void draw_tomorrow(Frame& frame) {
   totals(frame, plan, changed);
   side_by_side(frame, [&] { gangs(frame, plan, changed); }, [&] { blocks(frame, plan); });
   small_print(frame.ui, tr("tomorrow.would_change"));
-  menu_row(frame, "word", tr("word.title"), ScreenId::morning_word, Glyph::note);
+  menu_row(frame, "word", ScreenId::morning_word);
   finish(frame);
 }
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "base/result.h"
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
@@ -45,6 +46,14 @@ constexpr DestinationKind kinds[] = {
     {"place/harvest", "manager.harvest", ScreenId::harvest, Glyph::tree, true, false, true},
     {"place/return", "manager.return_bloom", ScreenId::return_bloom, Glyph::bud, true, false, true},
     {"place/settings", "home.settings", ScreenId::settings, Glyph::gear, true, true, false},
+    // Not at the side: a phone's menus alone lead there.
+    {"", "home.my_day", ScreenId::my_day, Glyph::note, false, false, false},
+    {"", "hand.title", ScreenId::hand_over, Glyph::phone, false, false, false},
+    {"", "take.title", ScreenId::receive, Glyph::up, false, false, false},
+    {"", "tree.scan", ScreenId::scan_tag, Glyph::tree, false, false, false},
+    {"", "eye.walk", ScreenId::walk, Glyph::dot, false, false, false},
+    {"", "home.cautions", ScreenId::cautions, Glyph::caution, false, false, false},
+    {"", "home.help", ScreenId::help, Glyph::note, false, false, false},
 };
 
 bool would_interrupt(ScreenId screen) {
@@ -56,6 +65,14 @@ bool would_interrupt(ScreenId screen) {
 }
 
 }  // namespace
+
+NameAndGlyph name_and_glyph(ScreenId screen) {
+  const auto* kind = std::find_if(std::begin(kinds), std::end(kinds), [&](const auto& one) {
+    return one.screen == screen;
+  });
+  NTHTREE_ASSERT(kind != std::end(kinds));
+  return {tr(kind->key), kind->glyph};
+}
 
 std::vector<widgets::Destination> destinations_of(const Frame& frame) {
   const Session& session = frame.session;

@@ -1,17 +1,26 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The destinations of the app that stand at the side of an office's screen, by what the person
-// does: the same screens that a phone's menu leads to, one tap away from everywhere.
+// The destinations of the app, each with its one name and glyph: they stand at the side of an
+// office's screen, by what the person does, one tap away from everywhere, and a phone's menus lead
+// to them.
 //
 // Private to this folder.
 #pragma once
 
+#include <string>
 #include <string_view>
 #include <vector>
 
 #include "screens/parts/frame.h"
 
 namespace nthtree::screens {
+
+// What a row that leads to a destination is called; the screen must be one.
+struct NameAndGlyph {
+  std::string name;
+  Glyph glyph;
+};
+NameAndGlyph name_and_glyph(ScreenId screen);
 
 // Empty for pruners, and where leaving would interrupt (a count, joining).
 std::vector<widgets::Destination> destinations_of(const Frame& frame);

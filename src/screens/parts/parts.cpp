@@ -5,6 +5,7 @@
 
 #include "ledger/written_ahead.h"
 #include "orchard/plain_variety.h"
+#include "screens/parts/destinations.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/wording.h"
 
@@ -159,10 +160,15 @@ void menu_row(Frame& frame, const std::string& id, const std::string& label, Scr
   }
 }
 
+void menu_row(Frame& frame, const std::string& id, ScreenId to, const std::string& trailing) {
+  const NameAndGlyph called = name_and_glyph(to);
+  menu_row(frame, id, called.name, to, called.glyph, trailing);
+}
+
 void last_menu_rows(Frame& frame) {
-  menu_row(frame, "cautions", tr("home.cautions"), ScreenId::cautions, Glyph::caution);
-  menu_row(frame, "help", tr("home.help"), ScreenId::help, Glyph::note);
-  menu_row(frame, "settings", tr("home.settings"), ScreenId::settings, Glyph::gear);
+  menu_row(frame, "cautions", ScreenId::cautions);
+  menu_row(frame, "help", ScreenId::help);
+  menu_row(frame, "settings", ScreenId::settings);
 }
 
 const CountDraft* half_done_count(const Frame& frame) {

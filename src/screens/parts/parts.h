@@ -53,6 +53,8 @@ int tally_pad(Frame& frame, const std::string& id, const std::string& label, int
 // A menu row that leads to another screen.
 void menu_row(Frame& frame, const std::string& id, const std::string& label, ScreenId to,
               Glyph glyph, const std::string& trailing = {});
+// The same to a destination (parts/destinations.h), by its own name and glyph.
+void menu_row(Frame& frame, const std::string& id, ScreenId to, const std::string& trailing = {});
 
 // The end of every menu: safety, help, settings.
 void last_menu_rows(Frame& frame);

@@ -155,9 +155,9 @@ void more(Frame& frame) {
     const advice::NextTree& next = next_tree_of(frame, frame.session.person);
     frame.want(Go{{ScreenId::walk, frame.block_id(), frame.session.person, next.tree, {}}});
   }
-  menu_row(frame, "my_day", tr("home.my_day"), ScreenId::my_day, Glyph::note);
-  menu_row(frame, "brief", tr("home.brief"), ScreenId::brief, Glyph::bud);
-  menu_row(frame, "hand_over", tr("hand.title"), ScreenId::hand_over, Glyph::phone);
+  menu_row(frame, "my_day", ScreenId::my_day);
+  menu_row(frame, "brief", ScreenId::brief);
+  menu_row(frame, "hand_over", ScreenId::hand_over);
   last_menu_rows(frame);
 }
 

@@ -178,7 +178,7 @@ void draw_papers(Frame& frame) {
     paper_row(frame, "paper/tags", tr("papers.tags"), tr_count("papers.tags_hint", trees),
               tags_paper);
   } else {
-    menu_row(frame, "choose", tr("block.title"), ScreenId::choose_block, Glyph::tree);
+    menu_row(frame, "choose", ScreenId::choose_block);
   }
   small_print(frame.ui, tr("papers.fair"));
   finish(frame);
