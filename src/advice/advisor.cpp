@@ -10,6 +10,7 @@
 #include "advice/internal/day_parts.h"
 #include "advice/internal/drift_model.h"
 #include "advice/internal/next_tree_model.h"
+#include "advice/internal/sum_tree.h"
 #include "advice/known/block_target.h"
 #include "base/clock.h"
 #include "ledger/kinds.h"
@@ -50,8 +51,8 @@ class Advisor::State {
     ledger::FoldPosition last_tag;  // of them
     std::shared_ptr<BlockEvidence> evidence;
     CountingTally tally;
-    std::shared_ptr<const BlockLevels> levels;  // as other blocks see it; empty when stale
-    std::uint64_t levels_bias_version = 0;
+    PeopleSums sums;  // of the counts in `evidence`, once this block was asked for
+    bool levels_stale = true;
     std::optional<BlockContext> context;  // of the present season revision
   };
 
@@ -63,17 +64,22 @@ class Advisor::State {
  private:
   std::size_t tags_to_cut(const ledger::BlockSeason& block) const;
   static bool only_tags_added(const Held& held, const ledger::BlockSeason& block);
-  void refresh(Held& held, const ledger::BlockSeason& block);
-  void forget_answers();
+  void refresh_blocks();
+  bool refresh(Held& held, const ledger::BlockSeason& block);
+  void forget_blocks();
   void forget_what_time_changed(std::int64_t now_ms);
   void refresh_bias();
+  BlockLevels levels_elsewhere(const std::string& id);
 
   const ledger::Season* season_;
   std::uint64_t season_revision_ = ~std::uint64_t{0};
+  // Of each block of the season, in its order. What the farm's blocks say together is kept as sums
+  // in the same order, so that a count costs its own block and not the farm's.
   std::map<std::string, Held> held_;
+  SumTree<PeopleTally> tallies_;
+  SumTree<BlockLevels> levels_;
   std::shared_ptr<const CountingBias> bias_;
-  std::uint64_t bias_version_ = 0;
-  bool bias_stale_ = true;
+  bool bias_stale_ = true, pairs_stale_ = true;  // pairs: a re-count came, or anything but tags
   // What is looked at. A cut is moved on once a day, so that what was held stays good meanwhile.
   std::int64_t begins_ms_ = 0, cut_ms_ = 0, looked_ms_ = 0;
   std::string leads_;
@@ -100,8 +106,9 @@ bool Advisor::State::only_tags_added(const Held& held, const ledger::BlockSeason
          block.check_counts.back().position < block.tag_counts[held.tags].position;
 }
 
-void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
-  if (held.evidence && held.revision == block.changes.revision()) return;
+// Whether there was anything new.
+bool Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
+  if (held.evidence && held.revision == block.changes.revision()) return false;
   const std::size_t tags = tags_to_cut(block);
   if (only_tags_added(held, block)) {
     // Contexts handed out before share the evidence: they are dropped before this is called.
@@ -112,28 +119,68 @@ void Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
   } else {
     held.evidence = std::make_shared<BlockEvidence>(gather(*season_, block, begins_ms_, cut_ms_));
     held.tally = CountingTally();
+    held.sums.clear();
+    pairs_stale_ = true;
   }
   held.tally.take(*season_, block, cut_ms_);
   held.revision = block.changes.revision();
   held.tags = tags;
   held.last_tag = tags > 0 ? block.tag_counts[tags - 1].position : ledger::FoldPosition{};
-  held.levels.reset();
+  held.levels_stale = true;
   bias_stale_ = true;
+  return true;
 }
 
+// A block more or less has a place of its own in every sum.
+void Advisor::State::refresh_blocks() {
+  const auto& blocks = season_->blocks();
+  if (held_.size() != blocks.size()) {
+    forget_blocks();
+    for (const auto& [id, block] : blocks) held_[id];
+    tallies_ = SumTree<PeopleTally>(blocks.size());
+    levels_ = SumTree<BlockLevels>(blocks.size());
+  }
+  std::size_t place = 0;
+  auto held = held_.begin();
+  for (const auto& [id, block] : blocks) {
+    if (refresh(held->second, block)) tallies_.set(place, held->second.tally.sums());
+    ++place, ++held;
+  }
+}
+
+// Who misses how much is told by re-counts alone; what a tag tells are the signs.
 void Advisor::State::refresh_bias() {
   if (!bias_stale_) return;
-  std::map<std::string, PersonTally> people;
-  for (const auto& [id, held] : held_) held.tally.add_sums_to(people);
+  auto people = tallies_.all().people;
   add_leads(*season_, people);
-  auto bias = std::make_shared<CountingBias>(pool_counting(people));
-  if (!bias_ || !same_means(*bias_, *bias)) ++bias_version_;
+  const bool pool = pairs_stale_ || !bias_ || bias_->counters.size() != people.size();
+  auto bias = std::make_shared<CountingBias>(pool ? pool_counting(people) : *bias_);
+  if (!pool) look_for_signs(people, *bias);
+  if (!bias_ || !same_means(*bias_, *bias)) {
+    for (auto& [id, held] : held_) held.levels_stale = true;
+  }
   bias_ = std::move(bias);
-  bias_stale_ = false;
+  bias_stale_ = pairs_stale_ = false;
 }
 
-void Advisor::State::forget_answers() {
-  for (auto& [id, held] : held_) held.context.reset();
+// What all blocks but one say together.
+BlockLevels Advisor::State::levels_elsewhere(const std::string& id) {
+  std::size_t place = 0, here = 0;
+  for (auto& [other_id, held] : held_) {
+    if (other_id == id) {
+      here = place;
+    } else if (held.levels_stale) {
+      levels_.set(place, levels_in(*held.evidence, *bias_, Movement{}));
+      held.levels_stale = false;
+    }
+    ++place;
+  }
+  return levels_.all_but(here);
+}
+
+void Advisor::State::forget_blocks() {
+  held_.clear();
+  bias_stale_ = pairs_stale_ = true;
 }
 
 // A new day brings in what was stamped for it; the first count of another season begins anew.
@@ -146,27 +193,24 @@ void Advisor::State::forget_what_time_changed(std::int64_t now_ms) {
   const std::int64_t begins_ms = ledger::season_begins(*season_, cut_ms_);
   if (!moved && begins_ms == begins_ms_) return;
   begins_ms_ = begins_ms;
-  held_.clear();
-  bias_stale_ = true;
+  forget_blocks();
 }
 
 const BlockContext* Advisor::State::context(const std::string& id, std::int64_t now_ms) {
   const ledger::BlockSeason* block = season_->block(id);
   if (!block) return nullptr;
   if (season_revision_ != season_->revision()) {
-    forget_answers();
+    for (auto& [other_id, held] : held_) held.context.reset();
     std::string leads = leads_of(*season_);
-    if (leads != leads_) held_.clear();
+    if (leads != leads_) forget_blocks();
     leads_ = std::move(leads);
   }
   forget_what_time_changed(now_ms);
-  if (auto& known = held_[id].context) {
-    known->now_ms = now_ms;
-    return &*known;
+  if (const auto held = held_.find(id); held != held_.end() && held->second.context) {
+    held->second.context->now_ms = now_ms;
+    return &*held->second.context;
   }
-  for (const auto& [other_id, other] : season_->blocks()) {
-    refresh(held_[other_id], other);
-  }
+  refresh_blocks();
   refresh_bias();
   season_revision_ = season_->revision();
   Held& here = held_[id];
@@ -178,16 +222,10 @@ const BlockContext* Advisor::State::context(const std::string& id, std::int64_t 
   context.here = here.evidence;
   context.bias = bias_;
   context.settings = settings_for(*season_, *block);
-  for (auto& [other_id, held] : held_) {
-    if (other_id == id || held.evidence->people.empty()) continue;
-    if (!held.levels || held.levels_bias_version != bias_version_) {
-      held.levels =
-          std::make_shared<BlockLevels>(levels_in(*held.evidence, *bias_, Movement{}));
-      held.levels_bias_version = bias_version_;
-    }
-    context.elsewhere.push_back(held.levels);
-  }
-  context.standings = model_standings(context.input());
+  context.elsewhere = std::make_shared<BlockLevels>(levels_elsewhere(id));
+  StandingInput input = context.input();
+  input.kept = &here.sums;
+  context.model = follow_people(input);
   return &context;
 }
 
@@ -201,7 +239,7 @@ const BlockContext* Advisor::context(const std::string& id, std::int64_t now_ms)
 const BlockStandings& Advisor::block_standings(const std::string& block, std::int64_t now_ms) {
   static const BlockStandings none;
   const BlockContext* known = context(block, now_ms);
-  return known ? known->standings : none;
+  return known ? known->standings() : none;
 }
 
 const Standing& Advisor::standing_of(const std::string& block, const std::string& person,

@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
 """The hot ways in machine instructions, counted by callgrind and so the same on a busy machine: one
-count to its verdict, and a record read and folded. One that grew by an eighth unsaid fails.
+count to its verdict, and a record read and folded. One that grew by an eighth unsaid fails, and so
+does a verdict that grows with the farm's blocks or the season's counts.
 
   tests/cli/instructions_test.py           beside what was written down last
   tests/cli/instructions_test.py --write   writes it down anew; say in the commit what it was for
@@ -21,13 +22,28 @@ ENGINE = os.path.join(BUILD, "tools", "measure", "measure_engine")
 WRITTEN_DOWN = os.path.join(HERE, "instructions.json")
 GROWTH_MOST = 1.125
 RECORDS, BLOCKS = 3000, 8
+VERDICT = ["--collect-atstart=no", "--toggle-collect=nthtree::advice::Advisor::verdict_of*"]
+# A verdict's growth: twelve times as many blocks with as many counts in each, and ten times as many
+# counts in as many blocks. What may grow are sums over the blocks, by their logarithm, and each
+# person's last 64 counts in the block that was counted in before.
+GROWTHS = {
+    "40 to 500 blocks": ((40 * 60, 40), (500 * 60, 500), 2),
+    "a season ten times as long": ((6000, 8), (60000, 8), 1.9),
+}
 
 
-def instructions(*words):
-    """Of one run of the measuring program."""
-    said = subprocess.run(["valgrind", "--tool=callgrind", "--callgrind-out-file=/dev/null", ENGINE,
-                           *map(str, words)], capture_output=True, text=True, check=True).stderr
+def instructions(*words, part=()):
+    """Of one run of the measuring program, or of a part of it."""
+    said = subprocess.run(["valgrind", "--tool=callgrind", "--callgrind-out-file=/dev/null", *part,
+                           ENGINE, *map(str, words)], capture_output=True, text=True,
+                          check=True).stderr
     return int(re.search(r"Collected : (\d+)", said).group(1))
+
+
+def growth(small, large):
+    def of(season):
+        return instructions(*season, "--verdicts", 50, part=VERDICT)
+    return of(large) / of(small)
 
 
 def a_verdict():
@@ -63,7 +79,13 @@ def main():
     for way, count in now.items():
         print(f"{way}: {count:,} instructions, written down {then[way]:,}"
               f"{': GREW' if way in grown else ''}")
-    print(f"{len(now) - len(grown)} passed, {len(grown)} failed")
+    for name, (small, large, most) in GROWTHS.items():
+        times = growth(small, large)
+        print(f"a verdict, {name}: {times:.2f} times the instructions, at most {most}"
+              f"{': GREW' if times > most else ''}")
+        if times > most:
+            grown.append(name)
+    print(f"{len(now) + len(GROWTHS) - len(grown)} passed, {len(grown)} failed")
     sys.exit(1 if grown else 0)
 
 

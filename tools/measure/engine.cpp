@@ -106,13 +106,15 @@ struct Opened {
 };
 
 void open_season(const std::vector<std::string>& lines, Opened& opened) {
-  ledger::SeasonLoader loader(opened.season);
+  std::vector<ledger::Record> records;
+  records.reserve(lines.size());
   for (const std::string& line : lines) {
-    const auto record = ledger::read_record(line);
+    auto record = ledger::read_record(line);
     if (!record) std::exit(1);
     opened.ledger.add(*record);
-    loader.add(*record);
+    records.push_back(std::move(*record));
   }
+  opened.season.apply_all(std::move(records));
 }
 
 // Milliseconds from the bytes of one more count to the verdict of the one who counted.

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "advice/internal/current.h"
+#include "advice/internal/sum_tree.h"
 #include "ledger/season_span.h"
 #include "ledger/written_ahead.h"
 
@@ -85,7 +86,7 @@ std::int64_t cut_of_present(const ledger::Season& season, std::int64_t now_ms) {
 StandingInput BlockContext::input() const {
   StandingInput input;
   input.here = here.get();
-  for (const auto& other : elsewhere) input.elsewhere.push_back(other.get());
+  input.elsewhere = elsewhere.get();
   input.bias = bias.get();
   input.tolerance_fraction = settings.tolerance_fraction;
   input.trees_pruned = trees_pruned_by(*block, cut_ms);
@@ -93,11 +94,15 @@ StandingInput BlockContext::input() const {
   return input;
 }
 
+const BlockStandings& BlockContext::standings() const {
+  if (!standings_) standings_ = standings_in(model);
+  return *standings_;
+}
+
 const Standing& BlockContext::standing_of(const std::string& person) const {
-  if (const Standing* own = standings.of(person)) return *own;
-  const auto known = newcomers_.find(person);
-  if (known != newcomers_.end()) return known->second;
-  return newcomers_[person] = standing_of_newcomer(standings, person, input());
+  const auto known = people_.find(person);
+  if (known != people_.end()) return known->second;
+  return people_[person] = standing_in(model, person);
 }
 
 const Verdict& BlockContext::verdict_of(const std::string& person) const {
@@ -131,13 +136,19 @@ BlockContext make_context(const ledger::Season& season, const ledger::BlockSeaso
   const std::int64_t since = ledger::season_begins(season, cut_ms);
   context.here = std::make_shared<BlockEvidence>(gather(season, block, since, cut_ms));
   context.bias = std::make_shared<CountingBias>(counting_bias(season, cut_ms));
+  SumTree<BlockLevels> levels(season.blocks().size());
+  std::size_t place = 0, here = 0;
   for (const auto& [id, other] : season.blocks()) {
-    if (id == block.id || (other.tag_counts.empty() && other.part_counts.empty())) continue;
-    context.elsewhere.push_back(std::make_shared<BlockLevels>(
-        levels_in(gather(season, other, since, cut_ms), *context.bias, Movement{})));
+    if (id == block.id) {
+      here = place;
+    } else if (!other.tag_counts.empty() || !other.part_counts.empty()) {
+      levels.set(place, levels_in(gather(season, other, since, cut_ms), *context.bias, {}));
+    }
+    ++place;
   }
+  context.elsewhere = std::make_shared<BlockLevels>(levels.all_but(here));
   context.settings = settings_for(season, block);
-  context.standings = model_standings(context.input());
+  context.model = follow_people(context.input());
   return context;
 }
 

@@ -38,13 +38,14 @@ struct BlockContext {
   const ledger::BlockSeason* block = nullptr;
   std::int64_t now_ms = 0, cut_ms = 0;
   std::shared_ptr<const BlockEvidence> here;
-  std::vector<std::shared_ptr<const BlockLevels>> elsewhere;
+  std::shared_ptr<const BlockLevels> elsewhere;  // of all other blocks together
   std::shared_ptr<const CountingBias> bias;
   Settings settings;
-  BlockStandings standings;
+  StandingModel model;  // of input()
 
   StandingInput input() const;
-  // Kept once asked for.
+  // Kept once asked for. A verdict asks for one person's; everybody's cost as many times more.
+  const BlockStandings& standings() const;
   const Standing& standing_of(const std::string& person) const;
   const Verdict& verdict_of(const std::string& person) const;
   // Worked out when first asked for: what follows every count needs neither.
@@ -53,7 +54,8 @@ struct BlockContext {
   const SpreadByDay& spread_by_day() const;
 
  private:
-  mutable std::map<std::string, Standing> newcomers_;
+  mutable std::optional<BlockStandings> standings_;
+  mutable std::map<std::string, Standing> people_;
   mutable std::map<std::string, Verdict> verdicts_;
   mutable std::optional<Planting> planting_;
   mutable std::optional<RowsPruned> rows_;

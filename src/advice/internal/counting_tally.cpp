@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "advice/internal/current.h"
+#include "advice/internal/sum_tree.h"
 
 namespace nthtree::advice {
 namespace {
@@ -130,21 +131,20 @@ void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason
   }
 }
 
-void CountingTally::add_sums_to(std::map<std::string, PersonTally>& people) const {
-  // Both maps are in order: one walk, because a farm's blocks are added at every count.
-  auto at = people.begin();
+void PeopleTally::add(const PeopleTally& other) { add_each(other.people, people); }
+
+PeopleTally CountingTally::sums() const {
+  PeopleTally sums;
   for (const auto& [person, own] : people_) {
-    while (at != people.end() && at->first < person) ++at;
-    if (at == people.end() || person < at->first) {
-      at = people.emplace_hint(at, person, PersonTally());
-    }
-    at->second.add(own.tally);
-    own.run.close(at->second);
+    PersonTally& tally = sums.people[person];
+    tally.add(own.tally);
+    own.run.close(tally);
   }
+  return sums;
 }
 
 void CountingTally::add_to(std::map<std::string, PersonTally>& people) const {
-  add_sums_to(people);
+  add_each(sums().people, people);
   for (const auto& [person, own] : people_) {
     auto& pairs = people[person].counted_twice;
     pairs.insert(pairs.end(), own.tally.counted_twice.begin(), own.tally.counted_twice.end());

@@ -36,15 +36,21 @@ struct PersonTally {
   }
 };
 
+// Everybody's tally, of one block or of some together.
+struct PeopleTally {
+  std::map<std::string, PersonTally> people;
+  void add(const PeopleTally& other);
+};
+
 // Adds up one block, count by count, so that one more count costs one step.
 class CountingTally {
  public:
   // Takes what the block holds up to cut_ms and was not taken yet; the block's lists must only
   // have grown at their ends since the last call.
   void take(const ledger::Season& season, const ledger::BlockSeason& block, std::int64_t cut_ms);
-  // Adds this block's sums to each person's: all that pool_counting looks at …
-  void add_sums_to(std::map<std::string, PersonTally>& people) const;
-  // … and the pairs themselves: a season has thousands.
+  // Each person's sums in this block: all that pool_counting looks at …
+  PeopleTally sums() const;
+  // … and added to those of other blocks, with the pairs themselves: a season has thousands.
   void add_to(std::map<std::string, PersonTally>& people) const;
 
  private:
@@ -94,5 +100,7 @@ CountingCrew fit_counting_crew(const std::map<std::string, PersonTally>& people)
 // Leads count right by definition, also before their first count.
 void add_leads(const ledger::Season& season, std::map<std::string, PersonTally>& people);
 CountingBias pool_counting(const std::map<std::string, PersonTally>& people);
+// The part of it that every tag may change: counts and signs, of the same people.
+void look_for_signs(const std::map<std::string, PersonTally>& people, CountingBias& bias);
 
 }  // namespace nthtree::advice

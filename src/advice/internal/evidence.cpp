@@ -12,6 +12,7 @@
 #include "advice/internal/gather_parts.h"
 #include "advice/internal/current.h"
 #include "advice/internal/looks.h"
+#include "advice/internal/sum_tree.h"
 
 namespace nthtree::advice {
 namespace {
@@ -47,8 +48,9 @@ double surprise(double share, double variance, const Linear& state) {
   return (share - mean) / (mean * std::sqrt(state.variance + variance));
 }
 
-void observe(const CountPoint& point, double share, double variance, Linear& state,
+void observe(const CountPoint& point, double share, const Spread& spread, Linear& state,
              Track& level) {
+  const double variance = spread.variance_of(point);
   const bool flat = state.variance > unknown_variance;
   const double gain = flat ? 1 : state.variance / (state.variance + variance);
   level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
@@ -60,6 +62,8 @@ void observe(const CountPoint& point, double share, double variance, Linear& sta
     return;
   }
   ++level.counts;
+  level.last_spurs = static_cast<int>(point.spurs);
+  level.open += spread.of_one(point) - spread.variance;
   if (point.limbs > 0) ++level.part_counts;
   if (point.check >= 0) ++level.checks;
 }
@@ -122,8 +126,21 @@ void BlockEvidence::append(const ledger::Season& season,
 
 void PersonEvidence::add(const CountPoint& point) {
   counts.push_back(point);
-  bare += point.share_tag < bare_share ? 1 : 0;
-  bare_few = bare <= 2 || 4 * bare <= counts.size();
+  bare += CountRun::is_bare(point) ? 1 : 0;
+  bare_few = CountRun::are_few(bare, counts.size());
+}
+
+CountRun PersonEvidence::last(std::size_t counts_most) const {
+  if (counts.size() <= counts_most) return *this;
+  CountRun end;
+  end.counts = std::span(counts).last(counts_most);
+  const auto first = std::lower_bound(
+      advice.begin(), advice.end(), end.counts.front().at_ms,
+      [](const AdvicePoint& told, std::int64_t at_ms) { return told.at_ms < at_ms; });
+  end.advice = std::span(advice).last(static_cast<std::size_t>(advice.end() - first));
+  const auto bare_of_end = std::count_if(end.counts.begin(), end.counts.end(), CountRun::is_bare);
+  end.bare_few = CountRun::are_few(static_cast<std::size_t>(bare_of_end), counts_most);
+  return end;
 }
 
 PersonEvidence with_looks(const PersonEvidence& person, const std::vector<CountPoint>& looks) {
@@ -198,12 +215,12 @@ LevelStep told_step(const AdvicePoint& advice, const Track& before, const Track&
 // Walks through a person's counts segment by segment; advice that asks for a change ends one.
 class Walker {
  public:
-  Walker(const PersonEvidence& person, double target_spurs, const Movement& movement)
-      : person_(person), target_spurs_(target_spurs), movement_(movement),
-        next_(person.advice.begin()) {}
+  Walker(const CountRun& run, double target_spurs, const Movement& movement)
+      : run_(run), target_spurs_(target_spurs), movement_(movement),
+        next_(run.advice.begin()) {}
 
   void take_advice_before(std::int64_t at_ms, Track& level, std::vector<LevelStep>* steps) {
-    for (; next_ != person_.advice.end() && next_->at_ms <= at_ms; ++next_) {
+    for (; next_ != run_.advice.end() && next_->at_ms <= at_ms; ++next_) {
       if (next_->direction == ledger::Direction::on_target) continue;
       const Track before = level;
       move_by_advice(*next_, target_spurs_, movement_, level);
@@ -221,23 +238,23 @@ class Walker {
   // One past the last count before the next advice that asks for a change.
   std::size_t segment_end(std::size_t from) const {
     auto advice = next_;
-    while (advice != person_.advice.end() &&
-           advice->direction == ledger::Direction::on_target) {
+    while (advice != run_.advice.end() && advice->direction == ledger::Direction::on_target) {
       ++advice;
     }
-    std::size_t to = from;
-    while (to < person_.counts.size() &&
-           (advice == person_.advice.end() || person_.counts[to].at_ms < advice->at_ms)) {
-      ++to;
-    }
+    const auto& counts = run_.counts;
+    if (advice == run_.advice.end()) return counts.size();
+    const auto later = std::lower_bound(
+        counts.begin(), counts.end(), advice->at_ms,
+        [](const CountPoint& point, std::int64_t at_ms) { return point.at_ms < at_ms; });
+    const auto to = static_cast<std::size_t>(later - counts.begin());
     return std::max(to, from + 1);
   }
 
  private:
-  const PersonEvidence& person_;
+  const CountRun& run_;
   double target_spurs_;
   const Movement& movement_;
-  std::vector<AdvicePoint>::const_iterator next_;
+  std::span<const AdvicePoint>::iterator next_;
 };
 
 }  // namespace
@@ -293,15 +310,51 @@ LevelStep day_step(std::int64_t day, const Linear& state, int nights, double nig
   return step;
 }
 
-Track follow(const PersonEvidence& person, double target_spurs, double bias_log_mean,
-             const Spread& spread, const Movement& movement, const TrackStart& start,
-             bool keep_residuals, std::vector<LevelStep>* steps) {
+// The counts of a day at once: with nothing in between they only add up.
+void observe_day(const DayCounts& counted, double factor, double variance, Linear& state,
+                 Track& level) {
+  level.counts += counted.counts;
+  level.checks += counted.checked;
+  if (counted.used == 0) return;
+  level.last_spurs = counted.last_spurs;
+  const double n = counted.used, share = (counted.checks + factor * counted.tags) / n;
+  const bool flat = state.variance > unknown_variance;
+  const double gain = flat ? 1 : n * state.variance / (n * state.variance + variance);
+  const double unchecked = (n - counted.checked) / n;
+  level.unchecked_share = (1 - gain) * level.unchecked_share + gain * unchecked;
+  state.mean += gain * (share - state.mean);
+  state.variance = gain * variance / n;
+}
+
+// Hands out the days that are over, each where it begins.
+class Over {
+ public:
+  explicit Over(std::span<const DayCounts> days) : next_(days) {}
+  // The day of whole counts that begins at a count; counts come in order.
+  const DayCounts* whole_at(std::size_t count) {
+    if (next_.empty() || count != begin_) return nullptr;
+    const DayCounts& counted = next_.front();
+    begin_ += static_cast<std::size_t>(counted.counts);
+    next_ = next_.subspan(1);
+    return counted.whole ? &counted : nullptr;
+  }
+
+ private:
+  std::span<const DayCounts> next_;
+  std::size_t begin_ = 0;
+};
+
+Track follow(const CountRun& run, double target_spurs, double bias_log_mean, const Spread& spread,
+             const Movement& movement, const TrackStart& start, std::span<const DayCounts> days,
+             std::vector<LevelStep>* steps) {
   Track level;
   level.mean = start.mean;
   level.variance = start.variance;
   const double factor = std::exp(bias_log_mean);
-  const auto& counts = person.counts;
-  Walker walker(person, target_spurs, movement);
+  const double variance_of_whole = spread.variance_of({});
+  const auto& counts = run.counts;
+  Walker walker(run, target_spurs, movement);
+  Over over(days);
   std::int64_t day = counts.empty() ? 0 : counts.front().day;
   std::size_t last_count = counts.size();  // one past it: looks may follow
   while (last_count > 0 && counts[last_count - 1].is_look()) --last_count;
@@ -315,24 +368,25 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
       const double loosened = nights * movement.day_sd * movement.day_sd;
       state.variance += loosened;
       day = counts[i].day;
+      if (const DayCounts* counted = over.whole_at(i)) {
+        observe_day(*counted, factor, variance_of_whole, state, level);
+        i += static_cast<std::size_t>(counted->counts) - 1;
+        continue;
+      }
       if (steps && (nights > 0 || i == from)) {
         steps->push_back(day_step(day, state, nights, loosened, spread));
       }
-      if (person.sets_aside(counts[i])) {
+      if (run.sets_aside(counts[i])) {
         ++level.counts;
         continue;
       }
-      const CountPoint& point = counts[i];
-      const double share = point.share(factor);
+      const double share = counts[i].share(factor);
       // The square root is worth saving: a season has tens of thousands of counts a block.
-      if (!point.is_look() && (keep_residuals || i + 1 >= last_count)) {
-        level.last_surprise = surprise(share, spread.of_one(point), state);
-        if (keep_residuals) level.residuals.push_back(level.last_surprise);
+      if (i + 1 == last_count) {
+        level.last_surprise = surprise(share, spread.of_one(counts[i]), state);
       }
-      observe(point, share, spread.variance_of(point), state, level);
-      if (!point.is_look()) level.open += spread.of_one(point) - spread.variance;
-      if (steps) add_to_day(point, share, state, steps->back());
-      if (!point.is_look()) level.last_spurs = static_cast<int>(point.spurs);
+      observe(counts[i], share, spread, state, level);
+      if (steps) add_to_day(counts[i], share, state, steps->back());
     }
     state.give_back(level);
     level.last_ms = counts[to - 1].at_ms;
@@ -344,14 +398,12 @@ Track follow(const PersonEvidence& person, double target_spurs, double bias_log_
 
 }  // namespace
 
-Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
-            const Spread& spread, const Movement& movement, const TrackStart& start,
-            bool keep_residuals) {
-  return follow(person, target_spurs, bias_log_mean, spread, movement, start, keep_residuals,
-                nullptr);
+Track track(const CountRun& run, double target_spurs, double bias_log_mean, const Spread& spread,
+            const Movement& movement, const TrackStart& start, std::span<const DayCounts> over) {
+  return follow(run, target_spurs, bias_log_mean, spread, movement, start, over, nullptr);
 }
 
-Track track_with_steps(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+Track track_with_steps(const CountRun& run, double target_spurs, double bias_log_mean,
                        const Spread& spread, const Movement& movement, const TrackStart& start,
                        std::vector<LevelStep>& steps) {
   if (start.variance < unknown_variance) {
@@ -361,7 +413,7 @@ Track track_with_steps(const PersonEvidence& person, double target_spurs, double
     first.variance_after = start.variance;
     steps.push_back(first);
   }
-  return follow(person, target_spurs, bias_log_mean, spread, movement, start, false, &steps);
+  return follow(run, target_spurs, bias_log_mean, spread, movement, start, {}, &steps);
 }
 
 namespace {
@@ -370,29 +422,33 @@ namespace {
 // move overnight and from block to block, so the last counts carry nearly all the weight.
 constexpr std::size_t counts_elsewhere_most = 64;
 
-PersonEvidence last_counts(const PersonEvidence& person) {
-  PersonEvidence last;
-  const auto& counts = person.counts;
-  const std::size_t from =
-      counts.size() > counts_elsewhere_most ? counts.size() - counts_elsewhere_most : 0;
-  for (std::size_t i = from; i < counts.size(); ++i) last.add(counts[i]);
-  for (const AdvicePoint& advice : person.advice) {
-    if (counts.empty() || advice.at_ms >= last.counts.front().at_ms) last.advice.push_back(advice);
-  }
-  return last;
+}  // namespace
+
+void WeighedLevel::add(const WeighedLevel& other) {
+  precision += other.precision;
+  sum += other.sum;
 }
 
-}  // namespace
+TrackStart WeighedLevel::start() const {
+  return precision > 0 ? TrackStart{sum / precision, 1 / precision} : TrackStart{};
+}
+
+void BlockLevels::add(const BlockLevels& other) {
+  add_each(other.people, people);
+  add_each(other.eyes, eyes);
+  spread.add(other.spread);
+  limbs.add(other.limbs);
+}
 
 BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
                       const Movement& movement) {
   BlockLevels levels;
-  std::map<std::string, PersonEvidence> people;
+  if (block.people.empty()) return levels;
   const double limb_variance = block.limbs.variance();
   for (const auto& [person, evidence] : block.people) {
     if (evidence.counts.empty()) continue;
-    const auto last = people.emplace(person, last_counts(evidence)).first;
-    levels.spread.add(spread_sums(last->second, bias.of(person).log_mean, limb_variance));
+    levels.spread.add(spread_sums(evidence.last(counts_elsewhere_most),
+                                  bias.of(person).log_mean, limb_variance));
   }
   levels.limbs = block.limbs;
   levels.eyes = eye_sums(block, bias, limb_variance);
@@ -402,10 +458,12 @@ BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
   spread.limb_variance = limb_variance;
   const double loosened = movement.block_sd * movement.block_sd +
                           block.target_log_sd * block.target_log_sd;
-  for (const auto& [person, evidence] : people) {
-    const Track level =
-        track(evidence, block.target_spurs, bias.of(person).log_mean, spread, movement, {});
-    levels.people[person] = {level.mean, level.variance + loosened};
+  for (const auto& [person, evidence] : block.people) {
+    if (evidence.counts.empty()) continue;
+    const Track level = track(evidence.last(counts_elsewhere_most), block.target_spurs,
+                              bias.of(person).log_mean, spread, movement, {});
+    const double variance = level.variance + loosened;
+    levels.people[person] = {1 / variance, level.mean / variance};
   }
   return levels;
 }

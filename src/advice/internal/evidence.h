@@ -17,67 +17,23 @@
 
 #include <cstdint>
 #include <map>
+#include <span>
 #include <string>
 #include <vector>
 
-#include "advice/known/eyes.h"
-#include "advice/known/limbs.h"
+#include "advice/internal/counts.h"
 #include "advice/known/counting_bias.h"
 #include "advice/known/day_spread.h"
+#include "advice/known/eyes.h"
 #include "advice/known/level_steps.h"
+#include "advice/known/limbs.h"
 #include "advice/known/sizes.h"
 #include "ledger/season.h"
 #include "orchard/target.h"
 
 namespace nthtree::advice {
 
-struct CountPoint {
-  std::int64_t at_ms = 0;
-  std::int64_t day = 0;
-  orchard::TreeAddress tree;
-  double spurs = 0;           // as first counted, before any mend
-  double mended = 0;          // fewer spurs after the mend, by the same person's second count
-  double check = -1;          // the lead's count of the same tree; -1 where there is none
-  double share_tag = 0;       // spurs ÷ target
-  double share_mended = 0;    // mended ÷ target
-  double share_check = 0;     // check ÷ target, where there is one
-  // Where some limbs were counted, spurs is limbs_in_tree times their mean; 0: the whole tree.
-  int limbs = 0, limbs_in_tree = 0;
-  // What a morning's looks add to the counts (looks.h), as one observation: how many, and its
-  // variance relative to the level. 0: a count.
-  int looks = 0;
-  double look_variance = 0;
-  bool is_look() const { return look_variance > 0; }
-
-  // True spurs before the mend ÷ target as far as known: what the lead found, else the tag with
-  // what this person usually misses (bias_factor) put back. The lead finds a tree as it was left
-  // after the mend; what that took off comes on top, as the pruner counted it.
-  double share(double bias_factor) const {
-    return check >= 0 ? share_check + share_mended * bias_factor : share_tag * bias_factor;
-  }
-  // ln(check ÷ tag), where there is a check; the tag of a mended tree is the count after the mend.
-  double log_ratio() const;
-};
-
-struct AdvicePoint {
-  std::int64_t at_ms = 0;
-  ledger::Direction direction = ledger::Direction::on_target;
-  double spurs = 0;           // to change by, positive: fewer
-};
-
-struct PersonEvidence {
-  std::vector<CountPoint> counts;  // in time order
-  // Trees with next to nothing on them (dead, replanted, a slip of the finger) say nothing of the
-  // pruner and are set aside, unless they are too many to be that.
-  bool sets_aside(const CountPoint& point) const {
-    return point.share_tag < bare_share && bare_few;
-  }
-  static constexpr double bare_share = 0.15;  // of the target
-  bool bare_few = true;            // no more than two, or a quarter, of the counts are bare
-  std::size_t bare = 0;
-  void add(const CountPoint& point);
-  std::vector<AdvicePoint> advice; // the same
-};
+class CountSums;  // count_sums.h
 
 // Of the target: levels below are not told apart.
 inline constexpr double least_share = 0.02;
@@ -178,7 +134,6 @@ struct Track {
   AdvicePoint advised;
   int last_spurs = 0;
   double last_surprise = 0;
-  std::vector<double> residuals;  // standardized, one step ahead; kept when asked for
 };
 
 struct TrackStart {           // what is known before the first count here
@@ -186,19 +141,20 @@ struct TrackStart {           // what is known before the first count here
   double variance = 1e9;
 };
 
-Track track(const PersonEvidence& person, double target_spurs, double bias_log_mean,
-            const Spread& spread, const Movement& movement, const TrackStart& start,
-            bool keep_residuals = false);
+// over: the days from the first on as their sums, which saves looking at each count.
+Track track(const CountRun& run, double target_spurs, double bias_log_mean, const Spread& spread,
+            const Movement& movement, const TrackStart& start,
+            std::span<const DayCounts> over = {});
 
-// As `track`, and every step of it.
-Track track_with_steps(const PersonEvidence& person, double target_spurs, double bias_log_mean,
+// The same, and every step of it.
+Track track_with_steps(const CountRun& run, double target_spurs, double bias_log_mean,
                        const Spread& spread, const Movement& movement, const TrackStart& start,
                        std::vector<LevelStep>& steps);
 
 // limb_variance: between the limbs of a tree (limbs.h), so that what limbs left out put into counts
 // is not taken for a difference between trees. days: takes each segment of a day with two counts or
 // more, where given.
-SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
+SpreadSums spread_sums(const CountRun& run, double bias_log_mean,
                        double limb_variance = limb_cv_prior * limb_cv_prior,
                        std::vector<DaySpread>* days = nullptr);
 
@@ -214,17 +170,27 @@ double weight_of_block(const Spread& block);
 
 // The block's spread with a prior behind it, and one person's drawn towards it.
 Spread block_spread(const SpreadSums& block);
-Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
-                     const Spread& block);
+Spread person_spread(const CountSums& person, const Spread& block);
 
-// What one block teaches of another: where each person stood, loosened by what changes from block
-// to block, and the spread of its trees.
+// Where somebody stood in some blocks, weighed by how well each level is known.
+struct WeighedLevel {
+  double precision = 0, sum = 0;
+  void add(const WeighedLevel& other);
+  TrackStart start() const;  // flat where nothing is known
+};
+
+// What blocks teach of another: where each person stood, loosened by what changes from block to
+// block, and the spread of their trees. Adds up over blocks.
 struct BlockLevels {
-  std::map<std::string, TrackStart> people;
+  std::map<std::string, WeighedLevel> people;
   SpreadSums spread;
   LimbSums limbs;
   EyeTable eyes;
+  void add(const BlockLevels& other);
 };
+inline const BlockLevels nothing_elsewhere;
+
+// Of one block; empty where nobody counted.
 BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
                       const Movement& movement);
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/internal/count_sums.h"
 #include "advice/internal/current.h"
 #include "advice/internal/evidence.h"
 #include "stats/quantiles.h"
@@ -41,144 +42,6 @@ void SpreadSums::weaken(double df_most) {
   *this = {};
   squares = kept_squares;
   df = kept_df;
-}
-
-namespace {
-
-// One segment's rows, as a one-way analysis of variance: counts of one row that follow each other.
-class Rows {
- public:
-  void add(double e) {
-    n_ += 1;
-    sum_ += e;
-    squares_ += e * e;
-  }
-  void close_row(SpreadSums& sums) {
-    if (n_ >= 2) {
-      sums.row_squares += at_least_zero(squares_ - sum_ * sum_ / n_);
-      sums.row_df += n_ - 1;
-      rows_ += 1;
-      counts_ += n_;
-      counts_squares_ += n_ * n_;
-      total_ += sum_;
-      means_squares_ += sum_ * sum_ / n_;
-    }
-    n_ = sum_ = squares_ = 0;
-  }
-  void close(SpreadSums& sums) {
-    close_row(sums);
-    if (rows_ < 2) return;
-    sums.rows_df += rows_ - 1;
-    sums.rows_squares += at_least_zero(means_squares_ - total_ * total_ / counts_);
-    sums.rows_counts += counts_ - counts_squares_ / counts_;
-  }
-
- private:
-  double n_ = 0, sum_ = 0, squares_ = 0;  // of the open row
-  double rows_ = 0, counts_ = 0, counts_squares_ = 0, total_ = 0, means_squares_ = 0;
-};
-
-// A count's weight in the squares: 1 for a whole tree, less where limbs were left out.
-double weight_of(const CountPoint& point, double limb_variance) {
-  constexpr double trees = prior_spread_cv * prior_spread_cv;
-  return trees / (trees + part_variance(limb_variance, point.limbs, point.limbs_in_tree));
-}
-
-// Weighted moments of one segment: squares about the weighted mean, less what the limbs left out
-// are expected to put there (R. DerSimonian and R. Kacker, Contemp. Clin. Trials 28, 2007, eq. 6,
-// from memory). With whole counts alone these are the plain squares and n - 1.
-struct Weights {
-  double sum = 0, squares = 0, values = 0, open = 0, open_squares = 0;
-
-  void add(double share, double weight, double variance) {
-    sum += weight;
-    squares += weight * weight;
-    values += weight * share;
-    open += weight * variance;
-    open_squares += weight * weight * variance;
-  }
-  double mean() const { return std::max(values / sum, least_share); }
-  double df() const { return sum - squares / sum; }
-  double open_expected() const { return open - open_squares / sum; }
-};
-
-// Counts from … to - 1 about their mean.
-void add_segment(const PersonEvidence& person, std::size_t from, std::size_t to, double factor,
-                 double limb_variance, const Weights& weights, SpreadSums& sums) {
-  Rows rows;
-  int last_row = 0;
-  double before = 0, n = 0;
-  for (std::size_t i = from; i < to; ++i) {
-    const CountPoint& point = person.counts[i];
-    if (person.sets_aside(point)) continue;
-    const double e = (point.share(factor) / weights.mean() - 1) *
-                     std::sqrt(weight_of(point, limb_variance));
-    sums.squares += e * e;
-    if (n > 0) sums.products += e * before;
-    if (n > 0 && point.tree.row != last_row) rows.close_row(sums);
-    rows.add(e);
-    last_row = point.tree.row;
-    before = e;
-    n += 1;
-  }
-  rows.close(sums);
-  sums.squares -= weights.open_expected();
-  sums.limb_squares += weights.open_expected();
-  sums.df += weights.df();
-  sums.pairs += n - 1;
-}
-
-// Counts in the row of a typical count: what a design effect is made of.
-double counts_a_row(const PersonEvidence& person) {
-  double squares = 0, run = 0;
-  const auto& counts = person.counts;
-  for (std::size_t i = 0; i < counts.size(); ++i) {
-    run += 1;
-    const bool ends = i + 1 == counts.size() || counts[i + 1].tree.row != counts[i].tree.row ||
-                      counts[i + 1].day != counts[i].day;
-    if (!ends) continue;
-    squares += run * run;
-    run = 0;
-  }
-  return counts.empty() ? 1 : squares / static_cast<double>(counts.size());
-}
-
-}  // namespace
-
-SpreadSums spread_sums(const PersonEvidence& person, double bias_log_mean,
-                       double limb_variance, std::vector<DaySpread>* days) {
-  SpreadSums sums;
-  const double factor = std::exp(bias_log_mean);
-  const auto& counts = person.counts;
-  auto next = person.advice.begin();
-  for (std::size_t from = 0; from < counts.size();) {
-    while (next != person.advice.end() && next->at_ms <= counts[from].at_ms) ++next;
-    std::size_t to = from;
-    Weights weights;
-    double sum = 0, square_sum = 0, n = 0;
-    for (; to < counts.size() && counts[to].day == counts[from].day; ++to) {
-      if (next != person.advice.end() && counts[to].at_ms >= next->at_ms) break;
-      if (person.sets_aside(counts[to])) continue;
-      const double share = counts[to].share(factor);
-      sum += share;
-      square_sum += share * share;
-      weights.add(share, weight_of(counts[to], limb_variance),
-                  part_variance(limb_variance, counts[to].limbs, counts[to].limbs_in_tree));
-      n += 1;
-    }
-    sums.counts += static_cast<double>(to - from);
-    sums.bare += static_cast<double>(to - from) - n;
-    if (n >= 2) {
-      const double before = sums.squares;
-      add_segment(person, from, to, factor, limb_variance, weights, sums);
-      if (days) {
-        days->push_back({counts[from].day, static_cast<int>(n), sum, square_sum,
-                         sums.squares - before});
-      }
-    }
-    from = to;
-  }
-  return sums;
 }
 
 namespace {
@@ -232,15 +95,15 @@ Spread block_spread(const SpreadSums& block) {
 
 double weight_of_block(const Spread& block) { return std::min(own_spread_df_most, block.df); }
 
-Spread person_spread(const PersonEvidence& evidence, const SpreadSums& person,
-                     const Spread& block) {
+Spread person_spread(const CountSums& person, const Spread& block) {
   Spread spread = block;
-  spread.counts_a_row = counts_a_row(evidence);
-  spread.rows_seen = static_cast<double>(evidence.counts.size()) / spread.counts_a_row;
+  spread.counts_a_row = person.counts_a_row();
+  spread.rows_seen = static_cast<double>(person.counts()) / spread.counts_a_row;
   const double weight = weight_of_block(block);
-  const double squares = std::max(person.squares, 0.0);
-  spread.variance = (weight * block.variance + squares) / (weight + person.df);
-  spread.df = weight + person.df;
+  const SpreadSums& own = person.spread();
+  const double squares = std::max(own.squares, 0.0);
+  spread.variance = (weight * block.variance + squares) / (weight + own.df);
+  spread.df = weight + own.df;
   return spread;
 }
 

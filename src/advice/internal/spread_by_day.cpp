@@ -4,29 +4,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "advice/internal/group_size.h"
+
 namespace nthtree::advice {
 namespace {
 
 constexpr double alike_most = 8;  // a run that raises an alarm holds few more counts of one day
-
-// The size of the group that a typical count so far is in, counts of a group following each other.
-class GroupSize {
- public:
-  void add(bool same_group) {
-    if (!same_group) {
-      squares_ += open_ * open_;
-      open_ = 0;
-      ++groups_;
-    }
-    ++open_;
-    ++counts_;
-  }
-  double typical() const { return (squares_ + open_ * open_) / counts_; }
-  double groups() const { return groups_; }
-
- private:
-  double squares_ = 0, open_ = 0, counts_ = 0, groups_ = 0;
-};
 
 // What each day's tags say of the spread, without what a lead found.
 std::map<std::int64_t, SpreadSums> sums_by_day(const PersonEvidence& person, double limb_variance) {

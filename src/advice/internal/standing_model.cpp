@@ -8,6 +8,7 @@
 #include "advice/known/level_steps.h"
 #include "advice/internal/current.h"
 #include "advice/internal/looks.h"
+#include "advice/internal/sum_tree.h"
 #include "advice/judged/this_tree.h"
 #include "stats/belief_mixture.h"
 
@@ -16,65 +17,32 @@ namespace {
 
 constexpr double sd_unknown = 10;  // shown where nothing is known; keeps numbers finite
 
-// A person's levels in other blocks, weighed by how well each is known.
-struct Elsewhere {
-  double precision = 0, sum = 0;
-  void add(const TrackStart& level) {
-    precision += 1 / level.variance;
-    sum += level.mean / level.variance;
-  }
-  TrackStart start() const {
-    return precision > 0 ? TrackStart{sum / precision, 1 / precision} : TrackStart{};
-  }
-};
-
 // Flat where they counted nowhere else.
 TrackStart known_from_elsewhere(const StandingInput& input, const std::string& person) {
-  Elsewhere level;
-  for (const BlockLevels* other : input.elsewhere) {
-    const auto found = other->people.find(person);
-    if (found != other->people.end()) level.add(found->second);
-  }
-  return level.start();
-}
-
-// The same for everybody who counted here, in their order. All maps are in that order: one walk
-// through each, because a farm's blocks times its people are looked at on every count.
-std::vector<TrackStart> all_known_from_elsewhere(const StandingInput& input) {
-  const auto& here = input.here->people;
-  std::vector<Elsewhere> levels(here.size());
-  for (const BlockLevels* other : input.elsewhere) {
-    auto at = other->people.begin();
-    std::size_t i = 0;
-    for (const auto& [person, evidence] : here) {
-      while (at != other->people.end() && at->first < person) ++at;
-      if (at != other->people.end() && at->first == person) levels[i].add(at->second);
-      ++i;
-    }
-  }
-  std::vector<TrackStart> starts;
-  for (const Elsewhere& level : levels) starts.push_back(level.start());
-  return starts;
+  const auto& people = input.elsewhere->people;
+  const auto found = people.find(person);
+  return found != people.end() ? found->second.start() : TrackStart{};
 }
 
 // The farm's other blocks tell this one's spread as well as a dozen of its own trees would.
 constexpr double spread_df_elsewhere = 12;
 
-// Of everybody who counted here, in their order.
-std::vector<SpreadSums> spreads_of_people(const StandingInput& input, double limb_variance) {
-  std::vector<SpreadSums> each;
+// Of everybody here; `anew` holds them where the input keeps none.
+const PeopleSums& sums_of_people(const StandingInput& input, double limb_variance,
+                                 PeopleSums& anew) {
+  PeopleSums& sums = input.kept ? *input.kept : anew;
   for (const auto& [person, evidence] : input.here->people) {
-    each.push_back(spread_sums(evidence, input.bias->of(person).log_mean, limb_variance));
+    sums[person].take(evidence, input.bias->of(person).log_mean, limb_variance);
   }
-  return each;
+  return sums;
 }
 
 Spread spread_of_block(const StandingInput& input, double limb_variance,
-                       const std::vector<SpreadSums>& people) {
+                       const PeopleSums& people) {
   SpreadSums sums = spread_elsewhere(input);
   sums.add(input.known_spread);
   sums.add(input.here->unpruned);
-  for (const SpreadSums& one : people) sums.add(one);
+  for (const auto& [person, own] : people) sums.add(own.spread());
   Spread spread = block_spread(sums);
   spread.limb_variance = limb_variance;
   return spread;
@@ -84,10 +52,8 @@ Spread spread_of_block(const StandingInput& input, double limb_variance,
 Looks looks_in(const StandingInput& input, const Spread& block) {
   EyeTable sums;
   if (!input.here->scores.empty()) sums = eye_sums(*input.here, *input.bias, block.limb_variance);
-  for (const BlockLevels* other : input.elsewhere) {
-    for (const auto& [eye, of_eye] : other->eyes) sums[eye].add(of_eye);
-  }
-  for (const auto& [eye, of_eye] : input.known_eyes) sums[eye].add(of_eye);
+  add_each(input.elsewhere->eyes, sums);
+  add_each(input.known_eyes, sums);
   return Looks(*input.here, *input.bias, block.limb_variance,
                EyeModel(std::move(sums), block.variance));
 }
@@ -103,38 +69,37 @@ double unbiased_log(const Track& level) {
 
 double limb_variance_of(const StandingInput& input) {
   LimbSums limbs = input.here->limbs;
-  for (const BlockLevels* other : input.elsewhere) limbs.add(other->limbs);
+  limbs.add(input.elsewhere->limbs);
   return limbs.variance();
 }
 
 SpreadSums spread_elsewhere(const StandingInput& input) {
-  SpreadSums sums;
-  for (const BlockLevels* other : input.elsewhere) sums.add(other->spread);
+  SpreadSums sums = input.elsewhere->spread;
   sums.weaken(spread_df_elsewhere);
   return sums;
 }
 
 StandingModel follow_people(const StandingInput& input) {
   const double limb_variance = limb_variance_of(input);
-  const auto spreads = spreads_of_people(input, limb_variance);
-  const auto starts = all_known_from_elsewhere(input);
-  const Spread block = spread_of_block(input, limb_variance, spreads);
-  StandingModel model{input, {}, block, {}, {}, {}, {}, {}};
+  PeopleSums anew;
+  const PeopleSums& sums = sums_of_people(input, limb_variance, anew);
+  StandingModel model{input, {}, spread_of_block(input, limb_variance, sums), {}, {}, {}, {}, {}};
   const Looks looks = looks_in(input, model.spread);
   model.eyes = looks.eyes();
-  std::size_t next = 0;
   for (const auto& [person, evidence] : input.here->people) {
-    const std::size_t i = next++;
     const Counter counter = input.bias->of(person);
-    const Spread own = person_spread(evidence, spreads[i], model.spread);
+    const CountSums& counted = sums.at(person);
+    const Spread own = person_spread(counted, model.spread);
     PersonEvidence merged;  // made only where somebody looked: a season has many counts
     if (!looks.none()) {
       merged = with_looks(evidence, looks.at(person, std::exp(counter.log_mean), own));
     }
     const PersonEvidence& seen = looks.none() ? evidence : merged;
     if (seen.counts.empty()) continue;
-    const Track level = track(seen, input.here->target_spurs, counter.log_mean, own,
-                              model.movement, starts[i]);
+    const Track level =
+        track(seen, input.here->target_spurs, counter.log_mean, own, model.movement,
+              known_from_elsewhere(input, person),
+              looks.none() ? counted.over() : std::span<const DayCounts>());
     const double bias = counter.log_sd * level.unchecked_share;
     model.people.push_back(person);
     model.spreads.push_back(own);
@@ -377,10 +342,10 @@ std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::str
   if (found == input.here->people.end() || found->second.counts.empty()) return steps;
   const double bias = input.bias->of(person).log_mean;
   const double limb_variance = limb_variance_of(input);
-  const Spread block =
-      spread_of_block(input, limb_variance, spreads_of_people(input, limb_variance));
-  const Spread own = person_spread(
-      found->second, spread_sums(found->second, bias, limb_variance), block);
+  PeopleSums anew;
+  const PeopleSums& sums = sums_of_people(input, limb_variance, anew);
+  const Spread block = spread_of_block(input, limb_variance, sums);
+  const Spread own = person_spread(sums.at(person), block);
   const PersonEvidence seen =
       with_looks(found->second, looks_in(input, block).at(person, std::exp(bias), own));
   track_with_steps(seen, input.here->target_spurs, bias, own, {},
@@ -388,30 +353,35 @@ std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::str
   return steps;
 }
 
-BlockStandings model_standings(const StandingInput& input) {
+BlockStandings standings_in(const StandingModel& model) {
   BlockStandings all;
   all.known = true;
-  all.block = input.here->block;
-  const StandingModel model = follow_people(input);
+  all.block = model.input.here->block;
   for (std::size_t i = 0; i < model.people.size(); ++i) {
     all.pruners.push_back(standing_of_pruner(model, i));
   }
   all.crew = standing_of_crew(model);
   all.block_standing = standing_of_block(model, all);
-  all.crew_bias_log_sd = input.bias->crew_log_mean_sd;
+  all.crew_bias_log_sd = model.input.bias->crew_log_mean_sd;
   return all;
 }
 
-Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
-                              const StandingInput& input) {
-  Standing standing = all.crew;
+BlockStandings model_standings(const StandingInput& input) {
+  return standings_in(follow_people(input));
+}
+
+namespace {
+
+// A person without a count here, out of the crew's standing.
+Standing standing_of_newcomer(const StandingModel& model, const std::string& person) {
+  Standing standing = standing_of_crew(model);
   standing.whose = Whose::pruner;
   standing.person = person;
   standing.counts = standing.counts_before = standing.checks = standing.checks_before = 0;
   standing.effective_counts = 0;
   standing.last_count_ms = 0;
-  const Counter counter = input.bias->of(person);
-  const TrackStart start = known_from_elsewhere(input, person);
+  const Counter counter = model.input.bias->of(person);
+  const TrackStart start = known_from_elsewhere(model.input, person);
   const double target_variance = standing.target_log_sd * standing.target_log_sd;
   standing.bias_log_sd = counter.log_ratio.likelier().sd();
   standing.shared_log_sd = std::hypot(standing.target_log_sd, standing.bias_log_sd);
@@ -423,8 +393,16 @@ Standing standing_of_newcomer(const BlockStandings& all, const std::string& pers
   standing.level_variance = start.variance;
   pool_with_crew(start.mean, start.variance, counter.log_ratio,
                  {standing.prior.mean, 0, std::max(1e-6, crew_variance)}, standing);
-  fill_answers(input.tolerance_fraction, standing);
+  fill_answers(model.input.tolerance_fraction, standing);
   return standing;
+}
+
+}  // namespace
+
+Standing standing_in(const StandingModel& model, const std::string& person) {
+  const auto found = std::lower_bound(model.people.begin(), model.people.end(), person);
+  if (found == model.people.end() || *found != person) return standing_of_newcomer(model, person);
+  return standing_of_pruner(model, static_cast<std::size_t>(found - model.people.begin()));
 }
 
 std::map<std::string, double> trees_pruned_by(const ledger::BlockSeason& block,

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "advice/known/counting_bias.h"
+#include "advice/internal/count_sums.h"
 #include "advice/internal/crew_level.h"
 #include "advice/internal/evidence.h"
 #include "advice/settings.h"
@@ -16,20 +17,25 @@
 
 namespace nthtree::advice {
 
+// Sums of everybody's counts in a block, by person.
+using PeopleSums = std::map<std::string, CountSums>;
+
 struct StandingInput {
   const BlockEvidence* here = nullptr;
-  std::vector<const BlockLevels*> elsewhere;    // other blocks, for what is known from before
+  const BlockLevels* elsewhere = &nothing_elsewhere;  // other blocks: what is known from before
   const CountingBias* bias = nullptr;
   double tolerance_fraction = 0.15;
   SpreadSums known_spread;                      // of the block, from what is not a count here
   EyeTable known_eyes;                          // pairs that are not of this season's records
   std::map<std::string, double> trees_pruned;   // here, by person; the block's weights
   double trees_per_count = 1;  // of somebody whose trees nobody noted: the planned stride
+  // Where sums of the counts here are kept from one count to the next; null: they are made anew.
+  PeopleSums* kept = nullptr;
 };
 
 // What is known of each person alone, and of the block's spread, before the crew is let in.
 struct StandingModel {
-  const StandingInput& input;
+  StandingInput input;
   Movement movement;
   Spread spread;                            // of the block
   std::vector<std::string> people;
@@ -45,14 +51,15 @@ SpreadSums spread_elsewhere(const StandingInput& input);
 // Between the limbs of a tree, of all trees counted limb by limb.
 double limb_variance_of(const StandingInput& input);
 
+// Standings of people followed: of everybody and the block …
+BlockStandings standings_in(const StandingModel& model);
+// … or of one person alone, which is all that a verdict asks for; also without a count here.
+Standing standing_in(const StandingModel& model, const std::string& person);
+
 BlockStandings model_standings(const StandingInput& input);
 
 // The steps of known/level_steps.h, of one person.
 std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::string& person);
-
-// A person without a count here, out of the block's standings.
-Standing standing_of_newcomer(const BlockStandings& all, const std::string& person,
-                              const StandingInput& input);
 
 // What a pruner weighs in the block's mean: trees pruned.
 double trees_pruned_of(const StandingInput& input, const Standing& pruner);

@@ -125,8 +125,8 @@ void fill_reason(Acceptance& done) {
 
 Acceptance accept_in(const BlockContext& context) {
   Acceptance done;
-  const Standing& block = context.standings.block_standing;
-  for (const Standing& pruner : context.standings.pruners) {
+  const Standing& block = context.standings().block_standing;
+  for (const Standing& pruner : context.standings().pruners) {
     done.counts += pruner.counts + pruner.counts_before;
     done.checks += pruner.checks + pruner.checks_before;
   }

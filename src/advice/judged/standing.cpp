@@ -45,7 +45,7 @@ BlockStandings block_standings(const ledger::Season& season, const std::string& 
     none.block = block;
     return none;
   }
-  return make_context(season, *found, now_ms, cut_for(season, now_ms)).standings;
+  return make_context(season, *found, now_ms, cut_for(season, now_ms)).standings();
 }
 
 Standing standing_of(const ledger::Season& season, const std::string& block,

@@ -100,7 +100,6 @@ Counter make_counter(const std::string& person, const PersonTally& tally,
   Counter counter;
   counter.person = person;
   counter.pairs = tally.pairs;
-  counter.counts = tally.counts;
   counter.log_sd_of_one = std::sqrt(crew.one);
   stats::BeliefMixture own = crew.newcomer(crew.mean_variance);
   if (tally.is_lead) {
@@ -142,12 +141,13 @@ void find_signs(const PersonTally& tally, const PersonTally& crew, Counter& coun
   const double others_df = crew.log_df - tally.log_df;
   const double others = crew.log_squares - tally.log_squares;
   if (tally.log_df >= 7 && others_df >= 7 && others > 0) {
-    const auto test = stats::spread_test_of_variances(
-        tally.log_squares / tally.log_df, tally.log_df, others / others_df, others_df);
-    counter.spread_ratio = std::sqrt(test->ratio);
+    const double own = tally.log_squares / tally.log_df;
+    counter.spread_ratio = std::sqrt(own / (others / others_df));
     // People differ in how even they prune; numbers made up are far more even than any of them.
     constexpr double far_too_even = 0.6;
-    if (counter.spread_ratio < far_too_even && test->p_too_little < sign_level) {
+    if (counter.spread_ratio < far_too_even &&
+        stats::spread_test_of_variances(own, tally.log_df, others / others_df, others_df)
+                ->p_too_little < sign_level) {
       counter.signs.push_back(CountingSign::too_even);
     }
   }
@@ -208,19 +208,27 @@ CountingBias pool_counting(const std::map<std::string, PersonTally>& people) {
   Counter newcomer;
   put_ratio(bias.newcomer(), newcomer);
   bias.crew_ratio = newcomer.ratio;
+  for (const auto& [person, tally] : people) {
+    bias.pairs += tally.pairs;
+    bias.counters.emplace(person, make_counter(person, tally, crew));
+  }
+  look_for_signs(people, bias);
+  return bias;
+}
+
+void look_for_signs(const std::map<std::string, PersonTally>& people, CountingBias& bias) {
   PersonTally all;
   for (const auto& [person, tally] : people) {
     all.log_squares += tally.log_squares;
     all.log_df += tally.log_df;
-    bias.pairs += tally.pairs;
   }
   for (const auto& [person, tally] : people) {
-    Counter counter = make_counter(person, tally, crew);
+    Counter& counter = bias.counters[person];
+    counter.counts = tally.counts;
+    counter.signs.clear();
     find_signs(tally, all, counter);
     find_ratio_signs(tally, counter);
-    bias.counters.emplace(person, std::move(counter));
   }
-  return bias;
 }
 
 std::map<std::string, PersonTally> tally_counting(const ledger::Season& season,

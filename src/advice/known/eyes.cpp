@@ -85,7 +85,7 @@ Eye eye_of(const ledger::Season& season, const std::string& block, const std::st
   const ledger::BlockSeason* found = season.block(block);
   if (!found) return EyeModel().of(person);
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
-  return follow_people(context.input()).eyes.of(person);
+  return context.model.eyes.of(person);
 }
 
 }  // namespace nthtree::advice

@@ -132,7 +132,7 @@ SizeOffer size_offer(const ledger::Season& season, const std::string& block,
   const ledger::BlockSeason* found = season.block(block);
   if (!found) return {};
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
-  const Standing& crew = context.standings.crew;
+  const Standing& crew = context.standings().crew;
   const double cv = std::sqrt(std::expm1(crew.tree_log_sd * crew.tree_log_sd));
   const SizeClasses& sizes = context.here->sizes;
   return {ask_for_size(sizes, cv, crew.counts + crew.counts_before), sizes.factor};

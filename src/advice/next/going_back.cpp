@@ -152,7 +152,7 @@ struct Belief {
 // counts (target, counting) comes on top.
 Belief believe(const BlockContext& context, Stretch& stretch,
                const std::vector<std::int64_t>& changes, std::size_t segment) {
-  const Standing& crew = context.standings.crew;
+  const Standing& crew = context.standings().crew;
   const Standing own = context.standing_of(stretch.person);
   const double factor = std::exp(context.bias->of(stretch.person).log_mean);
   double shares = 0;

@@ -113,7 +113,7 @@ MinutesPlan plan_minutes(const ledger::Season& season, const std::string& block,
   const ledger::BlockSeason* found = season.block(block);
   if (!found || !found->block || wish.pruner <= 0) return plan;
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
-  const StandingModel model = follow_people(context.input());
+  const StandingModel& model = context.model;
   plan.seconds = counting_seconds(*found, context.cut_ms);
   plan.limbs_in_tree = limbs_of(*found, context.cut_ms);
   const double trees = model.spread.variance * model.spread.inflation();

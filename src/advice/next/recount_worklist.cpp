@@ -87,7 +87,7 @@ double GainTerms::gain() const {
 
 std::vector<Recount> recounts_in(const BlockContext& context, int most) {
   std::vector<PersonState> people;
-  for (const Standing& standing : context.standings.pruners) {
+  for (const Standing& standing : context.standings().pruners) {
     const auto found = context.here->people.find(standing.person);
     if (found == context.here->people.end()) continue;
     PersonState state = state_of(context, standing, found->second);

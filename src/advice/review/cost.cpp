@@ -57,8 +57,8 @@ double fruit_kg(const orchard::TargetInput& input) {
 
 Cost cost_in(const BlockContext& context) {
   Cost cost;
-  const Standing& block = context.standings.block_standing;
-  if (!block.has_target || context.standings.pruners.empty()) return cost;
+  const Standing& block = context.standings().block_standing;
+  if (!block.has_target || context.standings().pruners.empty()) return cost;
   cost.known = true;
   const auto& farm = context.season->farm();
   cost.has_rates = farm.wage_per_hour > 0 && farm.fruit_price_per_kg > 0;

@@ -76,12 +76,12 @@ std::vector<CrewRow> crew_in(const BlockContext& context) {
     if (recount.gain >= checks_worth_walking) ++due[recount.person];
   }
   std::vector<CrewRow> rows;
-  for (const Standing& standing : context.standings.pruners) {
+  for (const Standing& standing : context.standings().pruners) {
     CrewRow row;
     row.person = standing.person;
     row.standing = standing;
     row.verdict = verdict_for(standing, context.settings);
-    row.crew = against_crew(context.standings, standing.person, context.settings);
+    row.crew = against_crew(context.standings(), standing.person, context.settings);
     row.drift = drift_in(context, standing.person);
     row.counter = context.bias->of(standing.person);
     row.stride = stride_for(context, standing, row.verdict).stride;

@@ -54,7 +54,7 @@ struct Before {
   std::optional<BlockContext> context;
 
   std::optional<VerdictKind> verdict_of(const std::string& person) const {
-    const Standing* standing = context ? context->standings.of(person) : nullptr;
+    const Standing* standing = context ? context->standings().of(person) : nullptr;
     if (!standing) return std::nullopt;
     return kind_of(*standing, context->settings);
   }
@@ -130,7 +130,7 @@ void add_block(const BlockContext& context, const Before& before, const Tallies&
   day.pace = pace_in(context);
   day.frost = frost_advice(*context.block, context.now_ms);
   day.cost = cost_in(context);
-  day.verdict = judge(context.standings.block_standing, context.settings);
+  day.verdict = judge(context.standings().block_standing, context.settings);
   review.counts += day.counts;
   review.checks += day.checks;
   review.trees += day.trees_today;

@@ -17,7 +17,7 @@ BlockSheet block_sheet(const ledger::Season& season, const std::string& block,
   if (!found || !found->block) return sheet;
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
   const StandingInput input = context.input();
-  const Standing& all = context.standings.block_standing;
+  const Standing& all = context.standings().block_standing;
   sheet.acceptance = accept_in(context);
   sheet.tolerance_fraction = context.settings.tolerance_fraction;
   sheet.log_mean = all.own.mean;
@@ -27,7 +27,7 @@ BlockSheet block_sheet(const ledger::Season& season, const std::string& block,
       std::sqrt(at_least_zero(squared(all.own.sd) - squared(all.target_log_sd)));
   sheet.shared_bias_sd = context.bias->crew_log_mean_sd;
   sheet.tree_log_sd = all.tree_log_sd;
-  for (const Standing& pruner : context.standings.pruners) {
+  for (const Standing& pruner : context.standings().pruners) {
     PrunerPart part;
     part.person = pruner.person;
     part.trees = trees_pruned_of(input, pruner);

@@ -17,7 +17,7 @@ SpreadPart part_of(const SpreadSums& sums, const std::string& person = "") {
 
 LimbSheet limbs_of(const StandingInput& input, const StandingModel& model) {
   LimbSums sums = input.here->limbs;
-  for (const BlockLevels* other : input.elsewhere) sums.add(other->limbs);
+  sums.add(input.elsewhere->limbs);
   return {limb_cv_prior, limb_df_prior, sums.squares, sums.df, sums.trees,
           model.spread.limb_variance, step_factor};
 }
@@ -99,8 +99,8 @@ StandingSheet standing_sheet(const ledger::Season& season, const std::string& bl
   const ledger::BlockSeason* found = season.block(block);
   if (!found || !found->block) return sheet;
   const BlockContext context = make_context(season, *found, now_ms, cut_for(season, now_ms));
-  const StandingInput input = context.input();
-  const StandingModel model = follow_people(input);
+  const StandingModel& model = context.model;
+  const StandingInput& input = model.input;
   sheet.settings = context.settings;
   sheet.overnight_sd = model.movement.day_sd;
   sheet.advice_taken = model.movement.advice_taken;

@@ -20,10 +20,13 @@ void Phone::start() {
   wake_at_ms_ = -1;
   client = std::make_unique<sync::Client>();
   season = {};
-  client->load_state(disk.state);
+  std::vector<ledger::Record> records;
   for (const auto& [id, bytes] : disk.records) {
-    auto record = client->load_record(bytes);
-    if (record && client->counts(*record)) season.apply(*record);
+    if (auto record = client->load_record(bytes)) records.push_back(std::move(*record));
+  }
+  client->load_state(disk.state);
+  for (ledger::Record& record : records) {
+    if (client->counts(record)) season.apply(record);
   }
   client->start({world.random.next(), world.random.next()}, moment());
   join();

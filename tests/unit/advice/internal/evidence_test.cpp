@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "advice/internal/count_sums.h"
 #include "advice/internal/counting_tally.h"
 #include "advice/internal/current.h"
 #include "base/random.h"
@@ -182,7 +183,7 @@ TEST_SUITE("advice") {
     }
     const Spread spread = block_spread(spread_sums(person, 0));
     CHECK(spread.row_share > 0.3);
-    CHECK(person_spread(person, spread_sums(person, 0), spread).inflation() > 2);
+    CHECK(person_spread(CountSums(person, 0, 0.25), spread).inflation() > 2);
     CHECK(spread.row_doubt < 0.001);
     CHECK(spread.rows_df == 11);
   }
@@ -204,7 +205,7 @@ TEST_SUITE("advice") {
       const SpreadSums sums = spread_sums(person, 0);
       const Spread spread = block_spread(sums);
       doubted += spread.row_doubt < 0.05;
-      inflation += person_spread(person, sums, spread).inflation() / blocks;
+      inflation += person_spread(CountSums(person, 0, 0.25), spread).inflation() / blocks;
     }
     CHECK(doubted < 40);  // 20 expected
     CHECK(inflation < 1.35);
@@ -216,6 +217,6 @@ TEST_SUITE("advice") {
     const Spread spread = block_spread(spread_sums(person, 0));
     CHECK(spread.rows_df == 0);
     CHECK(spread.row_doubt == 1);
-    CHECK(person_spread(person, spread_sums(person, 0), spread).rows_seen == doctest::Approx(1));
+    CHECK(person_spread(CountSums(person, 0, 0.25), spread).rows_seen == doctest::Approx(1));
   }
 }
