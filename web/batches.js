@@ -9,21 +9,21 @@
 //   - whoever replaces or removes a record removes its batch, and those behind it, in the same
 //     transaction.
 //
-//   for (const device of await batches.index()) await batches.read(device, onRecords);
+//   for (const device of (await batches.index()).keys()) batches.groups(device) …
 "use strict";
 (globalThis.Nthtree ??= {}).batches = (() => {
   const SIZE = 1000;
-  const BATCHES_AT_ONCE = 20; // about 5 MB of records
+  const AT_ONCE = 4; // about 1 MB of records
   const PAUSE_MS = 400; // between two batches made, so that nobody feels it
   const { connect, ask } = Nthtree.database;
-  const { withCheckSum, verified } = Nthtree.checkSum;
+  const { withCheckSum } = Nthtree.checkSum;
 
   const covered = new Map(); // device -> its records 1 … this are in batches
   let gathering = { device: "", next: 0, lines: [] }; // a run of entries read by this load
   let jobs = []; // {device, first, text}: batches to be made
   let making = null; // the job at hand; an empty one between two
 
-  // Devices that have batches, in order. The map then says up to which record.
+  // Up to which record each device has batches; in order of devices.
   async function index() {
     covered.clear();
     jobs = [];
@@ -32,36 +32,42 @@
       const before = covered.get(device) ?? 0;
       if (first === before + 1) covered.set(device, before + SIZE);
     }
-    return [...covered.keys()];
+    return covered;
   }
 
-  function linesOf(device, first, value) {
-    const text = verified([device, first], value);
-    const lines = text?.split("\n") ?? [];
-    return lines.length === SIZE ? lines : null;
-  }
+  const from = async (device, first, count) => {
+    const store = (await connect()).transaction("packs").objectStore("packs");
+    const last = first + (count - 1) * SIZE;
+    return ask(store.getAll(IDBKeyRange.bound([device, first], [device, last]))).catch(() => []);
+  };
 
-  // Gives a device's batched records, some thousands at a time; resolves to how many there were.
-  // Behind a damaged batch nothing more is taken from batches.
-  async function read(device, onRecords) {
+  // A device's batches, some at a time and in order. read() gives values; take(values, onBatch)
+  // hands each over by onBatch(device, first, value), which answers whether it was whole, and tells
+  // how many records were taken. From a damaged one on nothing more is taken from batches: the
+  // entries `behind`, between two keys, are to be read in their place.
+  function groups(device) {
     const wanted = covered.get(device) ?? 0;
-    let given = 0;
-    while (given < wanted) {
-      const range = IDBKeyRange.bound([device, given + 1], [device, wanted]);
-      const store = (await connect()).transaction("packs").objectStore("packs");
-      const values = await ask(store.getAll(range, BATCHES_AT_ONCE)).catch(() => []);
-      const records = [];
-      for (const value of values) {
-        const lines = linesOf(device, given + records.length + 1, value);
-        if (lines === null) break;
-        for (const line of lines) records.push(line);
-      }
-      given += records.length;
-      if (records.length > 0) onRecords(records);
-      if (records.length < values.length * SIZE || values.length === 0) break;
+    const list = [];
+    for (let first = 1; first <= wanted; first += AT_ONCE * SIZE) {
+      const count = Math.min(AT_ONCE, (wanted - first + 1) / SIZE);
+      list.push({
+        read: () => from(device, first, count),
+        take: (values, onBatch) => take(device, first, values, { count, onBatch }),
+      });
     }
-    covered.set(device, given);
-    return given;
+    return list;
+  }
+
+  function take(device, first, values, { count, onBatch }) {
+    for (let i = 0; i < count; i++) {
+      const at = first + i * SIZE;
+      const wanted = covered.get(device);
+      if (at > wanted) return { taken: i * SIZE }; // behind a damaged one
+      if (typeof values[i] === "string" && onBatch(device, at, values[i])) continue;
+      covered.set(device, at - 1);
+      return { taken: i * SIZE, behind: { after: [device, at - 1], before: [device, wanted + 1] } };
+    }
+    return { taken: count * SIZE };
   }
 
   // Called for each entry that a load reads, in order: complete runs become jobs.
@@ -127,6 +133,6 @@
       .delete(IDBKeyRange.bound([device, first], [device, Infinity]));
   }
 
-  const api = { index, read, gather, make, touch, pauseMs: PAUSE_MS };
+  const api = { index, groups, gather, make, touch, pauseMs: PAUSE_MS };
   return api;
 })();

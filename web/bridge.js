@@ -15,11 +15,12 @@
   const GROUP = "\x1d";
   const EVENT = {
     language: 0,
-    storeRecords: 1, storeLoaded: 2, storeLoadFailed: 3, storeDone: 4, storeStatus: 5, httpDone: 6,
-    wake: 7, back: 8, visible: 9, online: 10, updateReady: 11, file: 12, scan: 13, scanStopped: 14,
-    scanProgress: 15, codes: 16, code: 17, fileGiven: 18, lock: 19,
-    activate: 20, type: 21, focus: 22, scroll: 23, context: 24, resize: 25, frame: 26,
-    cancel: 27,
+    storeNamed: 1, storeRecords: 2, storeLoaded: 3, storeLoadFailed: 4, storeDone: 5,
+    storeStatus: 6, httpDone: 7, wake: 8, back: 9, visible: 10, online: 11, updateReady: 12,
+    file: 13, scan: 14, scanStopped: 15, scanProgress: 16, codes: 17, code: 18, fileGiven: 19,
+    lock: 20,
+    activate: 21, type: 22, focus: 23, scroll: 24, context: 25, resize: 26, frame: 27,
+    cancel: 28,
   };
   const GIVEN = { saved: 0, shared: 1, cancelled: 2, copied: 3 };
   const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
@@ -30,18 +31,20 @@
   let app = null;
   let down = false;
 
-  // Copies bytes into the app's memory; the app frees them.
-  function put(bytes) {
-    const at = app._nthtree_room(bytes.length);
-    app.HEAPU8.set(bytes, at); // HEAPU8 is read anew each time: memory that grows moves it
-    return at;
+  // Copies a text or bytes into the app's memory, which the app frees: [where, how many].
+  function put(content) {
+    const isText = typeof content === "string"; // written where it goes, not first beside it
+    const at = app._nthtree_room(isText ? 3 * content.length : content.length);
+    const to = app.HEAPU8.subarray(at); // read anew each time: memory that grows moves it
+    if (isText) return [at, encoder.encodeInto(content, to).written];
+    to.set(content);
+    return [at, content.length];
   }
 
   function send(event, id = 0, number = 0, content = "") {
     if (!app || down) return;
-    const bytes = typeof content === "string" ? encoder.encode(content) : content;
     try {
-      app._nthtree_event(event, id, number, put(bytes), bytes.length);
+      app._nthtree_event(event, id, number, ...put(content));
     } catch (error) {
       fall(error);
     }
@@ -65,13 +68,25 @@
   const pairs = (object) => Object.entries(object)
     .map(([key, value]) => key + FIELD + value + ENTRY).join("");
 
+  const onNamed = (meta, drafts) => send(EVENT.storeNamed, 0, 0,
+    pairs(meta) + GROUP + pairs(drafts));
+  const onRecords = (records) => send(EVENT.storeRecords, 0, 0, records.join(ENTRY) + ENTRY);
+
+  // The app itself looks whether the batch is whole.
+  function onBatch(device, first, value) {
+    if (!app || down) return false;
+    try {
+      return app._nthtree_batch(...put(`${device}\t${first}\t${value}`)) === 1;
+    } catch (error) {
+      fall(error);
+      return false;
+    }
+  }
+
   async function storeLoad() {
     try {
-      const loaded = await Nthtree.store.load((records) => {
-        send(EVENT.storeRecords, 0, 0, records.join(ENTRY) + ENTRY); // never none
-      });
-      send(EVENT.storeLoaded, 0, loaded.setAside,
-        pairs(loaded.meta) + GROUP + pairs(loaded.drafts));
+      const loaded = await Nthtree.store.load(onRecords, { onNamed, onBatch });
+      send(EVENT.storeLoaded, 0, loaded.setAside);
       performance.mark("nthtree-loaded");
       Nthtree.updates?.booted();
     } catch (error) {

@@ -3,12 +3,13 @@
 // Reads the records of the database, in order of device and sequence, some thousands at a time and
 // ahead of who takes them. A damaged entry does not stop the others: it comes back as bad.
 //
-//   const { bad, count } = await Nthtree.reader.records(onRecords, true);   // from batches too
+//   const { bad, count } = await Nthtree.reader.records(onRecords, onBatch);   // from batches too
 "use strict";
 (globalThis.Nthtree ??= {}).reader = (() => {
   const { verified } = Nthtree.checkSum; // these stand before this file
   const { connect, ask } = Nthtree.database;
   const { batches } = Nthtree;
+  const AHEAD = 8; // readings under way: a phone's disk answers late and many at once
   const AT_ONCE = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
 
   function rangeBetween(after, before) {
@@ -44,39 +45,63 @@
     return [keys, values];
   }
 
-  // All entries between two keys.
-  async function readEntries(after, before, { bad, onRecords, onEntry }) {
-    let next = readSome(after, before);
-    for (;;) {
-      const [keys, values] = await next;
-      if (keys.length === 0) return;
-      next = readSome(keys[keys.length - 1], before); // ahead, while the app takes these
-      next.catch(() => {});
+  // The entries between two keys, as what inOrder takes.
+  function entries(after, before, into) {
+    const take = ([keys, values], goOn) => {
+      // Ahead, while the app takes these.
+      if (keys.length === AT_ONCE) goOn(entries(keys[keys.length - 1], before, into));
       const good = [];
       keys.forEach((key, i) => {
         const json = verified(key, values[i]);
-        if (json === null) return bad.push({ key, value: values[i] });
-        onEntry(key[0], key[1], json);
+        if (json === null) return into.bad.push({ key, value: values[i] });
+        into.onEntry(key[0], key[1], json);
         return good.push(json);
       });
-      if (good.length > 0) onRecords(good);
+      into.count += good.length;
+      if (good.length > 0) into.onRecords(good);
+    };
+    return { read: () => readSome(after, before), take };
+  }
+
+  // The batches of a device, each group of them as what inOrder takes.
+  const batched = (device, into) => batches.groups(device).map(({ read, take }) => ({
+    read,
+    take(values, goOn) {
+      const { taken, behind } = take(values, into.onBatch);
+      into.count += taken;
+      if (behind) goOn(entries(behind.after, behind.before, into)); // damaged: its entries
+    },
+  }));
+
+  // Takes each of these in its order, while the next ones are being read. take(found, goOn) may say
+  // what has to be read next, in its place.
+  async function inOrder(sources) {
+    const begun = [];
+    const begin = (source) => {
+      const found = source.read();
+      found.catch(() => {});
+      return { source, found };
+    };
+    for (let next = 0; next < sources.length || begun.length > 0;) {
+      while (begun.length < AHEAD && next < sources.length) begun.push(begin(sources[next++]));
+      const { source, found } = begun.shift();
+      source.take(await found, (more) => begun.unshift(begin(more)));
     }
   }
 
-  // fast: from batches where there are any; onEntry: told of each that had to be read by itself.
-  async function records(onSome, fast, onEntry = () => {}) {
-    const found = { bad: [], count: 0 };
-    const onRecords = (some) => {
-      found.count += some.length;
-      onSome(some);
-    };
+  // onBatch: takes batches (record_store.js); null: every entry is read by itself.
+  // onEntry: told of each entry that was.
+  async function records(onRecords, onBatch = null, onEntry = () => {}) {
+    const into = { bad: [], count: 0, onRecords, onBatch, onEntry };
+    const sources = [];
     let after = null;
-    for (const device of fast ? await batches.index() : []) {
-      await readEntries(after, [device, 0], { bad: found.bad, onRecords, onEntry });
-      after = [device, await batches.read(device, onRecords)];
+    for (const [device, last] of onBatch ? await batches.index() : []) {
+      sources.push(entries(after, [device, 0], into), ...batched(device, into));
+      after = [device, last];
     }
-    await readEntries(after, null, { bad: found.bad, onRecords, onEntry });
-    return found;
+    sources.push(entries(after, null, into));
+    await inOrder(sources);
+    return { bad: into.bad, count: into.count };
   }
 
   // The named values, or the drafts, as texts by name.

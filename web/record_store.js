@@ -39,7 +39,9 @@
 
   // ---- load
 
-  async function load(onRecords) {
+  // onNamed(meta, drafts) comes before the first record. onBatch(device, first, value): whether a
+  // batch was whole and is taken (batches.js); without it every entry is read by itself.
+  async function load(onRecords, { onNamed = () => {}, onBatch = null } = {}) {
     const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
       if (writer) await lifeboat.empty(write, aside.keepConflict);
@@ -47,7 +49,8 @@
       const [inDatabase] = await Promise.all([reader.named("meta"), writer && secondCopy.read()]);
       const meta = writer ? await bringBack(inDatabase) : inDatabase;
       const drafts = Nthtree.looking.join(await reader.named("drafts"));
-      const { bad, count } = await reader.records(onRecords, true,
+      onNamed(meta, drafts);
+      const { bad, count } = await reader.records(onRecords, onBatch,
         writer ? batches.gather : undefined);
       const healed = writer ? await heal(bad) : [];
       if (healed.length > 0) onRecords(healed);
@@ -300,7 +303,7 @@
 
   async function exportAll() {
     const parts = [];
-    const { bad } = await reader.records((batch) => parts.push(batch.join(",\n")), false);
+    const { bad } = await reader.records((batch) => parts.push(batch.join(",\n")));
     const kept = await aside.all();
     const drafts = await reader.named("drafts");
     const waiting = [...unsaved].flat().map((record) => record.json);

@@ -226,43 +226,47 @@ void App::leave_demo() {
 
 // --- the store
 
+void App::on_store_named(const std::vector<MetaChange>& meta,
+                         const std::vector<MetaChange>& drafts) {
+  if (context_.loaded) return;
+  opening_.emplace();
+  std::string state;
+  for (const MetaChange& entry : meta) {
+    if (entry.key == "sync") state = entry.value;
+    if (entry.key == "memory") opening_->loaded.memory = entry.value;
+    if (entry.key == "locks") opening_->locks = entry.value;
+  }
+  for (const MetaChange& draft : drafts) {
+    const auto person = person_of_draft(draft.key);
+    if (person) opening_->loaded.drafts.emplace_back(*person, draft.value);
+  }
+  context_.client.load_state(state);
+}
+
 void App::on_store_records(const std::vector<std::string_view>& records) {
+  if (!opening_) return;
   for (std::string_view bytes : records) {
-    if (auto record = context_.client.load_record(bytes)) {
-      record->bytes = {};  // the client's store holds them, and the season asks for none
-      loading_.push_back(std::move(*record));
-    } else {
-      sync_.set_aside(1);
-    }
+    auto record = context_.client.load_record(bytes);
+    if (!record) ++opening_->unreadable;
+    else if (context_.client.counts(*record)) opening_->loader.add(*record);
   }
   context_.tell(screens::RecordsRead{static_cast<std::int64_t>(records.size())});
 }
 
-void App::on_store_loaded(const std::vector<MetaChange>& meta,
-                          const std::vector<MetaChange>& drafts, int set_aside) {
-  if (context_.loaded) return;
+void App::on_store_loaded(int set_aside) {
+  if (!opening_) return;
   context_.loaded = true;
-  sync_.set_aside(set_aside);
-  std::string state, locks;
-  screens::Loaded loaded;
-  for (const MetaChange& entry : meta) {
-    if (entry.key == "sync") state = entry.value;
-    if (entry.key == "memory") loaded.memory = entry.value;
-    if (entry.key == "locks") locks = entry.value;
-  }
-  // How a record stands is in the state, and what is set aside is not in the season.
-  context_.client.load_state(state);
-  for (ledger::SeasonLoader loader(context_.season); !loading_.empty(); loading_.pop_front()) {
-    if (context_.client.counts(loading_.front())) loader.add(loading_.front());
-  }
-  for (const MetaChange& draft : drafts) {
-    if (auto person = person_of_draft(draft.key)) loaded.drafts.emplace_back(*person, draft.value);
-  }
+  Opening& opening = *opening_;
+  opening.loader.finish();
+  context_.season = std::move(opening.season);
+  context_.cache.forget();
+  sync_.set_aside(set_aside + static_cast<int>(opening.unreadable));
   context_.client.set_role_of([this](const std::string& id) { return context_.role_of(id); });
   context_.client.start(context_.random_key(), context_.moment());
-  loaded.joined = context_.client.status().joined;
-  lock_.load(locks);
-  context_.tell(loaded);
+  opening.loaded.joined = context_.client.status().joined;
+  lock_.load(opening.locks);
+  context_.tell(opening.loaded);
+  opening_.reset();
   set_look();
   sync_.drive();
   follow();
@@ -278,7 +282,7 @@ void App::on_store_load_failed(std::string_view detail) {
 void App::load_again() {
   if (!std::exchange(load_failed_, false)) return;
   context_.tell(screens::LoadTriedAgain{});
-  platform_.store_load();  // records that came already change nothing when they come again
+  platform_.store_load();
 }
 
 void App::on_store_done(RequestId id, StoreOutcome outcome, std::string_view detail) {

@@ -14,7 +14,7 @@
 #pragma once
 
 #include <cstdint>
-#include <deque>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -48,9 +48,10 @@ class App : public Surface, public PlatformEvents {
   const screens::Session& session() const { return context_.session(); }
   const ledger::Season& season() const { return context_.shown(); }
 
+  void on_store_named(const std::vector<MetaChange>& meta,
+                      const std::vector<MetaChange>& drafts) override;
   void on_store_records(const std::vector<std::string_view>& records) override;
-  void on_store_loaded(const std::vector<MetaChange>& meta, const std::vector<MetaChange>& drafts,
-                       int set_aside) override;
+  void on_store_loaded(int set_aside) override;
   void on_store_load_failed(std::string_view detail) override;
   void on_store_done(RequestId id, StoreOutcome outcome, std::string_view detail) override;
   void on_store_status(const StoreStatus& status) override;
@@ -93,9 +94,15 @@ class App : public Surface, public PlatformEvents {
   Office office_;
   Lock lock_;
   Navigator navigator_;
-  // Until all are read and the state says which count. A queue, so that what the season has taken
-  // makes room for what it takes next.
-  std::deque<ledger::Record> loading_;
+  // A load under way: a season that nobody looks at before it is whole.
+  struct Opening {
+    ledger::Season season;
+    ledger::SeasonLoader loader{season};
+    std::int64_t unreadable = 0;  // records
+    screens::Loaded loaded;
+    std::string locks;
+  };
+  std::optional<Opening> opening_;
   bool load_failed_ = false;
   Picked picked_ = Picked::records;  // what the file that comes is for
 };

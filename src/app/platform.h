@@ -89,12 +89,14 @@ class PlatformEvents {
  public:
   virtual ~PlatformEvents() = default;
 
+  // A load begins, with the named values and the drafts. After one that failed it begins anew.
+  virtual void on_store_named(const std::vector<MetaChange>& meta,
+                              const std::vector<MetaChange>& drafts) = 0;
   // Records of the load, many at a time, each a wire-form JSON text without its newline,
   // in (device, sequence) order.
   virtual void on_store_records(const std::vector<std::string_view>& records) = 0;
   // All records were delivered. set_aside: records that could not be read and were kept apart.
-  virtual void on_store_loaded(const std::vector<MetaChange>& meta,
-                               const std::vector<MetaChange>& drafts, int set_aside) = 0;
+  virtual void on_store_loaded(int set_aside) = 0;
   // The load itself failed: nothing may be written until a later load succeeds.
   virtual void on_store_load_failed(std::string_view detail) = 0;
   virtual void on_store_done(RequestId id, StoreOutcome outcome, std::string_view detail) = 0;

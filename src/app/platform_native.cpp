@@ -44,15 +44,16 @@ void PlatformNative::schedule_wake(std::int64_t delay_ms) {
 void PlatformNative::store_load() {
   waiting_.push_back([this] {
     if (load_fails) return events_->on_store_load_failed("closed");
-    std::vector<std::string_view> views;
-    for (const auto& [key, json] : records) views.push_back(json);
-    events_->on_store_records(views);
     const auto listed = [](const std::map<std::string, std::string>& from) {
       std::vector<MetaChange> list;
       for (const auto& [key, value] : from) list.push_back({key, value});
       return list;
     };
-    events_->on_store_loaded(listed(meta), listed(drafts), 0);
+    events_->on_store_named(listed(meta), listed(drafts));
+    std::vector<std::string_view> views;
+    for (const auto& [key, json] : records) views.push_back(json);
+    events_->on_store_records(views);
+    events_->on_store_loaded(0);
   });
 }
 

@@ -8,9 +8,10 @@ namespace nthtree::shell {
 
 class NoApp : public app::PlatformEvents {
  public:
+  void on_store_named(const std::vector<app::MetaChange>&,
+                      const std::vector<app::MetaChange>&) override {}
   void on_store_records(const std::vector<std::string_view>&) override {}
-  void on_store_loaded(const std::vector<app::MetaChange>&, const std::vector<app::MetaChange>&,
-                       int) override {}
+  void on_store_loaded(int) override {}
   void on_store_load_failed(std::string_view) override {}
   void on_store_done(app::RequestId, app::StoreOutcome, std::string_view) override {}
   void on_store_status(const app::StoreStatus&) override {}

@@ -9,6 +9,7 @@
 
 #include <cstdlib>
 
+#include "app/stored_batch.h"
 #include "base/text.h"
 #include "shell/loop.h"
 #include "widgets/language.h"
@@ -145,12 +146,13 @@ void PlatformWeb::receive_store(WebEvent event, int id, double number, std::stri
       events_->on_store_records(records);
       break;
     }
-    case WebEvent::store_loaded: {
+    case WebEvent::store_named: {
       // Named values, then drafts, told apart by a group separator.
       const std::string_view meta = next_piece(bytes, group_end);
-      events_->on_store_loaded(read_pairs(meta), read_pairs(bytes), static_cast<int>(number));
+      events_->on_store_named(read_pairs(meta), read_pairs(bytes));
       break;
     }
+    case WebEvent::store_loaded: events_->on_store_loaded(static_cast<int>(number)); break;
     case WebEvent::store_load_failed: events_->on_store_load_failed(bytes); break;
     case WebEvent::store_done:
       events_->on_store_done(id, static_cast<app::StoreOutcome>(static_cast<int>(number)), bytes);
@@ -212,6 +214,12 @@ void PlatformWeb::receive_exchange(WebEvent event, int id, double number, std::s
     }
     default: break;
   }
+}
+
+bool PlatformWeb::receive_batch(std::string_view text) {
+  const auto records = app::read_stored_batch(text);
+  if (events_ && !records.empty()) events_->on_store_records(records);
+  return !records.empty();
 }
 
 void PlatformWeb::receive(WebEvent event, int id, double number, std::string_view bytes) {
@@ -397,7 +405,7 @@ void PlatformWeb::load_script_picture() { nthtree_script_load(); }
 
 extern "C" {
 
-// Room for bytes on their way in; nthtree_event frees it.
+// Room for bytes on their way in; nthtree_event and nthtree_batch free it.
 EMSCRIPTEN_KEEPALIVE void* nthtree_room(int bytes) {
   return std::malloc(static_cast<std::size_t>(bytes > 0 ? bytes : 1));
 }
@@ -410,6 +418,15 @@ EMSCRIPTEN_KEEPALIVE void nthtree_event(int event, int id, double number, char* 
                           {bytes, static_cast<std::size_t>(length)});
   }
   std::free(bytes);
+}
+
+// 1, or 0 where the batch is damaged.
+EMSCRIPTEN_KEEPALIVE int nthtree_batch(char* text, int length) {
+  using namespace nthtree::shell;
+  const bool taken =
+      the_platform && the_platform->receive_batch({text, static_cast<std::size_t>(length)});
+  std::free(text);
+  return taken ? 1 : 0;
 }
 
 }  // extern "C"

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // The door onto the browser. Every call becomes one call of Nthtree.bridge (web/bridge.js) by name;
-// every answer comes in through one exported function, nthtree_event.
+// every answer comes in through one exported function, nthtree_event; but nthtree_batch, which has
+// to say at once whether it could read what it was given.
 #pragma once
 
 #include "app/platform.h"
@@ -14,10 +15,10 @@ class Loop;
 // What the bridge sends; the numbers are the ones in web/bridge.js.
 enum class WebEvent {
   language = 0,
-  store_records = 1, store_loaded, store_load_failed, store_done, store_status, http_done, wake,
-  back, visible, online, update_ready, file, scan, scan_stopped,
+  store_named = 1, store_records, store_loaded, store_load_failed, store_done, store_status,
+  http_done, wake, back, visible, online, update_ready, file, scan, scan_stopped,
   scan_progress, codes, code, file_given, lock,
-  activate = 20, type, focus, scroll, context, resize, frame, cancel,
+  activate = 21, type, focus, scroll, context, resize, frame, cancel,
 };
 
 class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
@@ -25,6 +26,8 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   void connect(app::PlatformEvents& events, Loop& loop);
   void animation_frame();  // for the loop alone; everybody else calls request_frame
   void receive(WebEvent event, int id, double number, std::string_view bytes);
+  // A batch of the store; false where it is damaged and nothing of it was taken.
+  bool receive_batch(std::string_view text);
 
   std::int64_t wall_ms() const override;
   std::int64_t elapsed_ms() const override;

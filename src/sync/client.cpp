@@ -74,17 +74,30 @@ std::string odd_text(const ledger::RecordId& id, const Standing& standing) {
 
 base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
   auto record = ledger::read_record(bytes);
+  const auto put = [&](const ledger::RecordId& id, std::string text) {
+    store_.put(id, std::move(text), contains(loaded_hearsay_, id) ? Rank::hearsay : Rank::owned);
+  };
   if (record) {
-    store_.put(record->id, bytes);
+    put(record->id, std::exchange(record->bytes, {}));
     ledger::Stamp& latest = loaded_[record->id.device];
     latest = std::max(latest, record->stamp);
   } else if (const auto id = well_formed_id(bytes)) {
-    store_.put(*id, bytes);
+    put(*id, std::string(bytes));
   }
   return record;
 }
 
 void Client::load_state(std::string_view state) {
+  NTHTREE_ASSERT(!started_);
+  store_ = {};
+  clock_ = {};
+  loaded_.clear();
+  loaded_hearsay_.clear();
+  proofs_.clear();
+  proven_.clear();
+  contested_.clear();
+  odd_.clear();
+  has_device_ = false;
   const auto parsed = ledger::parse_json(state, {state_bytes_max, 3});
   if (!parsed || !parsed->is_object()) return;
   const auto text = [&](const char* name) {
@@ -108,7 +121,7 @@ void Client::load_state(std::string_view state) {
   clock_.wrote({static_cast<std::int64_t>(count("clock_ms")),
                 static_cast<std::uint32_t>(count("clock_tick"))});
   for (std::string& proof : read_proofs(*parsed)) add_proof(std::move(proof));
-  store_.demote(read_coverage(*parsed, "hearsay"));
+  loaded_hearsay_ = read_coverage(*parsed, "hearsay");
   contested_ = read_coverage(*parsed, "contested");
   read_odd(*parsed, odd_);
 }
@@ -161,6 +174,7 @@ void Client::start(const ledger::DeviceKey& fresh, const Moment& now) {
     device == device_ ? clock_.wrote(latest) : clock_.saw(latest, now.wall_ms);
   }
   loaded_.clear();
+  loaded_hearsay_.clear();
   SequenceSet sent;
   if (own_head_ > 0) sent.add(1, own_head_);
   SequenceSet unsent = store_.held_of(device_).minus(sent);

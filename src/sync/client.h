@@ -53,17 +53,20 @@ class Client {
   Client(const Client&) = delete;  // a batch under way looks into the store
   Client& operator=(const Client&) = delete;
 
-  // ---- at the start: every record on the disk, then the state, then start
-  // The record for the season, or why it cannot be read (it is kept and passed on all the same).
+  // ---- at the start: the state, then every record on the disk, then start
+  // "" on a new phone; a damaged one counts as new. Called again, a load begins anew: what was
+  // loaded before is forgotten.
+  void load_state(std::string_view state);
+  // The record for the season, without its bytes, which the store has now; or why it cannot be read
+  // (it is kept and passed on all the same).
   base::Result<ledger::Record> load_record(std::string_view bytes);
-  // After load_state: whether a record goes into the season; where it is ordered by another time
-  // than its stamp, the stamp is set to that.
+  // Whether a record goes into the season; where it is ordered by another time than its stamp, the
+  // stamp is set to that.
   bool counts(ledger::Record& record) const;
   // What role the season knows of an author, to judge what comes by hand; empty: nobody yet has a
   // role here. Unset, nothing is judged.
   using RoleOf = std::function<std::optional<orchard::Role>(const std::string& person)>;
   void set_role_of(RoleOf role_of) { role_of_ = std::move(role_of); }
-  void load_state(std::string_view state);  // "" on a new phone; a damaged one counts as new
   void start(const ledger::DeviceKey& fresh, const Moment& now);  // fresh: used on a new phone
 
   // ---- writing: make the record, store it, say so
@@ -181,6 +184,7 @@ class Client {
   RecordStore store_;
   ledger::ClockOfDevice clock_;
   std::map<ledger::DeviceKey, ledger::Stamp> loaded_;  // latest stamp by device, until start
+  Coverage loaded_hearsay_;  // what of that is hearsay, as the state says; until start
   ledger::DeviceKey device_;
   bool has_device_ = false;
   std::vector<std::string> proofs_;  // what this phone's devices are the digests of, latest last

@@ -9,11 +9,6 @@
 namespace nthtree::sync {
 namespace {
 
-bool contains(const Coverage& coverage, const ledger::RecordId& id) {
-  const auto device = coverage.find(id.device);
-  return device != coverage.end() && device->second.contains(id.sequence);
-}
-
 void remove_id(Coverage& coverage, const ledger::RecordId& id) {
   const auto device = coverage.find(id.device);
   if (device == coverage.end()) return;

@@ -15,14 +15,9 @@ void remove(Coverage& from, const ledger::RecordId& id) {
   if (device->second.empty()) from.erase(device);
 }
 
-bool contains(const Coverage& coverage, const ledger::RecordId& id) {
-  const auto device = coverage.find(id.device);
-  return device != coverage.end() && device->second.contains(id.sequence);
-}
-
 }  // namespace
 
-void RecordStore::put(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
+void RecordStore::put(const ledger::RecordId& id, std::string bytes, Rank rank) {
   NTHTREE_ASSERT(id.sequence > 0 && !bytes.empty());
   Line& line = lines_[id.device];
   std::string* place = nullptr;
@@ -44,9 +39,9 @@ void RecordStore::put(const ledger::RecordId& id, std::string_view bytes, Rank r
     ++size_;
     coverage_[id.device].add(id.sequence);
   }
-  *place = bytes;
+  *place = std::move(bytes);
   rank == Rank::hearsay ? hearsay_[id.device].add(id.sequence) : remove(hearsay_, id);
-  if (const auto original = original_of(id, bytes)) {
+  if (const auto original = original_of(id, *place)) {
     const auto [left, is_new] = ceded_.emplace(original->id, rank);
     left->second = std::max(left->second, rank);
   }

@@ -26,7 +26,7 @@ namespace nthtree::sync {
 class RecordStore : public Holdings {
  public:
   // Puts or replaces.
-  void put(const ledger::RecordId& id, std::string_view bytes, Rank rank = Rank::owned);
+  void put(const ledger::RecordId& id, std::string bytes, Rank rank = Rank::owned);
   void drop(const ledger::RecordId& id);
   // What of this is held counts as hearsay from now on.
   void demote(const Coverage& ids);

@@ -144,4 +144,9 @@ std::uint64_t size(const Coverage& coverage) {
   return count;
 }
 
+bool contains(const Coverage& coverage, const ledger::RecordId& id) {
+  const auto device = coverage.find(id.device);
+  return device != coverage.end() && device->second.contains(id.sequence);
+}
+
 }  // namespace nthtree::sync

@@ -64,5 +64,6 @@ using Coverage = std::map<ledger::DeviceKey, SequenceSet>;
 // What is in `left` and not in `right`.
 Coverage minus(const Coverage& left, const Coverage& right);
 std::uint64_t size(const Coverage& coverage);
+bool contains(const Coverage& coverage, const ledger::RecordId& id);
 
 }  // namespace nthtree::sync

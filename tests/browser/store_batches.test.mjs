@@ -14,8 +14,16 @@ function helpers() {
     json: `{"id":"${device}-${sequence}","more":"${more}"}` });
   window.loadAll = async () => {
     const lines = [];
-    const { setAside } = await Nthtree.store.load((batch) => lines.push(...batch));
-    return { lines, setAside };
+    const named = [];
+    const { setAside } = await Nthtree.store.load((some) => lines.push(...some), {
+      onNamed: (meta, drafts) => named.push(lines.length, meta, drafts),
+      onBatch(device, first, value) { // as the app does (src/app/stored_batch.h)
+        const some = Nthtree.checkSum.verified([device, first], value)?.split("\n") ?? [];
+        if (some.length === 1000) lines.push(...some);
+        return some.length === 1000;
+      },
+    });
+    return { lines, setAside, named };
   };
   window.stored = async (name, work) => {
     const database = await Nthtree.database.connect();
@@ -102,6 +110,29 @@ export default [
       assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
       assert.ok(await page.evaluate(async (device) => (await stored("packs",
         (store) => store.get([device, 1001]))).includes("-1500\""), DEVICES[0]));
+    }),
+  },
+  {
+    name: "the named values come before the first record, from batches or not",
+    run: () => withSeason(async ({ page, open }) => {
+      await page.evaluate(() => loadAll().then(() =>
+        Nthtree.store.append([], [["sync", "state"], ["draft:p:ana", "{}"]])));
+      await open();
+      const { named } = await page.evaluate(() => loadAll());
+      assert.deepEqual(named, [0, { sync: "state" }, { "p:ana": "{}" }]);
+    }),
+  },
+  {
+    name: "a batch that is gone from under the list is read as entries, and no record twice",
+    run: () => withSeason(async ({ page, plain }) => {
+      const { lines } = await page.evaluate(async (device) => {
+        const { getAll } = IDBObjectStore.prototype;
+        IDBObjectStore.prototype.getAll = function broken(...words) {
+          return getAll.apply(this, this.name === "packs" ? [[device, 1]] : words);
+        };
+        return loadAll().finally(() => Object.assign(IDBObjectStore.prototype, { getAll }));
+      }, DEVICES[0]);
+      assert.deepEqual(lines, plain);
     }),
   },
   {

@@ -142,8 +142,8 @@ struct PhoneOfTest {
     disk = other.disk;
     state = other.state;
     client = std::make_unique<sync::Client>();
-    for (const auto& [id, bytes] : disk) (void)client->load_record(bytes).ok();
     client->load_state(state);
+    for (const auto& [id, bytes] : disk) (void)client->load_record(bytes).ok();
     client->start({77, 77}, now);
     run();
   }

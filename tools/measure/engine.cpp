@@ -106,15 +106,13 @@ struct Opened {
 };
 
 void open_season(const std::vector<std::string>& lines, Opened& opened) {
-  std::vector<ledger::Record> records;
-  records.reserve(lines.size());
+  ledger::SeasonLoader loader(opened.season);
   for (const std::string& line : lines) {
-    auto record = ledger::read_record(line);
+    const auto record = ledger::read_record(line);
     if (!record) std::exit(1);
     opened.ledger.add(*record);
-    records.push_back(std::move(*record));
+    loader.add(*record);
   }
-  opened.season.apply_all(std::move(records));
 }
 
 // Milliseconds from the bytes of one more count to the verdict of the one who counted.

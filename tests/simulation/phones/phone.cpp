@@ -20,13 +20,10 @@ void Phone::start() {
   wake_at_ms_ = -1;
   client = std::make_unique<sync::Client>();
   season = {};
-  std::vector<ledger::Record> records;
-  for (const auto& [id, bytes] : disk.records) {
-    if (auto record = client->load_record(bytes)) records.push_back(std::move(*record));
-  }
   client->load_state(disk.state);
-  for (ledger::Record& record : records) {
-    if (client->counts(record)) season.apply(record);
+  for (const auto& [id, bytes] : disk.records) {
+    auto record = client->load_record(bytes);
+    if (record && client->counts(*record)) season.apply(*record);
   }
   client->start({world.random.next(), world.random.next()}, moment());
   join();

@@ -118,6 +118,29 @@ TEST_SUITE("shell") {
     CHECK(phone.here() == ScreenId::welcome);
   }
 
+  TEST_CASE("a load that breaks off in the middle begins anew, and nothing counts twice") {
+    PlatformNative platform;
+    put_season(platform);
+    platform.load_fails = true;
+    Phone phone(platform);
+    std::vector<std::string_view> some = {"no record"};
+    for (const auto& [key, json] : platform.records) some.push_back(json);
+    some.resize(some.size() / 2);
+    const std::string other = R"({"device":"00000000000000000000000000000001","hearsay":{")" +
+                              platform.records.begin()->first.first + R"(":"1-9"}})";
+    phone.app.on_store_named({{"sync", other}}, {});
+    phone.app.on_store_records(some);
+    CHECK(phone.app.season().records() == 0);  // nobody sees half a season
+    phone.app.on_store_load_failed("closed");
+    CHECK(phone.here() == ScreenId::opening);
+    platform.load_fails = false;
+    platform.advance(5000);
+    phone.look();
+    CHECK(phone.app.season().records() == platform.records.size());
+    CHECK(phone.app.session().sync.set_aside == 0);
+    CHECK(phone.app.session().sync.hearsay == 0);
+  }
+
   TEST_CASE("an interrupted count comes back, and its end is one write with the count") {
     PlatformNative platform;
     put_season(platform);

@@ -151,6 +151,38 @@ TEST_CASE("a damaged state is a new phone and not a crash") {
   }
 }
 
+TEST_CASE("the state says of each record that is loaded after it how it stands; a second one anew") {
+  PhoneOfTest phone(nullptr);
+  const std::string device = phone_a.text();
+  const auto loaded = [&](Client& client, int sequence) {
+    ledger::Record record;
+    record.id = {phone_a, static_cast<std::uint64_t>(sequence)};
+    record.stamp = {sequence, 0};
+    record.body = ledger::BeforeCount{"b1", {1, 1}, 5};
+    auto read = client.load_record(ledger::write_record(record)->bytes);
+    REQUIRE(read);
+    CHECK(read->bytes.empty());
+    return client.counts(*read) ? read->stamp.at_ms : -1;
+  };
+  Client client;
+  client.load_state(R"({"device":"0000000000000000000000000000000b","hearsay":{")" + device +
+                    R"(":"2-3"},"odd":{")" + device + R"(-1":["role",0],")" + device +
+                    R"(-2":["",77]}})");
+  CHECK(loaded(client, 1) == -1);
+  CHECK(loaded(client, 2) == 77);
+  CHECK(loaded(client, 3) == 3);
+  CHECK(client.store().rank({phone_a, 1}) == Rank::owned);
+  CHECK(client.store().rank({phone_a, 3}) == Rank::hearsay);
+  CHECK(client.store().size() == 3);
+
+  client.load_state("");
+  CHECK(client.store().size() == 0);
+  CHECK(loaded(client, 1) == 1);
+  CHECK(client.store().rank({phone_a, 1}) == Rank::owned);
+  client.start({9, 9}, {});
+  CHECK(client.device() == device_drawn({9, 9}));
+}
+
 TEST_CASE("tries come after 1, 2, 4 … seconds and never later than five minutes") {
   PhoneOfTest phone(nullptr);
   HubOfTest hub;
