@@ -82,7 +82,7 @@ Lines lines_of(const ledger::Season& season, const ledger::BlockSeason& block,
   };
   each(block.tag_counts, [&](const auto& e) { lines[e.author].spurs.push_back(e.body.spurs); });
   each(block.part_counts, [&](const auto& e) {
-    lines[e.author].spurs.push_back(static_cast<int>(std::lround(e.body.counted.tree_spurs())));
+    lines[e.author].spurs.push_back(static_cast<int>(std::lround(e.body.counted.on_tree())));
   });
   each(block.check_counts, [&](const auto& e) { ++lines[e.author].recounts; });
   each(block.part_checks, [&](const auto& e) { ++lines[e.author].recounts; });

@@ -25,6 +25,7 @@ Role needed(const Advice&) { return Role::lead; }
 Role needed(const BlockProgress&) { return Role::lead; }
 Role needed(const GrowthStage&) { return Role::lead; }
 Role needed(const ClusterCount&) { return Role::lead; }
+Role needed(const PartClusters&) { return Role::lead; }
 Role needed(const Temperatures&) { return Role::lead; }
 Role needed(const ExerciseCount&) { return Role::lead; }
 Role needed(const FarmSettings&) { return Role::manager; }

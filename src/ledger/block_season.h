@@ -54,6 +54,7 @@ struct BlockSeason {
   Entries<EyeScore> eye_scores;
   Entries<TreeSize> tree_sizes;
   Entries<FrostSample> frost_samples;
+  Entries<PartClusters> part_clusters;
   ChangeLog changes;         // for caches
   std::uint32_t number = 0;  // as this device came to hear of the blocks
 };

@@ -104,9 +104,9 @@ struct CheckCount {  // the lead's blind re-count of a tagged tree (the author i
 // that knows whole counts alone keeps it, passes it on and never takes it for one.
 struct LimbCounts {
   orchard::LimbDraw draw;
-  std::vector<int> limbs;  // spurs on each drawn limb, from the bottom up
+  std::vector<int> limbs;  // spurs, or floral clusters, on each drawn limb, from the bottom up
   int seconds = 0;
-  double tree_spurs() const { return orchard::tree_of_limbs(limbs, draw.limbs); }
+  double on_tree() const { return orchard::tree_of_limbs(limbs, draw.limbs); }
 };
 
 struct PartCount {  // by the pruner, as TagCount
@@ -173,6 +173,14 @@ struct ClusterCount {
   std::string block;
   orchard::TreeAddress tree;
   int floral_clusters = 0;
+  int vegetative_spurs = 0;
+};
+
+// The same on some limbs: floral clusters on each, spurs without flowers on all of them together.
+struct PartClusters {
+  std::string block;
+  orchard::TreeAddress tree;
+  LimbCounts counted;
   int vegetative_spurs = 0;
 };
 

@@ -227,6 +227,12 @@ void fields(FieldVisitor& v, ClusterCount& body) {
   v.integer_or("vegetative_spurs", body.vegetative_spurs, limits::spurs_per_tree);
 }
 
+void fields(FieldVisitor& v, PartClusters& body) {
+  tree_fields(v, body.block, body.tree);
+  limb_fields(v, body.counted);
+  v.integer_or("vegetative_spurs", body.vegetative_spurs, limits::spurs_per_tree);
+}
+
 void fields(FieldVisitor& v, HarvestCount& body) {
   tree_fields(v, body.block, body.tree);
   v.integer("fruits", body.fruits, limits::fruits_counted);

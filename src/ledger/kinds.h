@@ -72,6 +72,7 @@ inline constexpr std::tuple kinds{
     Listed<FrostSample>{"frost_sample", &BlockSeason::frost_samples},
     Settings<Temperatures>{"temperatures"},
     Settings<SeasonClosed>{"season_closed"},
+    Listed<PartClusters>{"part_clusters", &BlockSeason::part_clusters},
 };
 
 // ---- DO NOT CHANGE above this line. ----

@@ -162,6 +162,7 @@ std::string count_table(const Season& season) {
     add_counts(season, block, block.exercise_counts, placed);
     add_counts(season, block, block.part_counts, placed);
     add_counts(season, block, block.part_checks, placed);
+    add_counts(season, block, block.part_clusters, placed);
     add_counts(season, block, block.eye_scores, placed);
     add_counts(season, block, block.tree_sizes, placed);
   }

@@ -20,7 +20,7 @@
 namespace nthtree::screens {
 
 enum class CountPurpose { tag, check, before, clusters, harvest, return_bloom, exercise,
-                          part, part_check };
+                          part, part_check, part_clusters };
 enum class CountWay { tap, limbs, keypad };
 inline constexpr std::size_t keypad_digits_max = 4;
 inline constexpr int step_typed = 6;
@@ -59,9 +59,11 @@ struct CountDraft {
 
   int seconds() const;           // that counting took, as many as a record holds at most
   int spurs() const;             // the number as it stands, whichever way it was counted
+  int second() const;            // the number beside it; 0 where none was typed
   bool empty() const;            // nothing counted yet
   bool is_part() const {
-    return purpose == CountPurpose::part || purpose == CountPurpose::part_check;
+    return purpose == CountPurpose::part || purpose == CountPurpose::part_check ||
+           purpose == CountPurpose::part_clusters;
   }
   bool all_drawn_counted() const;
 };

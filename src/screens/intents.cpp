@@ -288,6 +288,7 @@ void Applying::operator()(const NextLimb&) {
   CountDraft* draft = count();
   if (!draft || draft->limbs.size() >= 200 || draft->all_drawn_counted()) return;
   touch(*draft);
+  draft->on_second = false;
   draft->limbs.push_back(0);
   draft->steps.push_back(0);
 }
@@ -398,6 +399,8 @@ bool already_saved(const CountDraft& draft, const ledger::Season& season,
       return in(block->part_counts, limb_sum);
     case CountPurpose::part_check:
       return in(block->part_checks, limb_sum);
+    case CountPurpose::part_clusters:
+      return in(block->part_clusters, limb_sum);
   }
   return false;
 }

@@ -104,6 +104,7 @@ Stop stop_after(const CountDraft& draft) {
     case CountPurpose::before:
       return {ScreenId::before_counts, draft.block, {}, {}, {}};
     case CountPurpose::clusters:
+    case CountPurpose::part_clusters:
       return {ScreenId::second_pass, draft.block, {}, {}, {}};
     case CountPurpose::harvest:
       return {ScreenId::harvest, draft.block, {}, {}, {}};

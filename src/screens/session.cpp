@@ -16,7 +16,7 @@ using ledger::Choices;
 namespace limits = orchard::limits;
 
 const Choices purposes = {"tag", "check", "before", "clusters", "harvest", "return_bloom",
-                          "exercise", "part", "part_check"};
+                          "exercise", "part", "part_check", "part_clusters"};
 const Choices ways = {"tap", "limbs", "keypad"};
 const Choices positions = {"upper", "lower"};
 const Choices themes = {"sun", "dark"};
@@ -204,12 +204,19 @@ int CountDraft::spurs() const {
   return std::accumulate(limbs.begin(), limbs.end(), 0);
 }
 
+int CountDraft::second() const {
+  int value = 0;
+  for (char digit : second_digits) value = value * 10 + (digit - '0');
+  return value;
+}
+
 bool CountDraft::all_drawn_counted() const {
   return draw.limbs > 0 && static_cast<int>(limbs.size()) == draw.drawn();
 }
 
 bool CountDraft::empty() const {
-  if (draw.limbs > 0 && purpose == CountPurpose::part) return false;  // drawn: the tree is begun
+  // Limbs drawn: the tree is begun. Those of a re-count are drawn before it.
+  if (draw.limbs > 0 && purpose != CountPurpose::part_check) return false;
   return steps.empty() && digits.empty() && second_digits.empty() && spurs() == 0;
 }
 

@@ -153,7 +153,7 @@ def own_factor_variance(flowering, fruits):
 def later_in_the_year():
     """An exercise, the second pass, harvest and return bloom, written on paper and read in."""
     rows = ["kind,at,author,exercise,block,row,tree,round,spurs,floral_clusters,vegetative_spurs,"
-            "fruits,floral_spurs"]
+            "fruits,floral_spurs,limbs_in_tree,start,step,limbs"]
     for person, misses in (("p1", 6), ("p2", 14), ("p5", 20)):
         for tree, spurs in ((3, 210), (10, 260), (17, 310), (24, 240)):
             for turn in (1, 2):
@@ -163,6 +163,8 @@ def later_in_the_year():
         rows.append(f"cluster_count,2026-04-20 10:00,l1,,b1,1,{tree},,,{150 + tree},{60 + tree},,")
         rows.append(f"harvest_count,2026-09-10 10:00,l1,,b1,1,{tree},,,,,{88 + tree // 3},")
         rows.append(f"return_bloom,2027-04-20 10:00,l1,,b1,1,{tree},,240,,,,{120 + tree}")
+    rows[1:] = [row + ",,,," for row in rows[1:]]
+    rows.append("part_clusters,2026-04-20 11:00,l1,,b1,2,9,,,,14,,,20,2,4,8 9 10 7 10")
     with folder() as place:
         farm = place + "/farm"
         shutil.copytree(FARM, farm)
@@ -177,7 +179,10 @@ def later_in_the_year():
         def printed(name):
             match = re.search(rf"^  {re.escape(name)} = .* = (-?[0-9.]+)", page.out, re.M)
             return float(match.group(1)) if match else None
-        checks.near(printed("floral clusters on a tree"), 150 + 24, 1e-9, "mean of seven trees")
+        checks.near(printed("clusters of row 2 tree 9, from 5 of its 20 limbs"), 4 * 44, 1e-9,
+                    "a tree of its limbs")
+        checks.near(printed("floral clusters on a tree"), (7 * 174 + 176) / 8, 1e-9,
+                    "mean of eight trees")
         fruits = [88 + tree // 3 for tree in (3, 10, 17, 24, 31, 38, 45)]
         own = 7 * 174 / sum(fruits)
         factor = printed("next year's insurance factor")
@@ -188,7 +193,7 @@ def later_in_the_year():
         checks.near(printed("variance of ln(own factor)"), own_factor_variance(
             [150 + tree for tree in (3, 10, 17, 24, 31, 38, 45)], fruits), 1e-7,
             "how sure the block's own factor is")
-        checks.near(printed("floral fraction"), 7 * 174 / (7 * 174 + 7 * 84), 1e-6,
+        checks.near(printed("floral fraction"), (7 * 174 + 44) / (7 * 174 + 7 * 84 + 58), 1e-6,
                     "clusters seen take the place of buds cut open")
         early = nthtree("explain", "b1", "--ledger", farm, "--at", "2026-02-08")
         checks.that("Second pass" not in early.out and "Counting exercise" not in early.out,

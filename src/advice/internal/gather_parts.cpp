@@ -73,12 +73,12 @@ void gather_part_counts(const ledger::Season& season, const ledger::BlockSeason&
     point.at_ms = entry.at_ms();
     point.day = season.day_of(point.at_ms);
     point.tree = entry.body.tree;
-    point.spurs = counted.tree_spurs();
+    point.spurs = counted.on_tree();
     point.share_tag = point.spurs / target;
     point.limbs = static_cast<int>(counted.limbs.size());
     point.limbs_in_tree = counted.draw.limbs;
     if (const auto* check = check_of(block, now_ms, entry)) {
-      point.check = check->body.counted.tree_spurs();
+      point.check = check->body.counted.on_tree();
       point.share_check = point.check / target;
     }
     evidence.limbs.add(counted.limbs, counted.draw.limbs);

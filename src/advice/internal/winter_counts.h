@@ -23,7 +23,7 @@ struct WinterCount {
 inline std::map<std::int64_t, WinterCount> winter_counts(const ledger::BlockSeason& block) {
   std::map<std::int64_t, WinterCount> trees;
   for_current(block.part_counts, always, [&](const auto& entry) {
-    trees[tree_key(entry.body.tree)] = {entry.body.counted.tree_spurs(), entry.author};
+    trees[tree_key(entry.body.tree)] = {entry.body.counted.on_tree(), entry.author};
   });
   for_current(block.tag_counts, always, [&](const auto& entry) {
     const double left = entry.body.spurs_after_mend.value_or(entry.body.spurs);

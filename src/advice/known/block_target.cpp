@@ -5,17 +5,18 @@
 #include <cmath>
 #include <map>
 #include <numeric>
-#include <set>
 #include <vector>
 
 #include "advice/known/floral.h"
 #include "advice/known/planting.h"
+#include "advice/internal/clusters_seen.h"
 #include "advice/internal/current.h"
 #include "advice/internal/winter_counts.h"
 #include "base/clock.h"
 #include "stats/cluster_proportion.h"
 #include "stats/double_sampling.h"
 #include "stats/mean_interval.h"
+#include "stats/quantiles.h"
 
 namespace nthtree::advice {
 namespace {
@@ -38,43 +39,44 @@ orchard::Estimate to_take(const SecondPass& pass) {
   return {now.value - wanted, now.low - wanted, now.high - wanted};
 }
 
-// Floral clusters by tree_key, the latest count of each.
-std::map<std::int64_t, double> latest_clusters(const ledger::BlockSeason& block) {
-  std::map<std::int64_t, double> trees;
-  for_current(block.cluster_counts, always, [&](const auto& entry) {
-    trees[tree_key(entry.body.tree)] = entry.body.floral_clusters;
-  });
-  return trees;
-}
-
 double mean_of(const std::vector<double>& values) {
   return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
+}
+
+// The mean over trees. A tree made of limbs weighs as much as a whole one: weighed by how well they
+// are known, the small trees that somebody counts whole would lead. What its limbs leave open is in
+// the spread between the trees already (two stages, Cochran 1977, sec. 10.3, from memory); few
+// trees may hide it by chance, so that no interval is told that is tighter than limbs alone allow.
+orchard::Estimate mean_on_tree(const SecondPass& pass, double limbs_variance) {
+  const std::vector<double>& clusters = pass.clusters;
+  const double mean = mean_of(clusters);
+  const auto interval = stats::mean_interval(clusters, stats::MeanMethod::student_t, 0.90);
+  // One tree alone tells a mean within half and twice, about what a 35 % spread gives.
+  if (!interval) return log_estimate(0, std::hypot(0.35, std::sqrt(limbs_variance)), mean);
+  const double least = stats::t_quantile(0.95, limb_df_prior) * mean *
+                       std::sqrt(limbs_variance / static_cast<double>(clusters.size()));
+  const double half = std::max(interval->interval.high - mean, least);
+  return {mean, at_least_zero(mean - half), mean + half};
 }
 
 }  // namespace
 
 SecondPass second_pass(const ledger::BlockSeason& block) {
   SecondPass pass;
-  std::vector<double>& clusters = pass.clusters;
+  const auto trees = clusters_seen(block);
+  if (trees.empty()) return pass;
   std::vector<stats::ClusterPart> parts;
-  std::set<std::int64_t> trees;
-  for_current(block.cluster_counts, always, [&](const auto& entry) {
-    const ledger::ClusterCount& count = entry.body;
-    const double all = count.floral_clusters + count.vegetative_spurs;
-    clusters.push_back(count.floral_clusters);
-    trees.insert(tree_key(count.tree));
-    const auto tree = static_cast<std::size_t>(tree_key(count.tree));
-    if (all > 0) parts.push_back({tree, static_cast<double>(count.floral_clusters), all});
-  });
+  LimbSums limbs;
+  for (const auto& [key, seen] : trees) {
+    pass.clusters.push_back(seen.on_tree);
+    pass.part_trees += !seen.limbs.empty();
+    limbs.add(seen.limbs, seen.limbs_in_tree);
+    if (seen.spurs > 0) parts.push_back({static_cast<std::size_t>(key), seen.floral, seen.spurs});
+  }
   pass.trees = static_cast<int>(trees.size());
-  if (clusters.empty()) return pass;
-  const double mean = mean_of(clusters);
-  const auto interval = stats::mean_interval(clusters, stats::MeanMethod::student_t, 0.90);
-  // One tree alone tells a mean within half and twice, about what a 35 % spread gives.
-  pass.floral_clusters_per_tree =
-      interval ? orchard::Estimate{mean, at_least_zero(interval->interval.low),
-                                   interval->interval.high}
-               : log_estimate(0, 0.35, mean);
+  double limbs_variance = 0;  // of one tree, relative, the mean over all
+  for (const auto& [key, seen] : trees) limbs_variance += seen.part_variance(limbs) / pass.trees;
+  pass.floral_clusters_per_tree = mean_on_tree(pass, limbs_variance);
   const auto share = stats::cluster_proportion(parts, 0.90);
   if (share) {
     pass.floral_fraction = {share->proportion, share->interval.low, share->interval.high};
@@ -100,11 +102,11 @@ SecondPass second_pass_and_winter(const ledger::BlockSeason& block) {
   if (pass.trees < static_cast<int>(pairs_needed)) return pass;
   const auto winter = winter_counts(block);
   std::vector<double> spurs, clusters, all;
-  for (const auto& [tree, seen] : latest_clusters(block)) {
+  for (const auto& [tree, seen] : clusters_seen(block)) {
     const auto counted = winter.find(tree);
     if (counted == winter.end()) continue;
     spurs.push_back(counted->second.spurs);
-    clusters.push_back(seen);
+    clusters.push_back(seen.on_tree);
   }
   if (spurs.size() < pairs_needed || spurs.size() == winter.size()) return pass;
   for (const auto& [tree, count] : winter) all.push_back(count.spurs);

@@ -4,9 +4,9 @@
 // any, from the typed-in floral fraction otherwise; re-based when floral clusters are seen, and
 // again on what a frost left alive (frost.h).
 //
-// Second pass (green tip to bloom): ClusterCounts show how many of the spurs left are floral on
-// pruned trees; their ratio replaces the winter's floral fraction, and the flowering spurs are
-// counted directly.
+// Second pass (green tip to bloom): clusters counted on whole trees, or on some limbs of them, show
+// how many of the spurs left are floral on pruned trees; their ratio replaces the winter's floral
+// fraction, and the flowering spurs are counted directly.
 //
 //   base::Result<BlockTarget> target = block_target(season, "b1");
 //   if (target) show(target->target.spurs_to_leave_per_tree);
@@ -55,7 +55,8 @@ struct WinterHelp {
 // What the second pass tells; trees = 0 where no cluster was counted.
 struct SecondPass {
   int trees = 0;
-  std::vector<double> clusters;                // floral ones, as counted
+  int part_trees = 0;                          // of these, counted by some limbs
+  std::vector<double> clusters;                // floral ones on each tree, the latest count of it
   orchard::Estimate floral_clusters_per_tree;  // now on the trees, 90 %
   orchard::Estimate floral_fraction;           // of spurs left, as seen
   double flowering_spurs_target = 0;           // per tree

@@ -41,7 +41,7 @@ Days counted_days(const ledger::BlockSeason& block, std::int64_t now_ms) {
   });
   for_current(block.part_counts, now_ms, [&](const auto& entry) {
     days[{entry.author, entry.at_ms() / base::day_ms}].push_back(
-        {tree_key(entry.body.tree), entry.body.counted.tree_spurs()});
+        {tree_key(entry.body.tree), entry.body.counted.on_tree()});
   });
   return days;
 }

@@ -7,6 +7,7 @@
 
 #include "advice/known/block_target.h"
 #include "advice/known/counting_bias.h"
+#include "advice/internal/clusters_seen.h"
 #include "advice/internal/current.h"
 #include "advice/internal/winter_counts.h"
 #include "orchard/units.h"
@@ -31,14 +32,12 @@ std::map<std::int64_t, double> flowering_spurs(const ledger::Season& season,
     trees[tree] = count.spurs * std::exp(bias.of(count.author).log_mean) * floral_fraction;
   }
   for_current(block.part_checks, always, [&](const auto& entry) {
-    trees[tree_key(entry.body.tree)] = entry.body.counted.tree_spurs() * floral_fraction;
+    trees[tree_key(entry.body.tree)] = entry.body.counted.on_tree() * floral_fraction;
   });
   for_current(block.check_counts, always, [&](const auto& entry) {
     trees[tree_key(entry.body.tree)] = entry.body.spurs * floral_fraction;
   });
-  for_current(block.cluster_counts, always, [&](const auto& entry) {
-    trees[tree_key(entry.body.tree)] = entry.body.floral_clusters;
-  });
+  for (const auto& [tree, seen] : clusters_seen(block)) trees[tree] = seen.on_tree;
   return trees;
 }
 

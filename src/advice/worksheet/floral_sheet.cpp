@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 
+#include "advice/internal/clusters_seen.h"
 #include "advice/internal/current.h"
 #include "advice/known/block_target.h"
 #include "stats/cluster_proportion.h"
@@ -34,12 +35,9 @@ TreeBuds buds_cut(const ledger::BlockSeason& block) {
   return trees;
 }
 
-TreeBuds clusters_seen(const ledger::BlockSeason& block) {
+TreeBuds buds_seen(const ledger::BlockSeason& block) {
   TreeBuds trees;
-  for_current(block.cluster_counts, always, [&](const auto& entry) {
-    add(entry.body.tree, entry.body.floral_clusters,
-        entry.body.floral_clusters + entry.body.vegetative_spurs, trees);
-  });
+  for (const auto& [key, seen] : clusters_seen(block)) add(seen.tree, seen.floral, seen.spurs, trees);
   return trees;
 }
 
@@ -155,7 +153,7 @@ FloralSheet floral_sheet(const ledger::BlockSeason& block) {
   sheet.cluster_trees = pass.trees;
   sheet.found = floral_fraction(block);
   if (sheet.clusters_seen) {
-    fill_ratio(clusters_seen(block), pass.floral_fraction, sheet);
+    fill_ratio(buds_seen(block), pass.floral_fraction, sheet);
     return sheet;
   }
   if (!sheet.found.known) return sheet;

@@ -3,8 +3,27 @@
 #include "advice/known/winter_judged.h"
 #include "base/text.h"
 #include "cli/explain/steps.h"
+#include "ledger/current.h"
 
 namespace nthtree::cli {
+
+namespace {
+
+// Each tree that was counted by some limbs: all its limbs times their mean.
+void explain_limbs(const ledger::BlockSeason& block, Worksheet& sheet) {
+  for (const auto& entry : ledger::current(block.part_clusters)) {
+    const ledger::LimbCounts& counted = entry.body.counted;
+    std::string sum;
+    for (const int limb : counted.limbs) sum += (sum.empty() ? "" : " + ") + num(limb);
+    sheet.equation(base::print("clusters of row %d tree %d, from %d of its %d limbs",
+                               entry.body.tree.row, entry.body.tree.tree, counted.draw.drawn(),
+                               counted.draw.limbs),
+                   num(counted.draw.limbs) + " × (" + sum + ") ÷ " + num(counted.draw.drawn()),
+                   counted.on_tree());
+  }
+}
+
+}  // namespace
 
 void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet) {
   const auto pass = advice::second_pass_and_winter(*it.block);
@@ -16,6 +35,7 @@ void explain_second_pass(const ExplainedBlock& it, Worksheet& sheet) {
     sum += (sum.empty() ? "" : " + ") + num(count);
     clusters += count;
   }
+  explain_limbs(*it.block, sheet);
   const double n = static_cast<double>(pass.clusters.size());
   sheet.equation("floral clusters on a tree", "(" + sum + ") ÷ " + num(n), clusters / n);
   if (const advice::WinterHelp& winter = pass.winter; winter.trees > 0) {

@@ -70,6 +70,7 @@ void result_part(Frame& frame) {
   const orchard::Estimate& on_tree = pass.floral_clusters_per_tree;
   fact(frame.ui, tr("second.on_tree"),
        whole(on_tree.value) + " (" + range_text(on_tree.low, on_tree.high) + ")");
+  if (pass.part_trees > 0) small_print(frame.ui, tr_count("second.part_trees", pass.part_trees));
   if (pass.winter.trees > 0) {
     small_print(frame.ui, tr_count("second.winter_counts", pass.winter.trees));
   }
@@ -89,17 +90,21 @@ void result_part(Frame& frame) {
 
 void draw_second_pass(Frame& frame) {
   open(frame, {.key = "second", .title = tr("second.title"),
-               .actions = {{.id = "count", .label = tr("second.count")}}});
+               .actions = {{.id = "count", .label = tr("second.count"), .weight = 1.7f},
+                           {.id = "limbs", .label = tr("second.limbs"), .kind = Kind::quiet}}});
   save_state(frame);
   paragraph(frame.ui, tr("second.text"));
   const auto stage = [&] { stage_part(frame); };
   const auto result = [&] { result_part(frame); };
   side_by_side(frame, result, stage);
-  if (frame.bar.action == "count") {
+  const bool limbs = frame.bar.action == "limbs";
+  if (limbs || frame.bar.action == "count") {
     const ledger::BlockSeason* block = frame.block();
     const orchard::TreeAddress tree =
-        block ? next_tagged(*block, block->cluster_counts) : orchard::TreeAddress{1, 1};
-    frame.want(OpenCount{CountPurpose::clusters, frame.block_id(), tree});
+        block ? next_tagged(*block, block->cluster_counts, block->part_clusters)
+              : orchard::TreeAddress{1, 1};
+    frame.want(OpenCount{limbs ? CountPurpose::part_clusters : CountPurpose::clusters,
+                         frame.block_id(), tree});
   }
   finish(frame);
 }

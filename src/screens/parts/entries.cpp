@@ -48,7 +48,7 @@ constexpr bool is_act =
 
 // Some limbs of a tree: their number is the tree's, worked out, and is corrected limb by limb.
 template <typename T>
-concept is_part = requires(const T& body) { body.counted.tree_spurs(); };
+concept is_part = requires(const T& body) { body.counted.on_tree(); };
 
 // Counts of an exercise stay unseen, or the second one of a tree would follow the first.
 template <typename T>
@@ -70,8 +70,8 @@ template <typename T>
 CountLine line_of(const std::string& block, const ledger::Entry<T>& entry) {
   CountLine line;
   if constexpr (is_part<T>) {
-    line.number = static_cast<int>(std::lround(entry.body.counted.tree_spurs()));
-    line.kind_key = "part.title";
+    line.number = static_cast<int>(std::lround(entry.body.counted.on_tree()));
+    line.kind_key = std::is_same_v<T, ledger::PartClusters> ? "part.clusters" : "part.title";
   } else {
     T body = entry.body;
     const Counted what = counted(body);

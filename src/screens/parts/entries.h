@@ -50,12 +50,16 @@ const ledger::Entry<T>* newest_current(const ledger::Entries<T>& entries) {
   return range.begin() != range.end() ? &*range.begin() : nullptr;
 }
 
-// The first tree counted this winter, whole or in part, that has no count of this kind yet, to go
+// The first tree counted this winter, whole or in part, that has no count of these kinds yet, to go
 // the same round again.
-template <typename T>
-orchard::TreeAddress next_tagged(const ledger::BlockSeason& block, const ledger::Entries<T>& done) {
+template <typename... T>
+orchard::TreeAddress next_tagged(const ledger::BlockSeason& block,
+                                 const ledger::Entries<T>&... done) {
   std::set<orchard::TreeAddress> seen;
-  for (const auto& entry : ledger::current(done)) seen.insert(entry.body.tree);
+  const auto note = [&](const auto& entries) {
+    for (const auto& entry : ledger::current(entries)) seen.insert(entry.body.tree);
+  };
+  (note(done), ...);
   for (const auto& tag : ledger::current(block.tag_counts)) {
     if (!seen.count(tag.body.tree)) return tag.body.tree;
   }

@@ -11,6 +11,7 @@
 #include "screens/parts/doubt.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
+#include "screens/parts/number_choice.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/size_row.h"
 #include "screens/parts/tree_row.h"
@@ -20,10 +21,6 @@ namespace nthtree::screens {
 namespace {
 
 constexpr int number_max = static_cast<int>(orchard::limits::spurs_per_tree.high);
-
-bool has_second(CountPurpose purpose) {
-  return purpose == CountPurpose::clusters || purpose == CountPurpose::return_bloom;
-}
 
 std::string title_of(const CountDraft& draft) {
   if (draft.practice) return tr("count.title.practice");
@@ -44,6 +41,7 @@ std::string title_of(const CountDraft& draft) {
                              : tr("exercise.title");
     case CountPurpose::part:
     case CountPurpose::part_check:
+    case CountPurpose::part_clusters:
       return tr("part.title");
     case CountPurpose::return_bloom:
       break;
@@ -51,36 +49,17 @@ std::string title_of(const CountDraft& draft) {
   return tr("count.title.return_bloom");
 }
 
-std::string unit_of(const CountDraft& draft) {
-  switch (draft.purpose) {
-    case CountPurpose::clusters:
-      return draft.on_second ? tr("count.vegetative") : tr("count.floral");
-    case CountPurpose::harvest:
-      return tr("count.fruits");
-    case CountPurpose::return_bloom:
-      return draft.on_second ? tr("count.all_spurs") : tr("count.floral_spurs");
-    default:
-      return tr("count.spurs");
-  }
-}
-
-int second_number(const CountDraft& draft) {
-  int value = 0;
-  for (char digit : draft.second_digits) value = value * 10 + (digit - '0');
-  return value;
-}
-
 // What is wrong with the count as it stands, in words; empty where it may be saved.
 std::string problem_of(const Frame& frame, const CountDraft& draft) {
   const int spurs = draft.spurs();
-  if (spurs > number_max || second_number(draft) > number_max) {
-    return tr("count.too_many", {{"value", whole(std::max(spurs, second_number(draft)))},
+  if (spurs > number_max || draft.second() > number_max) {
+    return tr("count.too_many", {{"value", whole(std::max(spurs, draft.second()))},
                                  {"high", whole(number_max)}});
   }
-  if (draft.purpose == CountPurpose::return_bloom && spurs > second_number(draft) &&
+  if (draft.purpose == CountPurpose::return_bloom && spurs > draft.second() &&
       !draft.second_digits.empty()) {
     return tr("count.floral_too_many",
-              {{"value", whole(spurs)}, {"high", whole(second_number(draft))}});
+              {{"value", whole(spurs)}, {"high", whole(draft.second())}});
   }
   const ledger::BlockSeason* block = frame.season.block(draft.block);
   if (block && block->block && !block->block->has(draft.tree)) {
@@ -97,17 +76,18 @@ ledger::Body body_of(const CountDraft& draft) {
     case CountPurpose::before:
       return ledger::BeforeCount{draft.block, draft.tree, spurs};
     case CountPurpose::clusters:
-      return ledger::ClusterCount{draft.block, draft.tree, spurs, second_number(draft)};
+      return ledger::ClusterCount{draft.block, draft.tree, spurs, draft.second()};
     case CountPurpose::harvest:
       return ledger::HarvestCount{draft.block, draft.tree, spurs};
     case CountPurpose::return_bloom:
       return ledger::ReturnBloom{draft.block, draft.tree, spurs,
-                                 std::max(spurs, second_number(draft))};
+                                 std::max(spurs, draft.second())};
     case CountPurpose::exercise:
       return ledger::ExerciseCount{draft.exercise, draft.block, draft.tree,
                                    std::max(1, draft.round), spurs};
     case CountPurpose::part:
-    case CountPurpose::part_check:  // saved by their own screen
+    case CountPurpose::part_check:
+    case CountPurpose::part_clusters:  // saved by their own screen
     case CountPurpose::tag:
       break;
   }
@@ -172,22 +152,6 @@ void way_row(Frame& frame, const CountDraft& draft) {
                                          .hide_label = true,
                                          .tabs = true});
   if (chosen != now) frame.want(ChooseWay{static_cast<CountWay>(chosen)});
-}
-
-void number_choice(Frame& frame, const CountDraft& draft) {
-  const bool clusters = draft.purpose == CountPurpose::clusters;
-  std::vector<widgets::Choice> numbers = {
-      {"first",
-       (clusters ? tr("count.floral") : tr("count.floral_spurs")) + " " + whole(draft.spurs())},
-      {"second", (clusters ? tr("count.vegetative") : tr("count.all_spurs")) + " " +
-                     whole(second_number(draft))}};
-  const int now = draft.on_second ? 1 : 0;
-  const int chosen = segments(frame.ui, {.id = "number",
-                                         .label = tr("count_noun"),
-                                         .items = numbers,
-                                         .selected = now,
-                                         .hide_label = true});
-  if (chosen != now) frame.want(ChooseNumber{chosen == 1});
 }
 
 std::string caption_of(const CountDraft& draft) {

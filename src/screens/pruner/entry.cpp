@@ -130,6 +130,7 @@ void take_keep(Frame& frame, const CountLine& line, const ledger::Body& body, co
 ledger::LimbCounts* limbs_in(ledger::Body& body) {
   if (auto* part = std::get_if<ledger::PartCount>(&body)) return &part->counted;
   if (auto* check = std::get_if<ledger::PartCheck>(&body)) return &check->counted;
+  if (auto* seen = std::get_if<ledger::PartClusters>(&body)) return &seen->counted;
   return nullptr;
 }
 

@@ -1,12 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // Some limbs of a tree: first how many limbs it has, by the rule that the drawing shows; then the
-// app says which, and they are counted one after another, from the bottom up.
+// app says which, and they are counted one after another, from the bottom up. Of clusters the limbs
+// counted in winter are offered, and after the last limb spurs without flowers are asked for.
 #include <algorithm>
 
 #include "orchard/limits.h"
 #include "screens/each_screen.h"
 #include "screens/parts/entries.h"
 #include "screens/parts/frame.h"
+#include "screens/parts/limb_draft.h"
+#include "screens/parts/number_choice.h"
 #include "screens/parts/parts.h"
 #include "screens/parts/size_row.h"
 #include "screens/parts/tree_row.h"
@@ -57,10 +60,25 @@ float picture_height(const Frame& frame) {
   return std::clamp(frame.ui.room() - keys - 2 * target, 130.0f, 240.0f);
 }
 
+std::string numbers_of(const orchard::LimbDraw& draw) {
+  std::string text;
+  for (int i = 0; i < draw.drawn(); ++i) {
+    text += (i == 0 ? "" : " · ") + std::to_string(draw.limb(i));
+  }
+  return text;
+}
+
+// How many limbs; or, of clusters, whether the winter's again.
+std::string limbs_question(const CountDraft& draft, const orchard::LimbDraw& winter) {
+  if (winter.limbs == 0 || !draft.digits.empty()) return tr("part.how_many");
+  return tr("part.winter", {{"limbs", numbers_of(winter)}, {"all", whole(winter.limbs)}});
+}
+
 // The first step: the rule as a drawing, and how many limbs there are.
 void ask_limbs(Frame& frame, const CountDraft& draft) {
   const std::string problem = limbs_problem_there(frame, draft);
-  const bool may_draw = problem.empty() && !draft.digits.empty();
+  const orchard::LimbDraw winter = winters_draw(frame.season, draft);
+  const bool may_draw = problem.empty() && (!draft.digits.empty() || winter.limbs > 0);
   open(frame, {.key = "part", .title = tree_text(draft.tree),
                .actions = {{.id = "draw", .label = tr("part.draw"), .enabled = may_draw}}});
   const bool elsewhere = frame.session.asking == "tree";
@@ -73,32 +91,26 @@ void ask_limbs(Frame& frame, const CountDraft& draft) {
     if (!problem.empty()) {
       notice(frame.ui, {.id = "problem", .tone = Tone::trouble, .text = problem, .live = true});
     } else {
-      strong_line(frame.ui, tr("part.how_many"));
+      strong_line(frame.ui, limbs_question(draft, winter));
     }
     if (draft.purpose == CountPurpose::part_check) return;
     const std::string keys = keypad(frame.ui, {.id = "keypad", .label = tr("part.how_many"),
                                                .value = draft.digits,
                                                .leave = frame.ui.theme().target});
     for (const char key : keys) frame.want(Digit{key});
-    size_row(frame, draft);
+    if (draft.purpose == CountPurpose::part) size_row(frame, draft);
     look_row(frame, draft);
     if (!elsewhere) tree_row(frame, draft);
     if (draft.empty() && button(frame.ui, {.id = "whole_tree", .label = tr("part.whole"),
                                            .kind = Kind::quiet})) {
-      frame.want(OpenCount{CountPurpose::tag, draft.block, draft.tree});
+      frame.want(OpenCount{draft.purpose == CountPurpose::part ? CountPurpose::tag
+                                                               : CountPurpose::clusters,
+                           draft.block, draft.tree});
     }
   };
   side_by_side(frame, picture, answer);
   if (frame.bar.action == "draw" && may_draw) frame.want(DrawLimbs{});
   finish(frame);
-}
-
-std::string numbers_of(const orchard::LimbDraw& draw) {
-  std::string text;
-  for (int i = 0; i < draw.drawn(); ++i) {
-    text += (i == 0 ? "" : " · ") + std::to_string(draw.limb(i));
-  }
-  return text;
 }
 
 void save_part(Frame& frame, const CountDraft& draft) {
@@ -108,6 +120,8 @@ void save_part(Frame& frame, const CountDraft& draft) {
   records.from = SaveRecords::From::count;
   if (draft.purpose == CountPurpose::part_check) {
     records.bodies = {ledger::PartCheck{draft.block, draft.tree, counted}};
+  } else if (draft.purpose == CountPurpose::part_clusters) {
+    records.bodies = {ledger::PartClusters{draft.block, draft.tree, counted, draft.second()}};
   } else {
     records.bodies = {ledger::PartCount{draft.block, draft.tree, counted}};
   }
@@ -135,14 +149,15 @@ void limb_keys(Frame& frame, const CountDraft& draft) {
 // Which limbs, in words and numbers, and the way to number them again.
 void draw_row(Frame& frame, const CountDraft& draft) {
   const orchard::LimbDraw& draw = draft.draw;
+  const bool is_check = draft.purpose == CountPurpose::part_check;
   if (choice_row(frame.ui,
                  {.id = "limbs",
                   .label = tr("part.drawn", {{"start", whole(draw.start)},
                                              {"step", whole(draw.step)}}),
                   .detail = numbers_of(draw) + "  / " + whole(draw.limbs),
-                  .trailing = draft.purpose == CountPurpose::part ? tr("change") : "",
+                  .trailing = is_check ? "" : tr("change"),
                   .arrow = false,
-                  .enabled = draft.purpose == CountPurpose::part,
+                  .enabled = !is_check,
                   .glyph = Glyph::tree})) {
     if (draft.steps.empty()) {
       frame.want(DrawLimbs{true});
@@ -152,21 +167,52 @@ void draw_row(Frame& frame, const CountDraft& draft) {
   }
 }
 
+// What leads on: to the next limb, to the spurs without flowers, or to the end.
+widgets::Action way_on(const CountDraft& draft) {
+  const int counted = static_cast<int>(draft.limbs.size());
+  const bool asks_second =
+      has_second(draft.purpose) && !draft.on_second && draft.second_digits.empty();
+  if (!draft.all_drawn_counted()) {
+    return {.id = "next_limb",
+            .label = tr("part.next", {{"n", whole(draft.draw.limb(counted))}}),
+            .weight = 1.7f};
+  }
+  if (asks_second) return {.id = "second", .label = tr("part.next_second"), .weight = 1.7f};
+  const double tree = orchard::tree_of_limbs(draft.limbs, draft.draw.limbs);
+  const double most = limits::spurs_per_tree.high;
+  return {.id = "save",
+          .label = tr(draft.practice ? "count.finish_practice" : "part.save",
+                      {{"n", whole(tree)}}),
+          .enabled = draft.spurs() <= most && draft.second() <= most,
+          .weight = 1.7f};
+}
+
+// The pad of the limb in hand, or the keypad of what carries no flowers on all of them.
+void limb_pad(Frame& frame, const CountDraft& draft) {
+  const int at = static_cast<int>(draft.limbs.size()) - 1;
+  if (has_second(draft.purpose)) number_choice(frame, draft);
+  if (draft.on_second) {
+    small_print(frame.ui, tr("part.second"));
+    const std::string keys = keypad(frame.ui, {.id = "keypad", .label = tr("part.second"),
+                                               .value = draft.second_digits});
+    for (const char key : keys) frame.want(Digit{key});
+    return;
+  }
+  const float below = frame.ui.theme().target + 8 + frame.ui.theme().gap;
+  const int taps = tap_pad(
+      frame.ui, {.id = "pad", .label = tr("count.one"), .value = whole(draft.limbs.back()),
+                 .caption = tr("part.limb_of", {{"n", whole(draft.draw.limb(at))},
+                                                {"at", whole(at + 1)},
+                                                {"all", whole(draft.draw.drawn())}}),
+                 .leave = below, .height_min = frame.ui.wide() ? 120.0f : 180.0f});
+  if (taps > 0) frame.want(Taps{1, taps});
+  limb_keys(frame, draft);
+}
+
 // The second step: limb after limb.
 void count_limbs(Frame& frame, const CountDraft& draft) {
-  const int at = static_cast<int>(draft.limbs.size()) - 1;
-  const int limb = draft.draw.limb(at);
-  const bool last = draft.all_drawn_counted();
-  const bool can_save = last && draft.spurs() <= limits::spurs_per_tree.high;
-  const double tree = orchard::tree_of_limbs(draft.limbs, draft.draw.limbs);
-  const widgets::Action go_on =
-      last ? widgets::Action{.id = "save",
-                             .label = tr(draft.practice ? "count.finish_practice" : "part.save",
-                                         {{"n", whole(tree)}}),
-                             .enabled = can_save, .weight = 1.7f}
-           : widgets::Action{.id = "next_limb",
-                             .label = tr("part.next", {{"n", whole(draft.draw.limb(at + 1))}}),
-                             .weight = 1.7f};
+  const int limb = draft.draw.limb(static_cast<int>(draft.limbs.size()) - 1);
+  const widgets::Action go_on = way_on(draft);
   open(frame, {.key = "part_limbs", .title = tree_text(draft.tree),
                .actions = {go_on, {.id = "throw", .label = tr("count.throw_short"),
                                    .kind = Kind::quiet}}});
@@ -178,18 +224,9 @@ void count_limbs(Frame& frame, const CountDraft& draft) {
                                        .step = draft.draw.step, .now = limb, .height = 200});
     }
   };
-  const auto pad = [&] {
-    const float below = frame.ui.theme().target + 8 + frame.ui.theme().gap;
-    const int taps = tap_pad(
-        frame.ui, {.id = "pad", .label = tr("count.one"), .value = whole(draft.limbs.back()),
-                   .caption = tr("part.limb_of", {{"n", whole(limb)}, {"at", whole(at + 1)},
-                                                  {"all", whole(draft.draw.drawn())}}),
-                   .leave = below, .height_min = frame.ui.wide() ? 120.0f : 180.0f});
-    if (taps > 0) frame.want(Taps{1, taps});
-    limb_keys(frame, draft);
-  };
-  side_by_side(frame, which, pad);
-  if (frame.bar.action == "save" && can_save) save_part(frame, draft);
+  side_by_side(frame, which, [&] { limb_pad(frame, draft); });
+  if (frame.bar.action == "save" && go_on.enabled) save_part(frame, draft);
+  if (frame.bar.action == "second") frame.want(ChooseNumber{true});
   if (frame.bar.action == "next_limb") frame.want(NextLimb{});
   if (frame.bar.action == "throw") frame.want(Ask{"throw"});
   finish(frame);

@@ -37,7 +37,7 @@ Told told_here(const Frame& frame) {
 void tree_part(Frame& frame, const Told& told) {
   save_state(frame);
   if (!told.known) return paragraph(frame.ui, tr("entry.gone"));
-  const std::string spurs = whole(told.counted.tree_spurs());
+  const std::string spurs = whole(told.counted.on_tree());
   big_number(frame.ui, spurs, tr("part.tree", {{"n", whole(told.counted.draw.limbs)}}));
   const orchard::Person* me = frame.me();
   frame.ui.open_card();
@@ -57,8 +57,8 @@ void check_part(Frame& frame, const Told& told) {
   const PartEntry* entry = block ? part_of(*block, frame.session.here().tree) : nullptr;
   if (!entry) return;
   heading(frame.ui, person_text(frame.season, entry->author));
-  fact(frame.ui, tr("check.tag"), whole(entry->body.counted.tree_spurs()));
-  fact(frame.ui, tr("check.you"), whole(told.counted.tree_spurs()));
+  fact(frame.ui, tr("check.tag"), whole(entry->body.counted.on_tree()));
+  fact(frame.ui, tr("check.you"), whole(told.counted.on_tree()));
 }
 
 }  // namespace

@@ -79,10 +79,11 @@ std::string counted_table(const ledger::BlockSeason& block) {
       trees[entry.body.tree][column] = whole(number_of_body(entry.body));
     }
   };
-  put(block.part_counts, 0, [](const auto& b) { return b.counted.tree_spurs(); });
+  put(block.part_counts, 0, [](const auto& b) { return b.counted.on_tree(); });
   put(block.tag_counts, 0, [](const auto& b) { return b.spurs; });
-  put(block.part_checks, 1, [](const auto& b) { return b.counted.tree_spurs(); });
+  put(block.part_checks, 1, [](const auto& b) { return b.counted.on_tree(); });
   put(block.check_counts, 1, [](const auto& b) { return b.spurs; });
+  put(block.part_clusters, 2, [](const auto& b) { return b.counted.on_tree(); });
   put(block.cluster_counts, 2, [](const auto& b) { return b.floral_clusters; });
   put(block.harvest_counts, 3, [](const auto& b) { return b.fruits; });
   for (const auto& [tree, n] : trees) {

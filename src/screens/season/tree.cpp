@@ -44,13 +44,14 @@ bool may_see_part(const Frame& frame, const ledger::BlockSeason& block) {
 void counted_here(Frame& frame, const ledger::BlockSeason& block) {
   const auto spurs = [](const auto& body) { return body.spurs; };
   count_fact(frame, block.before_counts, "count.title.before", spurs);
-  const auto of_limbs = [](const auto& body) { return body.counted.tree_spurs(); };
+  const auto of_limbs = [](const auto& body) { return body.counted.on_tree(); };
   if (may_see_tag(frame, block)) count_fact(frame, block.tag_counts, "count.title.tag", spurs);
   if (may_see_part(frame, block)) count_fact(frame, block.part_counts, "part.title", of_limbs);
   count_fact(frame, block.check_counts, "count.title.check", spurs);
   count_fact(frame, block.part_checks, "count.title.check", of_limbs);
   count_fact(frame, block.cluster_counts, "count.title.clusters",
              [](const auto& body) { return body.floral_clusters; });
+  count_fact(frame, block.part_clusters, "part.clusters", of_limbs);
   count_fact(frame, block.harvest_counts, "count.title.harvest",
              [](const auto& body) { return body.fruits; });
   count_fact(frame, block.return_bloom, "count.title.return_bloom",
@@ -73,6 +74,7 @@ void to_count(Frame& frame, const ledger::BlockSeason& block) {
   if (is_tagged) count_row(frame, "check", tr("lead.recount"), CountPurpose::check);
   if (is_part) count_row(frame, "check", tr("lead.recount"), CountPurpose::part_check);
   count_row(frame, "clusters", tr("second.count"), CountPurpose::clusters);
+  count_row(frame, "part_clusters", tr("second.some_limbs"), CountPurpose::part_clusters);
   if (role != Role::manager) return;
   count_row(frame, "harvest", tr("harvest.count"), CountPurpose::harvest);
   count_row(frame, "return_bloom", tr("tree.return_bloom"), CountPurpose::return_bloom);

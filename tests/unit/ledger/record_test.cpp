@@ -80,7 +80,8 @@ std::vector<Body> every_kind() {
           TreeSize{"b1", {3, 14}, SizeClass::strong, 210.0},
           FrostSample{"b1", {2, 7}, 57, 9, 21},
           Temperatures{"Yard", "2026-01-01", {-61, -22, 4}, {12, 50, 117}},
-          SeasonClosed{2026}};
+          SeasonClosed{2026},
+          PartClusters{"b1", {3, 14}, {{19, 3, 4}, {9, 7, 11, 8, 6}, 85}, 14}};
 }
 
 }  // namespace
@@ -157,7 +158,7 @@ TEST_SUITE("ledger") {
     CHECK(part.bytes.find("\"spurs\"") == std::string::npos);
     CHECK(season.block("b1")->tag_counts.size() == 1);
     REQUIRE(season.block("b1")->part_counts.size() == 1);
-    CHECK(season.block("b1")->part_counts[0].body.counted.tree_spurs() ==
+    CHECK(season.block("b1")->part_counts[0].body.counted.on_tree() ==
           doctest::Approx(19 * 54 / 5.0));
     // A replacement of another kind is ignored: a part count cannot turn a whole one into itself.
     Record wrong = record_of(phone_a, 3, 0, PartCount{"b1", {3, 14},
@@ -166,6 +167,22 @@ TEST_SUITE("ledger") {
     season.apply(*write_record(wrong));
     CHECK(season.block("b1")->tag_counts[0].body.spurs == 180);
     CHECK(season.block("b1")->part_counts.size() == 1);
+  }
+
+  TEST_CASE("clusters on some limbs are never a whole tree's, and need not say what has no flowers") {
+    const std::string good = record_of(phone_a, 1, 0, PartClusters{"b1", {3, 14},
+        {{19, 3, 4}, {9, 7, 11, 8, 6}, 85}, 14}).bytes;
+    Season season;
+    season.apply(*read_record(good));
+    REQUIRE(season.block("b1")->part_clusters.size() == 1);
+    CHECK(season.block("b1")->cluster_counts.empty());
+    CHECK(good.find("floral_clusters") == std::string::npos);
+    const auto bare = read_record(with(good, ",\"vegetative_spurs\":14", ""));
+    REQUIRE(bare.ok());
+    CHECK(std::get<PartClusters>(bare->body).vegetative_spurs == 0);
+    const auto wrong = read_record(with(good, "[9,7,11,8,6]", "[9,7,11,8]"));
+    REQUIRE_FALSE(wrong.ok());
+    CHECK(wrong.error().where == "body.limbs");
   }
 
   TEST_CASE("an unknown kind, a later version and an unknown field are kept, not dropped") {

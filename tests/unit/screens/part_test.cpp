@@ -59,7 +59,7 @@ TEST_SUITE("screens: behaviour") {
     CHECK(part->tree == far_tree);
     CHECK(phone.session.here().screen == ScreenId::part_told);
     CHECK(phone.shows("Write on the tag"));
-    CHECK(phone.shows(whole(part->counted.tree_spurs())));
+    CHECK(phone.shows(whole(part->counted.on_tree())));
   }
 
   TEST_CASE("a tree of no limbs, or of two hundred, is refused in words and nothing is lost") {
@@ -223,6 +223,122 @@ TEST_SUITE("screens: behaviour") {
     const auto* part = std::get_if<ledger::PartCount>(&save->bodies.front());
     REQUIRE(part);
     CHECK(part->counted.limbs == std::vector<int>{12, 19, 14, 11, 8});
+  }
+
+  // A tree of which five limbs were counted in winter, and the lead at the second pass.
+  ledger::Season counted_in_winter() {
+    ledger::Season season = stage::farm();
+    stage::add(season, ledger::PartCount{"b1", far_tree, {{19, 3, 4}, {12, 9, 14, 11, 8}, 92}},
+               "p3", stage::thursday_ms() - 60000);
+    return season;
+  }
+
+  Session at_clusters(const ledger::Season& season) {
+    Session session = stage::at(ScreenId::second_pass, "l1", "b1");
+    apply(session, season, OpenCount{CountPurpose::part_clusters, "b1", far_tree});
+    return session;
+  }
+
+  TEST_CASE("clusters are counted on the winter's limbs, then what has no flowers, in few taps") {
+    const ledger::Season season = counted_in_winter();
+    Phone phone(at_clusters(season), season);
+    CHECK(phone.shows("Counted in winter: limbs 3 · 7 · 11 · 15 · 19 of 19"));
+    REQUIRE(phone.tap("draw"));
+    CHECK(phone.session.drafts.count->draw == orchard::LimbDraw{19, 3, 4});
+    CHECK(phone.session.drafts.count->limbs == std::vector<int>{0});
+    for (int i = 0; i < 5; ++i) {
+      for (int n = 0; n < 4 + i; ++n) phone.tap("pad");
+      CHECK_FALSE(phone.tap("save"));
+      phone.tap(i < 4 ? "next_limb" : "second");
+    }
+    CHECK(phone.shows("Spurs without flowers, on these limbs together"));
+    phone.tap("keypad/1");
+    phone.tap("keypad/2");
+    REQUIRE(phone.tap("save"));
+    const SaveRecords* save = phone.last<SaveRecords>();
+    REQUIRE(save);
+    const auto* seen = std::get_if<ledger::PartClusters>(&save->bodies.front());
+    REQUIRE(seen);
+    CHECK(seen->counted.limbs == std::vector<int>{4, 5, 6, 7, 8});
+    CHECK(seen->vegetative_spurs == 12);
+    CHECK(phone.session.here().screen == ScreenId::second_pass);
+  }
+
+  TEST_CASE("other limbs of the tree are numbered at the second pass, and undo goes back over an end") {
+    const ledger::Season season = counted_in_winter();
+    Phone phone(at_clusters(season), season);
+    type_limbs(phone, "16");
+    REQUIRE(phone.tap("draw"));
+    CHECK(phone.session.drafts.count->draw.limbs == 16);
+    phone.tap("pad");
+    phone.tap("next_limb");
+    phone.tap("undo");
+    CHECK(phone.session.drafts.count->limbs == std::vector<int>{1});
+    phone.tap("limbs");
+    REQUIRE(phone.tap("limbs/yes"));
+    CHECK(phone.shows("Counted in winter"));
+    type_limbs(phone, "19");  // the same number: the same limbs
+    phone.tap("draw");
+    CHECK(phone.session.drafts.count->draw == orchard::LimbDraw{19, 3, 4});
+  }
+
+  TEST_CASE("clusters of a limb, half counted: a call, the wrong number, the way back cost nothing") {
+    const ledger::Season season = counted_in_winter();
+    Phone phone(at_clusters(season), season);
+    phone.tap("draw");
+    phone.tap("pad");
+    phone.tap("number/second");
+    phone.tap("keypad/7");
+    phone.tap("next_limb");
+    CHECK_FALSE(phone.session.drafts.count->on_second);
+    const auto kept = read_drafts(write_drafts(phone.session.drafts));
+    REQUIRE(kept);
+    REQUIRE(kept->count);
+    CHECK(kept->count->purpose == CountPurpose::part_clusters);
+    CHECK(kept->count->second() == 7);
+    // Another count asked for meanwhile: this one comes back first.
+    apply(phone.session, season, OpenCount{CountPurpose::clusters, "b1", {1, 1}});
+    CHECK(phone.session.drafts.count->purpose == CountPurpose::part_clusters);
+    for (int i = 1; i < 4; ++i) phone.look(), phone.tap("next_limb");
+    REQUIRE(phone.tap("save"));
+    CHECK(std::get<ledger::PartClusters>(phone.last<SaveRecords>()->bodies.front())
+              .vegetative_spurs == 7);
+  }
+
+  TEST_CASE("a saved count of clusters on limbs stands on the day's list and is corrected by limb") {
+    ledger::Season season = counted_in_winter();
+    stage::add(season, ledger::PartClusters{"b1", far_tree, {{19, 3, 4}, {4, 5, 6, 7, 8}, 60}, 12},
+               "l1", stage::thursday_ms() - 50000);
+    Session session = stage::at(ScreenId::entry, "l1", "b1");
+    const ledger::RecordId id = season.block("b1")->part_clusters.back().position.id;
+    session.stack.back().record = id.text();
+    Phone phone(session, season);
+    CHECK(phone.shows("Clusters, some limbs"));
+    REQUIRE(phone.type("entry/" + id.text() + "/7", "15"));
+    REQUIRE(phone.tap("keep"));
+    const auto* seen = std::get_if<ledger::PartClusters>(&phone.last<SaveRecords>()->bodies.front());
+    REQUIRE(seen);
+    CHECK(seen->counted.limbs == std::vector<int>{4, 15, 6, 7, 8});
+    CHECK(seen->vegetative_spurs == 12);
+    // The next tree of the round is another one.
+    Phone round(stage::at(ScreenId::second_pass, "l1", "b1"), season);
+    REQUIRE(round.tap("limbs"));
+    CHECK(round.last<OpenCount>()->purpose == CountPurpose::part_clusters);
+    CHECK(round.last<OpenCount>()->tree != far_tree);
+  }
+
+  TEST_CASE("practice records nothing of clusters on limbs") {
+    const ledger::Season season = counted_in_winter();
+    Session session = stage::at(ScreenId::second_pass, "l1", "b1");
+    session.preferences.practice = true;
+    apply(session, season, OpenCount{CountPurpose::part_clusters, "b1", far_tree});
+    Phone phone(session, season);
+    phone.tap("draw");
+    for (int i = 0; i < 4; ++i) phone.tap("next_limb");
+    phone.tap("second");
+    REQUIRE(phone.tap("save"));
+    CHECK(phone.last<SaveRecords>() == nullptr);
+    CHECK(phone.session.here().screen == ScreenId::second_pass);
   }
 
   TEST_CASE("the lead walks past trees of one pruner, one tap a tree") {

@@ -55,6 +55,42 @@ CountDraft part_draft() {
   return draft;
 }
 
+// At the second pass, on the winter's limbs.
+void add_clusters(std::vector<Scene>& all) {
+  Scene ask = part_scene("clusters_ask", ScreenId::count, "l1");
+  ask.session.drafts.count = part_draft();
+  ask.session.drafts.count->purpose = CountPurpose::part_clusters;
+  ask.session.drafts.count->person = "l1";
+  ask.session.drafts.count->tree = tree;
+  all.push_back(ask);
+  Scene limbs = ask;
+  limbs.name = "clusters_limbs";
+  limbs.session.drafts.count->draw = {19, 3, 4};
+  limbs.session.drafts.count->limbs = {12, 9, 14, 11, 8};
+  limbs.session.drafts.count->steps.assign(54, 1);
+  all.push_back(limbs);
+  Scene second = limbs;
+  second.name = "clusters_second";
+  second.session.drafts.count->on_second = true;
+  second.session.drafts.count->second_digits = "12";
+  all.push_back(second);
+  static const ledger::Season seen = [] {
+    ledger::Season made = part_farm();
+    for (int i = 0; i < 6; ++i) {
+      add(made, ledger::PartClusters{"b1", {3 + 4 * i, 20}, {{20, 2, 4}, {9 + i, 8, 12, 7, 10}, 60}, 9},
+          "l1", thursday_ms() - 40000 + i);
+      add(made, ledger::ClusterCount{"b1", {4 + 4 * i, 60}, 190 + 9 * i, 40}, "l1",
+          thursday_ms() - 30000 + i);
+    }
+    return made;
+  }();
+  Scene pass{"second_pass_parts", &seen, at(ScreenId::second_pass, "l1", "b1")};
+  all.push_back(pass);
+  Scene entry{"clusters_entry", &seen, at(ScreenId::entry, "l1", "b1")};
+  entry.session.stack.back().record = seen.block("b1")->part_clusters.back().position.id.text();
+  all.push_back(entry);
+}
+
 }  // namespace
 
 void add_parts(std::vector<Scene>& all) {
@@ -122,6 +158,7 @@ void add_parts(std::vector<Scene>& all) {
   all.push_back(part_scene("pruner_home_plan", ScreenId::home, "p3"));
   all.push_back(part_scene("worklist_parts", ScreenId::worklist, "l1"));
   all.push_back(part_scene("rates_plan", ScreenId::rates, "m1"));
+  add_clusters(all);
 }
 
 }  // namespace nthtree::screens::stage

@@ -3,7 +3,13 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "advice/known/limbs.h"
 #include "base/random.h"
+#include "stats/part_total.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;
@@ -38,49 +44,137 @@ TEST_SUITE("advice") {
     CHECK(target->log_sd < 0.3);
   }
 
-  // 60 trees of which 5 limbs of 20 were counted in winter, clusters on the first ten of them.
+  // 60 trees of which 5 limbs of 20 were counted in winter, clusters on the first ten of them: on
+  // the whole tree, or on the same limbs alone.
   struct Spring {
     SeasonBuilder farm;
     double truth = 0;  // floral clusters on a tree
-    explicit Spring(std::uint64_t seed) {
+    explicit Spring(std::uint64_t seed, bool by_limbs = false) {
       nthtree::base::Random random(seed);
       for (int i = 0; i < 60; ++i) {
         const double spurs = static_cast<double>(random.negative_binomial(200, 12));
-        const double clusters = static_cast<double>(random.poisson(0.7 * spurs));
-        truth += clusters / 60;
-        nthtree::ledger::PartCount part{"b1", {1 + i / 2, 7 + 30 * (i % 2)}, {{20, 2, 4}, {}, 0}};
-        for (int limb = 0; limb < 5; ++limb) {
-          part.counted.limbs.push_back(static_cast<int>(random.poisson(spurs / 20)));
+        nthtree::ledger::LimbCounts winter{{20, 2, 4}, {}, 0}, spring = winter;
+        const nthtree::orchard::TreeAddress tree{1 + i / 2, 7 + 30 * (i % 2)};
+        int clusters = 0, counted = 0, bare = 0;
+        for (int limb = 1; limb <= 20; ++limb) {
+          const int on_limb = static_cast<int>(random.negative_binomial(spurs / 20, 5));
+          const int floral = static_cast<int>(random.poisson(0.7 * on_limb));
+          clusters += floral;
+          if (limb % 4 != 2) continue;
+          winter.limbs.push_back(on_limb);
+          spring.limbs.push_back(floral);
+          counted += floral;
+          bare += std::max(0, on_limb - floral);
         }
-        farm.add(part, "p1");
+        truth += clusters / 60.0;
+        farm.add(nthtree::ledger::PartCount{"b1", tree, winter}, "p1");
         if (i % 6 != 0) continue;
-        farm.add(nthtree::ledger::ClusterCount{"b1", part.tree, static_cast<int>(clusters),
-                                               static_cast<int>(spurs - clusters)}, "lead");
+        if (by_limbs) {
+          farm.add(nthtree::ledger::PartClusters{"b1", tree, spring, bare}, "lead");
+        } else {
+          const int rest = std::max(0, static_cast<int>(spurs) - clusters);
+          farm.add(nthtree::ledger::ClusterCount{"b1", tree, clusters, rest}, "lead");
+        }
       }
     }
+    SecondPass alone() const { return second_pass(*farm.season.block("b1")); }
+    SecondPass led() const { return second_pass_and_winter(*farm.season.block("b1")); }
   };
 
+  double width(const nthtree::orchard::Estimate& estimate) { return estimate.high - estimate.low; }
+
+  bool holds(const nthtree::orchard::Estimate& estimate, double truth) {
+    return estimate.low <= truth && truth <= estimate.high;
+  }
+
   TEST_CASE("limbs counted in winter lead the mean of few trees' clusters") {
-    int led = 0, covered = 0, tried = 0;
+    int led = 0, covered = 0;
     double with = 0, without = 0;
     for (std::uint64_t seed = 1; seed <= 300; ++seed) {
       const Spring spring(seed);
-      const auto& block = *spring.farm.season.block("b1");
-      const SecondPass alone = second_pass(block), both = second_pass_and_winter(block);
+      const SecondPass alone = spring.alone(), both = spring.led();
       REQUIRE(both.trees == 10);
-      ++tried;
       led += both.winter.trees == 60 && both.winter.pairs == 10;
       const auto& mean = both.floral_clusters_per_tree;
-      covered += mean.low <= spring.truth && spring.truth <= mean.high;
-      with += mean.high - mean.low;
-      without += alone.floral_clusters_per_tree.high - alone.floral_clusters_per_tree.low;
+      covered += holds(mean, spring.truth);
+      with += width(mean);
+      without += width(alone.floral_clusters_per_tree);
       CHECK(both.clusters_to_take_per_tree.value ==
             doctest::Approx(mean.value - both.flowering_spurs_target));
     }
-    MESSAGE("led ", led, " of ", tried, ", covered ", covered, ", width ", with / without);
-    CHECK(led > 0.7 * tried);
-    CHECK(covered >= 0.87 * tried);  // 90 %, less what choosing the tighter interval costs
-    CHECK(with < 0.8 * without);
+    MESSAGE("led ", led, " of 300, covered ", covered, ", width ", with / without);
+    CHECK(led > 0.7 * 300);
+    CHECK(covered >= 0.87 * 300);  // 90 %, less what choosing the tighter interval costs
+    CHECK(with < 0.9 * without);
+  }
+
+  TEST_CASE("clusters on the winter's limbs are as well led as whole trees, and less sure alone") {
+    int covered = 0, covered_alone = 0;
+    double with = 0, alone = 0, whole = 0;
+    for (std::uint64_t seed = 1; seed <= 300; ++seed) {
+      const Spring spring(seed, true);
+      const SecondPass by_limbs = spring.alone(), led = spring.led();
+      REQUIRE(by_limbs.part_trees == 10);
+      covered_alone += holds(by_limbs.floral_clusters_per_tree, spring.truth);
+      covered += holds(led.floral_clusters_per_tree, spring.truth);
+      alone += width(by_limbs.floral_clusters_per_tree);
+      with += width(led.floral_clusters_per_tree);
+      whole += width(Spring(seed).alone().floral_clusters_per_tree);
+    }
+    MESSAGE("covered ", covered, ", alone ", covered_alone, " of 300, width led ", with / alone,
+            ", alone beside whole trees ", alone / whole);
+    CHECK(covered >= 0.87 * 300);
+    CHECK(covered_alone >= 0.87 * 300);
+    CHECK(with < 0.8 * alone);
+    CHECK(alone > whole);
+  }
+
+  // By hand: 20 limbs, every 4th from the 2nd: 6, 9, 7, 10 and 8 clusters make 20 × 40 ÷ 5 = 160.
+  // Cochran 1977, sec. 2.6 (from memory, as in stats/part_total.h): the total's variance is
+  // L²(1/k - 1/L)s² = 400 × 0.15 × 2.5 = 150 of random limbs; an even step leaves φ = 0.75 of it.
+  TEST_CASE("a tree of 160 clusters from five of its twenty limbs, by hand and by Cochran's form") {
+    SeasonBuilder farm;
+    const nthtree::ledger::LimbCounts counted{{20, 2, 4}, {6, 9, 7, 10, 8}, 90};
+    farm.add(nthtree::ledger::PartClusters{"b1", {2, 10}, counted, 10}, "lead");
+    const SecondPass pass = second_pass(*farm.season.block("b1"));
+    CHECK(pass.part_trees == 1);
+    CHECK(pass.floral_clusters_per_tree.value == doctest::Approx(160));
+    CHECK(pass.floral_fraction.value == doctest::Approx(40.0 / 50));
+    const auto total = nthtree::stats::part_total(std::vector<double>{6, 9, 7, 10, 8}, 20);
+    REQUIRE(total.ok());
+    CHECK(total->total == doctest::Approx(160));
+    CHECK(total->variance_random == doctest::Approx(150));
+    CHECK(part_variance(2.5 / 64, 5, 20) * 160 * 160 == doctest::Approx(0.75 * 150));
+    // One tree: the 35 % of any single tree, and what the limbs leave open; W of five limbs and
+    // of the prior's twelve: (12 × 0.25 + 10 ÷ 64) ÷ 16.
+    const double limbs = (12 * 0.25 + 10.0 / 64) / 16 * 0.75 * 0.15;
+    CHECK(std::log(pass.floral_clusters_per_tree.high / 160) ==
+          doctest::Approx(1.6449 * std::sqrt(0.35 * 0.35 + limbs)).epsilon(1e-3));
+  }
+
+  TEST_CASE("two trees that limbs made alike by chance were told as if known exactly") {
+    SeasonBuilder farm;
+    const nthtree::ledger::LimbCounts counted{{20, 2, 4}, {6, 9, 7, 10, 8}, 90};
+    for (int row : {2, 9, 16}) {
+      farm.add(nthtree::ledger::PartClusters{"b1", {row, 10}, counted, 10}, "lead");
+    }
+    const SecondPass pass = second_pass(*farm.season.block("b1"));
+    const double limbs = (12 * 0.25 + 30.0 / 64) / 24 * 0.75 * 0.15;
+    CHECK(width(pass.floral_clusters_per_tree) ==
+          doctest::Approx(2 * 1.7823 * 160 * std::sqrt(limbs / 3)).epsilon(1e-3));
+  }
+
+  TEST_CASE("a tree counted whole after its limbs is one tree, and the whole count stands") {
+    SeasonBuilder farm;
+    const nthtree::ledger::LimbCounts counted{{20, 2, 4}, {6, 9, 7, 10, 8}, 90};
+    for (int i = 0; i < 4; ++i) {
+      farm.add(nthtree::ledger::ClusterCount{"b1", {2 + i, 10}, 150, 40}, "lead");
+      farm.add(nthtree::ledger::PartClusters{"b1", {2 + i, 10}, counted, 10}, "lead");
+    }
+    const SecondPass pass = second_pass(*farm.season.block("b1"));
+    CHECK(pass.trees == 4);
+    CHECK(pass.part_trees == 0);
+    CHECK(pass.floral_clusters_per_tree.value == doctest::Approx(150));
   }
 
   TEST_CASE("the winter's line through six pairs is Cochran's regression of double sampling") {

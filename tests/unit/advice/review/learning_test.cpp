@@ -72,6 +72,18 @@ TEST_SUITE("advice") {
     CHECK(learnt.spurs_to_leave_in_hindsight == 362);
   }
 
+  TEST_CASE("clusters on some limbs teach the tree that they make") {
+    SeasonBuilder farm;
+    for (int i = 0; i < 6; ++i) {
+      farm.add(nthtree::ledger::PartClusters{"b1", {1 + i, 7}, {{20, 2, 4}, {9, 9, 9, 9, 9}, 0}, 5},
+               "lead");
+      farm.add(nthtree::ledger::HarvestCount{"b1", {1 + i, 7}, 60}, "boss");
+    }
+    const Learning learnt = learn(farm.season, "b1");
+    CHECK(learnt.harvest_trees == 6);
+    CHECK(learnt.own_insurance.value == doctest::Approx(180.0 / 60));
+  }
+
   TEST_CASE("return bloom is a share with its interval") {
     SeasonBuilder farm;
     for (int i = 0; i < 6; ++i) {

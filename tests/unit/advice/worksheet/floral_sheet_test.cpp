@@ -65,5 +65,11 @@ TEST_SUITE("advice: worksheet") {
     CHECK(sheet.cluster_trees == 3);
     CHECK(sheet.ratio.floral == 495);
     CHECK(sheet.ratio.buds == 615);
+    // Of some limbs what was counted, as of a branch.
+    farm.add(nthtree::ledger::PartClusters{"b1", {4, 5}, {{20, 2, 4}, {6, 9, 7, 10, 8}, 0}, 10},
+             "lead");
+    const FloralSheet more = floral_sheet(*farm.season.block("b1"));
+    CHECK(more.ratio.floral == 535);
+    CHECK(more.ratio.buds == 665);
   }
 }
