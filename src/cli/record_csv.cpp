@@ -30,7 +30,7 @@ std::string last_part(const std::string& path) {
 
 using Cells = std::map<std::string, std::string>;
 
-// Which fields of all kinds hold a text, even where it looks like a number, and which a list.
+// Which fields of a kind hold a text, even where it looks like a number, and which a list.
 class CellForms {
  public:
   std::set<std::string> texts, lists;
@@ -61,23 +61,29 @@ class CellForms {
   }
 };
 
-const CellForms& cell_forms() {
-  static const CellForms forms = [] {
-    CellForms all;
-    ledger::Visited visitor(all);
+// By kind, since a name such as "step" is a word in one and a number in another; of a kind that is
+// not known, and of the envelope, those of all kinds.
+const CellForms& cell_forms(const std::string& of_kind) {
+  static const std::map<std::string, CellForms> forms = [] {
+    std::map<std::string, CellForms> all;
     for (std::size_t kind = 0; kind < ledger::kind_names.size(); ++kind) {
       ledger::Body shape = ledger::body_of_kind(kind);
-      ledger::body_fields(visitor, shape);
+      for (const std::string& name : {std::string(ledger::kind_names[kind]), std::string()}) {
+        ledger::Visited visitor(all[name]);
+        ledger::body_fields(visitor, shape);
+      }
     }
     return all;
   }();
-  return forms;
+  const auto found = forms.find(of_kind);
+  return found == forms.end() ? forms.at("") : found->second;
 }
 
 // The value of a cell as JSON; nothing where it is neither text, number, list nor truth value.
-std::optional<json> value_of(const std::string& field, const std::string& cell) {
-  if (cell_forms().texts.count(last_part(field))) return json(unguarded(cell));
-  if (cell_forms().lists.count(last_part(field))) {
+std::optional<json> value_of(const CellForms& forms, const std::string& field,
+                             const std::string& cell) {
+  if (forms.texts.count(last_part(field))) return json(unguarded(cell));
+  if (forms.lists.count(last_part(field))) {
     std::string list = "[" + cell + "]";
     std::replace(list.begin(), list.end(), ' ', ',');
     const auto parsed = ledger::parse_json(list, {});
@@ -106,8 +112,14 @@ Result<std::int64_t> time_of(const Cells& row, const Table& table) {
   return utc ? ms : table.farm.moment_of(ms);
 }
 
+std::string text_or(const Cells& row, const char* name, const std::string& otherwise) {
+  const auto found = row.find(name);
+  return found == row.end() ? otherwise : unguarded(found->second);
+}
+
 Result<json> body_of(const Cells& row) {
   json body = json::object();
+  const CellForms& forms = cell_forms(text_or(row, "kind", ""));
   if (const auto whole = row.find(ledger::whole_body_column); whole != row.end()) {
     auto parsed = ledger::parse_json(unguarded(whole->second), {});
     if (!parsed) return Error{"not_json", "is not JSON", ledger::whole_body_column};
@@ -115,7 +127,7 @@ Result<json> body_of(const Cells& row) {
   }
   for (const auto& [field, cell] : row) {
     if (ledger::is_envelope_column(field)) continue;
-    const auto value = value_of(field, cell);
+    const auto value = value_of(forms, field, cell);
     if (!value) return Error{"wrong_type", "\"" + cell + "\" is not a number", field};
     json* at = &body;
     std::size_t from = 0;
@@ -130,11 +142,6 @@ Result<json> body_of(const Cells& row) {
   return body;
 }
 
-std::string text_or(const Cells& row, const char* name, const std::string& otherwise) {
-  const auto found = row.find(name);
-  return found == row.end() ? otherwise : unguarded(found->second);
-}
-
 // Builds the record's JSON, lets the ledger read it, and writes it in the ledger's own form.
 Result<ledger::Record> record_of(const Cells& row, const Table& table, std::uint64_t number,
                                  ledger::Stamp& last) {
@@ -146,7 +153,7 @@ Result<ledger::Record> record_of(const Cells& row, const Table& table, std::uint
   if (row.count("id")) {
     object["id"] = row.at("id");
     for (const char* name : {"at_ms", "tick", "clock_ms"}) {
-      const auto value = value_of(name, text_or(row, name, ""));
+      const auto value = value_of(cell_forms(""), name, text_or(row, name, ""));
       if (!value) return Error{"wrong_type", "must be a whole number", name};
       object[name] = *value;
     }

@@ -85,7 +85,7 @@ export default [
       await phone.see("heading", "Temperatures");
       await phone.sees("Mill Road");
       await phone.tap("Back");
-      const expect = `Expect green tip on ${shownDate(reached)}`;
+      const expect = `Expect green tip on ${shownDate(reached)}, Lower Bench`;
       await phone.sees(/Degree-days above 43 °F/);
       await phone.tap(expect);
       await phone.sees(/Saved/);

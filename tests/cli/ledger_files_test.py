@@ -8,7 +8,7 @@ import json
 import os
 import shutil
 
-from command_line import FARM, Checks, folder, nthtree, read, write
+from command_line import FARM, ROOT, Checks, folder, nthtree, read, write
 
 checks = Checks()
 DEVICE = "3f0c9a1e5b7d42689a1c0e4f72d5b8c1"
@@ -134,7 +134,8 @@ def counts_for_people():
         checks.equal(raw[:3], b"\xef\xbb\xbf", "it begins with the mark of UTF-8")
         rows = list(csv.DictReader(io.StringIO(raw.decode("utf-8-sig"))))
         kinds = ("before_count", "tag_count", "check_count", "cluster_count", "harvest_count",
-                 "return_bloom", "exercise_count")
+                 "return_bloom", "exercise_count", "part_count", "part_check", "part_clusters",
+                 "eye_score", "tree_size")
         all_records = records(nthtree("export", farm).out)
         written = [r for r in all_records if r["kind"] in kinds and "replaces" not in r]
         gone = {r["replaces"] for r in all_records if r["kind"] == "withdrawal"}
@@ -223,6 +224,22 @@ def from_paper():
         checks.equal(contents(farm), old, "and nothing changed then either")
 
 
+def limbs_refused_by_their_step():
+    """A row of limbs was refused: "step" is a word of a block's progress, and a number of a draw."""
+    every = os.path.join(ROOT, "tests", "data", "wire_v1", "every_kind.jsonl")
+    with folder() as place:
+        table = place + "/every.csv"
+        checks.equal(nthtree("export", every, "--format", "csv", "--output", table).code, 0,
+                     "every kind as CSV")
+        os.mkdir(place + "/copy")
+        answer = nthtree("import", table, "--ledger", place + "/copy")
+        checks.equal((answer.code, answer.err), (0, ""), "and back")
+        held = {r["id"]: r for r in records(nthtree("export", place + "/copy").out)}
+        for old in records(nthtree("export", every).out):
+            body = held.get(old["id"], {}).get("body", {})  # may say a default that it left out
+            checks.equal({name: body.get(name) for name in old["body"]}, old["body"], old["kind"])
+
+
 def spreadsheets():
     with folder() as place:
         names = ["=2+3", "@home", "-x", "a,b", 'say "so"', "'quoted", "Zoë", "+1"]
@@ -240,6 +257,7 @@ def spreadsheets():
         checks.equal([r["body"]["name"] for r in back], names, "with every name as it was")
 
 
-for part in (whole_farm, oddities, there_and_back, from_paper, spreadsheets):
+for part in (whole_farm, oddities, there_and_back, from_paper, spreadsheets,
+             limbs_refused_by_their_step, counts_for_people):
     part()
 checks.close()

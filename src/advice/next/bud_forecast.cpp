@@ -136,15 +136,15 @@ std::int64_t middle_of(std::vector<std::int64_t> days) {
   return days[days.size() / 2];
 }
 
-void foretell(const Warmth& warmth, const orchard::BudStage& stage, bool has_gaps,
-              const std::vector<Spring>& springs, StageAhead& ahead) {
-  const double middle = (stage.sum_low_f + stage.sum_high_f) / 2;
+void foretell(const Warmth& warmth, bool has_gaps, const std::vector<Spring>& springs,
+              StageAhead& ahead) {
+  const double middle = (ahead.sum_low_f + ahead.sum_high_f) / 2;
   std::vector<std::int64_t> sine, triangle;
   bool is_late_known = true;
   for (const Spring& spring : springs) {
     for (const DayCurve curve : {DayCurve::sine, DayCurve::triangle}) {
-      const std::int64_t early = warmth.reaches(stage.sum_low_f, curve, Missing::warm, spring);
-      const std::int64_t late = warmth.reaches(stage.sum_high_f, curve, Missing::cold, spring);
+      const std::int64_t early = warmth.reaches(ahead.sum_low_f, curve, Missing::warm, spring);
+      const std::int64_t late = warmth.reaches(ahead.sum_high_f, curve, Missing::cold, spring);
       if (early > 0 && (ahead.early == 0 || early < ahead.early)) ahead.early = early;
       is_late_known = is_late_known && late > 0;
       ahead.late = std::max(ahead.late, late);
@@ -171,10 +171,6 @@ std::int64_t seen_day(const ledger::Season& season, const ledger::BlockSeason& b
 
 }  // namespace
 
-orchard::DayTemperatures in_fahrenheit(const orchard::DayTemperatures& celsius) {
-  return {celsius.low * 1.8 + 32, celsius.high * 1.8 + 32};
-}
-
 BudForecast bud_forecast(const ledger::Season& season, const std::string& block,
                          std::int64_t now_ms) {
   BudForecast forecast;
@@ -183,10 +179,13 @@ BudForecast bud_forecast(const ledger::Season& season, const std::string& block,
   const std::int64_t today = season.day_of(now_ms);
   const Days& days = season.weather().days;
   forecast.start = counting_begins(*found, today);
+  forecast.own = own_green_tip(season, block, forecast.start);
   for (std::size_t i = 0; i < forecast.stages.size(); ++i) {
     const orchard::BudStage& stage = orchard::bud_stages()[i];
     forecast.stages[i].name = stage.name;
     forecast.stages[i].bbch = stage.bbch;
+    forecast.stages[i].sum_low_f = stage.sum_low_f * forecast.own.ratio;
+    forecast.stages[i].sum_high_f = stage.sum_high_f * forecast.own.ratio;
     forecast.stages[i].seen = seen_day(season, *found, stage.bbch, forecast.start);
   }
   if (days.lower_bound(forecast.start) == days.end()) {
@@ -203,9 +202,8 @@ BudForecast bud_forecast(const ledger::Season& season, const std::string& block,
   forecast.a_day_lately = warmth.lately(DayCurve::sine);
   forecast.earlier_years = warmth.earlier_years();
   const std::vector<Spring> springs = springs_of(forecast.earlier_years);
-  for (std::size_t i = 0; i < forecast.stages.size(); ++i) {
-    foretell(warmth, orchard::bud_stages()[i], !forecast.gaps.empty(), springs,
-             forecast.stages[i]);
+  for (StageAhead& ahead : forecast.stages) {
+    foretell(warmth, !forecast.gaps.empty(), springs, ahead);
   }
   const bool nothing_to_tell = forecast.green_tip().early == 0;
   forecast.state = nothing_to_tell ? ForecastState::too_cold : ForecastState::known;

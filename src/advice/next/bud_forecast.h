@@ -3,13 +3,13 @@
 // Green tip and bloom of a block ahead, from a station's daily temperatures.
 //
 // Degree-days above 43 °F are added up from 1 January (1 July where the date the farm expects lies
-// in the second half of the year) and held against published sums (orchard/bud_stages.h). Days to
-// come are taken from the same dates of each earlier year that the station has; where it has none,
-// as if they went on as the last ten, half as warm and twice as warm (ours, no source). The
-// window holds both sums, both curves, every such spring, missing days as cold and as warm as can
-// be, and the days by which such forecasts were off. Missing days are never filled: then no likely
-// day is told. Not here: what the farm expects or saw, which come first (block settings, growth
-// stages).
+// in the second half of the year) and held against published sums (orchard/bud_stages.h), times
+// what green tip took in this block in earlier springs (known/own_green_tip.h). Days to come are
+// taken from the same dates of each earlier year that the station has; where it has none, as if
+// they went on as the last ten, half as warm and twice as warm (ours, no source). The window holds
+// both sums, both curves, every such spring, missing days as cold and as warm as can be, and the
+// days by which such forecasts were off. Missing days are never filled: then no likely day is
+// told. Not here: what the farm expects or saw, which come first (block settings, growth stages).
 //
 //   BudForecast ahead = bud_forecast(season, "b1", now_ms);
 //   if (ahead.state == ForecastState::known) show(ahead.green_tip().early, ahead.green_tip().late);
@@ -20,6 +20,7 @@
 #include <string>
 #include <vector>
 
+#include "advice/known/own_green_tip.h"
 #include "ledger/season.h"
 #include "orchard/station_file.h"
 
@@ -39,6 +40,7 @@ struct StageAhead {
   std::int64_t likely = 0, early = 0, late = 0;
   std::int64_t by_triangle = 0;  // the likely day by the other curve
   std::int64_t seen = 0;         // somebody saw it: nothing is to be foretold
+  double sum_low_f = 0, sum_high_f = 0;  // that it takes in this block
 };
 
 struct BudForecast {
@@ -50,6 +52,7 @@ struct BudForecast {
   int days_ahead = 0;                     // of them after today: as somebody typed them
   std::vector<int> earlier_years;         // how many years back; empty: as the last ten days
   std::vector<orchard::StationGap> gaps;
+  OwnGreenTip own;                        // what the sums are multiplied by
   std::array<StageAhead, 2> stages;       // green tip, bloom
 
   const StageAhead& green_tip() const { return stages[0]; }
@@ -58,8 +61,5 @@ struct BudForecast {
 
 BudForecast bud_forecast(const ledger::Season& season, const std::string& block,
                          std::int64_t now_ms);
-
-// Temperatures as they are added up.
-orchard::DayTemperatures in_fahrenheit(const orchard::DayTemperatures& celsius);
 
 }  // namespace nthtree::advice

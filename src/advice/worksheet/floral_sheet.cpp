@@ -37,7 +37,9 @@ TreeBuds buds_cut(const ledger::BlockSeason& block) {
 
 TreeBuds buds_seen(const ledger::BlockSeason& block) {
   TreeBuds trees;
-  for (const auto& [key, seen] : clusters_seen(block)) add(seen.tree, seen.floral, seen.spurs, trees);
+  for (const auto& [key, seen] : clusters_seen(block)) {
+    add(seen.tree, seen.floral, seen.spurs, trees);
+  }
   return trees;
 }
 

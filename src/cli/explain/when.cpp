@@ -40,15 +40,37 @@ void explain_days(const ExplainedBlock& it, const BudForecast& forecast, Workshe
   sheet.block(table.text("    "));
 }
 
-void explain_stage(const advice::StageAhead& ahead, const orchard::BudStage& stage,
-                   Worksheet& sheet) {
-  if (ahead.seen > 0) {
-    return sheet.line(std::string(stage.name) + ": seen " + day_text(ahead.seen));
+const char* use_text(advice::NoteUse use) {
+  switch (use) {
+    case advice::NoteUse::days_missing: return "left out: the station has not all days before it";
+    case advice::NoteUse::too_cold: return "left out: too little warmth to be believed";
+    case advice::NoteUse::too_warm: return "left out: too much warmth to be believed";
+    case advice::NoteUse::used: break;
   }
-  sheet.equation(std::string("sum wanted for ") + stage.name,
-                 "(" + num(stage.sum_low_f) + " + " + num(stage.sum_high_f) + ") ÷ 2",
-                 (stage.sum_low_f + stage.sum_high_f) / 2, "°F degree-days");
-  sheet.line(std::string(stage.name) + ": about " + day_or_none(ahead.likely) + " by sine, " +
+  return "used";
+}
+
+// Earlier springs in which somebody noted green tip, and what they make of the published sums.
+void explain_own(const advice::OwnGreenTip& own, Worksheet& sheet) {
+  if (own.noted.empty()) return;
+  TextTable table({"block", "green tip", ">°F degree-days", "use"});
+  for (const advice::NotedGreenTip& noted : own.noted) {
+    table.row({noted.block, day_text(noted.day), base::print("%.1f", noted.sum_f),
+               use_text(noted.use)});
+  }
+  sheet.block(table.text("    "));
+  sheet.equation("of the published sums", "e ^ (" + num(own.farm_log) + " + " +
+                 num(own.block_log) + ")", own.ratio, "(farm, and this block beside it)");
+}
+
+void explain_stage(const advice::StageAhead& ahead, Worksheet& sheet) {
+  if (ahead.seen > 0) {
+    return sheet.line(std::string(ahead.name) + ": seen " + day_text(ahead.seen));
+  }
+  sheet.equation(std::string("sum wanted for ") + ahead.name,
+                 "(" + num(ahead.sum_low_f) + " + " + num(ahead.sum_high_f) + ") ÷ 2",
+                 (ahead.sum_low_f + ahead.sum_high_f) / 2, "°F degree-days");
+  sheet.line(std::string(ahead.name) + ": about " + day_or_none(ahead.likely) + " by sine, " +
              day_or_none(ahead.by_triangle) + " by triangle; " + day_or_none(ahead.early) + " to " +
              day_or_none(ahead.late));
 }
@@ -67,9 +89,8 @@ void explain_forecast(const ExplainedBlock& it, const BudForecast& forecast, Wor
                  : "days to come: as in " +
                        counted(static_cast<double>(forecast.earlier_years.size()),
                                "earlier spring"));
-  for (std::size_t i = 0; i < forecast.stages.size(); ++i) {
-    explain_stage(forecast.stages[i], orchard::bud_stages()[i], sheet);
-  }
+  explain_own(forecast.own, sheet);
+  for (const advice::StageAhead& ahead : forecast.stages) explain_stage(ahead, sheet);
   sheet.line(base::print("a window holds both curves and %d days either way; local advice comes "
                          "first", orchard::stage_days_loose));
 }

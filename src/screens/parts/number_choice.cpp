@@ -41,4 +41,16 @@ void number_choice(Frame& frame, const CountDraft& draft) {
   if (chosen != now) frame.want(ChooseNumber{chosen == 1});
 }
 
+bool is_second_unsaid(const CountDraft& draft) {
+  return has_second(draft.purpose) && draft.second_digits.empty() && !draft.practice;
+}
+
+bool none_accepted(Frame& frame, const CountDraft& draft) {
+  const bool again = draft.purpose == CountPurpose::return_bloom;
+  return asked(frame, "none", tr(again ? "count.all_spurs" : "count.vegetative"),
+               tr(again ? "count.none_return" : "count.none_clusters"),
+               tr(again ? "count.none_return_yes" : "count.none_clusters_yes"),
+               tr("doubt.no"));
+}
+
 }  // namespace nthtree::screens

@@ -19,4 +19,10 @@ std::string unit_of(const CountDraft& draft);
 // Wants ChooseNumber where the other one is tapped.
 void number_choice(Frame& frame, const CountDraft& draft);
 
+// A count that needs a second number, which nobody typed: kept as none it would say that every spur
+// flowers. Asked before it is saved (Ask{"none"}).
+bool is_second_unsaid(const CountDraft& draft);
+// The question, while it is open; true once it is said that there are none.
+bool none_accepted(Frame& frame, const CountDraft& draft);
+
 }  // namespace nthtree::screens

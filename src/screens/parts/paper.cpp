@@ -8,6 +8,8 @@ namespace {
 
 // Past this a table may be split between pages, with its head on each.
 constexpr std::size_t rows_kept_together = 12;
+// A date or a sum as short as this is never broken over two lines.
+constexpr std::size_t one_line_bytes = 11;
 
 }  // namespace
 
@@ -52,7 +54,10 @@ std::string PaperTable::text() const {
 
 std::string PaperTable::cell(const char* kind, std::size_t column, const std::string& text) const {
   const PaperColumn& of = columns_[column];
-  const char* look = of.numeric ? " class=\"n\">" : of.box ? " class=\"box\">" : ">";
+  const bool one_line = text.size() <= one_line_bytes && std::string_view(kind) == "td";
+  const char* look = of.numeric ? (one_line ? " class=\"n one\">" : " class=\"n\">")
+                     : of.box   ? " class=\"box\">"
+                                : ">";
   return std::string("<") + kind + look + html(text) + "</" + kind + ">";
 }
 

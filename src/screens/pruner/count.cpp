@@ -116,12 +116,17 @@ void keep(Frame& frame, const CountDraft& draft) {
   frame.want(records);
 }
 
-void save(Frame& frame, const CountDraft& draft) {
-  if (!problem_of(frame, draft).empty()) return;
-  if (draft.practice) return frame.want(FinishPractice{});
+void keep_unless_odd(Frame& frame, const CountDraft& draft) {
   const bool odd = doubt_about(frame, body_of(draft), draft.spurs()).why !=
                    advice::CountDoubt::Why::none;
   odd ? frame.want(Ask{"odd"}) : keep(frame, draft);
+}
+
+void save(Frame& frame, const CountDraft& draft) {
+  if (!problem_of(frame, draft).empty()) return;
+  if (draft.practice) return frame.want(FinishPractice{});
+  if (is_second_unsaid(draft)) return frame.want(Ask{"none"});
+  keep_unless_odd(frame, draft);
 }
 
 bool has_ways(const CountDraft& draft) {
@@ -364,6 +369,7 @@ void draw_count(Frame& frame) {
             tr("count.throw_yes"), tr("count.throw_no"))) {
     frame.want(DropDraft{});
   }
+  if (none_accepted(frame, draft)) keep_unless_odd(frame, draft);
   if (frame.session.asking == "odd" &&
       odd_number_accepted(frame, doubt_about(frame, body_of(draft), draft.spurs()), draft.spurs(),
                           save_label(draft))) {

@@ -146,15 +146,23 @@ void limb_keys(Frame& frame, const CountDraft& draft) {
       });
 }
 
+// Large letters leave the pad no room beside words: then numbers alone say which limbs.
+bool is_short_of_room(const Frame& frame) {
+  return !frame.ui.wide() && frame.ui.theme().look.text_scale > 1.2f;
+}
+
 // Which limbs, in words and numbers, and the way to number them again.
 void draw_row(Frame& frame, const CountDraft& draft) {
   const orchard::LimbDraw& draw = draft.draw;
   const bool is_check = draft.purpose == CountPurpose::part_check;
+  const std::string numbers = numbers_of(draw) + "  / " + whole(draw.limbs);
+  const bool few_words = is_short_of_room(frame);
   if (choice_row(frame.ui,
                  {.id = "limbs",
-                  .label = tr("part.drawn", {{"start", whole(draw.start)},
-                                             {"step", whole(draw.step)}}),
-                  .detail = numbers_of(draw) + "  / " + whole(draw.limbs),
+                  .label = few_words ? numbers
+                                     : tr("part.drawn", {{"start", whole(draw.start)},
+                                                         {"step", whole(draw.step)}}),
+                  .detail = few_words ? "" : numbers,
                   .trailing = is_check ? "" : tr("change"),
                   .arrow = false,
                   .enabled = !is_check,
@@ -177,7 +185,7 @@ widgets::Action way_on(const CountDraft& draft) {
             .label = tr("part.next", {{"n", whole(draft.draw.limb(counted))}}),
             .weight = 1.7f};
   }
-  if (asks_second) return {.id = "second", .label = tr("part.next_second"), .weight = 1.7f};
+  if (asks_second) return {.id = "no_flowers", .label = tr("part.next_second"), .weight = 1.7f};
   const double tree = orchard::tree_of_limbs(draft.limbs, draft.draw.limbs);
   const double most = limits::spurs_per_tree.high;
   return {.id = "save",
@@ -190,7 +198,10 @@ widgets::Action way_on(const CountDraft& draft) {
 // The pad of the limb in hand, or the keypad of what carries no flowers on all of them.
 void limb_pad(Frame& frame, const CountDraft& draft) {
   const int at = static_cast<int>(draft.limbs.size()) - 1;
-  if (has_second(draft.purpose)) number_choice(frame, draft);
+  const bool at_the_end = draft.all_drawn_counted() || draft.on_second;
+  if (has_second(draft.purpose) && (at_the_end || !is_short_of_room(frame))) {
+    number_choice(frame, draft);
+  }
   if (draft.on_second) {
     small_print(frame.ui, tr("part.second"));
     const std::string keys = keypad(frame.ui, {.id = "keypad", .label = tr("part.second"),
@@ -217,7 +228,7 @@ void count_limbs(Frame& frame, const CountDraft& draft) {
                .actions = {go_on, {.id = "throw", .label = tr("count.throw_short"),
                                    .kind = Kind::quiet}}});
   const auto which = [&] {
-    draw_row(frame, draft);
+    if (!draft.on_second || !is_short_of_room(frame)) draw_row(frame, draft);
     if (frame.ui.wide()) {
       widgets::limb_picture(frame.ui, {.id = "drawn", .label = tr("part.rule"),
                                        .limbs = draft.draw.limbs, .start = draft.draw.start,
@@ -225,11 +236,14 @@ void count_limbs(Frame& frame, const CountDraft& draft) {
     }
   };
   side_by_side(frame, which, [&] { limb_pad(frame, draft); });
-  if (frame.bar.action == "save" && go_on.enabled) save_part(frame, draft);
-  if (frame.bar.action == "second") frame.want(ChooseNumber{true});
+  if (frame.bar.action == "save" && go_on.enabled) {
+    is_second_unsaid(draft) ? frame.want(Ask{"none"}) : save_part(frame, draft);
+  }
+  if (frame.bar.action == "no_flowers") frame.want(ChooseNumber{true});
   if (frame.bar.action == "next_limb") frame.want(NextLimb{});
   if (frame.bar.action == "throw") frame.want(Ask{"throw"});
   finish(frame);
+  if (none_accepted(frame, draft)) save_part(frame, draft);
   if (asked(frame, "throw", tr("count.throw"),
             tr("count.throw_question", {{"n", whole(draft.spurs())},
                                         {"tree", tree_in_text(draft.tree)}}),

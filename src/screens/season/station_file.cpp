@@ -227,6 +227,13 @@ const char* degree_unit(const Frame& frame) {
   return frame.season.farm().us_units ? "°F" : "°C";
 }
 
+// What is wrong with the file, with its line where there is one.
+std::string no_table_text(const base::Error& error) {
+  const std::size_t digit = error.where.find_first_of("0123456789");
+  if (digit == std::string::npos) return tr("station.no_table");
+  return tr("station.broken_line", {{"line", error.where.substr(digit)}});
+}
+
 void draw_station_file(Frame& frame) {
   const auto table = orchard::read_station_table(frame.session.station.text);
   open(frame, {.key = "station", .title = tr("station.title"),
@@ -235,7 +242,7 @@ void draw_station_file(Frame& frame) {
                            {.id = "away", .label = tr("station.away"), .kind = Kind::quiet}}});
   if (!table) {
     notice(frame.ui, {.id = "no_table", .tone = Tone::trouble,
-                      .text = tr("station.no_table", {{"where", table.error().where}})});
+                      .text = no_table_text(table.error())});
   } else {
     StationForm form(frame, *table);
     form.draw();

@@ -19,9 +19,10 @@ using advice::BudForecast;
 using advice::ForecastState;
 
 std::string window_text(const advice::StageAhead& stage) {
-  const std::string late = stage.late > 0 ? date_text(stage.late) : tr("when.open_end");
+  const std::string early = date_text(stage.early);
   const std::string window =
-      tr("when.window", {{"early", date_text(stage.early)}, {"late", late}});
+      stage.late > 0 ? tr("when.window", {{"early", early}, {"late", date_text(stage.late)}})
+                     : tr("when.window_open", {{"early", early}});
   return stage.likely > 0 ? date_text(stage.likely) + " (" + window + ")" : window;
 }
 
@@ -36,7 +37,7 @@ void stage_ahead(Frame& frame, const BudForecast& forecast, const advice::StageA
 
 void sums_picture(Frame& frame, const BudForecast& forecast) {
   if (forecast.sums_sine.size() < 2) return;
-  const auto& tip = orchard::bud_stages()[0];
+  const advice::StageAhead& tip = forecast.green_tip();
   const std::string label =
       tr("when.picture", {{"sum", whole(forecast.sum_sine)},
                           {"low", whole(tip.sum_low_f)},
@@ -86,13 +87,39 @@ void basis(Frame& frame, const BudForecast& forecast) {
   small_print(frame.ui, years > 0 ? tr_count("when.as_years", years) : tr("when.as_lately"));
 }
 
+std::string left_out_text(const advice::NotedGreenTip& noted) {
+  const char* key = noted.use == advice::NoteUse::days_missing ? "when.own_days_missing"
+                    : noted.use == advice::NoteUse::too_cold   ? "when.own_too_cold"
+                                                               : "when.own_too_warm";
+  return tr(key, {{"date", date_year_text(noted.day)}, {"sum", whole(noted.sum_f)}});
+}
+
+// What green tip took here in earlier springs, and which notes of it could not be used.
+void own_sum(Frame& frame, const std::string& block, const BudForecast& forecast) {
+  const advice::OwnGreenTip& own = forecast.own;
+  const advice::StageAhead& tip = forecast.green_tip();
+  if (own.farm_springs > 0) {
+    const bool is_own = own.springs > 0;
+    small_print(frame.ui, tr_count(is_own ? "when.own" : "when.own_farm",
+                                   is_own ? own.springs : own.farm_springs,
+                                   {{"sum", whole((tip.sum_low_f + tip.sum_high_f) / 2)}}));
+  }
+  for (const advice::NotedGreenTip& noted : own.noted) {
+    if (noted.block == block && noted.use != advice::NoteUse::used) {
+      small_print(frame.ui, left_out_text(noted));
+    }
+  }
+}
+
 void take_over(Frame& frame, const ledger::BlockSeason& block, const BudForecast& forecast) {
   const std::int64_t likely = forecast.green_tip().likely;
   const bool may = frame.me() && frame.me()->role == orchard::Role::manager;
   if (!may || likely == 0 || forecast.green_tip().seen > 0) return;
   if (block.block->green_tip_date == iso_day(likely)) return;
   if (button(frame.ui, {.id = "take/" + block.id,
-                        .label = tr("when.take_over", {{"date", date_text(likely)}}),
+                        .label = tr("when.take_over",
+                                    {{"date", date_text(likely)},
+                                     {"block", block_text(frame.season, block.id)}}),
                         .kind = Kind::quiet})) {
     ledger::BlockSettings settings{*block.block};
     settings.block.green_tip_date = iso_day(likely);
@@ -124,6 +151,7 @@ void one_block(Frame& frame, const ledger::BlockSeason& block) {
   paragraph(frame.ui, why);
   fact(frame.ui, tr("when.expected"), expected_text(*block.block));
   for (const advice::StageAhead& stage : forecast.stages) stage_ahead(frame, forecast, stage);
+  own_sum(frame, block.id, forecast);
   take_over(frame, block, forecast);
 }
 

@@ -3,6 +3,8 @@
 // winter's target could be.
 #include "advice/review/years.h"
 
+#include <algorithm>
+
 #include "base/text.h"
 #include "screens/each_screen.h"
 #include "screens/parts/frame.h"
@@ -16,6 +18,11 @@ namespace {
 using advice::BlockYears;
 using advice::SeasonOfBlock;
 
+bool has_picked(const BlockYears& years) {
+  return std::any_of(years.seasons.begin(), years.seasons.end(),
+                     [](const SeasonOfBlock& season) { return season.learnt.picked_trees > 0; });
+}
+
 void picked_picture(Frame& frame, const BlockYears& years) {
   std::vector<widgets::BarRow> rows;
   std::string words;
@@ -25,7 +32,7 @@ void picked_picture(Frame& frame, const BlockYears& years) {
     rows.push_back({year_text(season), season.learnt.picked_per_tree, fruits});
     words += (words.empty() ? "" : "; ") + year_text(season) + ": " + fruits;
   }
-  if (rows.empty()) return;
+  small_print(frame.ui, tr("years.picked_picture"));
   bar_chart(frame.ui, {.id = "picked/" + years.block,
                        .label = labelled(tr("years.picked"), words), .rows = rows});
 }
@@ -44,6 +51,9 @@ void years_in_lines(Frame& frame, const BlockYears& years) {
   const std::vector<std::string> head = years_head();
   for (const SeasonOfBlock& season : years.seasons) {
     const std::vector<std::string> cells = years_row(season);
+    const bool is_known = std::any_of(cells.begin() + 1, cells.end(),
+                                      [](const std::string& cell) { return !cell.empty(); });
+    if (!is_known) continue;  // a year before this block was planted, or counted
     strong_line(frame.ui, cells[0]);
     for (std::size_t i = 1; i < cells.size(); ++i) {
       if (!cells[i].empty()) fact(frame.ui, head[i], cells[i]);
@@ -67,7 +77,8 @@ void one_block(Frame& frame, const std::string& id) {
   heading(frame.ui, block_text(frame.season, id));
   const auto picture = [&] { picked_picture(frame, years); };
   const auto numbers = [&] { numbers_part(frame, years); };
-  if (frame.ui.desk()) frame.ui.row({1, 2}, picture, numbers);
+  if (!has_picked(years)) numbers();  // no empty half beside them
+  else if (frame.ui.desk()) frame.ui.row({1, 2}, picture, numbers);
   else side_by_side(frame, picture, numbers);
   if (years.bearing) small_print(frame.ui, bearing_text(*years.bearing));
   proposal(frame, id);

@@ -249,7 +249,7 @@ TEST_SUITE("screens: behaviour") {
     for (int i = 0; i < 5; ++i) {
       for (int n = 0; n < 4 + i; ++n) phone.tap("pad");
       CHECK_FALSE(phone.tap("save"));
-      phone.tap(i < 4 ? "next_limb" : "second");
+      phone.tap(i < 4 ? "next_limb" : "no_flowers");
     }
     CHECK(phone.shows("Spurs without flowers, on these limbs together"));
     phone.tap("keypad/1");
@@ -287,7 +287,7 @@ TEST_SUITE("screens: behaviour") {
     Phone phone(at_clusters(season), season);
     phone.tap("draw");
     phone.tap("pad");
-    phone.tap("number/second");
+    phone.tap("second");
     phone.tap("keypad/7");
     phone.tap("next_limb");
     CHECK_FALSE(phone.session.drafts.count->on_second);
@@ -335,10 +335,37 @@ TEST_SUITE("screens: behaviour") {
     Phone phone(session, season);
     phone.tap("draw");
     for (int i = 0; i < 4; ++i) phone.tap("next_limb");
-    phone.tap("second");
+    phone.tap("no_flowers");
     REQUIRE(phone.tap("save"));
     CHECK(phone.last<SaveRecords>() == nullptr);
     CHECK(phone.session.here().screen == ScreenId::second_pass);
+  }
+
+  TEST_CASE("clusters saved without a word on what has no flowers made every spur a flowering one") {
+    const ledger::Season season = counted_in_winter();
+    Phone limbs(at_clusters(season), season);
+    limbs.tap("draw");
+    for (int i = 0; i < 4; ++i) limbs.tap("next_limb");
+    limbs.tap("no_flowers");
+    limbs.tap("save");
+    CHECK(limbs.last<SaveRecords>() == nullptr);
+    CHECK(limbs.shows("Are there none?"));
+    REQUIRE(limbs.tap("none/yes"));
+    CHECK(limbs.last<SaveRecords>() != nullptr);
+    for (const CountPurpose purpose : {CountPurpose::clusters, CountPurpose::return_bloom}) {
+      Session session = stage::at(ScreenId::home, "l1", "b1");
+      apply(session, season, OpenCount{purpose, "b1", far_tree});
+      Phone whole(session, season);
+      for (int n = 0; n < 90; ++n) whole.tap("pad");
+      whole.tap("save");
+      CHECK(whole.last<SaveRecords>() == nullptr);
+      whole.tap("none/no");
+      whole.tap("second");
+      for (const char digit : std::string("150")) whole.tap(std::string("keypad/") + digit);
+      whole.tap("save");
+      if (whole.session.asking == "odd") whole.tap("odd/yes");
+      CHECK(whole.last<SaveRecords>() != nullptr);
+    }
   }
 
   TEST_CASE("the lead walks past trees of one pruner, one tap a tree") {

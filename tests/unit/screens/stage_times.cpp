@@ -73,6 +73,33 @@ const ledger::Season& years_farm() {
   return season;
 }
 
+const ledger::Season& new_season_farm() {
+  static const ledger::Season season = [] {
+    ledger::Season next = years_farm();
+    add(next, ledger::SeasonClosed{2026}, "m1", thursday_ms() + 9000);
+    return next;
+  }();
+  return season;
+}
+
+// Last spring's days and green tips: two blocks that tell, one note that cannot be right.
+const ledger::Season& noted_farm() {
+  static const ledger::Season season = [] {
+    ledger::Season noted = farm();
+    constexpr std::int64_t day_ms = 24 * 3600 * 1000;
+    const std::int64_t spring_ms = thursday_ms() - 400 * day_ms;  // 1 January 2025
+    for (const char* first : {"2025-01-01", "2026-01-01"}) {
+      add(noted, ledger::Temperatures{"Mill Road", first, std::vector<int>(60, 17),
+                                      std::vector<int>(60, 128)}, "m1", spring_ms);
+    }
+    add(noted, ledger::GrowthStage{"b1", 53}, "l1", spring_ms + 31 * day_ms);
+    add(noted, ledger::GrowthStage{"b2", 53}, "l1", spring_ms + 25 * day_ms);
+    add(noted, ledger::GrowthStage{"b3", 53}, "l1", spring_ms + day_ms);
+    return noted;
+  }();
+  return season;
+}
+
 const ledger::Season& warm_farm() {
   static const ledger::Season season = with_days(true);
   return season;
@@ -85,6 +112,9 @@ void add_times(std::vector<Scene>& all) {
   };
   put("when_none", ScreenId::when_to_prune, "m1");
   put("when", ScreenId::when_to_prune, "m1").season = &warm_farm();
+  put("when_own", ScreenId::when_to_prune, "m1").season = &noted_farm();
+  put("map_new_season", ScreenId::block_map, "m1").season = &new_season_farm();
+  put("history_new_season", ScreenId::history, "m1").season = &new_season_farm();
   put("temperatures_none", ScreenId::temperatures, "l1");
   Scene& typed = put("temperatures", ScreenId::temperatures, "l1");
   typed.season = &warm_farm();

@@ -38,6 +38,14 @@ TEST_SUITE("screens: when to prune") {
               .shows("No temperatures since"));
   }
 
+  TEST_CASE("green tip noted in an earlier spring is told by block, and what cannot be right is asked") {
+    Phone phone(stage::at(ScreenId::when_to_prune, "m1", "b1"), stage::noted_farm(),
+                {.width = 390, .height = 4000});
+    CHECK(phone.shows("degree-days of this station, from 1 spring"));
+    CHECK(phone.shows("from 1 spring of other blocks: nobody noted green tip here yet"));
+    CHECK(phone.shows("Was it that day?"));
+  }
+
   TEST_CASE("the expected green tip is taken over with one tap, and nothing else of the block") {
     ledger::Season season = stage::farm();
     std::vector<int> lows(45, 17), highs(45, 128);  // 35 and 55 °F
@@ -77,6 +85,9 @@ TEST_SUITE("screens: when to prune") {
   TEST_CASE("a file put away leaves nothing behind, and no table is said to be none") {
     Phone phone(with_file("hello"), stage::farm());
     CHECK(phone.shows("This is no table"));
+    CHECK_FALSE(phone.shows("(file)"));
+    CHECK(Phone(with_file("day,low,high\n2026-01-01,\"1,2\n"), stage::farm())
+              .shows("Line 2 of the file cannot be read"));
     REQUIRE(phone.tap("away"));
     CHECK(phone.session.station.text.empty());
     CHECK(phone.shows("Read a station"));

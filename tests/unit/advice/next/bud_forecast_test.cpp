@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "base/clock.h"
 #include "base/text.h"
 #include "support/records.h"
@@ -43,6 +45,10 @@ class Farm {
     auto settings = block_settings("b1");
     settings.block.green_tip_date = green_tip;
     season.apply(record_of(phone_a, next_++, 2, settings));
+  }
+  void sees(const std::string& at) {
+    const int minute = static_cast<int>((noon(at) - monday_ms) / 60000);
+    season.apply(record_of(phone_a, next_++, minute, ledger::GrowthStage{"b1", 53}, "l1"));
   }
   BudForecast at(const std::string& today) const { return bud_forecast(season, "b1", noon(today)); }
 
@@ -124,6 +130,25 @@ TEST_SUITE("advice: bud forecast") {
     CHECK(farm.at("2026-02-01").start == day("2026-01-01"));
     // What was expected long ago is another season's.
     CHECK(farm.at("2026-12-01").start == day("2027-01-01"));
+  }
+
+  // 30 days of 4.247 before green tip of last spring: 127.4, where 110 is published. One spring draws
+  // the farm's sum by 0.32² ÷ (0.32² + 0.22²) = 0.679 of ln(127.4 ÷ 110) = 0.147: 110 × e^0.0998 =
+  // 121.5, which 29 such days reach. Kept in tenths of °C a day has 4.272: half a per cent more.
+  TEST_CASE("a green tip noted in an earlier spring moves this spring's, by hand") {
+    Farm farm;
+    farm.days("2025-01-01", 60, 35, 55);
+    farm.sees("2025-01-30");
+    farm.days("2026-01-01", 20, 35, 55);
+    const BudForecast ahead = farm.at("2026-01-20");
+    CHECK(ahead.own.springs == 1);
+    CHECK(ahead.own.ratio == doctest::Approx(std::exp(0.0998)).epsilon(0.006));
+    CHECK(ahead.green_tip().sum_low_f == doctest::Approx(110.5).epsilon(0.006));
+    CHECK(ahead.green_tip().likely == day("2026-01-29"));
+    CHECK(ahead.bloom().sum_low_f == doctest::Approx(316 * std::exp(0.0998)).epsilon(0.006));
+    Farm without;
+    without.days("2026-01-01", 20, 35, 55);
+    CHECK(without.at("2026-01-20").green_tip().likely == day("2026-01-26"));
   }
 
   TEST_CASE("what somebody saw in the block stands beside it") {
