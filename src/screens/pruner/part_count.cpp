@@ -146,7 +146,8 @@ void limb_keys(Frame& frame, const CountDraft& draft) {
       });
 }
 
-// Large letters leave the pad no room beside words: then numbers alone say which limbs.
+// Large letters leave the pad no room: then numbers alone say which limbs, and what is needed less
+// stands below the pad.
 bool is_short_of_room(const Frame& frame) {
   return !frame.ui.wide() && frame.ui.theme().look.text_scale > 1.2f;
 }
@@ -195,18 +196,22 @@ widgets::Action way_on(const CountDraft& draft) {
           .weight = 1.7f};
 }
 
+void second_pad(Frame& frame, const CountDraft& draft) {
+  small_print(frame.ui, tr("part.second"));
+  const std::string keys = keypad(frame.ui, {.id = "keypad", .label = tr("part.second"),
+                                             .value = draft.second_digits});
+  for (const char key : keys) frame.want(Digit{key});
+}
+
 // The pad of the limb in hand, or the keypad of what carries no flowers on all of them.
 void limb_pad(Frame& frame, const CountDraft& draft) {
   const int at = static_cast<int>(draft.limbs.size()) - 1;
-  const bool at_the_end = draft.all_drawn_counted() || draft.on_second;
-  if (has_second(draft.purpose) && (at_the_end || !is_short_of_room(frame))) {
-    number_choice(frame, draft);
-  }
+  const bool two = has_second(draft.purpose);
+  const bool choice_below = is_short_of_room(frame) && !draft.all_drawn_counted();
+  if (two && !choice_below) number_choice(frame, draft);
   if (draft.on_second) {
-    small_print(frame.ui, tr("part.second"));
-    const std::string keys = keypad(frame.ui, {.id = "keypad", .label = tr("part.second"),
-                                               .value = draft.second_digits});
-    for (const char key : keys) frame.want(Digit{key});
+    second_pad(frame, draft);
+    if (choice_below) number_choice(frame, draft);
     return;
   }
   const float below = frame.ui.theme().target + 8 + frame.ui.theme().gap;
@@ -218,6 +223,7 @@ void limb_pad(Frame& frame, const CountDraft& draft) {
                  .leave = below, .height_min = frame.ui.wide() ? 120.0f : 180.0f});
   if (taps > 0) frame.want(Taps{1, taps});
   limb_keys(frame, draft);
+  if (two && choice_below) number_choice(frame, draft);
 }
 
 // The second step: limb after limb.
@@ -227,15 +233,19 @@ void count_limbs(Frame& frame, const CountDraft& draft) {
   open(frame, {.key = "part_limbs", .title = tree_text(draft.tree),
                .actions = {go_on, {.id = "throw", .label = tr("count.throw_short"),
                                    .kind = Kind::quiet}}});
+  const bool limbs_below = draft.on_second && is_short_of_room(frame);
   const auto which = [&] {
-    if (!draft.on_second || !is_short_of_room(frame)) draw_row(frame, draft);
+    if (!limbs_below) draw_row(frame, draft);
     if (frame.ui.wide()) {
       widgets::limb_picture(frame.ui, {.id = "drawn", .label = tr("part.rule"),
                                        .limbs = draft.draw.limbs, .start = draft.draw.start,
                                        .step = draft.draw.step, .now = limb, .height = 200});
     }
   };
-  side_by_side(frame, which, [&] { limb_pad(frame, draft); });
+  side_by_side(frame, which, [&] {
+    limb_pad(frame, draft);
+    if (limbs_below) draw_row(frame, draft);
+  });
   if (frame.bar.action == "save" && go_on.enabled) {
     is_second_unsaid(draft) ? frame.want(Ask{"none"}) : save_part(frame, draft);
   }

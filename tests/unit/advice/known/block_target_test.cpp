@@ -55,7 +55,7 @@ TEST_SUITE("advice") {
         const double spurs = static_cast<double>(random.negative_binomial(200, 12));
         nthtree::ledger::LimbCounts winter{{20, 2, 4}, {}, 0}, spring = winter;
         const nthtree::orchard::TreeAddress tree{1 + i / 2, 7 + 30 * (i % 2)};
-        int clusters = 0, counted = 0, bare = 0;
+        int clusters = 0, bare = 0;
         for (int limb = 1; limb <= 20; ++limb) {
           const int on_limb = static_cast<int>(random.negative_binomial(spurs / 20, 5));
           const int floral = static_cast<int>(random.poisson(0.7 * on_limb));
@@ -63,7 +63,6 @@ TEST_SUITE("advice") {
           if (limb % 4 != 2) continue;
           winter.limbs.push_back(on_limb);
           spring.limbs.push_back(floral);
-          counted += floral;
           bare += std::max(0, on_limb - floral);
         }
         truth += clusters / 60.0;
