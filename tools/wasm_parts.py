@@ -1,10 +1,14 @@
 # SPDX-License-Identifier: Apache-2.0
-"""Reads the functions of a WebAssembly file and splits it in two by a list of names.
+"""Reads the functions of a WebAssembly file and splits it in three by two lists of names.
 
-The list (src/shell/first_visit.txt) has a line for each function of a first visit: its name without
-types and arguments, so that a change of a signature does not lose it. Of a name that many functions
-share (templates of the C++ library) the line names the wanted ones by a check sum of the whole name;
-where none of them is left, all of the name are meant.
+The lists (src/shell/first_screen.txt, first_visit.txt) have a line for each function that comes
+first, or next: its name without types and arguments, so that a change of a signature does not lose
+it. Of a name that many functions share (templates of the C++ library) the line names the wanted ones
+by a check sum of the whole name; where none of them is left, all of the name are meant.
+
+wasm-split makes two of one; what it left for later is split again. A part imports what the parts
+before it export, and for a call into a later part there is a stand-in, imported by its place in the
+table from a namespace named as that part (web/parts.js).
 """
 import collections
 import os
@@ -18,6 +22,9 @@ import zlib
 AT_ANY_MOMENT = re.compile(
     r"Emscripten_Handle|SDL_(Send|OnWindow|SetKeyboardFocus|SetMouseFocus)|"
     r"nthtree::app::App::(on_|load_again)")
+IMPORTS, TABLES, EXPORTS = 2, 4, 7  # numbers of a file's sections
+HANDED_ON = b"%"  # begins the names of what parts hand each other
+LETTERS = (string.ascii_letters + string.digits).encode()
 SHARED_FROM = 2  # functions of one bare name from which on a line says which
 ID_CHARACTERS = set(string.ascii_letters + string.digits + "!#$%&'*+-./:<=>?@^_`|~")
 FEATURES = ["--enable-bulk-memory", "--enable-sign-ext", "--enable-mutable-globals",
@@ -50,25 +57,18 @@ def skip_limits(data, at):
     return leb(data, at)[1] if flags & 1 else at
 
 
+def end_of_import(data, at):
+    """Where an import's entry ends whose kind stands at `at`."""
+    kind = data[at]
+    if kind == 0:
+        return leb(data, at + 1)[1]
+    if kind == 3:
+        return at + 3
+    return skip_limits(data, at + (2 if kind == 1 else 1))
+
+
 def imported_functions(data):
-    count, at = leb(data, 0)
-    functions = 0
-    for _ in range(count):
-        for _ in range(2):
-            length, at = leb(data, at)
-            at += length
-        kind = data[at]
-        at += 1
-        if kind == 0:
-            functions += 1
-            _, at = leb(data, at)
-        elif kind == 1:
-            at = skip_limits(data, at + 1)
-        elif kind == 2:
-            at = skip_limits(data, at)
-        else:
-            at += 2
-    return functions
+    return sum(rest[0] == 0 for _, _, rest in imports_of(data))
 
 
 def bodies(data):
@@ -183,18 +183,133 @@ def run(*words):
         raise RuntimeError(f"{words[0]}: {done.stderr or done.stdout}")
 
 
-def split(path, list_path):
-    """(bytes of the first part, of the rest, lines of the list that mean nothing any more)"""
-    keep, stale = wanted_names(functions_of(path), read_list(list_path))
-    with tempfile.TemporaryDirectory() as folder:
-        names, parts = os.path.join(folder, "keep"), []
-        with open(names, "w", encoding="ascii") as file:
-            file.write("\n".join(map(escaped, keep)))
-        outputs = [os.path.join(folder, name) for name in ("first.wasm", "rest.wasm")]
-        run("wasm-split", *FEATURES, path, f"--keep-funcs=@{names}", "--export-prefix=%",
+def encoded(value):
+    out = bytearray()
+    while value > 127:
+        out.append(value & 127 | 128)
+        value >>= 7
+    return bytes(out + bytes([value]))
+
+
+def named(text):
+    return encoded(len(text)) + text
+
+
+def text_at(data, at):
+    length, at = leb(data, at)
+    return data[at:at + length], at + length
+
+
+def imports_of(data):
+    """[(module, name, the rest of the entry)]"""
+    count, at = leb(data, 0)
+    entries = []
+    for _ in range(count):
+        module, at = text_at(data, at)
+        name, start = text_at(data, at)
+        at = end_of_import(data, start)
+        entries.append((module, name, data[start:at]))
+    return entries
+
+
+def exports_of(data):
+    """[(name, kind and index)]"""
+    count, at = leb(data, 0)
+    entries = []
+    for _ in range(count):
+        name, start = text_at(data, at)
+        _, at = leb(data, start + 1)
+        entries.append((name, data[start:at]))
+    return entries
+
+
+def put_together(parts):
+    return b"\0asm\1\0\0\0" + b"".join(
+        bytes([kind]) + encoded(len(content)) + content for kind, content in parts)
+
+
+class Names:
+    """Short names for what the parts hand each other: with names of functions in a file, which the
+    second split asks for, wasm-split makes long ones."""
+
+    def __init__(self):
+        self.short = {}
+
+    def of(self, name):
+        if not name.startswith(HANDED_ON):
+            return name
+        number, text = self.short.setdefault(name, len(self.short)), b""
+        while number or not text:
+            text += LETTERS[number % len(LETTERS):][:1]
+            number //= len(LETTERS)
+        return HANDED_ON[:1] + text
+
+
+def renamed(data, names, elsewhere, table):
+    """The file with short names for what parts hand each other, a table as large as the last part
+    asks for, and without exports that stand elsewhere: {name: what it is called where it is from}."""
+    parts = []
+    for kind, content in sections(data):
+        if kind == IMPORTS:
+            content = listed(named(module) + named(names.of(elsewhere.get(name, name))) + rest
+                             for module, name, rest in imports_of(content))
+        elif kind == EXPORTS:
+            content = listed(named(names.of(name)) + rest for name, rest in exports_of(content)
+                             if name not in elsewhere)
+        elif kind == TABLES:
+            content = encoded(1) + table
+        parts.append((kind, content))
+    return put_together(parts)
+
+
+def listed(entries):
+    entries = list(entries)
+    return encoded(len(entries)) + b"".join(entries)
+
+
+def section(data, wanted):
+    return next((content for kind, content in sections(data) if kind == wanted), b"\0")
+
+
+def passed_on(data):
+    """{export: import} of what a part exports only because a part before it has it."""
+    kinds = collections.defaultdict(list)
+    for _, name, rest in imports_of(section(data, IMPORTS)):
+        kinds[rest[0]].append(name)
+    found = {}
+    for name, what in exports_of(section(data, EXPORTS)):
+        index, _ = leb(what, 1)
+        if index < len(kinds[what[0]]):
+            found[name] = kinds[what[0]][index]
+    return found
+
+
+def split_once(path, keep, prefix, later, outputs):
+    with tempfile.NamedTemporaryFile("w", encoding="ascii") as file:
+        file.write("\n".join(map(escaped, keep)))
+        file.flush()
+        run("wasm-split", *FEATURES, "-g", path, f"--keep-funcs=@{file.name}",
+            f"--export-prefix={HANDED_ON.decode()}{prefix}", f"--placeholder-namespace={later}",
             "-o1", outputs[0], "-o2", outputs[1])
-        for output in outputs:
+
+
+def split(path, list_paths, part_names):
+    """(the parts' bytes, how many lines of the lists mean nothing any more); part_names: of the
+    later ones."""
+    functions, keep, stale, parts = functions_of(path), [], 0, []
+    with tempfile.TemporaryDirectory() as folder:
+        outputs, rest = [], path
+        for list_path, later in zip(list_paths, part_names):
+            wanted, idle = wanted_names(functions, read_list(list_path))
+            keep, stale = keep + wanted, stale + idle
+            outputs += [os.path.join(folder, f"before_{later}"), os.path.join(folder, later)]
+            split_once(rest, keep, len(outputs), later, outputs[-2:])
+            rest = outputs[-1]
+        for output in [*outputs[::2], rest]:
             run("wasm-opt", *FEATURES, "--strip-debug", output, "-o", output)
             with open(output, "rb") as file:
                 parts.append(file.read())
-    return parts[0], parts[1], stale
+    names, elsewhere = Names(), passed_on(parts[1])
+    table = next(rest[1:] for _, _, rest in imports_of(section(parts[-1], IMPORTS)) if rest[0] == 1)
+    return [renamed(part, names, {} if i == 0 else elsewhere, table)
+            for i, part in enumerate(parts)], stale

@@ -13,7 +13,8 @@
   const encoder = new TextEncoder();
 
   async function bytesOf(file) {
-    const answer = await fetch(nameOf(file));
+    const address = nameOf(file);
+    const answer = await (Nthtree.early?.(address) ?? fetch(address));
     if (!answer.ok) throw new Error(`${file}: ${answer.status}`);
     return new Uint8Array(await answer.arrayBuffer());
   }

@@ -12,8 +12,9 @@ const WRITTEN_DOWN = new URL("bytes.json", import.meta.url);
 const UNSAID_MAX = 2048;
 // First match wins; what none matches is kept for later and not part of a first visit.
 const PARTS = [
-  ["app, the first part", /^app\./], ["app, the rest (later)", /^rest\./],
-  ["scripts", /^(start\.|worker\.js|files\.js|second_copy_worker)/],
+  ["app, the first screen", /^app\./], ["app, to the first verdict", /^visit\./],
+  ["app, the rest (later)", /^rest\./],
+  ["scripts", /^(early\.|start\.|worker\.js|files\.js|second_copy_worker)/],
   ["keys of the texts", /^languages\/keys/], ["one language, the longest", /^languages\//],
   ["typefaces", /^fonts\//],
   ["page and styles", /^(index\.html|style\.|paper\.|manifest|varieties)/],

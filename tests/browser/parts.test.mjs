@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The app comes in two parts: what happens while the second is on its way, and where it does not come.
+// The app comes in three parts: what happens while a later one is on its way, and where it does not
+// come.
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { ALL, BOTH, closeBrowser, openPhone } from "./support/browser.mjs";
@@ -9,6 +10,7 @@ import { serveSite } from "./support/static_site.mjs";
 
 const words = JSON.parse(await readFile(
   new URL("../../assets/languages/en.json", import.meta.url), "utf8"));
+const isVisit = (path) => path.startsWith("/visit.");
 const isRest = (path) => path.startsWith("/rest.");
 const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
@@ -36,6 +38,12 @@ async function openTheOffice(phone) {
   await phone.tap(words["start.go"]);
 }
 
+// The first words that a pruner sees need nothing of it, what comes next does.
+const slowly = (is, ms) => async (path) => {
+  if (is(path)) await pause(ms);
+  return true;
+};
+
 export default [
   {
     name: "a preload made WebKit fetch the first part twice where the line is slow",
@@ -49,18 +57,20 @@ export default [
     }),
   },
   {
-    name: "the second part comes after the first frame, once, and unasked",
+    name: "the later parts come after the first frame, once, one after the other, and unasked",
     browsers: BOTH,
     run: () => onFirstVisit(async () => true, async (phone, site) => {
       const until = Date.now() + 20000;
-      const path = () => Object.keys(site.sent).find(isRest);
-      while (!path() && Date.now() < until) await pause(50);
+      const path = (is) => Object.keys(site.sent).find(is);
+      while (!path(isRest) && Date.now() < until) await pause(50);
       await phone.page.waitForFunction(() => navigator.serviceWorker.controller !== undefined
         && navigator.serviceWorker.ready.then(() => true));
       // Twice where something asked for it before it had come.
-      assert.ok([1, 2].includes(site.sent[path()]));
-      assert.ok(site.asked.findIndex(({ url }) => isRest(url))
-        > site.asked.findIndex(({ url }) => url.startsWith("/app.")));
+      assert.ok([1, 2].includes(site.sent[path(isVisit)]));
+      assert.ok([1, 2].includes(site.sent[path(isRest)]));
+      const asked = [(url) => url.startsWith("/app."), isVisit, isRest]
+        .map((is) => site.asked.findIndex(({ url }) => is(url)));
+      assert.deepEqual(asked, [...asked].sort((a, b) => a - b));
       assert.deepEqual(phone.troubles, []);
     }),
   },
@@ -83,6 +93,16 @@ export default [
         assert.deepEqual(phone.troubles, []);
       });
     },
+  },
+  {
+    name: "the first screen stands before the part of the first count has come",
+    browsers: BOTH,
+    run: () => onFirstVisit(slowly(isVisit, 3000), async (phone, site) => {
+      assert.equal(Object.keys(site.sent).some(isVisit), false);
+      await phone.tap(words["welcome.start"]);
+      await phone.see("heading", words["start.title"]);
+      assert.deepEqual(phone.troubles, []);
+    }),
   },
   {
     name: "the network went before the second part came: what to do is said, and nothing is torn",

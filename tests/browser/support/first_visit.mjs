@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // A pruner's first visit, by the bare address or by a link, to the first verdict and home again, on a
-// build that notes which functions are called. Writes both notes; tools/first_visit reads them.
+// build that notes which functions are called. Writes the notes; tools/first_visit reads them.
 //
 //   NTHTREE_SITE=… node tests/browser/support/first_visit.mjs FOLDER
 import { writeFileSync } from "node:fs";
@@ -40,10 +40,11 @@ async function keepNote(phone, name) {
 try {
   await withFarm(async ({ phone, hub }) => {
     await visit(phone);
-    await keepNote(phone, "by_link");
+    await keepNote(phone, "first_visit_by_link");
     const other = withHands(await openPhone(hub.origin));
+    await keepNote(other, "first_screen");
     await other.join(hub.code());
-    await keepNote(other, "by_address");
+    await keepNote(other, "first_visit_by_address");
   });
 } finally {
   await closeAll();

@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Begins to fetch what every start needs while the page's scripts are still on their way. A preload
+// would do the same, but WebKit fetches twice what a preload names and a script asks for.
+//
+//   const answer = await (Nthtree.early?.(address) ?? fetch(address));   // once for each address
+"use strict";
+(globalThis.Nthtree ??= {}).early = (() => {
+  const files = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
+  const wanted = ["app.wasm", "fonts/regular.ttf", "fonts/bold.ttf", "languages/keys.json"];
+  if (navigator.serviceWorker?.controller) wanted.push("visit.wasm", "rest.wasm"); // all at once
+  const coming = new Map();
+  for (const address of wanted.map((file) => files[file]).filter(Boolean)) {
+    coming.set(address, fetch(address));
+    coming.get(address).catch(() => {}); // whoever takes it says so
+  }
+  return (address) => {
+    const answer = coming.get(address);
+    coming.delete(address);
+    return answer;
+  };
+})();
