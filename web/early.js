@@ -6,6 +6,7 @@
 //   const answer = await (Nthtree.early?.(address) ?? fetch(address));   // once for each address
 "use strict";
 (globalThis.Nthtree ??= {}).early = (() => {
+  if (globalThis.Nthtree.fileName) return null; // the others were quicker
   const files = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
   const wanted = ["app.wasm", "fonts/regular.ttf", "fonts/bold.ttf", "languages/keys.json"];
   if (navigator.serviceWorker?.controller) wanted.push("visit.wasm", "rest.wasm"); // all at once

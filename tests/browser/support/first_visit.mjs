@@ -7,9 +7,11 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { closeAll, openPhone } from "./browser.mjs";
+import { pause } from "./chromium.mjs";
 import { withFarm, withHands } from "./farm.mjs";
 
 const ROOM = 1 << 20;
+const COMES_BY_ITSELF_MS = 4000; // what the browser tells of storage, network and a new version
 
 async function visit(phone) {
   await phone.beSomebody("Priya", "Lower Bench");
@@ -42,6 +44,7 @@ try {
     await visit(phone);
     await keepNote(phone, "first_visit_by_link");
     const other = withHands(await openPhone(hub.origin));
+    await pause(COMES_BY_ITSELF_MS);
     await keepNote(other, "first_screen");
     await other.join(hub.code());
     await keepNote(other, "first_visit_by_address");
