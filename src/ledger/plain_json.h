@@ -32,8 +32,9 @@ class PlainJson {
   bool read(std::string_view text);
 
   const Part& root() const { return parts_[0]; }
-  // Null where the object has no such field.
-  const Part* find(const Part& object, std::string_view name) const;
+  // Null where the object has no such field. after: a field of it, behind which to look first,
+  // since fields are mostly asked for in the order in which they were written.
+  const Part* find(const Part& object, std::string_view name, const Part* after = nullptr) const;
   // Calls visit(part) for every item of a list.
   template <typename Visit>
   void each(const Part& list, Visit&& visit) const {

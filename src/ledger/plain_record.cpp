@@ -18,7 +18,11 @@ class PlainFields final : public FieldVisitor {
   PlainFields(const PlainJson& plain, const Part& object) : json_(plain), object_(object) {}
 
   bool failed() const { return failed_; }
-  const Part* find(const char* name) const { return json_.find(object_, name); }
+  const Part* find(std::string_view name) {
+    const Part* part = json_.find(object_, name, last_);
+    if (part) last_ = part;
+    return part;
+  }
 
   void text(const char* name, std::string& value, std::size_t bytes_max) override {
     take_text(find(name), value, 1, bytes_max);
@@ -113,6 +117,7 @@ class PlainFields final : public FieldVisitor {
 
   const PlainJson& json_;
   const Part& object_;
+  const Part* last_ = nullptr;  // found
   bool failed_ = false;
 };
 
@@ -152,7 +157,7 @@ bool take_envelope(const PlainJson& plain, Record& record) {
 }  // namespace
 
 std::optional<Record> read_plain_record(std::string_view bytes) {
-  PlainJson plain;
+  thread_local PlainJson plain;  // kilobytes, which are not to be made anew for each record
   if (bytes.size() > record_bytes_max || !plain.read(bytes)) return std::nullopt;
   std::optional<Record> record(std::in_place);
   if (!take_envelope(plain, *record)) return std::nullopt;
