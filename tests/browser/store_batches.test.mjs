@@ -3,8 +3,10 @@
 // web/batches.js in a real Chromium: a season opens the same with batches and without, batches are only
 // copies, and no change of a record leaves an old copy behind.
 import assert from "node:assert/strict";
+import { closeBrowser, openPhone } from "./support/browser.mjs";
 import { openChromium } from "./support/chromium.mjs";
 import { openSite, PARTS, pageWith } from "./support/site.mjs";
+import { serveSite } from "./support/static_site.mjs";
 
 const DEVICES = ["11112222333344445555666677778888", "aaaabbbbccccddddeeeeffff00001111",
   "ffff0000ffff0000ffff0000ffff0000"];
@@ -78,7 +80,54 @@ async function withSeason(work) {
   }
 }
 
+// A farm of 1,003 people in the app's own store; that the 500th is called this.
+const named = (device, sequence, name) => JSON.stringify({ v: 1, id: `${device}-${sequence}`,
+  at_ms: 1769015340000 + sequence, tick: 0, clock_ms: 1769015340000, author: "p1", kind: "person",
+  body: { person: `p${sequence}`, name, role: sequence === 1 ? "manager" : "pruner",
+    active: sequence === 1 || sequence === 500 } });
+const nameOf = (sequence) => (sequence === 500 ? "José Ñandú 🌳" : `Person ${sequence}`);
+
+async function withApp(work) {
+  const site = await serveSite();
+  try {
+    const phone = await openPhone(site.origin);
+    await phone.page.evaluate((records) => Nthtree.store.append(records),
+      Array.from({ length: 1003 }, (_, i) => ({ device: DEVICES[0], sequence: i + 1,
+        json: named(DEVICES[0], i + 1, nameOf(i + 1)) })));
+    const open = async () => {
+      await phone.page.reload();
+      await phone.ready();
+      await phone.page.evaluate(helpers);
+    };
+    await open();
+    assert.deepEqual(await phone.page.evaluate(() => made(1)), ["1111 1"]);
+    await work({ phone, page: phone.page, open });
+  } finally {
+    await closeBrowser();
+    await site.close();
+  }
+}
+
 export default [
+  {
+    name: "the app reads a batch as it was written, letters beyond ASCII too, and no damaged one",
+    run: () => withApp(async ({ phone, page, open }) => {
+      // Were entries read and not the batch, this name would show.
+      await page.evaluate(([device, json]) => stored("records", (store) => store.put(
+        Nthtree.checkSum.withCheckSum(device, 500, json), [device, 500])),
+      [DEVICES[0], named(DEVICES[0], 500, "From its entry")]);
+      await open();
+      await phone.see("button", /^José Ñandú 🌳/);
+      await page.evaluate(async (device) => {
+        const batch = await stored("packs", (store) => store.get([device, 1]));
+        await stored("packs", (store) => store.put(batch.replace("José", "Jose"), [device, 1]));
+      }, DEVICES[0]);
+      await open();
+      await phone.see("button", /^From its entry/);
+      await phone.see("button", /^Person 1\b/);
+      assert.deepEqual(phone.troubles, []);
+    }),
+  },
   {
     name: "a season loads the same from batches, in the same order, and grows further batches",
     run: () => withSeason(async ({ page, open, plain }) => {
