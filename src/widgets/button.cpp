@@ -12,8 +12,8 @@ int button(Ui& ui, const Button& spec) {
   const float sign_w = sign ? 24.0f : 0.0f;
   const float gap = sign && !spec.label.empty() ? 10.0f : 0.0f;
   const float text_w = ui.width() - 24 - sign_w - gap;
-  const Lines lines = ui.fonts().wrap(Type::strong, spec.label, text_w);
-  const float height = std::max({theme.target, spec.height, lines.size.h + 22});
+  const Size label = ui.fonts().wrap(Type::strong, spec.label, text_w).size;
+  const float height = std::max({theme.target, spec.height, label.h + 22});
   const Rect box = ui.take_stretched(height);
   ui.add({.id = spec.id,
           .role = Role::button,
@@ -35,10 +35,10 @@ int button(Ui& ui, const Button& spec) {
     painter.outline(box, theme.line, theme.round, 2);
     ink = theme.faint_ink;
   }
-  const float shown = lines.size.w + sign_w + gap;
+  const float shown = label.w + sign_w + gap;
   const float x = box.x + (box.w - shown) / 2;
   if (sign) painter.glyph(spec.glyph, {x, box.y, sign_w, box.h}, ink);
-  const Rect text = sign ? Rect{x + sign_w + gap, box.y, lines.size.w + 1, box.h}
+  const Rect text = sign ? Rect{x + sign_w + gap, box.y, label.w + 1, box.h}
                          : Rect{box.x + 12, box.y, text_w, box.h};
   painter.text(text, spec.label,
                {.type = Type::strong, .color = ink, .align = sign ? Align::left : Align::center});

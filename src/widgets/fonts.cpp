@@ -159,8 +159,11 @@ Size Fonts::measure(Type type, std::string_view text) const {
   return {std::ceil(size.x), height(type)};
 }
 
-Lines Fonts::wrap(Type type, std::string_view text, float width) const {
-  Lines out;
+const Lines& Fonts::wrap(Type type, std::string_view text, float width) const {
+  Lines& out = wrapped_;
+  out.lines.clear();
+  out.size = {};
+  out.word_broken = false;
   const float line = height(type);
   std::size_t start = 0;
   while (start <= text.size()) {

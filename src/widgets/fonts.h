@@ -10,7 +10,7 @@
 //
 //   Fonts fonts(regular_bytes, bold_bytes);
 //   fonts.build(2.0f, 1.0f, letters);
-//   Lines lines = fonts.wrap(Type::body, text, 200);
+//   const Lines& lines = fonts.wrap(Type::body, text, 200);
 #pragma once
 
 #include <cstdint>
@@ -58,7 +58,8 @@ class Fonts {
   float height(Type type) const;       // line height, CSS px
   float pixels(Type type) const;       // letter size, CSS px
   Size measure(Type type, std::string_view text) const;  // one line
-  Lines wrap(Type type, std::string_view text, float width) const;
+  // Good until the next call: a frame breaks a hundred texts, and none of them asks the heap.
+  const Lines& wrap(Type type, std::string_view text, float width) const;
   // The text, or as much of it as fits with an ellipsis behind.
   std::string shorten(Type type, std::string_view text, float width) const;
 
@@ -85,6 +86,7 @@ class Fonts {
   mutable std::set<unsigned> wanted_;  // letters met that the atlas lacks
   std::set<unsigned> held_, refused_;
   mutable bool wants_rebuild_ = false;
+  mutable Lines wrapped_;
   std::uint32_t version_ = 0;
 };
 

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 // The app's signs, drawn from strokes on a 24 unit square: crisp at any size, and none of them
 // needs a font or a picture file.
+#include <array>
 #include <cmath>
+#include <initializer_list>
 #include <numbers>
+#include <span>
 
 #include "widgets/painter.h"
 
@@ -17,13 +20,30 @@ struct Pen {
   Color color;
   float x, y, unit;
 
+  // Points of the square in the box, without asking the heap: lists show a sign a row.
+  class Placed {
+   public:
+    Placed(const Pen& pen, std::initializer_list<Point> points) {
+      for (const Point& p : points) points_[count_++] = pen.at(p.x, p.y);
+    }
+    std::span<const Point> all() const { return {points_.data(), count_}; }
+
+   private:
+    std::array<Point, 16> points_;  // more than any sign has in one go
+    std::size_t count_ = 0;
+  };
+
   Point at(float px, float py) const { return {x + px * unit, y + py * unit}; }
-  void stroke(std::vector<Point> points, bool closed = false, float weight = 2.4f) const {
-    for (Point& p : points) p = at(p.x, p.y);
-    painter.polyline(points, color, weight * unit, closed);
+  void stroke(std::initializer_list<Point> points, bool closed = false,
+              float weight = 2.4f) const {
+    const Placed placed(*this, points);
+    painter.polyline(placed.all(), color, weight * unit, closed);
     if (closed) return;
-    painter.disc(points.front(), weight * unit / 2, color);
-    painter.disc(points.back(), weight * unit / 2, color);
+    painter.disc(placed.all().front(), weight * unit / 2, color);
+    painter.disc(placed.all().back(), weight * unit / 2, color);
+  }
+  void leaf(std::initializer_list<Point> points) const {
+    painter.polygon(Placed(*this, points).all(), color);
   }
   void disc(float px, float py, float r) const { painter.disc(at(px, py), r * unit, color); }
   void ring(float px, float py, float r, float weight = 2.4f) const {
@@ -154,8 +174,7 @@ void draw_more_things(const Pen& pen, Glyph glyph) {
       for (Point p : {Point{4, 12}, {20, 12}, {6, 6}, {18, 6}, {12, 3}}) pen.disc(p.x, p.y, 2);
       break;
     case Glyph::bud:
-      pen.painter.polygon({pen.at(12, 2), pen.at(16.5f, 7), pen.at(17.5f, 12), pen.at(15, 17),
-                           pen.at(9, 17), pen.at(6.5f, 12), pen.at(7.5f, 7)}, pen.color);
+      pen.leaf({{12, 2}, {16.5f, 7}, {17.5f, 12}, {15, 17}, {9, 17}, {6.5f, 12}, {7.5f, 7}});
       pen.stroke({{12, 17}, {12, 22}});
       break;
     case Glyph::menu:

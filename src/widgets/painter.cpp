@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 namespace nthtree::widgets {
 namespace {
@@ -107,7 +108,7 @@ void Painter::dashed(Point a, Point b, Color color, float thick, float dash) {
   }
 }
 
-void Painter::polyline(const std::vector<Point>& points, Color color, float thick, bool closed) {
+void Painter::polyline(std::span<const Point> points, Color color, float thick, bool closed) {
   for (const Point& p : points) list().PathLineTo(v(p));
   list().PathStroke(color, closed ? ImDrawFlags_Closed : 0, thick);
 }
@@ -116,7 +117,7 @@ void Painter::triangle(Point a, Point b, Point c, Color color) {
   list().AddTriangleFilled(v(a), v(b), v(c), color);
 }
 
-void Painter::polygon(const std::vector<Point>& points, Color color) {
+void Painter::polygon(std::span<const Point> points, Color color) {
   for (const Point& p : points) list().PathLineTo(v(p));
   list().PathFillConvex(color);
 }
@@ -170,23 +171,25 @@ float Painter::text(const Rect& box, std::string_view text, const TextStyle& sty
   if (text.empty()) return 0;
   const float line = fonts_.height(style.type);
   std::string shortened;
-  Lines lines;
-  if (style.shorten) {
-    shortened = fonts_.shorten(style.type, text, box.w);
-    lines.lines.push_back(shortened);
-    lines.size = fonts_.measure(style.type, shortened);
-  } else if (style.wrap) {
-    lines = fonts_.wrap(style.type, text, box.w);
+  std::string_view one = text;
+  std::span<const std::string_view> runs(&one, 1);
+  Size size;
+  bool word_broken = false;
+  if (style.wrap && !style.shorten) {
+    const Lines& wrapped = fonts_.wrap(style.type, text, box.w);
+    runs = wrapped.lines;
+    size = wrapped.size;
+    word_broken = wrapped.word_broken;
   } else {
-    lines.lines.push_back(text);
-    lines.size = fonts_.measure(style.type, text);
+    if (style.shorten) one = shortened = fonts_.shorten(style.type, text, box.w);
+    size = fonts_.measure(style.type, one);
   }
-  float y = box.y + (style.middle ? (box.h - lines.size.h) / 2 : 0);
+  float y = box.y + (style.middle ? (box.h - size.h) / 2 : 0);
   // Tests look at texts in the page however far they are scrolled; the screen cuts them there.
-  texts_.push_back({owner_, std::string(text), {box.x, y, lines.size.w, lines.size.h}, box,
-                    lines.word_broken});
+  texts_.push_back({owner_, std::string(text), {box.x, y, size.w, size.h}, box,
+                    word_broken});
   const Rect& seen = clips_.back();
-  for (std::string_view run : lines.lines) {
+  for (std::string_view run : runs) {
     if (y + line >= seen.y && y <= seen.bottom() && !run.empty()) {
       const float w = style.align == Align::left ? 0 : fonts_.measure(style.type, run).w;
       const float x = style.align == Align::left     ? box.x
@@ -196,7 +199,7 @@ float Painter::text(const Rect& box, std::string_view text, const TextStyle& sty
     }
     y += line;
   }
-  return lines.size.h;
+  return size.h;
 }
 
 }  // namespace nthtree::widgets

@@ -13,6 +13,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -68,9 +69,9 @@ class Painter {
   void outline(const Rect& box, Color color, float round = 0, float thick = 1);
   void line(Point a, Point b, Color color, float thick = 1);
   void dashed(Point a, Point b, Color color, float thick, float dash);
-  void polyline(const std::vector<Point>& points, Color color, float thick, bool closed = false);
+  void polyline(std::span<const Point> points, Color color, float thick, bool closed = false);
   void triangle(Point a, Point b, Point c, Color color);
-  void polygon(const std::vector<Point>& points, Color color);  // convex
+  void polygon(std::span<const Point> points, Color color);  // convex
   void disc(Point middle, float radius, Color color);
   void ring(Point middle, float radius, Color color, float thick);
   void arc(Point middle, float radius, float from, float to, Color color, float thick);

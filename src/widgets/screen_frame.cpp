@@ -151,7 +151,7 @@ float bottom_bar(Ui& ui, const ScreenSpec& spec, float side, Bar& bar) {
   bool stacked = false;
   for (const Action& action : spec.actions) {
     const float w = (inner - gaps) * action.weight / weights - 24;
-    const Lines lines = ui.fonts().wrap(Type::strong, action.label, w);
+    const Lines& lines = ui.fonts().wrap(Type::strong, action.label, w);
     stacked = stacked || lines.word_broken || lines.lines.size() > 2;
     tallest = std::max(tallest, lines.size.h + 20);
   }

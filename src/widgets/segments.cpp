@@ -37,7 +37,8 @@ Parts parts_of(Ui& ui, const Segments& spec) {
   parts.height = ui.theme().target;
   bool one_line = true;
   for (const Choice& item : spec.items) {
-    const Lines lines = ui.fonts().wrap(Type::strong, item.label, ui.width() / count - label_air);
+    const Lines& lines =
+        ui.fonts().wrap(Type::strong, item.label, ui.width() / count - label_air);
     parts.stacked = parts.stacked || lines.word_broken;
     one_line = one_line && lines.lines.size() < 2;
     parts.height = std::max(parts.height, lines.size.h + 18);

@@ -39,12 +39,14 @@ void TapCounter::push(const TouchTarget& target) {
   if (on_tap) on_tap(target);
 }
 
-void TapCounter::set_targets(std::vector<TouchTarget> targets, std::string_view screen,
-                             std::int64_t now_ms) {
-  targets_ = std::move(targets);
-  if (screen == screen_) return;
-  screen_ = screen;
-  open_at_ms_ = now_ms + new_screen_ms;
+std::vector<TouchTarget> TapCounter::set_targets(std::vector<TouchTarget> targets,
+                                                 std::string_view screen, std::int64_t now_ms) {
+  targets_.swap(targets);
+  if (screen != screen_) {
+    screen_ = screen;
+    open_at_ms_ = now_ms + new_screen_ms;
+  }
+  return targets;
 }
 
 void TapCounter::down(std::int64_t id, float x, float y, std::int64_t now_ms) {

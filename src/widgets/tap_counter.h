@@ -52,9 +52,9 @@ class TapCounter {
   std::function<void(const TouchTarget&)> on_tap;
 
   // In drawing order: the last lies on top. `screen` names what they belong to; another name than
-  // before is a screen that appears now.
-  void set_targets(std::vector<TouchTarget> targets, std::string_view screen = {},
-                   std::int64_t now_ms = 0);
+  // before is a screen that appears now. Returns the targets of before: their room serves again.
+  std::vector<TouchTarget> set_targets(std::vector<TouchTarget> targets,
+                                       std::string_view screen = {}, std::int64_t now_ms = 0);
   // True while a finger presses nothing because the screen has just appeared.
   bool is_new_screen(std::int64_t now_ms) const { return now_ms < open_at_ms_; }
   const std::vector<TouchTarget>& targets() const { return targets_; }

@@ -38,7 +38,7 @@ void Ui::begin_frame(const FrameInput& input) {
 
 void Ui::end_frame() {
   painter_.end();
-  taps_.set_targets(std::move(targets_), screen_, input_.now_ms);
+  targets_ = taps_.set_targets(std::move(targets_), screen_, input_.now_ms);
   targets_.clear();
   taps_.set_gliding(std::fabs(velocity_) > glide_stop);
   last_ms_ = input_.now_ms;
@@ -341,6 +341,8 @@ void Ui::move_view() {
   if (std::fabs(velocity_) <= glide_stop) velocity_ = 0;
   if (velocity_ != 0) animating_ = true;
   scroll_ = std::round(view.scroll);
+  scrolled_ = scroll_ != view.shown;
+  view.shown = scroll_;
 }
 
 // A new view starts at its top; one that is gone back to is where it was left.
@@ -352,7 +354,7 @@ void Ui::visit(std::string_view key) {
     trail_.erase(before + 1, trail_.end());
   } else {
     trail_.emplace_back(key);
-    views_[view_key_].scroll = 0;
+    views_[view_key_].scroll = views_[view_key_].shown = 0;
   }
 }
 

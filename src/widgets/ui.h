@@ -57,6 +57,7 @@ class Ui {
   void end_frame();  // hands the targets to the tap counter
   bool has_pending() const { return taps_.has_pending(); }
   bool animating() const { return animating_; }  // inertia or a toast: one more frame, please
+  bool scrolled() const { return scrolled_; }    // the page stands elsewhere than a frame before
   const std::vector<Control>& controls() const { return controls_; }
   const std::vector<TextFit>& texts() const { return painter_.texts(); }
   std::vector<Announcement> take_announcements();
@@ -153,6 +154,7 @@ class Ui {
   };
   struct View {
     float scroll = 0, content = 0;
+    float shown = 0;  // the scroll of the frame before
     std::map<int, float> row_heights, sticky_heights;
   };
   void end_cell();
@@ -180,7 +182,7 @@ class Ui {
   float sticky_top_ = 0;
   float velocity_ = 0;  // px per ms, after the finger left
   std::int64_t last_ms_ = 0;
-  bool animating_ = false;
+  bool animating_ = false, scrolled_ = false;
   std::string focus_id_;
   bool focus_by_keyboard_ = false;
   std::string bring_id_;  // comes into view when it is next laid out

@@ -100,6 +100,33 @@ TEST_SUITE("widgets") {
     CHECK(frame.find("tree/2500") != nullptr);
   }
 
+  TEST_CASE("a page says that it scrolled in the frame that moved it, and in no other") {
+    HeadlessFrame frame(fonts(), {});
+    std::string key = "list";
+    const auto draw = [&] {
+      Ui& ui = frame.ui();
+      ui.begin_frame({.width = 360, .height = 740});
+      open_screen(ui, {.key = key, .title = "T"});
+      long_list(ui, {.id = "rows", .label = "Rows", .rows = 500, .row_height = 72}, [&](int row) {
+        choice_row(ui, {.id = "row/" + std::to_string(row), .label = "Row"});
+      });
+      close_screen(ui);
+      ui.end_frame();
+      return ui.scrolled();
+    };
+    draw();
+    CHECK_FALSE(draw());
+    frame.ui().scroll_by(300);
+    CHECK(draw());
+    CHECK_FALSE(draw());
+    key = "another";  // a page that opens stands at its top: it did not move there
+    CHECK_FALSE(draw());
+    key = "list";
+    CHECK_FALSE(draw());
+    frame.ui().scroll_by(0.2f);  // less than a pixel
+    CHECK_FALSE(draw());
+  }
+
   TEST_CASE("long words wrap, and what cannot fit is reported") {
     HeadlessFrame frame(fonts(), {.width = 320});
     frame.draw([](Ui& ui) {
