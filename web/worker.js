@@ -101,8 +101,13 @@ async function fetchOnce(file, cache) {
     cache, redirect: "error", credentials: "same-origin",
   });
   if (response.status !== 200) throw new Error(`${file.url}: status ${response.status}`);
+  const asItCame = response.clone();
   const bytes = await response.arrayBuffer();
   if (!(await isWhole(bytes, file))) return null;
+  // Chromium keeps what it compiled only of answers that have an address.
+  if (asItCame.headers.get("content-type") === typeOf(file.url) && /\.(js|wasm)$/.test(file.url)) {
+    return asItCame;
+  }
   const headers = new Headers(response.headers); // keeps the security headers of the page
   for (const name of ["content-encoding", "content-length", "transfer-encoding", "vary"]) {
     headers.delete(name);

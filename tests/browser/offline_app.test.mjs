@@ -103,6 +103,20 @@ export default [
     }),
   },
   {
+    name: "scripts and WebAssembly were kept without an address, and compiled anew at every start",
+    run: () => withHub(async ({ open, site }) => {
+      await firstVisit(open);
+      const page = await open();
+      await usable(page);
+      const { files } = await versionIn(site);
+      const nameless = await page.evaluate(async (list) => {
+        const kept = await Promise.all(list.map((url) => caches.match(url)));
+        return list.filter((_, i) => !kept[i]?.url);
+      }, files.map(({ url }) => url).filter((url) => /\.(js|wasm)$/.test(url)));
+      assert.deepEqual(nameless, []);
+    }),
+  },
+  {
     name: "a hub with a newer app, one file of it spoilt: the old app goes on; mended: the new one",
     run: () => withHub(async ({ hub, open, site }) => {
       await firstVisit(open);
