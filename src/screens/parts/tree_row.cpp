@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/tree_row.h"
 
+#include <cstdlib>
+
 #include "orchard/limits.h"
 #include "screens/parts/form.h"
 #include "screens/parts/wording.h"
@@ -21,9 +23,13 @@ struct Half {
   orchard::Range range;
 };
 
+// Another draft begins with its own tree, not with what was typed for the last one.
+std::string field_of(const char* half, const CountDraft& draft) {
+  return "at/" + std::string(half) + "/" + std::to_string(draft.started_ms);
+}
+
 int typed_or_stepped(Frame& frame, Form& form, const CountDraft& draft, const Half& half) {
-  // Another draft begins with its own tree, not with what was typed for the last one.
-  const std::string field = "at/" + std::string(half.id) + "/" + std::to_string(draft.started_ms);
+  const std::string field = field_of(half.id, draft);
   const auto typed = form.number({.id = field,
                                   .label = tr(half.label),
                                   .value = static_cast<double>(half.value),
@@ -75,9 +81,19 @@ void tree_row(Frame& frame, const CountDraft& draft) {
     return;
   }
   tree_choice(frame, draft);
-  if (button(frame.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet})) {
+  if (button(frame.ui, {.id = "tree_done", .label = tr("done"), .kind = Kind::quiet,
+                        .enabled = !is_tree_typed_wrong(frame, draft)})) {
     frame.want(Ask{});
   }
+}
+
+bool is_tree_typed_wrong(const Frame& frame, const CountDraft& draft) {
+  if (frame.session.asking != "tree") return false;
+  const auto differs = [&](const char* half, int number) {
+    const std::string typed = frame.typed(field_of(half, draft));
+    return !typed.empty() && std::atoi(typed.c_str()) != number;
+  };
+  return differs("row", draft.tree.row) || differs("place", draft.tree.tree);
 }
 
 }  // namespace nthtree::screens

@@ -18,5 +18,8 @@ bool is_of_one_tree(const CountDraft& draft);
 
 // Wants SetTree where another tree is chosen; open while session.asking is "tree".
 void tree_row(Frame& frame, const CountDraft& draft);
+// While a number stands in an open field that the block has not: the count's tree is then what was
+// right last, such as row 9 of somebody who types 900, and nothing may be saved to it.
+bool is_tree_typed_wrong(const Frame& frame, const CountDraft& draft);
 
 }  // namespace nthtree::screens

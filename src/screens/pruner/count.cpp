@@ -68,6 +68,10 @@ std::string problem_of(const Frame& frame, const CountDraft& draft) {
   return "";
 }
 
+bool may_save(const Frame& frame, const CountDraft& draft) {
+  return problem_of(frame, draft).empty() && !is_tree_typed_wrong(frame, draft);
+}
+
 ledger::Body body_of(const CountDraft& draft) {
   const int spurs = draft.spurs();
   switch (draft.purpose) {
@@ -123,7 +127,7 @@ void keep_unless_odd(Frame& frame, const CountDraft& draft) {
 }
 
 void save(Frame& frame, const CountDraft& draft) {
-  if (!problem_of(frame, draft).empty()) return;
+  if (!may_save(frame, draft)) return;
   if (draft.practice) return frame.want(FinishPractice{});
   if (is_second_unsaid(draft)) return frame.want(Ask{"none"});
   keep_unless_odd(frame, draft);
@@ -324,7 +328,7 @@ void wide_count(Frame& frame, const CountDraft& draft) {
             [&] {
               if (button(frame.ui, {.id = "save",
                                     .label = short_save_label(frame, draft),
-                                    .enabled = problem_of(frame, draft).empty()})) {
+                                    .enabled = may_save(frame, draft)})) {
                 save(frame, draft);
               }
             });
@@ -348,7 +352,7 @@ void draw_count(Frame& frame) {
   if (!frame.ui.wide()) {
     actions = {{.id = "save",
                 .label = save_label(draft),
-                .enabled = problem_of(frame, draft).empty(),
+                .enabled = may_save(frame, draft),
                 .weight = 1.7f},
                second_action(frame, draft)};
   }

@@ -78,7 +78,8 @@ std::string limbs_question(const CountDraft& draft, const orchard::LimbDraw& win
 void ask_limbs(Frame& frame, const CountDraft& draft) {
   const std::string problem = limbs_problem_there(frame, draft);
   const orchard::LimbDraw winter = winters_draw(frame.season, draft);
-  const bool may_draw = problem.empty() && (!draft.digits.empty() || winter.limbs > 0);
+  const bool may_draw = problem.empty() && (!draft.digits.empty() || winter.limbs > 0) &&
+                        !is_tree_typed_wrong(frame, draft);
   open(frame, {.key = "part", .title = tree_text(draft.tree),
                .actions = {{.id = "draw", .label = tr("part.draw"), .enabled = may_draw}}});
   const bool elsewhere = frame.session.asking == "tree";

@@ -99,6 +99,11 @@ TEST_SUITE("screens: missed") {
     phone.type("at/row/" + at, "900");
     CHECK(phone.shows("900 is not allowed"));
     CHECK(phone.session.drafts.count->tree == orchard::TreeAddress{10, 32});
+    // Somebody who types 900 and goes on would count a tree of row 9 or 10.
+    CHECK_FALSE(phone.tap("tree_done"));
+    phone.tap("pad");
+    CHECK_FALSE(phone.tap("save"));
+    CHECK(phone.last<SaveRecords>() == nullptr);
     phone.type("at/row/" + at, "11");
     REQUIRE(phone.tap("tree_done"));
     CHECK(phone.session.drafts.count->tree == orchard::TreeAddress{11, 32});
