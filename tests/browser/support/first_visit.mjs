@@ -44,6 +44,7 @@ try {
     await visit(phone);
     await keepNote(phone, "first_visit_by_link");
     const other = withHands(await openPhone(hub.origin));
+    await other.page.evaluate(() => dispatchEvent(new Event("beforeinstallprompt")));
     await pause(COMES_BY_ITSELF_MS);
     await keepNote(other, "first_screen");
     await other.join(hub.code());
