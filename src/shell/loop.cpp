@@ -11,7 +11,11 @@
 namespace nthtree::shell {
 namespace {
 
-constexpr std::int64_t mirror_every_ms = 100;  // a screen reader gains nothing from more
+// A screen reader gains nothing from more; and while the page scrolls it is given nothing, because
+// every row would stand elsewhere in the next frame: the mirror follows when the page rests.
+constexpr std::int64_t mirror_every_ms = 100;
+// Behind the frame, so that what a finger did is on the screen before a page element is touched.
+constexpr std::int64_t mirror_after_ms = 20;
 constexpr int buzz_ms = 15;
 constexpr std::int64_t mouse_finger = -1;
 
@@ -90,13 +94,16 @@ void Loop::take_size() {
   size_.safe = platform_.safe_area();
 }
 
+void Loop::ask_mirror() {
+  const std::int64_t since = platform_.elapsed_ms() - mirror_ms_;
+  mirror_waits_ = true;
+  platform_.schedule_wake(std::max(mirror_after_ms, mirror_every_ms - since));
+}
+
 void Loop::feed_mirror() {
   const std::int64_t now = platform_.elapsed_ms();
-  mirror_waits_ = now - mirror_ms_ < mirror_every_ms && now >= mirror_ms_;
-  if (mirror_waits_) {
-    platform_.schedule_wake(mirror_every_ms - (now - mirror_ms_));
-    return;
-  }
+  if (now - mirror_ms_ < mirror_every_ms && now >= mirror_ms_) return ask_mirror();
+  mirror_waits_ = false;
   if (!mirror_.changed(surface_.ui().controls())) return;
   mirror_ms_ = now;
   platform_.update_mirror(mirror_.json());
@@ -135,11 +142,12 @@ void Loop::frame() {
     said_dusk_ = dusk;
     platform_.set_document(said_lang_, "Nthtree", dusk);
   }
-  feed_mirror();
+  if (ui.scrolled()) mirror_ms_ = now;
   if (repaint_.may_draw()) {
     renderer_.draw(ui.painter().lists(), fonts, size_.width, size_.height, size_.pixel_ratio,
                    ui.theme().page.back);
   }
+  ask_mirror();
   repaint_.end(moving);
   if (repaint_.should_schedule()) ask_frame_();
 }

@@ -55,6 +55,7 @@ class Loop {
  private:
   bool create_window(const char* canvas);
   void take_size();
+  void ask_mirror();   // soon
   void feed_mirror();
 
   app::Platform& platform_;

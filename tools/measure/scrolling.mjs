@@ -4,9 +4,12 @@
 // which is drawn by the same code as the app's lists. What the browser draws is not in it.
 //
 //   const times = await scrollingFrames(slowPage);   // milliseconds, one a frame
+import { readFileSync } from "node:fs";
 import { pause } from "../../tests/browser/support/chromium.mjs";
 
-const FRAME_EVENT = 26; // web/bridge.js
+// As the page numbers its events.
+const BRIDGE = new URL("../../web/bridge.js", import.meta.url);
+const FRAME_EVENT = Number(/\bframe: (\d+)/.exec(readFileSync(BRIDGE, "utf8"))[1]);
 const DRAGS = 12;
 const MOVES = 12;
 const STEP_PX = 40;
