@@ -53,7 +53,8 @@ void years_in_lines(Frame& frame, const BlockYears& years) {
     const std::vector<std::string> cells = years_row(season);
     const bool is_known = std::any_of(cells.begin() + 1, cells.end(),
                                       [](const std::string& cell) { return !cell.empty(); });
-    if (!is_known) continue;  // a year before this block was planted, or counted
+    // A year before this block was planted, or counted; the season at hand stands in any case.
+    if (season.is_closed && !is_known) continue;
     strong_line(frame.ui, cells[0]);
     for (std::size_t i = 1; i < cells.size(); ++i) {
       if (!cells[i].empty()) fact(frame.ui, head[i], cells[i]);
