@@ -14,18 +14,6 @@ async function toHarvest(phone) {
   await phone.see("heading", "Fruits at harvest");
 }
 
-async function twice(phone, name, afterMs) {
-  const { x, y } = await phone.place(phone.find("button", name));
-  await phone.touch(x, y);
-  await phone.page.waitForTimeout(afterMs);
-  await phone.touch(x, y);
-  await phone.settle();
-}
-
-const type = async (phone, digits) => {
-  for (const digit of digits) await phone.tap(digit);
-};
-
 // How often a number stands on the screen.
 const standing = async (phone, number) => (await phone.screen())
   .filter(([, text]) => new RegExp(`(^|\\D)${number}$`).test(text ?? "")).length;
@@ -35,14 +23,14 @@ export default [
     async ({ phone }) => {
       await toHarvest(phone);
       const before = await standing(phone, 71);
-      await twice(phone, "Count fruits on a tree", 150);
+      await phone.tapTwice("Count fruits on a tree", 150);
       await phone.see("button", "Save 0"); // the second tap saved nothing
-      await type(phone, "71");
+      await phone.typeDigits("71");
       await phone.page.goBack();
       await phone.see("heading", "Fruits at harvest");
       await phone.tap("Count fruits on a tree");
       await phone.see("button", "Save 71");
-            await twice(phone, "Save 71", 150);
+            await phone.tapTwice("Save 71", 150);
       const yes = phone.page.locator("#mirror").getByRole("dialog")
         .getByRole("button", { name: "Save 71" });
       if (await yes.count() > 0) await phone.tapLocator(yes);
@@ -64,7 +52,7 @@ export default [
       await phone.fill("Row", "2");
       await phone.fill("Tree", "2");
       await phone.tap("Done");
-      await type(phone, "80");
+      await phone.typeDigits("80");
       await phone.save(80);
       await phone.sees(/^Saved/);
       await phone.sees(/No spurs were counted on row 2, tree 2/);

@@ -4,7 +4,7 @@
 // phone's own lock by an authenticator of the browser's, and both through the whole app.
 import assert from "node:assert/strict";
 import { BOTH, closeBrowser, newContext } from "./support/browser.mjs";
-import { day } from "./support/farm.mjs";
+import { day, setPin } from "./support/farm.mjs";
 import { openSite, pageWith } from "./support/site.mjs";
 
 // RFC 7914, section 11: PBKDF2-HMAC-SHA-256, the first 32 bytes of each.
@@ -29,27 +29,12 @@ async function onPage(work) {
   }
 }
 
-const typePin = async (phone, digits) => {
-  for (const digit of digits) await phone.tap(digit);
-};
-
 // Hands the phone from one person to another.
 async function change(phone, to, block) {
   await phone.tap(/, change person$/);
   await phone.see("heading", "Who are you?");
   await phone.tap(new RegExp(`^${to}\\b`));
   if (block) await phone.tap(new RegExp(`^${block}\\b`));
-}
-
-async function setPin(phone, digits) {
-  await phone.tap(/^Settings/);
-  await phone.tap(/^PIN on this phone/);
-  await typePin(phone, digits);
-  await phone.tap("Next");
-  await phone.sees("Type the same digits again.");
-  await typePin(phone, digits);
-  await phone.tap("Set the PIN");
-  await phone.sees("The PIN is set on this phone.");
 }
 
 export default [
@@ -86,7 +71,7 @@ export default [
     await change(phone, "Priya", "Lower Bench");
     await change(phone, "Teresa");
     await phone.see("heading", "Teresa");
-    await typePin(phone, "1111");
+    await phone.typeDigits("1111");
     await phone.tap("Open");
     await phone.sees("That is not it. Type it again.");
   }),

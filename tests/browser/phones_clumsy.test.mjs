@@ -17,14 +17,6 @@ async function toPhones(phone) {
   await phone.sees("Shared by several");
 }
 
-async function twice(phone, locator, afterMs = 150) {
-  const { x, y } = await phone.place(locator);
-  await phone.touch(x, y);
-  await phone.page.waitForTimeout(afterMs);
-  await phone.touch(x, y);
-  await phone.settle();
-}
-
 async function fetchNow(phone) {
   await phone.tap(/^Settings/);
   await phone.tap(/^Network and storage/);
@@ -41,7 +33,7 @@ export default [
         await phone.tap("Ask again");
         await phone.tap(/^blue phone/);
         // Two taps where one was meant ask, and withdraw nothing.
-        await twice(phone, phone.find("button", WITHDRAW));
+        await phone.tapTwice(WITHDRAW);
         await phone.see("dialog", "Withdraw blue phone?");
         await answer(phone, "Leave it");
         await phone.see("button", WITHDRAW);

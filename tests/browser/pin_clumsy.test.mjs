@@ -4,22 +4,7 @@
 // turned, and a forgotten one that the manager takes away.
 import assert from "node:assert/strict";
 import { SIZES } from "./support/browser.mjs";
-import { day } from "./support/farm.mjs";
-
-const typePin = async (phone, digits) => {
-  for (const digit of digits) await phone.tap(digit);
-};
-
-async function setPin(phone, digits) {
-  await phone.tap(/^Settings/);
-  await phone.tap(/^PIN on this phone/);
-  await typePin(phone, digits);
-  await phone.tap("Next");
-  await phone.sees("Type the same digits again.");
-  await typePin(phone, digits);
-  await phone.tap("Set the PIN");
-  await phone.sees("The PIN is set on this phone.");
-}
+import { day, setPin } from "./support/farm.mjs";
 
 // The list of names asks for the PIN of whoever held the phone last.
 async function toNames(phone) {
@@ -36,14 +21,6 @@ async function turn(phone, size) {
   await phone.settle();
 }
 
-async function twice(phone, name, afterMs) {
-  const { x, y } = await phone.place(phone.find("button", name));
-  await phone.touch(x, y);
-  await phone.page.waitForTimeout(afterMs);
-  await phone.touch(x, y);
-  await phone.settle();
-}
-
 export default [
   day("a wrong PIN, back in the middle, and the phone turned: nothing typed is kept",
     async ({ phone }) => {
@@ -52,20 +29,20 @@ export default [
       await toNames(phone);
       await choose(phone, "Teresa");
       await phone.see("heading", "Teresa");
-      await typePin(phone, "25");
+      await phone.typeDigits("25");
       await phone.sees("2 digits typed");
       await turn(phone, SIZES.landscape);
       await phone.sees("2 digits typed");
-      await typePin(phone, "8");
+      await phone.typeDigits("8");
       await turn(phone, SIZES.portrait);
       await phone.tap("Back");
       await phone.see("heading", "Who are you?");
       await choose(phone, "Teresa");
       await phone.sees("0 digits typed");
-      await typePin(phone, "1111");
-      await twice(phone, "Open", 60);
+      await phone.typeDigits("1111");
+      await phone.tapTwice("Open", 60);
       await phone.sees("That is not it. Type it again."); // two taps are one try
-      await typePin(phone, "2580");
+      await phone.typeDigits("2580");
       await phone.tap("Open");
       await phone.see("heading", "Lower Bench");
     }),
@@ -76,9 +53,9 @@ export default [
       await setPin(phone, "2580");
       await toNames(phone);
       await choose(phone, "Teresa");
-      await typePin(phone, "12");
+      await phone.typeDigits("12");
       assert.equal(await phone.find("button", "Open").isDisabled(), true);
-      await typePin(phone, "34");
+      await phone.typeDigits("34");
       await phone.tap("Open");
       await phone.sees("That is not it. Type it again.");
       await phone.sees("Forgotten?");

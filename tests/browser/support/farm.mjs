@@ -104,6 +104,17 @@ export function withHands(phone) {
     for (let i = 0; i < times; i += 1) await phone.touch(x, y);
     await phone.settle();
   };
+  // Where one tap was meant.
+  phone.tapTwice = async (name, afterMs = 150) => {
+    const { x, y } = await phone.place(phone.find("button", name));
+    await phone.touch(x, y);
+    await phone.page.waitForTimeout(afterMs);
+    await phone.touch(x, y);
+    await phone.settle();
+  };
+  phone.typeDigits = async (digits) => {
+    for (const digit of digits) await phone.tap(digit);
+  };
   // The small counts of a test are asked about, as slips of a finger are.
   phone.save = async (number) => {
     const name = `Save ${number}`;
@@ -145,6 +156,18 @@ export async function codeFor(phone, name) {
       [...mirror.querySelectorAll("[aria-label]")].map((e) => e.ariaLabel).join(" "))[0]);
   await phone.tap("Done");
   return code;
+}
+
+// From the first screen of somebody who holds the phone.
+export async function setPin(phone, digits) {
+  await phone.tap(/^Settings/);
+  await phone.tap(/^PIN on this phone/);
+  await phone.typeDigits(digits);
+  await phone.tap("Next");
+  await phone.sees("Type the same digits again.");
+  await phone.typeDigits(digits);
+  await phone.tap("Set the PIN");
+  await phone.sees("The PIN is set on this phone.");
 }
 
 // A joined phone in the demo farm, in a private window (nothing outlives it). Drawn in software, so
