@@ -105,7 +105,7 @@ void this_tree_card(Frame& frame, const Counted& counted) {
       card.kind = widgets::VerdictSign::lighter;
       card.word = tr("tree.word.short");
       card.figure = whole(-now.over);
-      card.unit = tr("tree.unit.short");
+      card.unit = tr(all_stays ? "tree.unit.of_unpruned" : "tree.unit.short");
       card.detail = all_stays ? reason_text(now.reason)
                               : tr("tree.short_text", {{"target", whole(now.target)}});
       break;

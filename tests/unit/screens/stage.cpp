@@ -132,9 +132,24 @@ void add_pruner(std::vector<Scene>& all) {
 }
 
 // The last tag count of a person, as the verdict screen meets it after a save.
-Scene after_save(const std::string& name, const std::string& person, SaveState state) {
+// Where more is to be left than unpruned trees carry.
+const ledger::Season& bare_farm() {
+  static const ledger::Season season = [] {
+    ledger::Season made = farm();
+    for (int tree = 1; tree <= 60; ++tree) {
+      add(made, ledger::BeforeCount{"b1", {31, tree}, 150}, "l1", thursday_ms() - 90000 + tree);
+    }
+    add(made, ledger::TagCount{"b1", {30, 61}, 120}, "p3", thursday_ms() - 60000);
+    return made;
+  }();
+  return season;
+}
+
+Scene after_save(const std::string& name, const std::string& person, SaveState state,
+                 const ledger::Season& season = farm()) {
   Scene made = scene(name, ScreenId::verdict, person);
-  for (const auto& entry : farm().block("b1")->tag_counts) {
+  made.season = &season;
+  for (const auto& entry : season.block("b1")->tag_counts) {
     if (entry.author != person || entry.withdrawn) continue;
     made.session.stack.back().tree = entry.body.tree;
     made.session.last_save.body = entry.body;
@@ -152,6 +167,7 @@ void add_verdicts(std::vector<Scene>& all) {
   failed.session.last_save.trouble = "full";
   failed.session.storage.full = true;
   all.push_back(failed);
+  all.push_back(after_save("verdict_all_stays", "p3", SaveState::on_phone, bare_farm()));
   Scene entry = after_save("entry", "p3", SaveState::none);
   entry.session.stack.back() = {ScreenId::entry, "b1", "", {},
                                 entry.session.last_save.record->text()};

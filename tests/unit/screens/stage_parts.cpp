@@ -74,6 +74,11 @@ void add_clusters(std::vector<Scene>& all) {
   second.session.drafts.count->on_second = true;
   second.session.drafts.count->second_digits = "12";
   all.push_back(second);
+  Scene none = second;  // saved without the second number
+  none.name = "clusters_none";
+  none.session.drafts.count->second_digits.clear();
+  none.session.asking = "none";
+  all.push_back(none);
   static const ledger::Season seen = [] {
     ledger::Season made = part_farm();
     for (int i = 0; i < 6; ++i) {
