@@ -48,7 +48,7 @@ SpreadByDay::SpreadByDay(const StandingInput& input) {
   before_ = spread_elsewhere(input);
   before_.add(input.known_spread);
   before_.add(input.here->unpruned);
-  limb_variance_ = limb_variance_of(input);
+  limb_variance_ = limb_sums(input).variance();
   for (const auto& [person, evidence] : input.here->people) {
     Days days = sums_by_day(evidence, limb_variance_);
     for (const auto& [day, sums] : days) block_[day].add(sums);

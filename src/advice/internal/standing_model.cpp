@@ -67,10 +67,10 @@ double unbiased_log(const Track& level) {
 
 }  // namespace
 
-double limb_variance_of(const StandingInput& input) {
+LimbSums limb_sums(const StandingInput& input) {
   LimbSums limbs = input.here->limbs;
   limbs.add(input.elsewhere->limbs);
-  return limbs.variance();
+  return limbs;
 }
 
 SpreadSums spread_elsewhere(const StandingInput& input) {
@@ -80,7 +80,7 @@ SpreadSums spread_elsewhere(const StandingInput& input) {
 }
 
 StandingModel follow_people(const StandingInput& input) {
-  const double limb_variance = limb_variance_of(input);
+  const double limb_variance = limb_sums(input).variance();
   PeopleSums anew;
   const PeopleSums& sums = sums_of_people(input, limb_variance, anew);
   StandingModel model{input, {}, spread_of_block(input, limb_variance, sums), {}, {}, {}, {}, {}};
@@ -341,7 +341,7 @@ std::vector<LevelStep> level_steps_in(const StandingInput& input, const std::str
   const auto found = input.here->people.find(person);
   if (found == input.here->people.end() || found->second.counts.empty()) return steps;
   const double bias = input.bias->of(person).log_mean;
-  const double limb_variance = limb_variance_of(input);
+  const double limb_variance = limb_sums(input).variance();
   PeopleSums anew;
   const PeopleSums& sums = sums_of_people(input, limb_variance, anew);
   const Spread block = spread_of_block(input, limb_variance, sums);

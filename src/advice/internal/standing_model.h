@@ -48,8 +48,8 @@ struct StandingModel {
 StandingModel follow_people(const StandingInput& input);
 // The farm's other blocks' part of this block's spread.
 SpreadSums spread_elsewhere(const StandingInput& input);
-// Between the limbs of a tree, of all trees counted limb by limb.
-double limb_variance_of(const StandingInput& input);
+// Of all the farm's trees counted limb by limb.
+LimbSums limb_sums(const StandingInput& input);
 
 // Standings of people followed: of everybody and the block …
 BlockStandings standings_in(const StandingModel& model);

@@ -18,6 +18,19 @@ int as_told(double spurs) {
   return static_cast<int>(std::max(1.0, step * std::round(whole / step)));
 }
 
+// Under a target that an unpruned tree would not reach: short of that tree, if of anything.
+TreeAdvice where_all_stays(TreeAdvice advice, const Settings& settings, int counted,
+                           double unpruned) {
+  advice.over = -at_least_zero(std::round(unpruned) - counted);
+  advice.reason = all_stays_reason(unpruned, advice.target);
+  advice.action = TreeAction::walk_on;
+  if (counted >= unpruned * (1 - settings.tolerance_fraction)) return advice;
+  advice.action = TreeAction::leave_as_it_is;
+  advice.spurs = as_told(advice.over);
+  advice.hands = hand_terms(-advice.spurs, settings.limbs_per_tree, counted);
+  return advice;
+}
+
 }  // namespace
 
 TreeBand tree_band(double target, double tolerance_fraction) {
@@ -37,14 +50,8 @@ TreeAdvice this_tree_with(const orchard::Target& target, const Settings& setting
   const double unpruned = size_factor * unpruned_spurs;
   const bool all_stays = unpruned > 0 && unpruned < advice.target;
   advice.far_off = is_far_off(counted / (all_stays ? unpruned : advice.target));
-  if (all_stays && advice.over < 0) {
-    advice.over = -at_least_zero(std::round(unpruned) - counted);
-    advice.reason = all_stays_reason(unpruned, advice.target);
-    if (counted >= unpruned * (1 - settings.tolerance_fraction)) {
-      advice.action = TreeAction::walk_on;
-      return advice;
-    }
-  } else if (band.holds(counted)) {
+  if (all_stays && advice.over < 0) return where_all_stays(advice, settings, counted, unpruned);
+  if (band.holds(counted)) {
     advice.action = TreeAction::walk_on;
     advice.reason = {"tree_fine", {{"over", advice.over}, {"target", advice.target}}};
     return advice;
@@ -56,13 +63,11 @@ TreeAdvice this_tree_with(const orchard::Target& target, const Settings& setting
     advice.reason = {"tree_take_more", {{"over", advice.over},
                                         {"spurs", static_cast<double>(advice.spurs)},
                                         {"target", advice.target}}};
-    return advice;
-  }
-  advice.action = TreeAction::leave_as_it_is;
-  if (!all_stays) {
+  } else {
+    advice.action = TreeAction::leave_as_it_is;
+    advice.hands = hand_terms(-advice.spurs, settings.limbs_per_tree, counted);
     advice.reason = {"tree_short", {{"short", -advice.over}, {"target", advice.target}}};
   }
-  advice.hands = hand_terms(-advice.spurs, settings.limbs_per_tree, counted);
   return advice;
 }
 

@@ -16,8 +16,7 @@ SpreadPart part_of(const SpreadSums& sums, const std::string& person = "") {
 }
 
 LimbSheet limbs_of(const StandingInput& input, const StandingModel& model) {
-  LimbSums sums = input.here->limbs;
-  sums.add(input.elsewhere->limbs);
+  const LimbSums sums = limb_sums(input);
   return {limb_cv_prior, limb_df_prior, sums.squares, sums.df, sums.trees,
           model.spread.limb_variance, step_factor};
 }

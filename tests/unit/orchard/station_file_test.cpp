@@ -3,19 +3,13 @@
 
 #include <doctest/doctest.h>
 
-#include "base/clock.h"
-#include "base/text.h"
+#include "support/days.h"
 
 using namespace nthtree;
 using namespace nthtree::orchard;
+using nthtree::test::day;
 
 namespace {
-
-std::int64_t day(const char* text) {
-  std::int64_t at_ms = 0;
-  REQUIRE(base::parse_iso(text, at_ms));
-  return at_ms / base::day_ms;
-}
 
 StationTable table_of(const char* text) {
   const auto table = read_station_table(text);

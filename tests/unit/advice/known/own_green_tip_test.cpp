@@ -5,8 +5,7 @@
 
 #include <cmath>
 
-#include "base/clock.h"
-#include "base/text.h"
+#include "support/days.h"
 #include "support/records.h"
 
 using namespace nthtree;
@@ -14,13 +13,6 @@ using namespace nthtree::advice;
 using namespace nthtree::test;
 
 namespace {
-
-std::int64_t ms_of(const std::string& text) {
-  std::int64_t at_ms = 0;
-  REQUIRE(base::parse_iso(text, at_ms));
-  return at_ms + 12 * 3600000;
-}
-std::int64_t day(const std::string& text) { return ms_of(text) / base::day_ms; }
 
 // Two blocks beside a station whose days of each spring are all alike: 1.7 and 12.8 °C, 35.06 and
 // 55.04 °F. By hand as in METHODS.md: θ = asin((43 − 45.05) ÷ 9.99) = −0.2067; ((45.05 − 43)(π ÷ 2 +
@@ -33,10 +25,10 @@ class Farm {
   void spring(const std::string& first, int days) {
     const auto n = static_cast<std::size_t>(days);
     add(ledger::Temperatures{"Yard", first, std::vector<int>(n, 17), std::vector<int>(n, 128)},
-        ms_of(first));
+        noon(first));
   }
   void sees(const std::string& block, const std::string& at, int bbch = 53) {
-    add(ledger::GrowthStage{block, bbch}, ms_of(at));
+    add(ledger::GrowthStage{block, bbch}, noon(at));
   }
   OwnGreenTip own(const std::string& block) const {
     return own_green_tip(season, block, day("2026-01-01"));

@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "base/text.h"
+#include "support/days.h"
 #include "support/records.h"
 
 using namespace nthtree;
@@ -14,13 +15,6 @@ using namespace nthtree::advice;
 using namespace nthtree::test;
 
 namespace {
-
-std::int64_t day(const std::string& text) {
-  std::int64_t at_ms = 0;
-  REQUIRE(base::parse_iso(text, at_ms));
-  return at_ms / base::day_ms;
-}
-std::int64_t noon(const std::string& text) { return day(text) * base::day_ms + 12 * 3600000; }
 
 // A farm whose days from `first` on are all alike, in whole °F.
 class Farm {
