@@ -9,29 +9,13 @@ namespace {
 
 constexpr std::string_view farm_mark = "\"farm\"";  // found quickly, then read in full
 
-bool is_farm(std::string_view bytes) {
-  const auto record = ledger::read_record(bytes);
-  return record && std::holds_alternative<ledger::FarmSettings>(record->body);
-}
-
-template <typename Visit>
-void each_of(const sync::Coverage& ids, const sync::RecordStore& store, Visit&& visit) {
-  for (const auto& [device, set] : ids) {
-    for (const sync::SequenceSet::Range& range : set.ranges()) {
-      for (std::uint64_t sequence = range.first; sequence <= range.last; ++sequence) {
-        if (const std::string* bytes = store.find({device, sequence})) visit(*bytes);
-      }
-    }
-  }
-}
-
 // A device never goes back in time (ledger/clock_of_device.h), so from its last record backwards
 // the first one of another day ends the search: a long season costs nothing.
 void add_today(sync::Coverage& ids, const sync::RecordStore& store, const ledger::Season& season,
                std::int64_t today) {
   for (const auto& [device, held] : store.coverage()) {
     for (std::uint64_t sequence = held.highest(); sequence > 0; --sequence) {
-      const std::string* bytes = store.find({device, sequence});
+      const auto bytes = store.bytes({device, sequence});
       if (!bytes) continue;
       const auto record = ledger::read_record(*bytes);
       if (!record) continue;
@@ -42,12 +26,11 @@ void add_today(sync::Coverage& ids, const sync::RecordStore& store, const ledger
 }
 
 // A farm's own settings are a handful of records; they tell its phones from another farm's.
-void add_farm(sync::Coverage& ids, const sync::RecordStore& store) {
-  store.each([&ids](const ledger::RecordId& id, const std::string& bytes) {
-    if (bytes.find(farm_mark) != std::string::npos && is_farm(bytes)) {
-      ids[id.device].add(id.sequence);
-    }
-  });
+void add_farm(sync::Coverage& ids, const ledger::Season& season) {
+  for (const ledger::SettingsEntry& entry : season.settings_history()) {
+    const ledger::RecordId& id = entry.position.id;
+    if (std::holds_alternative<ledger::FarmSettings>(*entry.now)) ids[id.device].add(id.sequence);
+  }
 }
 
 void add_settings(sync::Coverage& ids, const ledger::Season& season) {
@@ -62,28 +45,26 @@ sync::Coverage ids_of(screens::Batch batch, const sync::Client& client,
   sync::Coverage ids;
   if (batch == screens::Batch::unsent) {
     ids = client.unsent();
-    if (!ids.empty()) add_farm(ids, client.store());
+    if (!ids.empty()) add_farm(ids, season);
     return ids;
   }
-  add_farm(ids, client.store());
+  add_farm(ids, season);
   add_settings(ids, season);
   add_today(ids, client.store(), season, season.day_of(now_ms));
   return ids;
 }
 
 screens::BatchSize measure(const sync::Coverage& ids, const sync::RecordStore& store) {
-  screens::BatchSize size;
-  each_of(ids, store, [&size](const std::string& bytes) {
-    ++size.records;
-    size.bytes += static_cast<std::int64_t>(bytes.size()) + 1;
-  });
-  return size;
+  const sync::RecordStore::Amount amount = store.amount(ids);
+  return {static_cast<std::int64_t>(amount.records), static_cast<std::int64_t>(amount.bytes)};
 }
 
 std::string lines_of(const sync::Coverage& ids, const sync::RecordStore& store) {
   std::string lines;
-  lines.reserve(static_cast<std::size_t>(measure(ids, store).bytes));
-  each_of(ids, store, [&lines](const std::string& bytes) { (lines += bytes) += '\n'; });
+  lines.reserve(store.amount(ids).bytes);
+  store.each_of(ids, [&lines](const ledger::RecordId&, std::string_view bytes) {
+    (lines += bytes) += '\n';
+  });
   return lines;
 }
 
@@ -100,7 +81,7 @@ std::string other_farm(std::string_view lines, const sync::RecordStore& store,
     const auto record = ledger::read_record(line);
     if (record) {
       if (const auto* farm = std::get_if<ledger::FarmSettings>(&record->body)) {
-        if (farm->name == season.farm().name || store.find(record->id)) return "";
+        if (farm->name == season.farm().name || store.holds(record->id)) return "";
         theirs = farm->name;
       }
     }

@@ -73,7 +73,7 @@ void HandOver::share(const screens::Share& wish) {
     return save(".jsonl", "application/json", lines_of(store.coverage(), store));
   }
   std::vector<ledger::Record> records;
-  store.each([&](const ledger::RecordId&, const std::string& bytes) {
+  store.each([&](const ledger::RecordId&, std::string_view bytes) {
     if (auto record = ledger::read_record(bytes)) records.push_back(std::move(*record));
   });
   std::sort(records.begin(), records.end(),

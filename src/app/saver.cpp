@@ -55,7 +55,7 @@ void Saver::start_farm(const screens::StartFarm& wish) {
 // The same table as the hub's (sync/hub_trust.cpp). Of a correction, what it corrects says who may.
 std::string Saver::why_not(const ledger::Body& body, const std::string& author,
                            const std::optional<ledger::RecordId>& replaces) const {
-  const std::string* bytes = replaces ? context_.client.store().find(*replaces) : nullptr;
+  const auto bytes = replaces ? context_.client.store().bytes(*replaces) : std::nullopt;
   const auto target = bytes ? ledger::read_record(*bytes)
                             : base::Result<ledger::Record>(base::Error{});
   const auto role = context_.role_of(author);

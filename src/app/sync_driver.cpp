@@ -108,7 +108,9 @@ void SyncDriver::carry_out(sync::Apply& apply) {
 
 void SyncDriver::rebuild_season() {
   context_.season = {};
-  context_.season.apply_all(context_.client.counted());
+  ledger::SeasonLoader loader(context_.season);
+  context_.client.each_counted([&](const ledger::Record& record) { loader.add(record); });
+  loader.finish();
   context_.cache.forget();
   context_.tell(screens::RecordsArrived{});
 }

@@ -87,6 +87,24 @@ base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
   return record;
 }
 
+bool Client::load_packed(const ledger::DeviceKey& device, std::uint64_t first, std::string packed,
+                         const OnLoaded& on_record) {
+  const auto claimed = loaded_hearsay_.find(device);
+  const auto text = store_.put_packed(
+      device, first, std::move(packed),
+      claimed == loaded_hearsay_.end() ? SequenceSet() : claimed->second);
+  if (!text) return false;
+  ledger::Stamp& latest = loaded_[device];
+  for (std::string_view rest = *text; !rest.empty();) {
+    const std::size_t end = rest.find('\n');
+    auto record = ledger::read_record(rest.substr(0, end));
+    rest.remove_prefix(end + 1);
+    if (record) latest = std::max(latest, record->stamp);
+    on_record(std::move(record));
+  }
+  return true;
+}
+
 void Client::load_state(std::string_view state) {
   NTHTREE_ASSERT(!started_);
   store_ = {};
@@ -409,13 +427,11 @@ bool Client::counts(ledger::Record& record) const {
   return odd->second.aside.empty();
 }
 
-std::vector<ledger::Record> Client::counted() const {
-  std::vector<ledger::Record> records;
-  store_.each([&](const ledger::RecordId&, const std::string& bytes) {
+void Client::each_counted(const std::function<void(const ledger::Record&)>& visit) const {
+  store_.each([&](const ledger::RecordId&, std::string_view bytes) {
     auto record = ledger::read_record(bytes);
-    if (record && counts(*record)) records.push_back(std::move(*record));
+    if (record && counts(*record)) visit(*record);
   });
-  return records;
 }
 
 Standing Client::standing_of(const ledger::RecordId& id) const {

@@ -60,6 +60,11 @@ class Client {
   // The record for the season, without its bytes, which the store has now; or why it cannot be read
   // (it is kept and passed on all the same).
   base::Result<ledger::Record> load_record(std::string_view bytes);
+  // A block of a device's records as the store keeps it (RecordStore::packed); on_record gets what
+  // load_record returns of each. False, and nothing is loaded, where it is not the device's next.
+  using OnLoaded = std::function<void(base::Result<ledger::Record>)>;
+  bool load_packed(const ledger::DeviceKey& device, std::uint64_t first, std::string packed,
+                   const OnLoaded& on_record);
   // Whether a record goes into the season; where it is ordered by another time than its stamp, the
   // stamp is set to that.
   bool counts(ledger::Record& record) const;
@@ -95,7 +100,7 @@ class Client {
   const std::string& bearer() const { return bearer_; }  // the hub's key; empty: not joined
   const Coverage& unsent() const { return unsent_; }  // not known to be on the hub
   // The records that go into the season, in no order; all of them, as bytes, are in the store.
-  std::vector<ledger::Record> counted() const;
+  void each_counted(const std::function<void(const ledger::Record&)>& visit) const;
   Standing standing_of(const ledger::RecordId& id) const;
   const std::map<ledger::RecordId, Standing>& odd() const { return odd_; }  // not as usual
   Status status() const;

@@ -92,9 +92,10 @@ void Client::mind_clock(std::int64_t hub_wall_ms, const Pending& asked, const Mo
 
 void Client::send_push(const Moment& now) {
   PushRequest push{device_, {}, {}, {}};
+  std::deque<std::string> lines;  // which the request looks at
   std::size_t bytes = 0;
   const auto add = [&](const ledger::RecordId& id) {
-    const std::string* record = store_.find(id);
+    auto record = store_.bytes(id);
     if (!record) return true;  // dropped meanwhile
     if (push.ids.size() >= push_records_max_ || bytes + record->size() > batch_record_bytes_max) {
       return false;
@@ -103,8 +104,8 @@ void Client::send_push(const Moment& now) {
       push.standings[push.ids.size()] = standing;
     }
     push.ids.push_back(id);
-    push.lines.push_back(*record);
     bytes += record->size() + 1;
+    push.lines.push_back(lines.emplace_back(std::move(*record)));
     return true;
   };
   const auto add_all = [&](const ledger::DeviceKey& device, const SequenceSet& set) {

@@ -236,7 +236,7 @@ void Client::merge_line(Storing& storing, std::string_view line, std::size_t num
   }
   for (const Put& put : admission.puts) {
     const RawRecord& raw = put.record;
-    const std::string* before = store_.find(raw.id);
+    const auto before = store_.bytes(raw.id);
     const bool takes_another_place = before && *before != raw.bytes;
     if (takes_another_place) storing.rebuild = true;
     if (takes_another_place && !from_hub) storing.contested[raw.id.device].add(raw.id.sequence);
@@ -273,8 +273,7 @@ void Client::merge_next(const Moment& now) {
   change.store = storing.store;
   for (const auto& [id, changed] : storing.overlay.changes()) {
     if (changed) {
-      const std::string* on_disk = store_.find(id);
-      if (!on_disk || *on_disk != changed->bytes) change.puts.push_back({id, changed->bytes});
+      if (store_.bytes(id) != changed->bytes) change.puts.push_back({id, changed->bytes});
     } else {
       change.drops.push_back(id);
     }
@@ -315,7 +314,7 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
   const bool is_pull = storing.incoming.cursor.has_value();
   if (is_pull) {
     cursor_ = *storing.incoming.cursor;
-    if (storing.incoming.more) fetch_lane_.due_ms = now.elapsed_ms;
+    storing.incoming.more ? void(fetch_lane_.due_ms = now.elapsed_ms) : store_.rest();
   } else if (!storing.incoming.state_only) {
     storing.tally.last = storing.incoming.last;
     actions_.emplace_back(Notice{Notice::Kind::imported, storing.tally.fresh, "", storing.tally});

@@ -3,7 +3,7 @@
 
 #include <charconv>
 #include <cstdint>
-#include <map>
+#include <unordered_map>
 
 namespace nthtree::sync {
 namespace {
@@ -29,33 +29,48 @@ std::size_t end_of_number(std::string_view line, std::size_t at) {
   return is_plain && end < line.size() && may_follow(line[end]) ? end : at;
 }
 
+// A line as its pattern and its numbers; one is taken apart after another.
 struct Parted {
   std::string pattern;
   std::vector<std::int64_t> numbers;
 };
 
-Parted part(std::string_view line) {
-  Parted parted;
+void part(std::string_view line, Parted& parted) {
+  parted.pattern.clear();
+  parted.numbers.clear();
+  std::size_t copied = 0;
+  const auto copy_to = [&](std::size_t at) {
+    parted.pattern.append(line, copied, at - copied);
+    copied = at;
+  };
   for (std::size_t at = 0; at < line.size();) {
+    const char c = line[at];
     const std::size_t end = end_of_number(line, at);
-    if (end == at) {
-      const char c = line[at++];
-      if (c == number_here || c == as_it_is) parted.pattern += as_it_is;
-      parted.pattern += c;
+    if (end != at) {
+      copy_to(at);
+      parted.pattern += number_here;
+      std::from_chars(line.data() + at, line.data() + end, parted.numbers.emplace_back());
+      copied = at = end;
       continue;
     }
-    std::int64_t number = 0;
-    std::from_chars(line.data() + at, line.data() + end, number);
-    parted.numbers.push_back(number);
-    parted.pattern += number_here;
-    at = end;
+    if (c == number_here || c == as_it_is) {
+      copy_to(at);
+      parted.pattern += as_it_is;
+    }
+    ++at;
   }
-  return parted;
+  copy_to(line.size());
+}
+
+void append_digits(std::string& text, std::int64_t number) {
+  char digits[digits_max + 3];
+  const auto written = std::to_chars(digits, digits + sizeof digits, number);
+  text.append(digits, written.ptr);
 }
 
 void append_number(std::string& text, std::int64_t number) {
-  if (!text.empty() && text.back() != '\n') text += ',';
-  text += std::to_string(number);
+  if (!text.empty()) text += ',';
+  append_digits(text, number);
 }
 
 // Takes the next line off, without its line break; empty where there is none.
@@ -67,64 +82,84 @@ std::optional<std::string_view> next_line(std::string_view& text) {
   return line;
 }
 
-// So many whole numbers with commas between them.
-std::optional<std::vector<std::int64_t>> read_numbers(std::optional<std::string_view> line,
-                                                      std::size_t count) {
-  std::vector<std::int64_t> numbers;
-  if (!line) return std::nullopt;
-  const char* at = line->data();
-  const char* const end = at + line->size();
-  while (at != end && numbers.size() < count) {
-    const auto [next, error] = std::from_chars(at, end, numbers.emplace_back());
-    if (error != std::errc() || (next != end && (*next != ',' || next + 1 == end))) {
-      return std::nullopt;
-    }
-    at = next == end ? end : next + 1;
-  }
-  return at == end && numbers.size() == count ? std::optional(std::move(numbers)) : std::nullopt;
-}
+// Whole numbers with commas between them, one taken after another.
+class Numbers {
+ public:
+  explicit Numbers(std::string_view text = {}) : at_(text.data()), end_(at_ + text.size()) {}
 
-std::size_t places_in(std::string_view pattern) {
-  std::size_t places = 0;
-  for (std::size_t at = 0; at < pattern.size(); ++at) {
-    if (pattern[at] == as_it_is) ++at;
-    else places += pattern[at] == number_here;
+  bool ended() const { return at_ == end_; }
+  // False where no number of at most 18 digits stands here by itself.
+  bool take(std::int64_t& number) {
+    const bool is_negative = at_ != end_ && *at_ == '-';
+    if (is_negative) ++at_;
+    const char* const first = at_;
+    std::int64_t value = 0;
+    for (; at_ != end_ && is_digit(*at_); ++at_) {
+      if (at_ - first == digits_max) return false;
+      value = 10 * value + (*at_ - '0');
+    }
+    if (at_ == first) return false;
+    number = is_negative ? -value : value;
+    if (at_ == end_) return true;
+    return *at_++ == ',' && at_ != end_;
   }
-  return places;
-}
+
+ private:
+  const char* at_;
+  const char* end_;
+};
 
 struct Column {
-  std::vector<std::int64_t> differences;
-  std::size_t next = 0;
-  std::int64_t number = 0;
+  Numbers differences;
+  std::int64_t number = 0;  // of the line before
+};
+
+// A pattern as it is written out: plain text, then a number or, where something was written with
+// as_it_is, none.
+struct Piece {
+  std::string_view text;
+  bool number_behind = false;
 };
 
 struct Pattern {
-  std::string_view text;
-  std::size_t lines = 0;  // that have it
+  std::vector<Piece> pieces;
   std::vector<Column> columns;
 };
 
-std::optional<std::vector<Pattern>> read_patterns(std::string_view& packed, std::size_t lines) {
-  const auto count = read_numbers(next_line(packed), 1);
-  if (!count || count->front() < 0 || count->front() > static_cast<std::int64_t>(lines)) {
-    return std::nullopt;
+bool read_pattern(std::string_view text, Pattern& pattern) {
+  std::size_t begin = 0;
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    if (text[at] != number_here && text[at] != as_it_is) continue;
+    const bool is_number = text[at] == number_here;
+    pattern.pieces.push_back({text.substr(begin, at - begin), is_number});
+    if (is_number) pattern.columns.emplace_back();
+    begin = at + 1;
+    if (!is_number && ++at == text.size()) return false;
   }
-  std::vector<Pattern> patterns(static_cast<std::size_t>(count->front()));
+  pattern.pieces.push_back({text.substr(begin), false});
+  return true;
+}
+
+std::optional<std::vector<Pattern>> read_patterns(std::string_view& packed, std::size_t lines) {
+  const auto counted = next_line(packed);
+  std::int64_t count = 0;
+  Numbers numbers(counted.value_or(""));
+  if (!numbers.take(count) || !numbers.ended()) return std::nullopt;
+  if (count < 0 || count > static_cast<std::int64_t>(lines)) return std::nullopt;
+  std::vector<Pattern> patterns(static_cast<std::size_t>(count));
   for (Pattern& pattern : patterns) {
     const auto text = next_line(packed);
-    if (!text) return std::nullopt;
-    pattern.text = *text;
+    if (!text || !read_pattern(*text, pattern)) return std::nullopt;
   }
   return patterns;
 }
 
 bool read_columns(std::string_view& packed, std::vector<Pattern>& patterns) {
   for (Pattern& pattern : patterns) {
-    for (std::size_t place = places_in(pattern.text); place > 0; --place) {
-      auto differences = read_numbers(next_line(packed), pattern.lines);
+    for (Column& column : pattern.columns) {
+      const auto differences = next_line(packed);
       if (!differences) return false;
-      pattern.columns.push_back({std::move(*differences), 0, 0});
+      column.differences = Numbers(*differences);
     }
   }
   return packed.empty();
@@ -133,48 +168,58 @@ bool read_columns(std::string_view& packed, std::vector<Pattern>& patterns) {
 // Writes the next line of this pattern; false where a number is none that was packed.
 bool append_line(std::string& text, Pattern& pattern) {
   auto column = pattern.columns.begin();
-  for (std::size_t at = 0; at < pattern.text.size(); ++at) {
-    if (pattern.text[at] != number_here) {
-      if (pattern.text[at] == as_it_is && ++at == pattern.text.size()) return false;
-      text += pattern.text[at];
-      continue;
-    }
-    const std::int64_t difference = column->differences[column->next++];
-    if (difference <= -number_end || difference >= number_end) return false;
+  for (const Piece& piece : pattern.pieces) {
+    text += piece.text;
+    if (!piece.number_behind) continue;
+    std::int64_t difference = 0;
+    if (!column->differences.take(difference)) return false;
     column->number += difference;
     if (column->number < 0 || column->number >= number_end) return false;
-    text += std::to_string(column->number);
+    append_digits(text, column->number);
     ++column;
   }
   text += '\n';
   return true;
 }
 
+// Whether every number was asked for by some line.
+bool all_taken(const std::vector<Pattern>& patterns) {
+  for (const Pattern& pattern : patterns) {
+    for (const Column& column : pattern.columns) {
+      if (!column.differences.ended()) return false;
+    }
+  }
+  return true;
+}
+
 }  // namespace
 
 std::string pack_lines(const std::vector<std::string_view>& lines) {
-  std::map<std::string, std::size_t> known;
-  std::vector<std::vector<std::string>> columns;  // by pattern and place
-  std::vector<std::vector<std::int64_t>> latest;
+  std::unordered_map<std::string, std::size_t> known;
+  struct Packing {
+    std::string differences;
+    std::int64_t latest = 0;
+  };
+  std::vector<std::vector<Packing>> columns;  // by pattern and place
   std::string patterns, order;
+  Parted parted;
   for (const std::string_view line : lines) {
-    const Parted parted = part(line);
+    part(line, parted);
     const auto [at, is_new] = known.emplace(parted.pattern, known.size());
     if (is_new) {
       patterns += parted.pattern + '\n';
       columns.emplace_back(parted.numbers.size());
-      latest.emplace_back(parted.numbers.size());
     }
     append_number(order, static_cast<std::int64_t>(at->second));
-    for (std::size_t place = 0; place < parted.numbers.size(); ++place) {
-      std::int64_t& before = latest[at->second][place];
-      append_number(columns[at->second][place], parted.numbers[place] - before);
-      before = parted.numbers[place];
+    Packing* column = columns[at->second].data();
+    for (const std::int64_t number : parted.numbers) {
+      append_number(column->differences, number - column->latest);
+      column++->latest = number;
     }
   }
   std::string packed = std::to_string(known.size()) + '\n' + patterns + order + '\n';
   for (const auto& of_pattern : columns) {
-    for (const std::string& column : of_pattern) packed += column + '\n';
+    for (const Packing& column : of_pattern) (packed += column.differences) += '\n';
   }
   return packed;
 }
@@ -182,19 +227,18 @@ std::string pack_lines(const std::vector<std::string_view>& lines) {
 std::optional<std::string> unpack_lines(std::string_view packed, std::size_t lines,
                                         std::size_t bytes_max) {
   auto patterns = read_patterns(packed, lines);
-  if (!patterns) return std::nullopt;
-  const auto order = read_numbers(next_line(packed), lines);
-  if (!order) return std::nullopt;
-  for (const std::int64_t number : *order) {
-    if (number < 0 || static_cast<std::size_t>(number) >= patterns->size()) return std::nullopt;
-    ++(*patterns)[static_cast<std::size_t>(number)].lines;
-  }
-  if (!read_columns(packed, *patterns)) return std::nullopt;
+  const auto order_line = patterns ? next_line(packed) : std::nullopt;
+  if (!order_line || !read_columns(packed, *patterns)) return std::nullopt;
+  Numbers order(*order_line);
   std::string text;
-  for (const std::int64_t number : *order) {
-    Pattern& pattern = (*patterns)[static_cast<std::size_t>(number)];
-    if (!append_line(text, pattern) || text.size() > bytes_max) return std::nullopt;
+  for (; lines > 0; --lines) {
+    std::int64_t number = 0;
+    if (!order.take(number) || number < 0) return std::nullopt;
+    const auto at = static_cast<std::size_t>(number);
+    if (at >= patterns->size() || !append_line(text, (*patterns)[at])) return std::nullopt;
+    if (text.size() > bytes_max) return std::nullopt;
   }
+  if (!order.ended() || !all_taken(*patterns)) return std::nullopt;
   return text;
 }
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "base/result.h"
+#include "sync/packed_lines.h"
 
 namespace nthtree::sync {
 namespace {
@@ -15,45 +16,128 @@ void remove(Coverage& from, const ledger::RecordId& id) {
   if (device->second.empty()) from.erase(device);
 }
 
+constexpr std::uint64_t per_block = RecordStore::block_records;
+
+std::size_t block_of(std::uint64_t sequence) {
+  return static_cast<std::size_t>((sequence - 1) / per_block);
+}
+
+std::size_t place_of(std::uint64_t sequence) {
+  return static_cast<std::size_t>((sequence - 1) % per_block);
+}
+
+// Whether these are a device's records from this one on, one a line.
+bool follow_on(std::string_view text, ledger::RecordId id) {
+  for (; !text.empty(); ++id.sequence) {
+    const std::size_t end = text.find('\n');
+    if (peek_id(text.substr(0, end)) != id) return false;
+    text.remove_prefix(end + 1);
+  }
+  return true;
+}
+
 }  // namespace
 
-void RecordStore::put(const ledger::RecordId& id, std::string bytes, Rank rank) {
-  NTHTREE_ASSERT(id.sequence > 0 && !bytes.empty());
-  Line& line = lines_[id.device];
-  std::string* place = nullptr;
-  if (id.sequence <= line.first.size()) {
-    place = &line.first[id.sequence - 1];
-  } else if (id.sequence == line.first.size() + 1) {
-    place = &line.first.emplace_back();
-    // A hole was filled: what waited behind it moves up.
-    for (auto next = line.later.begin();
-         next != line.later.end() && next->first == line.first.size() + 1;
-         next = line.later.erase(next)) {
-      line.first.push_back(std::move(next->second));
-    }
-    place = &line.first[id.sequence - 1];
-  } else {
-    place = &line.later[id.sequence];
+Lines RecordStore::Block::lines() const {
+  auto text = unpack_lines(packed, block_records, packed_bytes);
+  NTHTREE_ASSERT(text.has_value());
+  return Lines(std::move(*text));
+}
+
+void RecordStore::pack_if_whole(Block& block) {
+  if (block.plain.size() < block_records) return;
+  const std::vector<std::string_view> lines(block.plain.begin(), block.plain.end());
+  std::size_t bytes = lines.size();
+  for (const std::string_view line : lines) {
+    if (line.empty()) return;
+    bytes += line.size();
   }
-  if (place->empty()) {
-    ++size_;
-    coverage_[id.device].add(id.sequence);
-  }
-  *place = std::move(bytes);
-  rank == Rank::hearsay ? hearsay_[id.device].add(id.sequence) : remove(hearsay_, id);
-  if (const auto original = original_of(id, *place)) {
+  block.packed = pack_lines(lines);
+  block.packed.shrink_to_fit();
+  block.packed_bytes = bytes;
+  block.plain = {};
+}
+
+void RecordStore::append(OfDevice& device, std::string bytes) {
+  if (device.length++ % per_block == 0) device.blocks.emplace_back();
+  device.blocks.back().plain.push_back(std::move(bytes));
+  pack_if_whole(device.blocks.back());
+}
+
+// The records of a block one by one, to be changed.
+std::vector<std::string>& RecordStore::opened(const ledger::RecordId& id, Block& block) {
+  if (block.packed.empty()) return block.plain;
+  const Lines lines = block.lines();
+  for (std::size_t i = 0; i < lines.size(); ++i) block.plain.emplace_back(lines[i]);
+  unpacked_.forget({id.device, block_of(id.sequence)});
+  block.packed = {};
+  return block.plain;
+}
+
+void RecordStore::replace(Block& block, const ledger::RecordId& id, std::string bytes) {
+  if (this->bytes(id) == bytes) return;  // its rank alone has changed
+  opened(id, block)[place_of(id.sequence)] = std::move(bytes);
+  pack_if_whole(block);
+}
+
+void RecordStore::note_ceded(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
+  if (const auto original = original_of(id, bytes)) {
     const auto [left, is_new] = ceded_.emplace(original->id, rank);
     left->second = std::max(left->second, rank);
   }
 }
 
-void RecordStore::drop(const ledger::RecordId& id) {
-  if (!find(id)) return;
-  Line& line = lines_[id.device];
-  if (id.sequence <= line.first.size()) {
-    line.first[id.sequence - 1].clear();
+void RecordStore::put(const ledger::RecordId& id, std::string bytes, Rank rank) {
+  NTHTREE_ASSERT(id.sequence > 0 && !bytes.empty());
+  OfDevice& device = devices_[id.device];
+  SequenceSet& held = coverage_[id.device];
+  size_ += !held.contains(id.sequence);
+  held.add(id.sequence);
+  rank == Rank::hearsay ? hearsay_[id.device].add(id.sequence) : remove(hearsay_, id);
+  note_ceded(id, bytes, rank);
+  if (id.sequence <= device.length) {
+    replace(device.blocks[block_of(id.sequence)], id, std::move(bytes));
+  } else if (id.sequence > device.length + 1) {
+    device.later[id.sequence] = std::move(bytes);
   } else {
-    line.later.erase(id.sequence);
+    append(device, std::move(bytes));
+  }
+  // A hole was filled: what waited behind it moves up.
+  for (auto next = device.later.begin();
+       next != device.later.end() && next->first == device.length + 1;
+       next = device.later.erase(next)) {
+    append(device, std::move(next->second));
+  }
+}
+
+std::optional<std::string> RecordStore::put_packed(const ledger::DeviceKey& key,
+                                                   std::uint64_t first, std::string packed,
+                                                   const SequenceSet& hearsay) {
+  OfDevice& device = devices_[key];
+  const bool is_next = first == device.length + 1 && device.length % per_block == 0;
+  if (!is_next || !device.later.empty()) return std::nullopt;
+  auto text = unpack_lines(packed, block_records, block_records * (kept_bytes_max + 1));
+  if (!text || !follow_on(*text, {key, first})) return std::nullopt;
+  packed.shrink_to_fit();
+  device.blocks.push_back({{}, std::move(packed), text->size()});
+  device.length += per_block;
+  size_ += block_records;
+  SequenceSet here;
+  here.add(first, device.length);
+  coverage_[key].add(here);
+  demote({{key, here.common_with(hearsay)}});
+  const ledger::RecordId id{key, first};  // no other place in a block is a re-homed record's
+  note_ceded(id, std::string_view(*text).substr(0, text->find('\n')), rank(id));
+  return text;
+}
+
+void RecordStore::drop(const ledger::RecordId& id) {
+  if (!holds(id)) return;
+  OfDevice& device = devices_[id.device];
+  if (id.sequence <= device.length) {
+    opened(id, device.blocks[block_of(id.sequence)])[place_of(id.sequence)].clear();
+  } else {
+    device.later.erase(id.sequence);
   }
   --size_;
   remove(coverage_, id);
@@ -71,20 +155,20 @@ Rank RecordStore::rank(const ledger::RecordId& id) const {
   return contains(hearsay_, id) ? Rank::hearsay : Rank::owned;
 }
 
-const std::string* RecordStore::find(const ledger::RecordId& id) const {
-  const auto line = lines_.find(id.device);
-  if (line == lines_.end() || id.sequence == 0) return nullptr;
-  if (id.sequence <= line->second.first.size()) {
-    const std::string& bytes = line->second.first[id.sequence - 1];
-    return bytes.empty() ? nullptr : &bytes;
-  }
-  const auto later = line->second.later.find(id.sequence);
-  return later == line->second.later.end() ? nullptr : &later->second;
+std::optional<std::string> RecordStore::bytes(const ledger::RecordId& id) const {
+  if (!holds(id)) return std::nullopt;
+  const OfDevice& device = devices_.at(id.device);
+  if (id.sequence > device.length) return device.later.at(id.sequence);
+  const std::size_t index = block_of(id.sequence), place = place_of(id.sequence);
+  const Block& block = device.blocks[index];
+  if (block.packed.empty()) return block.plain[place];
+  return std::string(unpacked_.of({id.device, index}, [&] { return block.lines(); })[place]);
 }
 
-std::optional<std::string> RecordStore::bytes(const ledger::RecordId& id) const {
-  const std::string* held = find(id);
-  return held ? std::optional<std::string>(*held) : std::nullopt;
+std::string_view RecordStore::packed(const ledger::DeviceKey& device, std::uint64_t first) const {
+  const auto line = devices_.find(device);
+  if (line == devices_.end() || first == 0 || first > line->second.length) return {};
+  return place_of(first) == 0 ? line->second.blocks[block_of(first)].packed : std::string_view();
 }
 
 const SequenceSet& RecordStore::held_of(const ledger::DeviceKey& device) const {
@@ -105,14 +189,62 @@ std::uint64_t RecordStore::highest_used(const ledger::DeviceKey& device) const {
   return highest;
 }
 
-void RecordStore::each(
-    const std::function<void(const ledger::RecordId&, const std::string&)>& visit) const {
-  for (const auto& [device, line] : lines_) {
-    for (std::size_t i = 0; i < line.first.size(); ++i) {
-      if (!line.first[i].empty()) visit({device, i + 1}, line.first[i]);
+// Calls in_block(block, device, range) for what of these ids lies in one block after another, and
+// later(id, bytes) for what lies behind a hole.
+template <typename VisitBlock, typename VisitLater>
+void RecordStore::each_block_of(const Coverage& ids, VisitBlock&& in_block,
+                                VisitLater&& later) const {
+  for (const auto& [device, set] : ids) {
+    const auto line = devices_.find(device);
+    if (line == devices_.end()) continue;
+    for (auto [first, last] : set.ranges()) {
+      const std::uint64_t end = std::min(last, line->second.length);
+      while (first <= end) {
+        const std::size_t index = block_of(first);
+        const std::uint64_t here = std::min(end, (index + 1) * per_block);
+        in_block(line->second.blocks[index], device, SequenceSet::Range{first, here});
+        first = here + 1;
+      }
+      const auto& waiting = line->second.later;
+      for (auto at = waiting.lower_bound(first); at != waiting.end() && at->first <= last; ++at) {
+        later({device, at->first}, at->second);
+      }
     }
-    for (const auto& [sequence, bytes] : line.later) visit({device, sequence}, bytes);
   }
+}
+
+void RecordStore::each_in(const Block& block, const ledger::DeviceKey& device,
+                          SequenceSet::Range range, const Visit& visit) const {
+  const bool is_packed = !block.packed.empty();
+  const Lines unpacked = is_packed ? block.lines() : Lines();
+  for (std::uint64_t sequence = range.first; sequence <= range.last; ++sequence) {
+    const std::size_t place = place_of(sequence);
+    const std::string_view bytes = is_packed ? unpacked[place] : block.plain[place];
+    if (!bytes.empty()) visit({device, sequence}, bytes);
+  }
+}
+
+void RecordStore::each_of(const Coverage& ids, const Visit& visit) const {
+  const auto in_block = [&](const Block& block, const ledger::DeviceKey& device,
+                            SequenceSet::Range range) { each_in(block, device, range, visit); };
+  each_block_of(ids, in_block, visit);
+}
+
+RecordStore::Amount RecordStore::amount(const Coverage& ids) const {
+  Amount amount;
+  const auto add = [&](const ledger::RecordId&, std::string_view bytes) {
+    ++amount.records;
+    amount.bytes += bytes.size() + 1;
+  };
+  const auto in_block = [&](const Block& block, const ledger::DeviceKey& device,
+                            SequenceSet::Range range) {
+    const bool is_whole = !block.packed.empty() && range.last - range.first + 1 == per_block;
+    if (!is_whole) return each_in(block, device, range, add);
+    amount.records += per_block;
+    amount.bytes += block.packed_bytes;
+  };
+  each_block_of(ids, in_block, add);
+  return amount;
 }
 
 Admission Overlay::take(const ledger::RecordId& id, std::string_view bytes, Rank rank) {

@@ -6,6 +6,9 @@
 // Each is owned or hearsay (standing.h). Not the season (ledger/season.h) and not the disk. Records
 // nobody can read are kept too, as bytes under their id, so that they are passed on.
 //
+// Each whole thousand of a device is packed (packed_lines.h), a quarter of its bytes; what was
+// looked up last stays unpacked for a while. Whoever wants many asks by each_of, not one by one.
+//
 //   store.put(id, bytes, Rank::owned);
 //   store.coverage().at(device).text();  // "1-17"
 #pragma once
@@ -20,21 +23,28 @@
 
 #include "sync/merge.h"
 #include "sync/sequence_set.h"
+#include "sync/unpacked_blocks.h"
 
 namespace nthtree::sync {
 
 class RecordStore : public Holdings {
  public:
+  // Records 1 … 1000 of a device are its first block, and so on.
+  static constexpr std::size_t block_records = 1000;
+
   // Puts or replaces.
   void put(const ledger::RecordId& id, std::string bytes, Rank rank = Rank::owned);
+  // Puts a whole block as packed() gave it, and returns the records in it, one a line, to be read
+  // once. first: the sequence it begins with; hearsay: what in it is not owned. Empty, and nothing
+  // is put, where it is not a block of these records, or not the next one of its device.
+  std::optional<std::string> put_packed(const ledger::DeviceKey& key, std::uint64_t first,
+                                        std::string packed, const SequenceSet& hearsay = {});
   void drop(const ledger::RecordId& id);
   // What of this is held counts as hearsay from now on.
   void demote(const Coverage& ids);
 
-  // Null where not held. Good until the next put or drop.
-  const std::string* find(const ledger::RecordId& id) const;
   std::optional<std::string> bytes(const ledger::RecordId& id) const override;
-  bool holds(const ledger::RecordId& id) const override { return find(id) != nullptr; }
+  bool holds(const ledger::RecordId& id) const override { return contains(coverage_, id); }
   Rank rank(const ledger::RecordId& id) const override;
   bool ceded(const ledger::RecordId& id) const override { return ceded_.count(id) > 0; }
 
@@ -45,20 +55,51 @@ class RecordStore : public Holdings {
   // What others claim about this device takes no number away.
   std::uint64_t highest_used(const ledger::DeviceKey& device) const;
   std::size_t size() const { return size_; }
-  // By device and sequence.
-  void each(const std::function<void(const ledger::RecordId&, const std::string&)>& visit) const;
+
+  using Visit = std::function<void(const ledger::RecordId&, std::string_view)>;
+  // What of these is held, by device and sequence.
+  void each_of(const Coverage& ids, const Visit& visit) const;
+  void each(const Visit& visit) const { each_of(coverage_, visit); }
+  // How many of these are held.
+  struct Amount {
+    std::size_t records = 0, bytes = 0;  // bytes: with a line break behind each
+  };
+  Amount amount(const Coverage& ids) const;
+  // The block that begins with this sequence as it is kept, until the next put or drop; empty where
+  // it is not whole.
+  std::string_view packed(const ledger::DeviceKey& device, std::uint64_t first) const;
+  // Lets go of what was looked up last, some 200 KB a block.
+  void rest() { unpacked_.clear(); }
 
  private:
-  // Almost every device's records are 1 … n without a hole: a plain array, a third of the memory
-  // of a map. What lies beyond a hole waits in `later`.
-  struct Line {
-    std::vector<std::string> first;  // sequence i + 1; empty text where dropped
+  struct Block {
+    std::vector<std::string> plain;  // empty text where dropped
+    std::string packed;              // in place of them, once all are there
+    std::size_t packed_bytes = 0;    // of the text in it, with line breaks
+    Lines lines() const;             // of a packed one
+  };
+  // Almost every device's records are 1 … n without a hole. What lies beyond one waits in `later`.
+  struct OfDevice {
+    std::vector<Block> blocks;
+    std::uint64_t length = 0;  // n
     std::map<std::uint64_t, std::string> later;
   };
-  std::map<ledger::DeviceKey, Line> lines_;
+
+  static void pack_if_whole(Block& block);
+  static void append(OfDevice& device, std::string bytes);
+  std::vector<std::string>& opened(const ledger::RecordId& id, Block& block);
+  void replace(Block& block, const ledger::RecordId& id, std::string bytes);
+  void note_ceded(const ledger::RecordId& id, std::string_view bytes, Rank rank);
+  void each_in(const Block& block, const ledger::DeviceKey& device, SequenceSet::Range range,
+               const Visit& visit) const;
+  template <typename VisitBlock, typename VisitLater>
+  void each_block_of(const Coverage& ids, VisitBlock&& in_block, VisitLater&& later) const;
+
+  std::map<ledger::DeviceKey, OfDevice> devices_;
   Coverage coverage_, hearsay_;
   std::map<ledger::RecordId, Rank> ceded_;  // first ids of re-homed records, with the rank of those
   std::size_t size_ = 0;
+  mutable UnpackedBlocks unpacked_;  // what was looked up last
 };
 
 // A store with changes that are not on the disk yet, so that a whole batch is merged before it is

@@ -92,7 +92,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   Client client;
   fetch_all(hub, client);
   Content fetched;
-  client.store().each([&](const ledger::RecordId& id, const std::string& b) { fetched[id] = b; });
+  client.store().each([&](const ledger::RecordId& id, std::string_view b) { fetched[id] = b; });
   NTHTREE_ASSERT(fetched == once);
   return 0;
 }

@@ -6,10 +6,16 @@
 //   measure_engine [records] [blocks] [--verdicts 200]   one line of JSON; times in milliseconds
 //   measure_engine [records] --lines [blocks]   the season itself, one record a line
 //   measure_engine --read FILE                  reading and folding a file of records alone
+//   measure_engine --hold FILE                  the same with every record held as a phone holds it;
+//                                               memory in MB
+#include <malloc.h>
+
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
+#include <fstream>
+#include <iterator>
 #include <string>
 #include <vector>
 
@@ -18,6 +24,7 @@
 #include "base/random.h"
 #include "ledger/ledger.h"
 #include "ledger/season.h"
+#include "sync/client.h"
 
 using namespace nthtree;
 
@@ -59,14 +66,17 @@ ledger::TagCount random_count(base::Random& random, int blocks) {
   return count;
 }
 
-// The lines of a season: settings first, then tag counts with a check count after every tenth.
+// The lines of a season: settings, then tag counts with a check count after every tenth; device by
+// device and in order of its sequence, as a phone's store gives them.
 std::vector<std::string> season_lines(int records, int blocks) {
   base::Random random(20260202);
-  std::vector<std::string> lines;
-  std::vector<std::uint64_t> sequence(pruners, 0);
+  std::vector<std::vector<std::string>> of_device(pruners);
+  int added = 0;
   const auto add = [&](int device, std::int64_t at_ms, ledger::Body body) {
-    lines.push_back(written({7, static_cast<std::uint64_t>(device) + 1}, ++sequence[device], at_ms,
+    auto& lines = of_device[device];
+    lines.push_back(written({7, static_cast<std::uint64_t>(device) + 1}, lines.size() + 1, at_ms,
                             person_id(device), std::move(body)).bytes);
+    ++added;
   };
   for (int i = 0; i < blocks; ++i) {
     ledger::BlockSettings settings;
@@ -86,7 +96,7 @@ std::vector<std::string> season_lines(int records, int blocks) {
     add(0, start_ms + 100 + i,
         ledger::PersonSettings{{person_id(i), "Person " + std::to_string(i), role, true}});
   }
-  for (int i = static_cast<int>(lines.size()); i < records; ++i) {
+  for (int i = added; i < records; ++i) {
     const std::int64_t at_ms = start_ms + 1000 + i * 5000LL;
     const ledger::TagCount count = random_count(random, blocks);
     if (i % 10 == 0) {
@@ -95,6 +105,11 @@ std::vector<std::string> season_lines(int records, int blocks) {
     } else {
       add(static_cast<int>(3 + random.below(pruners - 3)), at_ms, count);
     }
+  }
+  std::vector<std::string> lines;
+  for (auto& some : of_device) {
+    lines.insert(lines.end(), std::make_move_iterator(some.begin()),
+                 std::make_move_iterator(some.end()));
   }
   return lines;
 }
@@ -161,8 +176,39 @@ int read_file(const char* path) {
   return 0;
 }
 
+double memory_mb() {
+#ifdef __GLIBC__
+  const auto info = mallinfo2();
+#else
+  const auto info = mallinfo();
+#endif
+  return static_cast<double>(info.uordblks + info.hblkhd) / 1e6;
+}
+
+// As the app opens it: every record into the store of the client and into the season.
+int hold_file(const char* path) {
+  std::ifstream file(path, std::ios::binary);
+  const double before_mb = memory_mb(), begin = now_ms();
+  sync::Client client;
+  client.load_state("");
+  ledger::Season season;
+  ledger::SeasonLoader loader(season);
+  for (std::string line; std::getline(file, line);) {
+    const auto record = client.load_record(line);
+    if (!record) std::exit(1);
+    loader.add(*record);
+  }
+  loader.finish();
+  const double opening_ms = now_ms() - begin, both_mb = memory_mb() - before_mb;
+  season = {};
+  std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"memory_mb\":%.1f,\"season_mb\":%.1f}\n",
+              client.store().size(), opening_ms, both_mb, both_mb - (memory_mb() - before_mb));
+  return 0;
+}
+
 int refused(const base::Error& error) {
-  std::fprintf(stderr, "measure_engine [records] [blocks] [--lines | --read FILE | --verdicts N]: %s\n",
+  std::fprintf(stderr,
+               "measure_engine [records] [blocks] [--lines | --verdicts N]; --read FILE; --hold FILE: %s\n",
                error.text().c_str());
   return 2;
 }
@@ -171,9 +217,11 @@ int refused(const base::Error& error) {
 
 int main(int argc, char** argv) {
   const auto arguments = base::read_arguments({argv + 1, argv + argc},
-                                              {{"--lines", false}, {"--read", true}, {"--verdicts", true}}, 0, 2);
+                                              {{"--lines", false}, {"--read", true}, {"--hold", true},
+                                               {"--verdicts", true}}, 0, 2);
   if (!arguments) return refused(arguments.error());
   if (arguments->has("--read")) return read_file(arguments->value("--read").c_str());
+  if (arguments->has("--hold")) return hold_file(arguments->value("--hold").c_str());
   const auto records_wanted = arguments->whole(0, 1000, 10000000, 200000, "records");
   const auto blocks_wanted = arguments->whole(1, 1, 10000000, 40, "blocks");
   if (!records_wanted) return refused(records_wanted.error());
@@ -185,7 +233,6 @@ int main(int argc, char** argv) {
   const int records = static_cast<int>(*records_wanted);
   const int blocks = static_cast<int>(*blocks_wanted);
   auto lines = season_lines(records, blocks);
-  std::sort(lines.begin(), lines.end());  // device by device, as a phone's store gives them
   if (arguments->has("--lines")) {
     for (const std::string& line : lines) std::printf("%s\n", line.c_str());
     return 0;

@@ -20,13 +20,16 @@ Counted counted_at(const Hub& hub) {
 
 // The first record that stands otherwise here and there, for whoever looks for the cause.
 std::string first_other(const Phone& phone, Counted at_hub) {
-  for (const ledger::Record& record : phone.client->counted()) {
+  std::string other;
+  phone.client->each_counted([&](const ledger::Record& record) {
     const auto same = at_hub.find(record.id);
-    if (same == at_hub.end()) return "counts " + record.bytes;
-    if (same->second.bytes != record.bytes) return "has other bytes: " + record.bytes;
-    if (!(same->second.stamp == record.stamp)) return "orders otherwise: " + record.bytes;
+    if (!other.empty()) return;
+    if (same == at_hub.end()) return void(other = "counts " + record.bytes);
+    if (same->second.bytes != record.bytes) other = "has other bytes: " + record.bytes;
+    if (!(same->second.stamp == record.stamp)) other = "orders otherwise: " + record.bytes;
     at_hub.erase(same);
-  }
+  });
+  if (!other.empty()) return other;
   return at_hub.empty() ? "was told otherwise" : "does not count " + at_hub.begin()->second.bytes;
 }
 

@@ -214,7 +214,7 @@ void Phone::carry_out(sync::Action& action) {
     for (const ledger::Record& record : apply->records) season.apply(record);
     if (!apply->rebuild || world.settings.fault == Fault::rebuild_ignored) return;
     season = {};
-    for (const ledger::Record& record : client->counted()) season.apply(record);
+    client->each_counted([&](const ledger::Record& record) { season.apply(record); });
   } else if (std::get_if<sync::WantDeviceKey>(&action)) {
     if (world.settings.fault == Fault::key_kept) return;
     world.at(5, [this, then = incarnation] {

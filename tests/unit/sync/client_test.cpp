@@ -183,6 +183,42 @@ TEST_CASE("the state says of each record that is loaded after it how it stands; 
   CHECK(client.device() == device_drawn({9, 9}));
 }
 
+TEST_CASE("a packed thousand is loaded as its records one by one would be") {
+  RecordStore packing;
+  std::vector<std::string> lines;
+  for (std::uint64_t s = 1; s <= 1000; ++s) {
+    lines.push_back(test::record_of(phone_a, s, static_cast<int>(s), test::tag(1, 1, 5)).bytes);
+    packing.put({phone_a, s}, lines.back());
+  }
+  const std::string state = R"({"hearsay":{")" + phone_a.text() + R"(":"2-3"}})";
+  Client singly, packed;
+  singly.load_state(state);
+  packed.load_state(state);
+  std::vector<ledger::Record> one_by_one, all;
+  for (const std::string& line : lines) one_by_one.push_back(*singly.load_record(line));
+  const auto load = [&](std::uint64_t first) {
+    return packed.load_packed(phone_a, first, std::string(packing.packed(phone_a, 1)),
+                              [&](base::Result<ledger::Record> record) {
+                                REQUIRE(record);
+                                all.push_back(std::move(*record));
+                              });
+  };
+  CHECK_FALSE(load(1001));
+  CHECK(all.empty());
+  CHECK(load(1));
+  REQUIRE(all.size() == 1000);
+  for (std::size_t i = 0; i < 1000; ++i) CHECK(all[i].position() == one_by_one[i].position());
+  for (Client* client : {&singly, &packed}) client->start({9, 9}, {all.back().stamp.at_ms, 0, 0});
+  CHECK(packed.store().coverage() == singly.store().coverage());
+  CHECK(packed.store().hearsay() == singly.store().hearsay());
+  const auto after = [](Client& client) {
+    return client.write(test::tag(1, 2, 6), "p1", std::nullopt, test::monday_ms)->stamp;
+  };
+  const ledger::Stamp next = after(packed);
+  CHECK(next == after(singly));
+  CHECK(next > all.back().stamp);
+}
+
 TEST_CASE("tries come after 1, 2, 4 … seconds and never later than five minutes") {
   PhoneOfTest phone(nullptr);
   HubOfTest hub;

@@ -17,7 +17,7 @@ using test::tag;
 
 std::map<ledger::RecordId, std::string> content(const RecordStore& store) {
   std::map<ledger::RecordId, std::string> all;
-  store.each([&](const ledger::RecordId& id, const std::string& bytes) { all[id] = bytes; });
+  store.each([&](const ledger::RecordId& id, std::string_view bytes) { all[id] = bytes; });
   return all;
 }
 
@@ -72,7 +72,7 @@ TEST_CASE("a re-homed form without a conflict took a record from its id, and wha
     take(store, x);
     CHECK(take(store, moved.id, moved.bytes, rank) == Admission::Outcome::already_held);
     CHECK(store.size() == 1);
-    CHECK(*store.find(x.id) == x.bytes);
+    CHECK(store.bytes(x.id) == x.bytes);
     Overlay overlay(store);
     CHECK(overlay.take(moved.id, moved.bytes, rank).wanted == x.id);
   }
@@ -83,10 +83,10 @@ TEST_CASE("a re-homed form that comes first gives its id back when its record co
   const auto moved = *rehome(x.bytes);
   RecordStore store;
   CHECK(take(store, moved.id, moved.bytes, Rank::hearsay) == Admission::Outcome::added);
-  CHECK(store.find(moved.id));
+  CHECK(store.holds(moved.id));
   take(store, x);
   CHECK(store.size() == 1);
-  CHECK(*store.find(x.id) == x.bytes);
+  CHECK(store.bytes(x.id) == x.bytes);
   CHECK(store.rank(x.id) == Rank::owned);
 }
 
@@ -100,7 +100,7 @@ TEST_CASE("what an owner brings takes its id from hearsay, whatever the digests 
     take(early, owned);
     take(early, forged.id, forged.bytes, Rank::hearsay);
     CHECK(content(late) == content(early));
-    CHECK(*late.find(owned.id) == owned.bytes);
+    CHECK(late.bytes(owned.id) == owned.bytes);
     CHECK(late.rank(owned.id) == Rank::owned);
     CHECK(late.rank(rehomed_id(forged.bytes)) == Rank::hearsay);
   }
@@ -120,9 +120,9 @@ TEST_CASE("bytes too long to be moved under somebody's next id made the true rec
   CHECK(admission.outcome == Admission::Outcome::conflict);
   REQUIRE(admission.out.size() == 1);
   CHECK(admission.out[0].bytes == longest);
-  CHECK(*store.find(x.id) == x.bytes);
+  CHECK(store.bytes(x.id) == x.bytes);
   CHECK(take(store, x.id, longest, Rank::hearsay) == Admission::Outcome::no_place);
-  CHECK(*store.find(x.id) == x.bytes);
+  CHECK(store.bytes(x.id) == x.bytes);
 }
 
 TEST_CASE("whoever takes the id of a re-homed record leaves it when that comes") {
@@ -135,7 +135,7 @@ TEST_CASE("whoever takes the id of a re-homed record leaves it when that comes")
   for (const auto& record : {x, y, squatter}) take(after, record);
   CHECK(before.size() == 3);
   CHECK(content(before) == content(after));
-  CHECK(before.find(rehomed_id(loser.bytes)));
+  CHECK(before.holds(rehomed_id(loser.bytes)));
 }
 
 TEST_CASE("any order of owned, hearsay and re-homed arrivals gives one state, ranks too") {
