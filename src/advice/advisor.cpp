@@ -51,7 +51,8 @@ class Advisor::State {
     ledger::FoldPosition last_tag;  // of them
     std::shared_ptr<BlockEvidence> evidence;
     CountingTally tally;
-    PeopleSums sums;  // of the counts in `evidence`, once this block was asked for
+    PeopleSums sums;    // of the counts in `evidence`, once this block was asked for
+    LastOfPeople last;  // of them, what other blocks are told
     bool levels_stale = true;
     std::optional<BlockContext> context;  // of the present season revision
   };
@@ -120,6 +121,7 @@ bool Advisor::State::refresh(Held& held, const ledger::BlockSeason& block) {
     held.evidence = std::make_shared<BlockEvidence>(gather(*season_, block, begins_ms_, cut_ms_));
     held.tally = CountingTally();
     held.sums.clear();
+    held.last.clear();
     pairs_stale_ = true;
   }
   held.tally.take(*season_, block, cut_ms_);
@@ -170,7 +172,7 @@ BlockLevels Advisor::State::levels_elsewhere(const std::string& id) {
     if (other_id == id) {
       here = place;
     } else if (held.levels_stale) {
-      levels_.set(place, levels_in(*held.evidence, *bias_, Movement{}));
+      levels_.set(place, levels_in(*held.evidence, *bias_, Movement{}, &held.last));
       held.levels_stale = false;
     }
     ++place;

@@ -3,7 +3,7 @@
 // The public functions of this folder for a screen that asks again after every count: the same
 // answers, but only what a new record touched is worked out anew, as the season tells it
 // (ledger/change_log.h). A tag count at the end of a block's list costs its person's counts of that
-// day and one look at the block's people (a fifth of a millisecond with 200,000 records); anything
+// day and one look at the block's people (an eighth of a millisecond, 200,000 records); anything
 // else costs one pass over that block. What is asked for twice is kept: evidence until it changes,
 // standings and verdicts as long as the season does not.
 //

@@ -6,6 +6,7 @@
 #include <type_traits>
 
 #include "base/clock.h"
+#include "base/spare_room.h"
 #include "base/text.h"
 #include "ledger/body_fields.h"
 
@@ -241,7 +242,7 @@ void SeasonLoader::finish() {
   season_.is_loading_ = false;
   for (auto& [id, block] : season_.blocks_) {
     each_list(block, [](auto& entries) { put_in_order(entries); });
-    block.tag_counts.shrink_to_fit();  // most of a season: what growing left over is worth a copy
+    base::give_back_room(block.tag_counts);  // most of a season
   }
   season_.read_weather();
   season_.read_closings();

@@ -184,21 +184,38 @@ void CountSums::take(const CountRun& run, double bias_log_mean, double limb_vari
   limb_variance_ = limb_variance;
   bare_few_ = run.bare_few;
   const auto& counts = run.counts;
+  if (taken_ == counts.size()) return;
   for (; taken_ < counts.size(); ++taken_) {
     const CountPoint& point = counts[taken_];
     const CountPoint* before = taken_ > 0 ? &counts[taken_ - 1] : nullptr;
     rows_.add(before && before->tree.row == point.tree.row && before->day == point.day);
   }
   const Weighing weighing{std::exp(bias_log_mean), limb_variance};
-  while (closed_ < counts.size()) {
+  days_.resize(days_over_);
+  for (;;) {
     const std::size_t to = day_end(run, closed_);
     spread_ = spread_over_;
     add_day(run, closed_, to, weighing, spread_);
-    if (to == counts.size()) return;
+    if (to == counts.size()) break;
     spread_over_ = spread_;
-    over_.push_back(day_counts(run, closed_, to));
+    days_.push_back(day_counts(run, closed_, to));
     closed_ = to;
   }
+  days_over_ = days_.size();
+  if (closed_ + 1 < counts.size()) days_.push_back(day_counts(run, closed_, counts.size() - 1));
+}
+
+// What a person did in another block long ago says no more than what they did there last: levels
+// move overnight and from block to block, so the last counts carry nearly all the weight.
+constexpr std::size_t counts_elsewhere_most = 64;
+
+void LastSums::take(const PersonEvidence& person, double bias_log_mean, double limb_variance) {
+  if (counts_ != person.counts.size()) {
+    counts_ = person.counts.size();
+    run_ = person.last(counts_elsewhere_most);
+    sums_ = CountSums();
+  }
+  sums_.take(run_, bias_log_mean, limb_variance);
 }
 
 }  // namespace nthtree::advice

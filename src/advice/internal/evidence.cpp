@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <unordered_map>
+#include <utility>
 
 #include "advice/known/block_target.h"
+#include "advice/internal/count_sums.h"
 #include "advice/internal/crew_level.h"
 #include "advice/known/floral.h"
 #include "advice/known/level_steps.h"
@@ -13,6 +15,7 @@
 #include "advice/internal/current.h"
 #include "advice/internal/looks.h"
 #include "advice/internal/sum_tree.h"
+#include "base/spare_room.h"
 
 namespace nthtree::advice {
 namespace {
@@ -194,7 +197,7 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.people[entry.body.person].advice.push_back(
         {entry.at_ms(), entry.body.direction, spurs});
   });
-  for (auto& [id, person] : evidence.people) person.counts.shrink_to_fit();
+  for (auto& [id, person] : evidence.people) base::give_back_room(person.counts);
   return evidence;
 }
 
@@ -326,10 +329,10 @@ void observe_day(const DayCounts& counted, double factor, double variance, Linea
   state.variance = gain * variance / n;
 }
 
-// Hands out the days that are over, each where it begins.
-class Over {
+// Hands out the days that were added up, each where it begins.
+class Days {
  public:
-  explicit Over(std::span<const DayCounts> days) : next_(days) {}
+  explicit Days(std::span<const DayCounts> days) : next_(days) {}
   // The day of whole counts that begins at a count; counts come in order.
   const DayCounts* whole_at(std::size_t count) {
     if (next_.empty() || count != begin_) return nullptr;
@@ -354,7 +357,7 @@ Track follow(const CountRun& run, double target_spurs, double bias_log_mean, con
   const double variance_of_whole = spread.variance_of({});
   const auto& counts = run.counts;
   Walker walker(run, target_spurs, movement);
-  Over over(days);
+  Days sums(days);
   std::int64_t day = counts.empty() ? 0 : counts.front().day;
   std::size_t last_count = counts.size();  // one past it: looks may follow
   while (last_count > 0 && counts[last_count - 1].is_look()) --last_count;
@@ -364,11 +367,13 @@ Track follow(const CountRun& run, double target_spurs, double bias_log_mean, con
     const std::size_t to = walker.segment_end(from);
     Linear state = Linear::of(level);
     for (std::size_t i = from; i < to; ++i) {
-      const int nights = movement.nights_between(day, counts[i].day);
+      // The counts of such a day are not even looked at: in a season's memory each is far away.
+      const DayCounts* counted = sums.whole_at(i);
+      const std::int64_t day_before = std::exchange(day, counted ? counted->day : counts[i].day);
+      const int nights = movement.nights_between(day_before, day);
       const double loosened = nights * movement.day_sd * movement.day_sd;
       state.variance += loosened;
-      day = counts[i].day;
-      if (const DayCounts* counted = over.whole_at(i)) {
+      if (counted) {
         observe_day(*counted, factor, variance_of_whole, state, level);
         i += static_cast<std::size_t>(counted->counts) - 1;
         continue;
@@ -399,8 +404,8 @@ Track follow(const CountRun& run, double target_spurs, double bias_log_mean, con
 }  // namespace
 
 Track track(const CountRun& run, double target_spurs, double bias_log_mean, const Spread& spread,
-            const Movement& movement, const TrackStart& start, std::span<const DayCounts> over) {
-  return follow(run, target_spurs, bias_log_mean, spread, movement, start, over, nullptr);
+            const Movement& movement, const TrackStart& start, std::span<const DayCounts> sums) {
+  return follow(run, target_spurs, bias_log_mean, spread, movement, start, sums, nullptr);
 }
 
 Track track_with_steps(const CountRun& run, double target_spurs, double bias_log_mean,
@@ -415,14 +420,6 @@ Track track_with_steps(const CountRun& run, double target_spurs, double bias_log
   }
   return follow(run, target_spurs, bias_log_mean, spread, movement, start, {}, &steps);
 }
-
-namespace {
-
-// What a person did in another block long ago says no more than what they did there last: levels
-// move overnight and from block to block, so the last counts carry nearly all the weight.
-constexpr std::size_t counts_elsewhere_most = 64;
-
-}  // namespace
 
 void WeighedLevel::add(const WeighedLevel& other) {
   precision += other.precision;
@@ -441,14 +438,17 @@ void BlockLevels::add(const BlockLevels& other) {
 }
 
 BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
-                      const Movement& movement) {
+                      const Movement& movement, LastOfPeople* kept) {
   BlockLevels levels;
   if (block.people.empty()) return levels;
   const double limb_variance = block.limbs.variance();
+  LastOfPeople anew;
+  LastOfPeople& last = kept ? *kept : anew;
   for (const auto& [person, evidence] : block.people) {
     if (evidence.counts.empty()) continue;
-    levels.spread.add(spread_sums(evidence.last(counts_elsewhere_most),
-                                  bias.of(person).log_mean, limb_variance));
+    LastSums& own = last[person];
+    own.take(evidence, bias.of(person).log_mean, limb_variance);
+    levels.spread.add(own.spread());
   }
   levels.limbs = block.limbs;
   levels.eyes = eye_sums(block, bias, limb_variance);
@@ -460,8 +460,9 @@ BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
                           block.target_log_sd * block.target_log_sd;
   for (const auto& [person, evidence] : block.people) {
     if (evidence.counts.empty()) continue;
-    const Track level = track(evidence.last(counts_elsewhere_most), block.target_spurs,
-                              bias.of(person).log_mean, spread, movement, {});
+    const LastSums& own = last[person];
+    const Track level = track(own.run(), block.target_spurs, bias.of(person).log_mean, spread,
+                              movement, {}, own.days());
     const double variance = level.variance + loosened;
     levels.people[person] = {1 / variance, level.mean / variance};
   }

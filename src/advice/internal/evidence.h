@@ -34,6 +34,7 @@
 namespace nthtree::advice {
 
 class CountSums;  // count_sums.h
+class LastSums;
 
 // Of the target: levels below are not told apart.
 inline constexpr double least_share = 0.02;
@@ -141,10 +142,10 @@ struct TrackStart {           // what is known before the first count here
   double variance = 1e9;
 };
 
-// over: the days from the first on as their sums, which saves looking at each count.
+// sums: the days from the first on, which saves looking at each of their counts.
 Track track(const CountRun& run, double target_spurs, double bias_log_mean, const Spread& spread,
             const Movement& movement, const TrackStart& start,
-            std::span<const DayCounts> over = {});
+            std::span<const DayCounts> sums = {});
 
 // The same, and every step of it.
 Track track_with_steps(const CountRun& run, double target_spurs, double bias_log_mean,
@@ -190,8 +191,9 @@ struct BlockLevels {
 };
 inline const BlockLevels nothing_elsewhere;
 
-// Of one block; empty where nobody counted.
+// Of one block; empty where nobody counted. kept: where sums of each person's last counts are kept
+// from one call to the next; null: they are made anew.
 BlockLevels levels_in(const BlockEvidence& block, const CountingBias& bias,
-                      const Movement& movement);
+                      const Movement& movement, std::map<std::string, LastSums>* kept = nullptr);
 
 }  // namespace nthtree::advice

@@ -99,7 +99,7 @@ StandingModel follow_people(const StandingInput& input) {
     const Track level =
         track(seen, input.here->target_spurs, counter.log_mean, own, model.movement,
               known_from_elsewhere(input, person),
-              looks.none() ? counted.over() : std::span<const DayCounts>());
+              looks.none() ? counted.days() : std::span<const DayCounts>());
     const double bias = counter.log_sd * level.unchecked_share;
     model.people.push_back(person);
     model.spreads.push_back(own);

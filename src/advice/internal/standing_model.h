@@ -17,9 +17,6 @@
 
 namespace nthtree::advice {
 
-// Sums of everybody's counts in a block, by person.
-using PeopleSums = std::map<std::string, CountSums>;
-
 struct StandingInput {
   const BlockEvidence* here = nullptr;
   const BlockLevels* elsewhere = &nothing_elsewhere;  // other blocks: what is known from before

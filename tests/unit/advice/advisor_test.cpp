@@ -55,6 +55,30 @@ TEST_SUITE("advice") {
           this_tree(farm.season, "b1", 250).spurs);
   }
 
+  TEST_CASE("a long season is followed to the last bit as a fresh look finds it") {
+    SeasonBuilder farm;
+    farm.block(nthtree::test::block_settings("b2"));
+    Advisor advisor(farm.season);
+    nthtree::base::Random random(10);
+    for (int step = 0; step < 1200; ++step) {
+      const std::string person = "p" + std::to_string(random.below(3));
+      const std::string block = random.chance(0.6) ? "b1" : "b2";
+      const int spurs = static_cast<int>(random.negative_binomial(200, 15));
+      farm.tag(person, 1 + static_cast<int>(random.below(30)), 1 + step % 90, spurs, block);
+      if (random.chance(0.01)) farm.check("lead", 1, 1 + step % 90, spurs, block);
+      if (random.chance(0.01)) farm.advice(person, Direction::lighter, 15, block);
+      if (random.chance(0.02)) farm.next_day();
+      const auto now = farm.now_ms();
+      const auto& followed = advisor.standing_of(block, person, now);
+      // Followed at every count, looked at afresh at some: that costs the whole season.
+      if (step % 40 != 39) continue;
+      same(followed, standing_of(farm.season, block, person, now));
+      CHECK(advisor.verdict_of(block, person, now) ==
+            verdict_of(farm.season, block, person, now));
+    }
+    CHECK(advisor.standing_of("b1", "p1", farm.now_ms()).counts_before > 64);
+  }
+
   TEST_CASE("a late record in the middle and a withdrawal are noticed") {
     using namespace nthtree::test;
     nthtree::ledger::Season season;

@@ -195,6 +195,23 @@ TEST_SUITE("ledger") {
     CHECK(season.block("b2")->changes.revision() > b2);
   }
 
+  TEST_CASE("the first count after a season was opened moved all that were there before") {
+    Season season;
+    std::vector<Record> records = {record_of(phone_a, 1, 0, block_settings("b1"))};
+    for (int i = 0; i < 1000; ++i) {
+      records.push_back(record_of(phone_a, 2 + i, 10 + i, tag(1, 1 + i % 40, 150)));
+    }
+    season.apply_all(records);
+    const auto& counts = season.block("b1")->tag_counts;
+    const auto* stands_at = counts.data();
+    for (int i = 0; i < 20; ++i) {
+      season.apply(record_of(phone_a, 1002 + i, 2000 + i, tag(1, 1 + i, 150)));
+    }
+    CHECK(counts.size() == 1020);
+    CHECK(counts.data() == stands_at);
+    CHECK(counts.capacity() < 1100);  // and a phone's memory is not filled with room
+  }
+
   TEST_CASE("a record that replaces itself, a circle, and a change of kind do no harm") {
     Season season;
     season.apply(record_of(phone_a, 1, 0, tag(1, 1, 1), "p1", RecordId{phone_a, 1}));

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/random.h"
@@ -58,6 +59,14 @@ bool same(const SpreadSums& a, const SpreadSums& b) {
          a.rows_counts == b.rows_counts && a.bare == b.bare && a.counts == b.counts;
 }
 
+bool same(std::span<const DayCounts> a, std::span<const DayCounts> b) {
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](const auto& one, const auto& other) {
+    return one.day == other.day && one.counts == other.counts && one.used == other.used &&
+           one.checked == other.checked && one.last_spurs == other.last_spurs &&
+           one.whole == other.whole && one.tags == other.tags && one.checks == other.checks;
+  });
+}
+
 }  // namespace
 
 TEST_SUITE("advice") {
@@ -71,9 +80,9 @@ TEST_SUITE("advice") {
       REQUIRE(same(sums.spread(), spread_sums(then, bias_log_mean, limb_variance)));
       REQUIRE(same(sums.spread(), anew.spread()));
       REQUIRE(sums.counts_a_row() == anew.counts_a_row());
-      REQUIRE(sums.over().size() == anew.over().size());
+      REQUIRE(same(sums.days(), anew.days()));
     }
-    CHECK(sums.over().size() > 30);
+    CHECK(sums.days().size() > 30);
   }
 
   TEST_CASE("sums made for one bias, or other limbs, are not used for another") {
@@ -95,7 +104,7 @@ TEST_SUITE("advice") {
       const Spread spread = person_spread(sums, block_spread(sums.spread()));
       const TrackStart start = seed % 2 ? TrackStart{} : TrackStart{0.1, 0.02};
       const auto by_count = track(season, 160, bias_log_mean, spread, {}, start);
-      const auto by_day = track(season, 160, bias_log_mean, spread, {}, start, sums.over());
+      const auto by_day = track(season, 160, bias_log_mean, spread, {}, start, sums.days());
       CHECK(std::fabs(by_day.mean - by_count.mean) < 1e-12);
       CHECK(by_day.variance == doctest::Approx(by_count.variance).epsilon(1e-12));
       CHECK(by_day.unchecked_share == doctest::Approx(by_count.unchecked_share).epsilon(1e-12));
@@ -124,5 +133,28 @@ TEST_SUITE("advice") {
     CHECK(last.bare_few == end.bare_few);
     CHECK(same(spread_sums(last, 0, limb_variance), spread_sums(end, 0, limb_variance)));
     CHECK(season.last(500).counts.size() == 150);
+  }
+
+  TEST_CASE("the last counts added up one by one say to the last bit what they say all at once") {
+    const PersonEvidence season = season_of(9, 200);
+    PersonEvidence held;
+    LastSums kept;
+    auto told = season.advice.begin();
+    for (const CountPoint& point : season.counts) {
+      while (told != season.advice.end() && told->at_ms < point.at_ms) {
+        held.advice.push_back(*told++);
+        kept = {};  // advice is not added at the end: all is looked at anew
+      }
+      held.add(point);
+      kept.take(held, bias_log_mean, limb_variance);
+      LastSums anew;
+      anew.take(held, bias_log_mean, limb_variance);
+      REQUIRE(same(kept.spread(), anew.spread()));
+      REQUIRE(same(kept.days(), anew.days()));
+      REQUIRE(kept.run().counts.data() == anew.run().counts.data());
+      REQUIRE(kept.run().counts.size() == std::min<std::size_t>(held.counts.size(), 64));
+    }
+    kept.take(held, 0.3, limb_variance);
+    CHECK(same(kept.spread(), spread_sums(season.last(64), 0.3, limb_variance)));
   }
 }
