@@ -16,56 +16,29 @@ import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { loadavg, cpus, tmpdir } from "node:os";
 import { join } from "node:path";
 import { openHub } from "../../tests/browser/faults/hub.mjs";
-import { makePhone, SIZES } from "../../tests/browser/support/browser.mjs";
 import { openChromium, pause } from "../../tests/browser/support/chromium.mjs";
 import { builtSite, gallerySite, serveSite } from "../../tests/browser/support/static_site.mjs";
 import { numberOption, seasonLines } from "./large_season.mjs";
 import { lighthouse } from "./lighthouse.mjs";
-import { scrollingFrames, timeFrames } from "./scrolling.mjs";
+import { scrollingFrames } from "./scrolling.mjs";
+import { quantile, slowPage, spread, workedMs } from "./slow_page.mjs";
+import { tapToPainted } from "./taps.mjs";
 
 const ROUNDS = numberOption("rounds", 5);
 const RECORDS = numberOption("records", 200000);
 const TAPS = 60;
-const sorted = (list) => [...list].sort((a, b) => a - b);
-const quantile = (list, share) => sorted(list)[Math.min(list.length - 1,
-  Math.floor(list.length * share))];
-const spread = (list, digits = 1) => `median ${quantile(list, 0.5).toFixed(digits)} ms, p95 ${
-  quantile(list, 0.95).toFixed(digits)} ms`;
 const rows = [];
 const line = (what, found, budget = "") => {
   rows.push([what, String(found), budget]);
   console.log(`  ${what}: ${found}${budget ? ` (budget ${budget})` : ""}`);
 };
 
-// A page of a phone's size on a processor slowed so many times.
-async function slowPage(chromium, rate, network = null) {
-  const page = await chromium.newPage();
-  page.setDefaultTimeout(180000);
-  const session = await page.context().newCDPSession(page);
-  await session.send("Emulation.setDeviceMetricsOverride",
-    { ...SIZES.tall, deviceScaleFactor: 2, mobile: true });
-  await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 5 });
-  await session.send("Emulation.setCPUThrottlingRate", { rate });
-  await session.send("Performance.enable", { timeDomain: "threadTicks" });
-  if (network) {
-    await session.send("Network.enable");
-    await session.send("Network.emulateNetworkConditions", { offline: false, ...network });
-  }
-  const fingers = { tap: async (x, y) => {
-    await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x, y }] });
-    await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
-  } };
-  return { page, session, phone: makePhone(page, null, [], fingers) };
-}
-
 async function usableMs({ page, session, phone }, origin) {
   await page.goto(origin, { timeout: 180000 });
   await phone.ready();
-  const { metrics } = await session.send("Performance.getMetrics");
-  return {
-    ms: await page.evaluate(() => performance.getEntriesByName("nthtree-usable")[0].startTime),
-    worked: 1000 * metrics.find(({ name }) => name === "TaskDuration").value,
-  };
+  const worked = await workedMs(session);
+  return { worked,
+    ms: await page.evaluate(() => performance.getEntriesByName("nthtree-usable")[0].startTime) };
 }
 
 const told = (runs) => `${quantile(runs.map((run) => run.ms), 0.5).toFixed(0)} ms, worked ${
@@ -111,39 +84,6 @@ async function offlineStart(folder) {
   }
 }
 
-// From the finger's touch, as the browser stamps it, to the end of the frame that shows it.
-async function tapToPainted({ page, phone }) {
-  await phone.tap(/^Look at the demo farm/);
-  await phone.tap(/^Priya/);
-  if (await phone.title() === "Which block?") await phone.tap(/^Lower Bench/);
-  await phone.tap("Count limbs"); // as the demo plans it; the pad of a whole tree is the larger one
-  await phone.tap("Count the whole tree instead");
-  const { x, y } = await phone.place(phone.find("button", "Tap: plus one"));
-  await page.evaluate(() => {
-    globalThis.painted = [];
-    addEventListener("touchstart", (event) => {
-      const frames = Nthtree.app._nthtree_frames();
-      const look = () => requestAnimationFrame(() => {
-        // The app asked for its frame first; a task after this one runs when it is painted.
-        const { port1, port2 } = new MessageChannel();
-        port1.onmessage = () => {
-          if (Nthtree.app._nthtree_frames() === frames) return look();
-          return globalThis.painted.push(performance.now() - event.timeStamp);
-        };
-        port2.postMessage(0);
-      });
-      look();
-    });
-  });
-  await timeFrames(page);
-  for (let tap = 0; tap < TAPS; tap += 1) {
-    await phone.touch(x, y);
-    await pause(200);
-  }
-  await phone.settle();
-  return page.evaluate(() => [globalThis.painted, globalThis.frameTimes]);
-}
-
 // Runs in the page: what it asks the browser to be woken by from now on.
 function countTimers() {
   globalThis.timersAsked = 0;
@@ -162,10 +102,11 @@ async function tapsAndFrames(origin) {
   try {
     const slow = await slowPage(chromium, 6);
     await usableMs(slow, origin);
-    const [times, work] = await tapToPainted(slow);
-    line(`tap to painted, CPU 6 times slower, ${times.length} taps`, spread(times, 0), "p95 50 ms");
-    line(`… of it the app's own work, a frame (${(work.length / TAPS).toFixed(1)} a tap)`,
-      spread(work), "p95 33 ms");
+    const { painted, frames } = await tapToPainted(slow, TAPS);
+    line(`tap to painted, CPU 6 times slower, ${painted.length} taps`, spread(painted, 0),
+      "p95 50 ms");
+    line(`… of it the app's own work, a frame (${(frames.length / TAPS).toFixed(1)} a tap)`,
+      spread(frames), "p95 33 ms");
     await slow.session.send("Emulation.setCPUThrottlingRate", { rate: 1 });
     await pause(1500);
     await slow.phone.settle();
@@ -184,9 +125,9 @@ async function scrolling() {
   const site = await serveSite(gallerySite());
   const chromium = await openChromium();
   try {
-    const times = await scrollingFrames(await slowPage(chromium, 4), site.origin);
-    line(`work a frame while 5,000 trees scroll, CPU 4 times slower, ${times.length} frames`,
-      spread(times), "p95 8 ms");
+    const { frames } = await scrollingFrames(await slowPage(chromium, 4), site.origin);
+    line(`work a frame while 5,000 trees scroll, CPU 4 times slower, ${frames.length} frames`,
+      spread(frames), "p95 8 ms");
   } finally {
     await chromium.close();
     await site.close();

@@ -3,9 +3,10 @@
 // The app's own work in each frame while a finger scrolls a list of 5,000 trees: the gallery's,
 // which is drawn by the same code as the app's lists. What the browser draws is not in it.
 //
-//   const times = await scrollingFrames(slowPage);   // milliseconds, one a frame
+//   const { frames, worked } = await scrollingFrames(slowPage, origin);   // milliseconds
 import { readFileSync } from "node:fs";
 import { pause } from "../../tests/browser/support/chromium.mjs";
+import { workedMs } from "./slow_page.mjs";
 
 // As the page numbers its events.
 const BRIDGE = new URL("../../web/bridge.js", import.meta.url);
@@ -36,15 +37,18 @@ export const timeFrames = (page) => page.evaluate((frame) => {
   };
 }, FRAME_EVENT);
 
+// frames: one time each; worked: of the main thread, in all.
 export async function scrollingFrames({ page, session, phone }, origin) {
   await page.goto(`${origin}/#gallery`);
   await phone.ready();
   await phone.tap("Long list");
   await timeFrames(page);
+  const before = await workedMs(session);
   for (let turn = 0; turn < DRAGS; turn += 1) {
     await drag(session, 195, 700);
     await pause(300);
   }
+  const worked = await workedMs(session) - before;
   await phone.settle();
-  return page.evaluate(() => globalThis.frameTimes);
+  return { frames: await page.evaluate(() => globalThis.frameTimes), worked };
 }
