@@ -43,8 +43,8 @@
 
   // A device's batches, some at a time and in order. read() gives values; take(values, onBatch)
   // hands each over by onBatch(device, first, value), which answers whether it was whole, and tells
-  // how many records were taken. From a damaged one on nothing more is taken from batches: the
-  // entries `behind`, between two keys, are to be read in their place.
+  // more is taken from batches: the entries `behind`, between two keys, are read instead.
+  // more is taken from batches: the entries `behind`, between two keys, are read in their place.
   function groups(device) {
     const wanted = covered.get(device) ?? 0;
     const list = [];
@@ -58,8 +58,9 @@
     return list;
   }
 
-  function take(device, first, values, { count, onBatch }) {
+  async function take(device, first, values, { count, onBatch }) {
     for (let i = 0; i < count; i++) {
+      await Nthtree.turns.give();
       const at = first + i * SIZE;
       const wanted = covered.get(device);
       if (at > wanted) return { taken: i * SIZE }; // behind a damaged one

@@ -8,9 +8,10 @@
 (globalThis.Nthtree ??= {}).reader = (() => {
   const { verified } = Nthtree.checkSum; // these stand before this file
   const { connect, ask } = Nthtree.database;
-  const { batches } = Nthtree;
+  const { batches, turns } = Nthtree;
   const AHEAD = 8; // readings under way: a phone's disk answers late and many at once
   const AT_ONCE = 5000; // Fastest of 1,000, 5,000 and 20,000 on a season of 200,000 records.
+  const SLICE = 500; // so many entries are checked and handed over before the browser has its turn
 
   function rangeBetween(after, before) {
     if (after === null) return before === null ? null : IDBKeyRange.upperBound(before, true);
@@ -45,20 +46,27 @@
     return [keys, values];
   }
 
+  function handOver(keys, values, into) {
+    const good = [];
+    keys.forEach((key, i) => {
+      const json = verified(key, values[i]);
+      if (json === null) return into.bad.push({ key, value: values[i] });
+      into.onEntry(key[0], key[1], json);
+      return good.push(json);
+    });
+    into.count += good.length;
+    if (good.length > 0) into.onRecords(good);
+  }
+
   // The entries between two keys, as what inOrder takes.
   function entries(after, before, into) {
-    const take = ([keys, values], goOn) => {
+    const take = async ([keys, values], goOn) => {
       // Ahead, while the app takes these.
       if (keys.length === AT_ONCE) goOn(entries(keys[keys.length - 1], before, into));
-      const good = [];
-      keys.forEach((key, i) => {
-        const json = verified(key, values[i]);
-        if (json === null) return into.bad.push({ key, value: values[i] });
-        into.onEntry(key[0], key[1], json);
-        return good.push(json);
-      });
-      into.count += good.length;
-      if (good.length > 0) into.onRecords(good);
+      for (let at = 0; at < keys.length; at += SLICE) {
+        await turns.give();
+        handOver(keys.slice(at, at + SLICE), values.slice(at, at + SLICE), into);
+      }
     };
     return { read: () => readSome(after, before), take };
   }
@@ -66,8 +74,8 @@
   // The batches of a device, each group of them as what inOrder takes.
   const batched = (device, into) => batches.groups(device).map(({ read, take }) => ({
     read,
-    take(values, goOn) {
-      const { taken, behind } = take(values, into.onBatch);
+    async take(values, goOn) {
+      const { taken, behind } = await take(values, into.onBatch);
       into.count += taken;
       if (behind) goOn(entries(behind.after, behind.before, into)); // damaged: its entries
     },
@@ -85,7 +93,7 @@
     for (let next = 0; next < sources.length || begun.length > 0;) {
       while (begun.length < AHEAD && next < sources.length) begun.push(begin(sources[next++]));
       const { source, found } = begun.shift();
-      source.take(await found, (more) => begun.unshift(begin(more)));
+      await source.take(await found, (more) => begun.unshift(begin(more)));
     }
   }
 

@@ -18,7 +18,8 @@
   const DRAFT_PREFIX = "draft:"; // In append(): this named value belongs to the drafts.
 
   const state = {
-    loadedAsWriter: false,
+    namedAsWriter: false, // the named values were read since this tab became the writer
+    loadedAsWriter: false, // and the records too
     persistenceAsked: false,
     lost: 0,
     broughtBack: 0,
@@ -30,9 +31,9 @@
 
   // ---- one writer
 
-  function mayWrite() {
+  function mayWrite(known = state.loadedAsWriter) {
     if (!oneWriter.held()) throw fault("read_only", "another tab of this app is open and writes");
-    if (!state.loadedAsWriter) {
+    if (!known) {
       throw fault("read_only", "this tab has to load the records again before it writes");
     }
   }
@@ -49,6 +50,7 @@
       const [inDatabase] = await Promise.all([reader.named("meta"), writer && secondCopy.read()]);
       const meta = writer ? await bringBack(inDatabase) : inDatabase;
       const drafts = Nthtree.looking.join(await reader.named("drafts"));
+      state.namedAsWriter = writer;
       onNamed(meta, drafts);
       const { bad, count } = await reader.records(onRecords, onBatch,
         writer ? batches.gather : undefined);
@@ -247,8 +249,9 @@
 
   // ---- named values and drafts
 
+  // Also while the records are being read: a try at a PIN counts at once.
   async function putMeta(key, value) {
-    mayWrite();
+    mayWrite(state.namedAsWriter);
     await again(["meta"], "readwrite", (transaction) => {
       if (value === "") transaction.objectStore("meta").delete(key);
       else transaction.objectStore("meta").put(value, key);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "app/people_copy.h"
 #include "widgets/language.h"
 #include "widgets/theme.h"
 
@@ -127,6 +128,7 @@ bool App::lay_out(const SurfaceSize& size, std::int64_t at_ms) {
 
 void App::run_all(const screens::Intents& intents) {
   for (const screens::Intent& intent : intents) {
+    if (session().reading && screens::needs_season(intent)) continue;
     context_.take(intent);
     run(intent);
     if (session().demo) continue;
@@ -194,6 +196,7 @@ void App::run(const screens::Intent& intent) {
 }
 
 void App::follow() {
+  keep_people();
   navigator_.follow(session());
   take_in_.follow();
   hand_over_.follow();
@@ -230,17 +233,40 @@ void App::on_store_named(const std::vector<MetaChange>& meta,
                          const std::vector<MetaChange>& drafts) {
   if (context_.loaded) return;
   opening_.emplace();
-  std::string state;
+  std::string state, people;
   for (const MetaChange& entry : meta) {
     if (entry.key == "sync") state = entry.value;
     if (entry.key == "memory") opening_->loaded.memory = entry.value;
     if (entry.key == "locks") opening_->locks = entry.value;
+    if (entry.key == people_copy_name) people = entry.value;
   }
   for (const MetaChange& draft : drafts) {
     const auto person = person_of_draft(draft.key);
     if (person) opening_->loaded.drafts.emplace_back(*person, draft.value);
   }
   context_.client.load_state(state);
+  show_people(people);
+}
+
+// A code that came with the address is for somebody who is not on the list yet.
+void App::show_people(std::string_view copy) {
+  auto known = read_people_copy(copy);
+  if (!known || session().fields.count("code") > 0) return;
+  context_.season = std::move(*known);
+  people_kept_ = context_.season.people();
+  lock_.load(opening_->locks);
+  context_.tell(screens::PeopleKnown{opening_->loaded});
+  set_look();
+  follow();
+}
+
+// Whoever came, went or was renamed is on the list at the next start too.
+void App::keep_people() {
+  const bool is_large = context_.season.records() >= people_copy_records || !people_kept_.empty();
+  if (!context_.loaded || !is_large || context_.season.people() == people_kept_) return;
+  people_kept_ = context_.season.people();
+  platform_.store_put_meta(context_.next_request(), people_copy_name,
+                           write_people_copy(context_.season, context_.client.store()));
 }
 
 void App::on_store_records(const std::vector<std::string_view>& records) {
@@ -264,8 +290,10 @@ void App::on_store_loaded(int set_aside) {
   context_.client.set_role_of([this](const std::string& id) { return context_.role_of(id); });
   context_.client.start(context_.random_key(), context_.moment());
   opening.loaded.joined = context_.client.status().joined;
-  lock_.load(opening.locks);
+  const bool was_seen = session().reading;  // and tries at a PIN were counted since
+  if (!was_seen) lock_.load(opening.locks);
   context_.tell(opening.loaded);
+  saver_.loaded();
   opening_.reset();
   set_look();
   sync_.drive();

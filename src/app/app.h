@@ -14,6 +14,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -79,6 +80,8 @@ class App : public Surface, public PlatformEvents {
   void set_look();
   void leave_demo();
   void load_again();
+  void show_people(std::string_view copy);
+  void keep_people();
   enum class Picked { records, station };
   void pick(Picked what, const char* accept);  // inside a tap only
 
@@ -104,6 +107,7 @@ class App : public Surface, public PlatformEvents {
   };
   std::optional<Opening> opening_;
   bool load_failed_ = false;
+  std::map<std::string, orchard::Person> people_kept_;  // as their copy on the disk has them
   Picked picked_ = Picked::records;  // what the file that comes is for
 };
 

@@ -43,6 +43,7 @@ void PlatformNative::schedule_wake(std::int64_t delay_ms) {
 
 void PlatformNative::store_load() {
   waiting_.push_back([this] {
+    records_read_ = 0;
     if (load_fails) return events_->on_store_load_failed("closed");
     const auto listed = [](const std::map<std::string, std::string>& from) {
       std::vector<MetaChange> list;
@@ -50,11 +51,26 @@ void PlatformNative::store_load() {
       return list;
     };
     events_->on_store_named(listed(meta), listed(drafts));
-    std::vector<std::string_view> views;
-    for (const auto& [key, json] : records) views.push_back(json);
-    events_->on_store_records(views);
-    events_->on_store_loaded(0);
+    load_rests ? read_half() : read_rest();
   });
+}
+
+void PlatformNative::read_half() {
+  std::vector<std::string_view> views;
+  for (const auto& [key, json] : records) {
+    if (views.size() < records.size() / 2) views.push_back(json);
+  }
+  records_read_ = views.size();
+  events_->on_store_records(views);
+}
+
+void PlatformNative::read_rest() {
+  std::vector<std::string_view> views;
+  for (const auto& [key, json] : records) views.push_back(json);
+  views.erase(views.begin(),
+              views.begin() + static_cast<std::ptrdiff_t>(std::exchange(records_read_, 0)));
+  events_->on_store_records(views);
+  events_->on_store_loaded(0);
 }
 
 void PlatformNative::change_named(const std::vector<MetaChange>& changes) {

@@ -42,6 +42,7 @@ class PlatformNative : public Platform {
   std::map<std::string, std::string> meta, drafts;
   StoreOutcome next_outcome = StoreOutcome::saved;  // of every write until changed
   bool load_fails = false;
+  bool load_rests = false;  // half way: see read_rest
   int writes = 0;
   std::map<std::string, std::string> assets;
 
@@ -72,6 +73,8 @@ class PlatformNative : public Platform {
   void schedule_wake(std::int64_t delay_ms) override;
   void request_frame() override { ++frames_asked; }
   void store_load() override;
+  // Of a load with `load_rests`: what it has not read yet.
+  void read_rest();
   void store_append(RequestId id, const std::vector<StoredRecord>& records_to_add,
                     const std::vector<MetaChange>& changes) override;
   void store_change(RequestId id, const std::vector<StoredRecord>& puts,
@@ -118,11 +121,13 @@ class PlatformNative : public Platform {
  private:
   void change_named(const std::vector<MetaChange>& changes);
   void write(RequestId id, const std::function<void()>& change);
+  void read_half();
 
   PlatformEvents* events_ = nullptr;
   base::Random random_;
   std::deque<std::function<void()>> waiting_;
   std::int64_t wake_at_ms_ = -1;
+  std::size_t records_read_ = 0;  // by a load that rests
 };
 
 }  // namespace nthtree::app

@@ -194,8 +194,14 @@ const screens::Drafts& Saver::drafts_of(const std::string& person) const {
   return parked == session.parked.end() ? none : parked->second;
 }
 
+void Saver::loaded() {
+  if (memory_waits_) write_memory();
+}
+
 void Saver::write_memory() {
-  if (!context_.loaded || context_.session().demo) return;
+  if (context_.session().demo) return;
+  memory_waits_ = !context_.loaded;
+  if (memory_waits_) return;
   context_.platform.store_put_meta(context_.next_request(), "memory",
                                    screens::write_memory(context_.session()));
 }

@@ -39,7 +39,8 @@ class Saver {
 
   void draft_changed();  // of the person who holds the phone
   void write_drafts();
-  void write_memory();
+  void write_memory();  // before all is read: then
+  void loaded();
 
   // True where the answer was to something written here.
   bool done(RequestId id, StoreOutcome outcome, std::string_view detail);
@@ -73,6 +74,7 @@ class Saver {
   RequestId save_request_ = 0;    // 0: none under way
   std::int64_t again_ms_ = -1;    // elapsed time of the next try; -1: none planned
   RequestId draft_request_ = 0;
+  bool memory_waits_ = false;
   std::set<std::string> drafts_dirty_;  // people whose half-done count is not on the disk yet
 };
 

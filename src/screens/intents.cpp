@@ -423,6 +423,17 @@ bool touches_drafts(const Intent& intent) {
          std::holds_alternative<DropBuds>(intent);
 }
 
+bool needs_season(const Intent& intent) {
+  return !(std::holds_alternative<ChoosePerson>(intent) ||
+           std::holds_alternative<Unlock>(intent) ||
+           std::holds_alternative<UnlockByPhone>(intent) ||
+           std::holds_alternative<PinDigit>(intent) || std::holds_alternative<Back>(intent) ||
+           std::holds_alternative<SetPreferences>(intent) ||
+           std::holds_alternative<ReadAgain>(intent) ||
+           std::holds_alternative<DismissToast>(intent) ||
+           std::holds_alternative<Announce>(intent));
+}
+
 bool touches_memory(const Intent& intent) {
   return std::holds_alternative<ChoosePerson>(intent) ||
          std::holds_alternative<ChooseBlock>(intent) ||

@@ -160,6 +160,10 @@ void apply(Session& session, const ledger::Season& season, const Intent& intent)
 // records are durable; until then a killed tab still finds the count.
 bool touches_drafts(const Intent& intent);
 
+// True where it asks for more than who takes the phone, and how the screen looks: nothing of it is
+// done while session.reading.
+bool needs_season(const Intent& intent);
+
 // True where who, where or the preferences changed, so that the app writes write_memory.
 bool touches_memory(const Intent& intent);
 

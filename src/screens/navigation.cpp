@@ -64,6 +64,7 @@ std::vector<Stop> first_stack(const ledger::Season& season, const Session& sessi
   if (!season.has_farm() && season.people().empty()) return {only(ScreenId::welcome)};
   const orchard::Person* person = season.person(session.person);
   if (!person) return {only(ScreenId::who)};
+  if (session.reading) return {only(ScreenId::opening)};
   const bool needs_block = person->role != orchard::Role::manager;
   if (needs_block && !season.block(session.block)) return {only(ScreenId::choose_block)};
   std::vector<Stop> stack = {only(ScreenId::home)};

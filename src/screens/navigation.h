@@ -20,7 +20,8 @@ void go_home(Session& session);
 void go_back(Session& session);  // an open question is answered with no first
 
 // The stack to begin with once the records are read, or the person changed: welcome, who, block,
-// home, and above it a count that was interrupted.
+// home, and above it a count that was interrupted. Before they are all read nobody comes further
+// than who they are.
 std::vector<Stop> first_stack(const ledger::Season& season, const Session& session);
 void begin_anew(Session& session, const ledger::Season& season);
 

@@ -40,16 +40,24 @@ class Telling {
     return true;
   }
   bool operator()(const RecordsRead& read) {
+    constexpr std::int64_t step = 5000;  // a frame for each thousand would hold up the reading
+    const std::int64_t before = s_.records_read / step;
     s_.records_read += read.records;
-    return true;
+    return s_.here().screen == ScreenId::opening && s_.records_read / step != before;
   }
   bool operator()(const LoadFailed& failed) {
+    if (s_.reading) s_.stack = {Stop{}};  // told there
     s_.last_save.trouble = failed.trouble;
     return true;
   }
   bool operator()(const LoadTriedAgain&) {
     s_.last_save.trouble.clear();
     s_.records_read = 0;
+    return true;
+  }
+  bool operator()(const PeopleKnown& known) {
+    s_.reading = true;
+    take_up(known.so_far);
     return true;
   }
   bool operator()(const Loaded& loaded);
@@ -312,6 +320,11 @@ class Telling {
   }
 
  private:
+  void take_up(const Loaded& kept);
+  void go_on(const Loaded& kept);
+  void restore(const Loaded& kept) {
+    for (const auto& [person, text] : kept.drafts) restore_drafts(s_, season_, person, text);
+  }
   void open_receive() {
     if (s_.here().screen != ScreenId::receive) go_to(s_, {ScreenId::receive, {}, {}, {}, {}});
     s_.exchange.taken = {};
@@ -321,11 +334,37 @@ class Telling {
   const ledger::Season& season_;
 };
 
-bool Telling::operator()(const Loaded& loaded) {
-  if (!loaded.memory.empty()) read_memory(s_, loaded.memory);
-  for (const auto& [person, text] : loaded.drafts) restore_drafts(s_, season_, person, text);
+void Telling::take_up(const Loaded& kept) {
+  if (!kept.memory.empty()) read_memory(s_, kept.memory);
+  restore(kept);
   begin_anew(s_, season_);
   if (s_.locks.has(s_.person)) lock_up(s_, season_);
+}
+
+// Where whoever said who they are while the season was read would be without that wait. The list
+// they chose from may have been behind: nobody goes on as one who is on it no more.
+void Telling::go_on(const Loaded& kept) {
+  s_.reading = false;
+  s_.drafts = {};
+  for (auto& [person, drafts] : s_.parked) drafts = {};
+  restore(kept);
+  const auto is_listed = [&](const std::string& id) {
+    const orchard::Person* person = season_.person(id);
+    return person && person->active;
+  };
+  const Stop& here = s_.here();
+  if (here.screen == ScreenId::unlock && is_listed(here.person)) return;
+  Session before;
+  read_memory(before, kept.memory);
+  const bool is_gone =
+      !s_.person.empty() && s_.person != before.person && !is_listed(s_.person);
+  if (!is_gone) return begin_anew(s_, season_);
+  hold_phone(s_, season_, "");
+  (*this)(Told{"toast.not_listed", {}, true});
+}
+
+bool Telling::operator()(const Loaded& loaded) {
+  s_.reading ? go_on(loaded) : take_up(loaded);
   // A phone that has joined a farm with nothing in it yet waits where it is told so.
   const bool waits = loaded.joined && s_.here().screen == ScreenId::welcome;
   if (waits || (s_.fields.count("code") && !loaded.joined)) {

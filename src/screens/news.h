@@ -39,11 +39,14 @@ struct Started {
 struct RecordsRead { std::int64_t records = 0; };  // more of them; see Loaded
 struct LoadFailed { std::string trouble; };
 struct LoadTriedAgain {};
-struct Loaded {
+struct Loaded {  // the season is whole
   std::string memory;  // of write_memory; empty on a new phone
   std::vector<std::pair<std::string, std::string>> drafts;  // person id, text of write_drafts
   bool joined = false;
 };
+// The season's people, from a copy, while the season is being read: whoever takes the phone may say
+// so and unlock it. What else the session keeps is as of then; Loaded comes when all is read.
+struct PeopleKnown { Loaded so_far; };
 
 // --- saving
 struct Writing {  // the records are made and on their way to the disk
@@ -119,10 +122,10 @@ struct DemoOpened {};
 struct DemoLeft { Session before; };
 
 using News =
-    std::variant<Clock, Started, RecordsRead, LoadFailed, LoadTriedAgain, Loaded, Writing, Refused,
-                 Saved, NotSaved, WritingAgain, DiskFull, SyncTold, RecordsArrived, FarmJoined,
-                 LocksTold, Unlocked, PinWrong, LockedUp, LockUnusable, PhonesAsked, PhonesTold,
-                 PhonesRefused, CodeGiven, PhoneChanged,
+    std::variant<Clock, Started, RecordsRead, LoadFailed, LoadTriedAgain, PeopleKnown, Loaded,
+                 Writing, Refused, Saved, NotSaved, WritingAgain, DiskFull, SyncTold,
+                 RecordsArrived, FarmJoined, LocksTold, Unlocked, PinWrong, LockedUp,
+                 LockUnusable, PhonesAsked, PhonesTold, PhonesRefused, CodeGiven, PhoneChanged,
                  StorageTold, UpdateWaits, Told, ToastOver, BatchesMeasured, CodesMade, CodeDrawn,
                  RoundBegun, FarmOffered, Taking, TakenIn, TakeRefused, TakeWaits, CameraRead,
                  CameraSaw, CameraEnded, CodeScanned, TagScanned, StationRead, DemoOpened,

@@ -160,6 +160,7 @@ struct Session {
   std::int64_t now_ms = 0;
   std::int64_t made_ms = 0;       // when the program was made, to the day; 0: unknown
   std::int64_t records_read = 0;  // while opening
+  bool reading = false;           // the season is still being read: of it, people alone are known
   LastSave last_save;
   SyncSummary sync;
   StorageSummary storage;

@@ -18,7 +18,7 @@ bool shows_person(ScreenId screen) {
 
 std::string status_text(const Session& session) {
   // The page of the network says it itself, large.
-  if (session.demo || session.here().screen == ScreenId::sync) return "";
+  if (session.demo || session.reading || session.here().screen == ScreenId::sync) return "";
   const bool alone = session.sync.link == Link::never_paired;  // nobody waits for anything
   if (session.sync.unsent > 0 && !alone) return tr_count("sync.unsent", session.sync.unsent);
   if (session.sync.link == Link::unreachable) return tr("status.offline");
@@ -84,7 +84,7 @@ void warnings(Frame& frame) {
     notice(frame.ui, {.id = "lost", .tone = Tone::caution,
                       .text = tr("sync.lost", {{"n", whole(session.storage.lost)}})});
   }
-  clock_warning(frame);
+  if (!session.reading) clock_warning(frame);  // a clock is doubted by the last records
   other_tab(frame);
   if (session.demo && notice(frame.ui, {.id = "demo", .tone = Tone::caution,
                                         .text = tr("home.demo"),

@@ -66,7 +66,7 @@ void draw_unlock(Frame& frame) {
     frame.want(UnlockByPhone{person});
   }
   pin_pad(frame);
-  forgotten(frame);
+  if (!frame.session.reading) forgotten(frame);
   if (frame.bar.action == "open") frame.want(Unlock{person, typed_pin(frame)});
   finish(frame);
 }

@@ -28,6 +28,7 @@ std::vector<const orchard::Person*> in_order(const Frame& frame) {
 
 // Once there is a manager, who is on the list is theirs to say.
 bool may_add(const Frame& frame) {
+  if (frame.session.reading) return false;
   const auto& people = frame.season.people();
   const orchard::Person* me = frame.me();
   if (me && me->role == orchard::Role::manager) return true;
@@ -74,7 +75,7 @@ void draw_who(Frame& frame) {
     }
   }
   if (!may_add(frame)) {
-    small_print(frame.ui, tr("who.not_listed"));
+    small_print(frame.ui, tr(frame.session.reading ? "opening.title" : "who.not_listed"));
   } else if (button(frame.ui, {.id = "add", .label = tr("who.add"), .kind = Kind::quiet,
                         .glyph = Glyph::plus})) {
     frame.go(ScreenId::edit_person);
