@@ -2,7 +2,7 @@
 #include "ledger/plain_json.h"
 
 #include <array>
-#include <utility>
+#include <cstring>
 
 namespace nthtree::ledger {
 namespace {
@@ -27,125 +27,126 @@ std::uint64_t mark_of(std::string_view name) {
   return std::uint64_t{1} << ((name.size() * 11 + letter(0) * 7 + letter(name.size() - 1)) & 63);
 }
 
-}  // namespace
+bool is_at(const char* at, const char* end, char c) { return at != end && *at == c; }
 
-bool PlainJson::take(char c) {
-  if (at_ == end_ || *at_ != c) return false;
-  ++at_;
-  return true;
+const char* word(const char* at, const char* end, std::string_view word) {
+  const std::string_view rest(at, static_cast<std::size_t>(end - at));
+  return rest.starts_with(word) ? at + word.size() : nullptr;
 }
 
-bool PlainJson::word(std::string_view word) {
-  const std::string_view rest(at_, static_cast<std::size_t>(end_ - at_));
-  if (!rest.starts_with(word)) return false;
-  at_ += word.size();
-  return true;
-}
-
-bool PlainJson::text(std::string_view& out) {
-  if (!take('"')) return false;
-  const char* at = at_;
-  while (at != end_ && plain_letters[static_cast<unsigned char>(*at)]) ++at;
-  out = {at_, static_cast<std::size_t>(at - at_)};
-  at_ = at;
-  return take('"');
+// A text between its quotes, the first of which stands at `at`.
+const char* text(const char* at, const char* end, std::string_view& out) {
+  const char* const first = ++at;
+  while (at != end && plain_letters[static_cast<unsigned char>(*at)]) ++at;
+  if (!is_at(at, end, '"')) return nullptr;
+  out = {first, static_cast<std::size_t>(at - first)};
+  return at + 1;
 }
 
 // Both parts of a decimal below are exact doubles, so that their quotient is the double nearest to
 // what is written: the same that a careful reader gives (W. D. Clinger, PLDI 1990).
-bool PlainJson::number(Part& part) {
-  const bool negative = take('-');
+const char* number(const char* at, const char* end, PlainJson::Part& part) {
+  const bool negative = *at == '-';
+  if (negative) ++at;
   std::uint64_t digits = 0;  // beyond digits_max it may wrap, and is not looked at
-  const auto take_digits = [&] {
-    const char* at = at_;
-    for (; at != end_ && is_digit(*at); ++at) {
+  const char* const first = at;
+  for (; at != end && is_digit(*at); ++at) {
+    digits = 10 * digits + static_cast<unsigned char>(*at - '0');
+  }
+  std::ptrdiff_t count = at - first;
+  if (count == 0 || (*first == '0' && (count > 1 || negative))) return nullptr;
+  part.kind = PlainJson::Kind::whole;
+  std::ptrdiff_t decimals = 0;
+  if (is_at(at, end, '.')) {
+    part.kind = PlainJson::Kind::decimal;
+    const char* const point = at++;
+    for (; at != end && is_digit(*at); ++at) {
       digits = 10 * digits + static_cast<unsigned char>(*at - '0');
     }
-    return static_cast<int>(at - std::exchange(at_, at));
-  };
-  const bool begins_with_zero = at_ != end_ && *at_ == '0';
-  int count = take_digits();
-  int decimals = 0;
-  if (count == 0) return false;
-  if (begins_with_zero && (count > 1 || negative)) return false;
-  part.kind = Kind::whole;
-  if (take('.')) {
-    part.kind = Kind::decimal;
-    decimals = take_digits();
+    decimals = at - point - 1;
     count += decimals;
-    if (decimals == 0) return false;
+    if (decimals == 0) return nullptr;
   }
-  if (count > digits_max || (at_ != end_ && (*at_ == 'e' || *at_ == 'E'))) return false;
-  const auto whole = static_cast<double>(digits);
+  if (count > digits_max || is_at(at, end, 'e') || is_at(at, end, 'E')) return nullptr;
+  const auto whole = static_cast<double>(static_cast<std::int64_t>(digits));
   part.number = negative ? -whole : whole;
   if (decimals > 0) part.number /= powers_of_ten[decimals];
-  return true;
+  return at;
 }
 
-bool PlainJson::items(std::size_t owner, int depth) {
-  if (!take(']')) {
-    do {
-      if (!value({}, depth)) return false;
-    } while (take(','));
-    if (!take(']')) return false;
+}  // namespace
+
+const char* PlainJson::items(const char* at, std::size_t owner, int depth) {
+  if (is_at(at, end_, ']')) {
+    parts_[owner].end = static_cast<std::uint8_t>(count_);
+    return at + 1;
+  }
+  for (;; ++at) {
+    at = value(at, {}, depth);
+    if (!at || at == end_) return nullptr;
+    if (*at != ',') break;
   }
   parts_[owner].end = static_cast<std::uint8_t>(count_);
-  return true;
+  return *at == ']' ? at + 1 : nullptr;
 }
 
-bool PlainJson::fields(std::size_t owner, int depth) {
-  std::uint64_t seen = 0;  // marks of the names so far
-  if (!take('}')) {
-    do {
-      std::string_view name;
-      if (!text(name) || !take(':')) return false;
-      parts_[owner].end = static_cast<std::uint8_t>(count_);
-      const std::uint64_t mark = mark_of(name);
-      if ((seen & mark) != 0 && find(parts_[owner], name)) return false;
-      seen |= mark;
-      if (!value(name, depth)) return false;
-    } while (take(','));
-    if (!take('}')) return false;
+const char* PlainJson::fields(const char* at, std::size_t owner, int depth) {
+  Part& object = parts_[owner];
+  if (is_at(at, end_, '}')) return at + 1;
+  for (;; ++at) {
+    std::string_view name;
+    if (!is_at(at, end_, '"')) return nullptr;
+    at = text(at, end_, name);
+    if (!at || !is_at(at, end_, ':')) return nullptr;
+    const std::uint64_t mark = mark_of(name);
+    if ((object.marks & mark) != 0 && find(object, name)) return nullptr;
+    object.marks |= mark;
+    at = value(at + 1, name, depth);
+    if (!at || at == end_) return nullptr;
+    object.end = static_cast<std::uint8_t>(count_);
+    if (*at != ',') break;
   }
-  parts_[owner].end = static_cast<std::uint8_t>(count_);
-  return true;
+  return *at == '}' ? at + 1 : nullptr;
 }
 
-bool PlainJson::value(std::string_view name, int depth) {
-  if (count_ == parts_max || at_ == end_) return false;
+const char* PlainJson::value(const char* at, std::string_view name, int depth) {
+  if (count_ == parts_max || depth > depth_max || at == end_) return nullptr;
   const std::size_t here = count_++;
   Part& part = parts_[here];
   part = {};
   part.name = name;
   part.end = static_cast<std::uint8_t>(count_);
-  switch (*at_) {
-    case '"': part.kind = Kind::text; return text(part.value);
-    case 't': part.kind = Kind::yes; return word("true");
-    case 'f': part.kind = Kind::no; return word("false");
-    case '[': part.kind = Kind::list; ++at_; return depth < depth_max && items(here, depth + 1);
-    case '{': part.kind = Kind::object; ++at_; return depth < depth_max && fields(here, depth + 1);
-    default: return number(part);
+  switch (*at) {
+    case '"': part.kind = Kind::text; return text(at, end_, part.value);
+    case 't': part.kind = Kind::yes; return word(at, end_, "true");
+    case 'f': part.kind = Kind::no; return word(at, end_, "false");
+    case '[': part.kind = Kind::list; return items(at + 1, here, depth + 1);
+    case '{': part.kind = Kind::object; return fields(at + 1, here, depth + 1);
+    default: return number(at, end_, part);
   }
 }
 
 bool PlainJson::read(std::string_view text) {
   count_ = 0;
-  at_ = text.data();
-  end_ = at_ + text.size();
-  return text.starts_with('{') && value({}, 0) && at_ == end_;
+  end_ = text.data() + text.size();
+  return text.starts_with('{') && value(text.data(), {}, 0) == end_;
+}
+
+const PlainJson::Part* PlainJson::find_between(std::size_t begin, std::size_t end,
+                                               std::string_view name) const {
+  for (std::size_t i = begin; i < end; i = parts_[i].end) {
+    if (parts_[i].name == name) return &parts_[i];
+  }
+  return nullptr;
 }
 
 const PlainJson::Part* PlainJson::find(const Part& object, std::string_view name,
                                        const Part* after) const {
-  const std::size_t first = inner(object);
-  const std::size_t begin = after ? after->end : first;
-  for (std::size_t i = begin; i < object.end; i = parts_[i].end) {
-    if (parts_[i].name == name) return &parts_[i];
-  }
-  for (std::size_t i = first; i < begin; i = parts_[i].end) {
-    if (parts_[i].name == name) return &parts_[i];
-  }
-  return nullptr;
+  const std::size_t first = inner(object), begin = after ? after->end : first;
+  if (begin < object.end && parts_[begin].name == name) return &parts_[begin];
+  if ((object.marks & mark_of(name)) == 0) return nullptr;
+  const Part* const behind = find_between(begin, object.end, name);
+  return behind ? behind : find_between(first, begin, name);
 }
 
 }  // namespace nthtree::ledger

@@ -156,19 +156,17 @@ bool take_envelope(const PlainJson& plain, Record& record) {
 
 }  // namespace
 
-std::optional<Record> read_plain_record(std::string_view bytes) {
+bool read_plain_record(std::string_view bytes, Record& record) {
   thread_local PlainJson plain;  // kilobytes, which are not to be made anew for each record
-  if (bytes.size() > record_bytes_max || !plain.read(bytes)) return std::nullopt;
-  std::optional<Record> record(std::in_place);
-  if (!take_envelope(plain, *record)) return std::nullopt;
+  if (bytes.size() > record_bytes_max || !plain.read(bytes)) return false;
+  if (!take_envelope(plain, record)) return false;
   const Part* body = plain.find(plain.root(), "body");
-  if (!body || body->kind != Kind::object) return std::nullopt;
-  record->body = body_of_kind(kind_index(record->kind));
+  if (!body || body->kind != Kind::object) return false;
+  record.body = body_of_kind(kind_index(record.kind));
   PlainFields fields(plain, *body);
-  body_fields(fields, record->body);
-  if (fields.failed()) return std::nullopt;
-  record->bytes = bytes;
-  return record;
+  body_fields(fields, record.body);
+  record.bytes = bytes;
+  return !fields.failed();
 }
 
 }  // namespace nthtree::ledger

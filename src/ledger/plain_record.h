@@ -4,11 +4,11 @@
 // errors: at the first thing that is not as usual it gives up, and read_record (record.h), of which
 // this is the quick half, reads the bytes anew and says what is wrong with them, if anything is.
 //
-//   if (auto record = read_plain_record(bytes)) return std::move(*record);
+//   Record record;
+//   if (read_plain_record(bytes, record)) …
 #pragma once
 
 #include <cstdint>
-#include <optional>
 #include <string_view>
 
 #include "ledger/record.h"
@@ -26,7 +26,8 @@ std::size_t kind_index(std::string_view name);
 // The other half: bytes written in any way that JSON allows, judged in words, for more work.
 base::Result<Record> read_any_record(std::string_view bytes);
 
-// Nothing where the bytes are not plain (plain_json.h), or not a good record of this version.
-std::optional<Record> read_plain_record(std::string_view bytes);
+// Fills an empty record. False where the bytes are not plain (plain_json.h), or not a good record
+// of this version: what it was given is of no use then.
+bool read_plain_record(std::string_view bytes, Record& record);
 
 }  // namespace nthtree::ledger

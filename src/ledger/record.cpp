@@ -91,7 +91,8 @@ Body body_of_kind(std::size_t kind) {
 }
 
 base::Result<Record> read_record(std::string_view bytes) {
-  if (auto plain = read_plain_record(bytes)) return std::move(*plain);
+  base::Result<Record> record{Record()};
+  if (read_plain_record(bytes, *record)) return record;
   return read_any_record(bytes);
 }
 

@@ -1,18 +1,32 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "ledger/record_id.h"
 
+#include <array>
+
 #include "base/text.h"
 
 namespace nthtree::ledger {
 namespace {
 
+constexpr unsigned no_digit = 0x80;
+
+constexpr auto digits_of_letters = [] {
+  std::array<unsigned char, 256> digits{};
+  for (unsigned char& digit : digits) digit = no_digit;
+  for (unsigned char i = 0; i < 10; ++i) digits['0' + i] = i;
+  for (unsigned char i = 0; i < 6; ++i) digits['a' + i] = static_cast<unsigned char>(10 + i);
+  return digits;
+}();
+
 std::optional<std::uint64_t> hexadecimal(std::string_view text) {
   std::uint64_t value = 0;
+  unsigned all = 0;
   for (const char c : text) {
-    const int digit = c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-    if (digit < 0) return std::nullopt;
-    value = value << 4 | static_cast<std::uint64_t>(digit);
+    const unsigned digit = digits_of_letters[static_cast<unsigned char>(c)];
+    all |= digit;
+    value = value << 4 | (digit & 15);
   }
+  if ((all & no_digit) != 0) return std::nullopt;
   return value;
 }
 

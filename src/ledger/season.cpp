@@ -119,14 +119,18 @@ BlockSeason& Season::block_for(const std::string& id, const Change& change) {
 }
 
 bool Season::has_entry(const RecordId& id) const {
-  const auto held = held_.find(id);
-  return held != held_.end() && held->second.kind != 0;
+  const Seat* seat = seats_.find(id);
+  return seat && seat->kind != 0;
 }
 
 template <typename T>
 void Season::insert(const Record& record, const T& body, Seat& seat) {
   BlockSeason& block = block_for(body.block, {body_index<T>, record.position()});
-  seat = {record.stamp, block.number, static_cast<std::uint8_t>(record.body.index())};
+  NTHTREE_ASSERT(block.number < Seat::blocks_max);
+  seat.at_ms = record.stamp.at_ms;
+  seat.tick = record.stamp.tick;
+  seat.block = block.number & (Seat::blocks_max - 1);
+  seat.kind = static_cast<std::uint8_t>(record.body.index());
   Entry<T> entry{record.position(), record.author, body};
   entry.closed = !spans_.back().holds(record.stamp.at_ms);
   auto& entries = entries_of<T>(block);
@@ -201,8 +205,8 @@ void Season::keep(const VarietySettings& settings) {
 }
 
 bool Season::apply(const Record& record) {
-  const auto [held, is_new] = held_.try_emplace(record.id);
-  if (!is_new) return false;
+  Seat* const seat = seats_.add(record.id);
+  if (!seat) return false;
   ++revision_;
   if (std::holds_alternative<Unknown>(record.body)) {
     ++unknown_records_;
@@ -213,10 +217,10 @@ bool Season::apply(const Record& record) {
     return true;  // a withdrawal that names nothing takes nothing away
   }
   std::visit(
-      [&, &seat = held->second](const auto& body) {
+      [&](const auto& body) {
         using T = std::decay_t<decltype(body)>;
         if constexpr (is_listed<T>) {
-          insert(record, body, seat);
+          insert(record, body, *seat);
         } else if constexpr (is_settings<T>) {
           settle(record, body);
         }
@@ -227,7 +231,6 @@ bool Season::apply(const Record& record) {
 }
 
 void Season::apply_all(const std::vector<Record>& records) {
-  held_.reserve(held_.size() + records.size());
   SeasonLoader loader(*this);
   for (const Record& record : records) loader.add(record);
 }
@@ -271,6 +274,7 @@ void Season::apply_replacement(const Record& record) {
 // Applies what waited for this record, and what waited for that in turn. A loop, not a recursion:
 // a chain of corrections may be as long as somebody cares to make it.
 void Season::release_waiting(const RecordId& id) {
+  if (waiting_.empty()) return;
   std::vector<RecordId> arrived = {id};
   while (!arrived.empty()) {
     const RecordId next = arrived.back();
@@ -292,7 +296,7 @@ void Season::release_waiting(const RecordId& id) {
 }
 
 void Season::replace(const RecordId& root, const Record& by) {
-  Seat& seat = held_.at(root);
+  Seat& seat = *seats_.find(root);
   const FoldPosition position = by.position();
   const bool withdraws = std::holds_alternative<Withdrawal>(by.body);
   if (!withdraws && by.body.index() != seat.kind) return;  // a count cannot become advice
@@ -321,7 +325,7 @@ void Season::replace(const RecordId& root, const Record& by) {
 template <typename T>
 void Season::change(const RecordId& root, Seat& seat, bool withdrawn, const Record* new_value) {
   BlockSeason& block = block_for(block_ids_[seat.block]);
-  Entry<T>* entry = entry_at<T>(block, {seat.stamp, root});
+  Entry<T>* entry = entry_at<T>(block, {seat.stamp(), root});
   NTHTREE_ASSERT(entry);
   entry->withdrawn = withdrawn;
   if (!new_value) return;
@@ -333,7 +337,7 @@ void Season::change(const RecordId& root, Seat& seat, bool withdrawn, const Reco
   auto& old_entries = entries_of<T>(block);
   old_entries.erase(old_entries.begin() + (entry - old_entries.data()));
   BlockSeason& other = block_for(moved.body.block);
-  seat.block = other.number;
+  seat.block = other.number & (Seat::blocks_max - 1);
   put(entries_of<T>(other), std::move(moved));
 }
 

@@ -25,6 +25,7 @@
 
 #include "base/time_zone.h"
 #include "ledger/record.h"
+#include "ledger/seats.h"
 #include "orchard/degree_days.h"
 
 namespace nthtree::ledger {
@@ -79,7 +80,7 @@ class Season {
   // All changes of settings that were not withdrawn, the latest first. Valid until the next record.
   std::vector<SettingsEntry> settings_history() const;
   std::uint64_t revision() const { return revision_; }
-  std::size_t records() const { return held_.size(); }
+  std::size_t records() const { return seats_.size(); }
   std::size_t unknown_records() const { return unknown_records_; }
 
   // The days of the station whose record came last; two stations are never mixed.
@@ -104,12 +105,6 @@ class Season {
  private:
   friend class SeasonLoader;
 
-  // Where the entry that a record made stands. Small, since every record has one.
-  struct Seat {
-    Stamp stamp;
-    std::uint32_t block = 0;  // BlockSeason::number
-    std::uint8_t kind = 0;    // index in Body; 0 where the record stands in no list
-  };
   // What has replaced a record since. Few are ever replaced.
   struct Replaced {
     std::optional<FoldPosition> latest;        // of all replacements, withdrawals included
@@ -167,7 +162,7 @@ class Season {
   };
   std::map<Subject, std::map<FoldPosition, Said>> settings_;
   std::unordered_map<RecordId, std::pair<Subject, FoldPosition>, IdHash> settings_at_;
-  std::unordered_map<RecordId, Seat, IdHash> held_;  // every record applied
+  Seats seats_;  // every record applied
   std::unordered_map<RecordId, Replaced, IdHash> replaced_;
   std::vector<std::string> block_ids_;  // by BlockSeason::number
   // Corrections of corrections lead back to the first record through this.

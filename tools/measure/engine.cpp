@@ -6,15 +6,12 @@
 //   measure_engine [records] [blocks] [--verdicts 200]   one line of JSON; times in milliseconds
 //   measure_engine [records] --lines [blocks]   the season itself, one record a line
 //   measure_engine --read FILE                  reading and folding a file of records alone
-//   measure_engine --hold FILE                  the same with every record held as a phone holds it;
-//                                               memory in MB
 #include <malloc.h>
 
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
-#include <fstream>
 #include <iterator>
 #include <string>
 #include <vector>
@@ -114,20 +111,57 @@ std::vector<std::string> season_lines(int records, int blocks) {
   return lines;
 }
 
+double memory_mb() {
+#ifdef __GLIBC__
+  const auto info = mallinfo2();
+#else
+  const auto info = mallinfo();
+#endif
+  return static_cast<double>(info.uordblks + info.hblkhd) / 1e6;
+}
+
+// A season as a phone's disk has it: each whole thousand of a device packed, the others singly.
+struct Stored {
+  struct Block {
+    ledger::DeviceKey device;
+    std::uint64_t first = 0;
+    std::string packed;
+  };
+  std::vector<Block> blocks;
+  std::vector<std::string> lines;
+};
+
+Stored stored(const std::vector<std::string>& lines) {
+  constexpr std::uint64_t block_records = sync::RecordStore::block_records;
+  sync::RecordStore store;
+  for (const std::string& line : lines) store.put(*sync::peek_id(line), line);
+  Stored all;
+  store.each([&](const ledger::RecordId& id, std::string_view bytes) {
+    const std::uint64_t first = (id.sequence - 1) / block_records * block_records + 1;
+    const std::string_view packed = store.packed(id.device, first);
+    if (packed.empty()) all.lines.emplace_back(bytes);
+    else if (id.sequence == first) all.blocks.push_back({id.device, first, std::string(packed)});
+  });
+  return all;
+}
+
+// The client holds every record, as the app has it.
 struct Opened {
-  ledger::Ledger ledger;
+  sync::Client client;
   ledger::Season season;
   advice::Advisor advisor{season};
 };
 
-void open_season(const std::vector<std::string>& lines, Opened& opened) {
+void open_season(Stored& stored, Opened& opened) {
   ledger::SeasonLoader loader(opened.season);
-  for (const std::string& line : lines) {
-    const auto record = ledger::read_record(line);
+  const auto add = [&](const base::Result<ledger::Record>& record) {
     if (!record) std::exit(1);
-    opened.ledger.add(*record);
     loader.add(*record);
+  };
+  for (auto& [device, first, packed] : stored.blocks) {
+    if (!opened.client.load_packed(device, first, std::move(packed), add)) std::exit(1);
   }
+  for (const std::string& line : stored.lines) add(opened.client.load_record(line));
 }
 
 // Milliseconds from the bytes of one more count to the verdict of the one who counted.
@@ -141,8 +175,7 @@ std::vector<double> counts_to_verdict(Opened& opened, int records, int blocks, i
     const ledger::TagCount count = random_count(random, blocks);
     const auto line = written({9, 9}, i + 1, at_ms, "p7", count).bytes;
     const double begin = now_ms();
-    const auto record = ledger::read_record(line);
-    opened.ledger.add(*record);
+    const auto record = opened.client.load_record(line);
     opened.season.apply(*record);
     const auto verdict = opened.advisor.verdict_of(count.block, "p7", at_ms);
     times.push_back(now_ms() - begin);
@@ -176,39 +209,9 @@ int read_file(const char* path) {
   return 0;
 }
 
-double memory_mb() {
-#ifdef __GLIBC__
-  const auto info = mallinfo2();
-#else
-  const auto info = mallinfo();
-#endif
-  return static_cast<double>(info.uordblks + info.hblkhd) / 1e6;
-}
-
-// As the app opens it: every record into the store of the client and into the season.
-int hold_file(const char* path) {
-  std::ifstream file(path, std::ios::binary);
-  const double before_mb = memory_mb(), begin = now_ms();
-  sync::Client client;
-  client.load_state("");
-  ledger::Season season;
-  ledger::SeasonLoader loader(season);
-  for (std::string line; std::getline(file, line);) {
-    const auto record = client.load_record(line);
-    if (!record) std::exit(1);
-    loader.add(*record);
-  }
-  loader.finish();
-  const double opening_ms = now_ms() - begin, both_mb = memory_mb() - before_mb;
-  season = {};
-  std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"memory_mb\":%.1f,\"season_mb\":%.1f}\n",
-              client.store().size(), opening_ms, both_mb, both_mb - (memory_mb() - before_mb));
-  return 0;
-}
-
 int refused(const base::Error& error) {
   std::fprintf(stderr,
-               "measure_engine [records] [blocks] [--lines | --verdicts N]; --read FILE; --hold FILE: %s\n",
+               "measure_engine [records] [blocks] [--lines | --verdicts N]; --read FILE: %s\n",
                error.text().c_str());
   return 2;
 }
@@ -217,11 +220,10 @@ int refused(const base::Error& error) {
 
 int main(int argc, char** argv) {
   const auto arguments = base::read_arguments({argv + 1, argv + argc},
-                                              {{"--lines", false}, {"--read", true}, {"--hold", true},
-                                               {"--verdicts", true}}, 0, 2);
+                                              {{"--lines", false}, {"--read", true}, {"--verdicts", true}},
+                                              0, 2);
   if (!arguments) return refused(arguments.error());
   if (arguments->has("--read")) return read_file(arguments->value("--read").c_str());
-  if (arguments->has("--hold")) return hold_file(arguments->value("--hold").c_str());
   const auto records_wanted = arguments->whole(0, 1000, 10000000, 200000, "records");
   const auto blocks_wanted = arguments->whole(1, 1, 10000000, 40, "blocks");
   if (!records_wanted) return refused(records_wanted.error());
@@ -232,18 +234,22 @@ int main(int argc, char** argv) {
   if (!verdicts) return refused(verdicts.error());
   const int records = static_cast<int>(*records_wanted);
   const int blocks = static_cast<int>(*blocks_wanted);
+  const double empty_mb = memory_mb();
   auto lines = season_lines(records, blocks);
   if (arguments->has("--lines")) {
     for (const std::string& line : lines) std::printf("%s\n", line.c_str());
     return 0;
   }
+  Stored disk = stored(std::exchange(lines, {}));
   Opened opened;
   const double begin = now_ms();
-  open_season(lines, opened);
+  open_season(disk, opened);
   const double opening_ms = now_ms() - begin;
+  disk = {};
+  const double opened_mb = memory_mb() - empty_mb;
   const auto times = counts_to_verdict(opened, records, blocks, static_cast<int>(*verdicts));
-  std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"verdict_ms_median\":%.3f,"
-              "\"verdict_ms_p95\":%.3f}\n",
-              opened.season.records(), opening_ms, times[times.size() / 2],
+  std::printf("{\"records\":%zu,\"opening_ms\":%.1f,\"memory_mb\":%.1f,"
+              "\"verdict_ms_median\":%.3f,\"verdict_ms_p95\":%.3f}\n",
+              opened.season.records(), opening_ms, opened_mb, times[times.size() / 2],
               times[times.size() * 95 / 100]);
 }
