@@ -193,6 +193,11 @@ void draw_more_things(const Pen& pen, Glyph glyph) {
       for (float py : {8.5f, 12.5f}) pen.stroke({{8, py}, {16, py}}, false, 2);
       pen.stroke({{8, 16.5f}, {12.5f, 16.5f}}, false, 2);
       break;
+    case Glyph::eye:  // two lids, parts of one circle each
+      pen.arc(12, 19, 12, pi * 1.2f, pi * 1.8f);
+      pen.arc(12, 5, 12, pi * 0.2f, pi * 0.8f);
+      pen.disc(12, 12, 3.4f);
+      break;
     default: break;
   }
 }

@@ -32,7 +32,7 @@ enum class Align { left, center, right };
 enum class Glyph {  // shapes drawn by ourselves, so that they stay crisp at any size
   back, down, up, level, more, check, cross, plus, minus, undo, person, caution, trouble, dot,
   above, within, below,  // a number against its band
-  forward, share, camera, cloud, cloud_off, phone, print, tree, bud, menu, gear, note,
+  forward, share, camera, cloud, cloud_off, phone, print, tree, bud, menu, gear, note, eye,
 };
 
 // What a draw command names where it wants the picture of AnyScript and not the letters.

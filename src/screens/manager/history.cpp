@@ -84,8 +84,9 @@ void draw_history(Frame& frame) {
   const std::vector<CountLine>& all =
       frame.cache.lines(frame.season, "", 0, closed ? Seasons::closed : Seasons::at_hand);
   if (all.empty()) {
+    const bool has_closed = frame.season.spans().size() > 1 && !closed;
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::note,
-                           .text = tr("history.empty")});
+                           .text = tr(has_closed ? "history.new_season" : "history.empty")});
     return finish(frame);
   }
   const bool narrowed = !frame.session.filter.empty();

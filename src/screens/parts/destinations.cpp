@@ -51,7 +51,7 @@ constexpr DestinationKind kinds[] = {
     {"", "hand.title", ScreenId::hand_over, Glyph::phone, false, false, false},
     {"", "take.title", ScreenId::receive, Glyph::up, false, false, false},
     {"", "tree.scan", ScreenId::scan_tag, Glyph::tree, false, false, false},
-    {"", "eye.walk", ScreenId::walk, Glyph::dot, false, false, false},
+    {"", "eye.walk", ScreenId::walk, Glyph::eye, false, false, false},
     {"", "home.cautions", ScreenId::cautions, Glyph::caution, false, false, false},
     {"", "home.help", ScreenId::help, Glyph::note, false, false, false},
 };

@@ -48,7 +48,7 @@ void look_row(Frame& frame, const CountDraft& draft) {
   const bool asked_for = draft.purpose == CountPurpose::part && block &&
                          !is_scored(*block, draft.tree, frame.session.person);
   if (asked_for && choice_row(frame.ui, {.id = "look_first", .label = tr("eye.first"),
-                                         .glyph = Glyph::dot})) {
+                                         .glyph = Glyph::eye})) {
     frame.want(Go{{ScreenId::walk, draft.block, frame.session.person, draft.tree, {}}});
   }
 }

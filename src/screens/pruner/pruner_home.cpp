@@ -151,7 +151,7 @@ void elsewhere(Frame& frame, const advice::NextTree& next) {
 }
 
 void more(Frame& frame) {
-  if (choice_row(frame.ui, {.id = "look", .label = tr("eye.title"), .glyph = Glyph::dot})) {
+  if (choice_row(frame.ui, {.id = "look", .label = tr("eye.title"), .glyph = Glyph::eye})) {
     const advice::NextTree& next = next_tree_of(frame, frame.session.person);
     frame.want(Go{{ScreenId::walk, frame.block_id(), frame.session.person, next.tree, {}}});
   }
