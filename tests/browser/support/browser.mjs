@@ -20,8 +20,10 @@ export const SIZES = {
   landscape: { width: 740, height: 360 }, tablet: { width: 820, height: 1180 },
   desktop: { width: 1280, height: 800 }, office: { width: 1440, height: 900 },
 };
-const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader",
-  "--enable-unsafe-swiftshader", "--disable-background-networking", "--no-first-run"];
+// The page is put together without the graphics chip, which would be played in software: a tenth of
+// all work. WebGL is as ever, and support/chromium.mjs has the other way.
+const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--no-first-run",
+  "--enable-unsafe-swiftshader", "--disable-background-networking", "--disable-gpu-compositing"];
 const PATIENCE_MS = 60000; // costs nothing where the machine is free
 
 export const BOTH = ["chromium", "firefox"];
