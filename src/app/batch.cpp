@@ -23,6 +23,7 @@ void add_today(sync::Coverage& ids, const sync::RecordStore& store, const ledger
       ids[device].add(sequence);
     }
   }
+  store.rest();
 }
 
 // A farm's own settings are a handful of records; they tell its phones from another farm's.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sync/packed_lines.h"
 
+#include <algorithm>
 #include <charconv>
 #include <cstdint>
 #include <unordered_map>
@@ -62,15 +63,10 @@ void part(std::string_view line, Parted& parted) {
   copy_to(line.size());
 }
 
-void append_digits(std::string& text, std::int64_t number) {
-  char digits[digits_max + 3];
-  const auto written = std::to_chars(digits, digits + sizeof digits, number);
-  text.append(digits, written.ptr);
-}
-
 void append_number(std::string& text, std::int64_t number) {
   if (!text.empty()) text += ',';
-  append_digits(text, number);
+  char digits[digits_max + 2];  // with a sign
+  text.append(digits, std::to_chars(digits, digits + sizeof digits, number).ptr);
 }
 
 // Takes the next line off, without its line break; empty where there is none.
@@ -124,6 +120,7 @@ struct Piece {
 struct Pattern {
   std::vector<Piece> pieces;
   std::vector<Column> columns;
+  std::size_t line_bytes_max = 0;  // with its line break
 };
 
 bool read_pattern(std::string_view text, Pattern& pattern) {
@@ -137,6 +134,7 @@ bool read_pattern(std::string_view text, Pattern& pattern) {
     if (!is_number && ++at == text.size()) return false;
   }
   pattern.pieces.push_back({text.substr(begin), false});
+  pattern.line_bytes_max = text.size() + digits_max * pattern.columns.size() + 1;
   return true;
 }
 
@@ -165,21 +163,22 @@ bool read_columns(std::string_view& packed, std::vector<Pattern>& patterns) {
   return packed.empty();
 }
 
-// Writes the next line of this pattern; false where a number is none that was packed.
-bool append_line(std::string& text, Pattern& pattern) {
+// Writes the next line of this pattern where there is room for one, and says where it ends; null
+// where a number is none that was packed.
+char* write_line(char* to, Pattern& pattern) {
   auto column = pattern.columns.begin();
   for (const Piece& piece : pattern.pieces) {
-    text += piece.text;
+    to = std::copy(piece.text.begin(), piece.text.end(), to);
     if (!piece.number_behind) continue;
     std::int64_t difference = 0;
-    if (!column->differences.take(difference)) return false;
+    if (!column->differences.take(difference)) return nullptr;
     column->number += difference;
-    if (column->number < 0 || column->number >= number_end) return false;
-    append_digits(text, column->number);
+    if (column->number < 0 || column->number >= number_end) return nullptr;
+    to = std::to_chars(to, to + digits_max, column->number).ptr;
     ++column;
   }
-  text += '\n';
-  return true;
+  *to = '\n';
+  return to + 1;
 }
 
 // Whether every number was asked for by some line.
@@ -231,14 +230,23 @@ std::optional<std::string> unpack_lines(std::string_view packed, std::size_t lin
   if (!order_line || !read_columns(packed, *patterns)) return std::nullopt;
   Numbers order(*order_line);
   std::string text;
+  std::size_t written = 0;
   for (; lines > 0; --lines) {
     std::int64_t number = 0;
     if (!order.take(number) || number < 0) return std::nullopt;
     const auto at = static_cast<std::size_t>(number);
-    if (at >= patterns->size() || !append_line(text, (*patterns)[at])) return std::nullopt;
-    if (text.size() > bytes_max) return std::nullopt;
+    if (at >= patterns->size()) return std::nullopt;
+    Pattern& pattern = (*patterns)[at];
+    if (text.size() < written + pattern.line_bytes_max) {
+      text.resize(2 * written + pattern.line_bytes_max);
+    }
+    const char* const end = write_line(text.data() + written, pattern);
+    if (!end) return std::nullopt;
+    written = static_cast<std::size_t>(end - text.data());
+    if (written > bytes_max) return std::nullopt;
   }
   if (!order.ended() || !all_taken(*patterns)) return std::nullopt;
+  text.resize(written);
   return text;
 }
 

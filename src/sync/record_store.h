@@ -69,7 +69,7 @@ class RecordStore : public Holdings {
   // it is not whole.
   std::string_view packed(const ledger::DeviceKey& device, std::uint64_t first) const;
   // Lets go of what was looked up last, some 200 KB a block.
-  void rest() { unpacked_.clear(); }
+  void rest() const { unpacked_.clear(); }
 
  private:
   struct Block {

@@ -4,6 +4,7 @@
 namespace nthtree::sync {
 
 Lines::Lines(std::string text) : text_(std::move(text)) {
+  text_.shrink_to_fit();
   for (std::size_t at = 0; (at = text_.find('\n', at)) != std::string::npos; ++at) {
     ends_.push_back(static_cast<std::uint32_t>(at));
   }
