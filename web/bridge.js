@@ -18,9 +18,9 @@
     storeNamed: 1, storeRecords: 2, storeLoaded: 3, storeLoadFailed: 4, storeDone: 5,
     storeStatus: 6, httpDone: 7, wake: 8, back: 9, visible: 10, online: 11, updateReady: 12,
     file: 13, scan: 14, scanStopped: 15, scanProgress: 16, codes: 17, code: 18, fileGiven: 19,
-    lock: 20,
-    activate: 21, type: 22, focus: 23, scroll: 24, context: 25, resize: 26, frame: 27,
-    cancel: 28,
+    lock: 20, pack: 21,
+    activate: 22, type: 23, focus: 24, scroll: 25, context: 26, resize: 27, frame: 28,
+    cancel: 29,
   };
   const GIVEN = { saved: 0, shared: 1, cancelled: 2, copied: 3 };
   const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
@@ -73,14 +73,27 @@
   const onRecords = (records) => send(EVENT.storeRecords, 0, 0, records.join(ENTRY) + ENTRY);
 
   // The app itself looks whether the batch is whole.
-  function onBatch(device, first, value) {
+  function onBatch(device, first, count, value) {
     if (!app || down) return false;
+    const head = encoder.encode(`${device}\t${first}\t${count}\t`);
+    const all = new Uint8Array(head.length + value.length);
+    all.set(head);
+    all.set(value, head.length);
     try {
-      return app._nthtree_batch(...put(`${device}\t${first}\t${value}`)) === 1;
+      return app._nthtree_batch(...put(all)) === 1;
     } catch (error) {
       fall(error);
       return false;
     }
+  }
+
+  let packed = null;
+
+  // Records of a device as one batch; null where there is no app to pack them.
+  function pack(device, first, lines) {
+    packed = null;
+    send(EVENT.pack, 0, 0, `${device}\t${first}\t${lines.length}\t${lines.join("\n")}`);
+    return packed;
   }
 
   async function storeLoad() {
@@ -117,6 +130,7 @@
 
   const calls = {
     storeLoad,
+    packed: (id, bytes) => { packed = bytes; },
     storeAppend(id, lines, changes) {
       done(id, Nthtree.store.append(recordsOf(text(lines)), metaOf(changes)));
     },
@@ -254,6 +268,7 @@
     app = module;
     globalThis.Nthtree.app = module;
     if (Nthtree.store) Nthtree.store.onStatus = tellStatus;
+    if (Nthtree.batches) Nthtree.batches.pack = pack;
     if (Nthtree.transport) Nthtree.transport.onOnline = () => send(EVENT.online);
     if (Nthtree.updates) {
       Nthtree.updates.onReady = (version) => send(EVENT.updateReady, 0, 0, version);

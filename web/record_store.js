@@ -40,8 +40,8 @@
 
   // ---- load
 
-  // onNamed(meta, drafts) comes before the first record. onBatch(device, first, value): whether a
-  // batch was whole and is taken (batches.js); without it every entry is read by itself.
+  // onNamed(meta, drafts) comes before the first record. onBatch(device, first, count, bytes):
+  // whether a batch was whole and is taken (batches.js); without it every entry is read by itself.
   async function load(onRecords, { onNamed = () => {}, onBatch = null } = {}) {
     const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
@@ -175,6 +175,7 @@
         if (key.startsWith(DRAFT_PREFIX)) draftNow.set(key.slice(DRAFT_PREFIX.length), { json });
       }
       lifeboat.raiseMark(await write(records, meta));
+      batches.added(records);
       for (const [key] of meta) {
         if (key.startsWith(DRAFT_PREFIX)) Nthtree.looking.forget(key.slice(DRAFT_PREFIX.length));
       }
@@ -244,6 +245,7 @@
       }
       for (const [key, value] of meta) putNamed(transaction, key, value);
     });
+    batches.added(puts);
     await secondCopy.note({ puts, drops, values: meta });
   }
 

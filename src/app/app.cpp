@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "app/people_copy.h"
+#include "app/stored_batch.h"
 #include "widgets/language.h"
 #include "widgets/theme.h"
 
@@ -271,12 +272,29 @@ void App::keep_people() {
 
 void App::on_store_records(const std::vector<std::string_view>& records) {
   if (!opening_) return;
-  for (std::string_view bytes : records) {
-    auto record = context_.client.load_record(bytes);
-    if (!record) ++opening_->unreadable;
-    else if (context_.client.counts(*record)) opening_->loader.add(*record);
-  }
+  for (std::string_view bytes : records) take_read(context_.client.load_record(bytes));
   context_.tell(screens::RecordsRead{static_cast<std::int64_t>(records.size())});
+}
+
+bool App::on_store_batch(std::string_view text) {
+  const auto batch = read_stored_batch(text);
+  const auto key = batch ? ledger::parse_device_key(batch->device) : std::nullopt;
+  if (!opening_ || !key) return false;
+  if (batch->records < sync::RecordStore::block_records) {
+    const auto lines = unpacked(*batch);
+    if (lines) on_store_records(lines_in(*lines));
+    return lines.has_value();
+  }
+  const bool taken = context_.client.load_packed(
+      *key, batch->first, std::string(batch->packed),
+      [this](base::Result<ledger::Record> record) { take_read(std::move(record)); });
+  if (taken) context_.tell(screens::RecordsRead{sync::RecordStore::block_records});
+  return taken;
+}
+
+void App::take_read(base::Result<ledger::Record> record) {
+  if (!record) ++opening_->unreadable;
+  else if (context_.client.counts(*record)) opening_->loader.add(*record);
 }
 
 void App::on_store_loaded(int set_aside) {

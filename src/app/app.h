@@ -52,6 +52,7 @@ class App : public Surface, public PlatformEvents {
   void on_store_named(const std::vector<MetaChange>& meta,
                       const std::vector<MetaChange>& drafts) override;
   void on_store_records(const std::vector<std::string_view>& records) override;
+  bool on_store_batch(std::string_view text) override;
   void on_store_loaded(int set_aside) override;
   void on_store_load_failed(std::string_view detail) override;
   void on_store_done(RequestId id, StoreOutcome outcome, std::string_view detail) override;
@@ -80,6 +81,7 @@ class App : public Surface, public PlatformEvents {
   void set_look();
   void leave_demo();
   void load_again();
+  void take_read(base::Result<ledger::Record> record);  // of the load under way
   void show_people(std::string_view copy);
   void keep_people();
   enum class Picked { records, station };

@@ -95,6 +95,9 @@ class PlatformEvents {
   // Records of the load, many at a time, each a wire-form JSON text without its newline,
   // in (device, sequence) order.
   virtual void on_store_records(const std::vector<std::string_view>& records) = 0;
+  // Many of one device, as stored_batch.h has them. False, and nothing is taken, where the text is
+  // damaged or they do not follow what has come of that device.
+  virtual bool on_store_batch(std::string_view text) = 0;
   // All records were delivered. set_aside: records that could not be read and were kept apart.
   virtual void on_store_loaded(int set_aside) = 0;
   // The load itself failed: nothing may be written until a later load succeeds.

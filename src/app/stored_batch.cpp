@@ -3,80 +3,68 @@
 
 #include <algorithm>
 #include <charconv>
-#include <cstdint>
 
 #include "base/check_sum.h"
+#include "sync/packed_lines.h"
+#include "sync/rehome.h"
 
 namespace nthtree::app {
 namespace {
 
-constexpr std::size_t digits = 8;  // of the check sum
+constexpr std::size_t batch_records_max = 1000;
 
-bool is_ascii(char c) { return static_cast<unsigned char>(c) < 0x80; }
-
-// The next code point, behind which `at` moves; cut short at the end of the text.
-std::uint32_t next_code_point(const char*& at, const char* end) {
-  const auto lead = static_cast<unsigned char>(*at++);
-  std::uint32_t point = lead >= 0xf0 ? lead & 0x07 : lead >= 0xe0 ? lead & 0x0f : lead & 0x1f;
-  while (at != end && (static_cast<unsigned char>(*at) & 0xc0) == 0x80) {
-    point = point << 6 | (static_cast<unsigned char>(*at++) & 0x3f);
-  }
-  return point;
+// The piece up to the next tab, behind which `rest` moves.
+std::string_view next_piece(std::string_view& rest) {
+  const std::size_t tab = std::min(rest.find('\t'), rest.size());
+  const std::string_view piece = rest.substr(0, tab);
+  rest.remove_prefix(std::min(tab + 1, rest.size()));
+  return piece;
 }
 
-std::uint32_t add_unit(std::uint32_t crc, std::uint32_t unit) {
-  const char bytes[] = {static_cast<char>(unit & 255), static_cast<char>(unit >> 8)};
-  return base::crc32({bytes, unit > 255 ? 2u : 1u}, crc);
-}
-
-// As web/check_sum.js reckons it of a script's text: of UTF-16 units, the high byte only where
-// there is one. Nearly all of a record is ASCII, where a unit is the byte.
-std::uint32_t check_sum_of_units(std::string_view text) {
-  std::uint32_t crc = 0;
-  const char* at = text.data();
-  const char* const end = at + text.size();
-  while (at != end) {
-    const char* const plain = at;
-    at = std::find_if_not(at, end, is_ascii);
-    crc = base::crc32({plain, static_cast<std::size_t>(at - plain)}, crc);
-    if (at == end) break;
-    const std::uint32_t point = next_code_point(at, end);
-    if (point < 0x10000) {
-      crc = add_unit(crc, point);
-    } else {
-      crc = add_unit(crc, 0xd800 + ((point - 0x10000) >> 10 & 0x3ff));
-      crc = add_unit(crc, 0xdc00 + (point & 0x3ff));
-    }
-  }
-  return crc;
-}
-
-bool is_whole(std::string_view text, std::string_view sum) {
-  std::uint32_t written = 0;
-  const auto [end, error] = std::from_chars(sum.data(), sum.data() + sum.size(), written, 16);
-  return error == std::errc() && end == sum.data() + sum.size() &&
-         written == check_sum_of_units(text);
+template <typename Number>
+bool read_number(std::string_view text, Number& number) {
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+  return error == std::errc() && end == text.data() + text.size();
 }
 
 }  // namespace
 
-std::vector<std::string_view> read_stored_batch(std::string_view text) {
-  if (text.size() <= digits || text[text.size() - digits - 1] != '\t') return {};
-  const std::string_view sum = text.substr(text.size() - digits);
-  text.remove_suffix(digits + 1);
-  const std::size_t first = text.find('\t');
-  const std::size_t begin = first == std::string_view::npos ? first : text.find('\t', first + 1);
-  if (begin == std::string_view::npos || !is_whole(text, sum)) return {};
-  std::vector<std::string_view> records;
-  records.reserve(stored_batch_records);
-  for (std::string_view rest = text.substr(begin + 1);;) {
-    const std::size_t end = rest.find('\n');
-    records.push_back(rest.substr(0, end));
-    if (end == std::string_view::npos) break;
-    rest.remove_prefix(end + 1);
+std::optional<StoredBatch> read_stored_batch(std::string_view text) {
+  const std::size_t tab = text.rfind('\t');
+  if (tab == std::string_view::npos) return std::nullopt;
+  const std::string_view sum = text.substr(tab + 1);
+  text = text.substr(0, tab);
+  if (sum != base::crc32_text(text)) return std::nullopt;
+  StoredBatch batch;
+  batch.device = next_piece(text);
+  const bool is_headed = read_number(next_piece(text), batch.first) &&
+                         read_number(next_piece(text), batch.records);
+  if (!is_headed || batch.records == 0 || batch.records > batch_records_max) return std::nullopt;
+  batch.packed = text;
+  return batch;
+}
+
+std::optional<std::string> unpacked(const StoredBatch& batch) {
+  return sync::unpack_lines(batch.packed, batch.records,
+                            batch.records * (sync::kept_bytes_max + 1));
+}
+
+std::vector<std::string_view> lines_in(std::string_view text) {
+  std::vector<std::string_view> lines;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find('\n'), text.size());
+    lines.push_back(text.substr(0, end));
+    text.remove_prefix(std::min(end + 1, text.size()));
   }
-  if (records.size() != stored_batch_records) return {};
-  return records;
+  return lines;
+}
+
+std::string pack_stored_batch(std::string_view text) {
+  std::string_view lines = text;
+  for (int field = 0; field < 3; ++field) next_piece(lines);
+  const std::string packed = sync::pack_lines(lines_in(lines));
+  const std::string head(text.substr(0, text.size() - lines.size()));
+  return packed + '\t' + base::crc32_text(head + packed);
 }
 
 }  // namespace nthtree::app

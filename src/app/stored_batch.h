@@ -1,21 +1,36 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// A thousand records of one device as the browser's store keeps them in one entry, beside their
-// own (web/batches.js), read where they lie.
+// Many records of one device as the browser's store keeps them in one entry, beside their own
+// (web/batches.js): packed (sync/packed_lines.h), with a check sum.
 //
-//   for (std::string_view record : read_stored_batch(text)) …
+//   if (const auto batch = read_stored_batch(text)) client.load_packed(…, batch->packed, …);
 #pragma once
 
+#include <cstdint>
+#include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
 namespace nthtree::app {
 
-inline constexpr std::size_t stored_batch_records = 1000;
+struct StoredBatch {
+  std::string_view device;
+  std::uint64_t first = 0;   // sequence
+  std::size_t records = 0;
+  std::string_view packed;
+};
 
-// text: device, tab, first sequence, tab, the records with line breaks between them, tab, the check
-// sum of all before this tab in eight hexadecimal digits; UTF-8, which is not checked. Empty where
-// that is not what was written, or not a whole batch.
-std::vector<std::string_view> read_stored_batch(std::string_view text);
+// text: device, tab, first sequence, tab, how many, tab, and what pack_stored_batch gave of them.
+// Empty where that is not so.
+std::optional<StoredBatch> read_stored_batch(std::string_view text);
+
+// The records of a batch, one a line, each with its line break; empty where they are not packed so.
+std::optional<std::string> unpacked(const StoredBatch& batch);
+std::vector<std::string_view> lines_in(std::string_view text);  // without their line breaks
+
+// text: the same head, and the records with line breaks between them. The records packed, tab, the
+// check sum of all before this tab, the head with it, in eight hexadecimal digits.
+std::string pack_stored_batch(std::string_view text);
 
 }  // namespace nthtree::app

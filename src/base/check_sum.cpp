@@ -3,6 +3,8 @@
 
 #include <array>
 
+#include "base/text.h"
+
 namespace nthtree::base {
 namespace {
 
@@ -49,5 +51,7 @@ std::uint32_t crc32(std::string_view bytes, std::uint32_t before) {
   }
   return ~crc;
 }
+
+std::string crc32_text(std::string_view bytes) { return print("%08x", crc32(bytes)); }
 
 }  // namespace nthtree::base

@@ -7,12 +7,17 @@
 //   base::crc32("123456789") == 0xcbf43926
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
+#include <string>
 #include <string_view>
 
 namespace nthtree::base {
 
 // before: of the bytes that came before these; 0 at the beginning.
 std::uint32_t crc32(std::string_view bytes, std::uint32_t before = 0);
+// The same in eight hexadecimal digits.
+inline constexpr std::size_t crc32_digits = 8;
+std::string crc32_text(std::string_view bytes);
 
 }  // namespace nthtree::base

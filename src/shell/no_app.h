@@ -11,6 +11,7 @@ class NoApp : public app::PlatformEvents {
   void on_store_named(const std::vector<app::MetaChange>&,
                       const std::vector<app::MetaChange>&) override {}
   void on_store_records(const std::vector<std::string_view>&) override {}
+  bool on_store_batch(std::string_view) override { return false; }
   void on_store_loaded(int) override {}
   void on_store_load_failed(std::string_view) override {}
   void on_store_done(app::RequestId, app::StoreOutcome, std::string_view) override {}

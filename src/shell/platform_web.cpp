@@ -217,9 +217,7 @@ void PlatformWeb::receive_exchange(WebEvent event, int id, double number, std::s
 }
 
 bool PlatformWeb::receive_batch(std::string_view text) {
-  const auto records = app::read_stored_batch(text);
-  if (events_ && !records.empty()) events_->on_store_records(records);
-  return !records.empty();
+  return events_ && events_->on_store_batch(text);
 }
 
 void PlatformWeb::receive(WebEvent event, int id, double number, std::string_view bytes) {
@@ -255,6 +253,7 @@ void PlatformWeb::receive(WebEvent event, int id, double number, std::string_vie
     case WebEvent::code:
     case WebEvent::file_given: receive_exchange(event, id, number, bytes); break;
     case WebEvent::lock: events_->on_lock(id, number != 0, bytes); break;
+    case WebEvent::pack: call("packed", 0, app::pack_stored_batch(bytes)); break;
     default: receive_store(event, id, number, bytes); break;
   }
 }

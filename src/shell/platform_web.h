@@ -17,8 +17,8 @@ enum class WebEvent {
   language = 0,
   store_named = 1, store_records, store_loaded, store_load_failed, store_done, store_status,
   http_done, wake, back, visible, online, update_ready, file, scan, scan_stopped,
-  scan_progress, codes, code, file_given, lock,
-  activate = 21, type, focus, scroll, context, resize, frame, cancel,
+  scan_progress, codes, code, file_given, lock, pack,
+  activate = 22, type, focus, scroll, context, resize, frame, cancel,
 };
 
 class PlatformWeb : public app::Platform, public widgets::ScriptWriter {

@@ -11,6 +11,9 @@ import { serveSite } from "./support/static_site.mjs";
 const DEVICES = ["11112222333344445555666677778888", "aaaabbbbccccddddeeeeffff00001111",
   "ffff0000ffff0000ffff0000ffff0000"];
 
+// Whole thousands, and what is left over up to the first gap.
+const BATCHES = ["1111 1", "1111 1001", "1111 2001 500", "aaaa 1 999", "ffff 1 699"];
+
 function helpers() {
   window.record = (device, sequence, more = "") => ({ device, sequence,
     json: `{"id":"${device}-${sequence}","more":"${more}"}` });
@@ -19,10 +22,11 @@ function helpers() {
     const named = [];
     const { setAside } = await Nthtree.store.load((some) => lines.push(...some), {
       onNamed: (meta, drafts) => named.push(lines.length, meta, drafts),
-      onBatch(device, first, value) { // as the app does (src/app/stored_batch.h)
-        const some = Nthtree.checkSum.verified([device, first], value)?.split("\n") ?? [];
-        if (some.length === 1000) lines.push(...some);
-        return some.length === 1000;
+      onBatch(device, first, count, bytes) { // as the app does (src/app/stored_batch.h)
+        const text = new TextDecoder().decode(bytes);
+        const some = Nthtree.checkSum.verified([device, first], text)?.split("\n") ?? [];
+        if (some.length === count) lines.push(...some);
+        return some.length === count;
       },
     });
     return { lines, setAside, named };
@@ -36,14 +40,23 @@ function helpers() {
       transaction.onabort = () => reject(transaction.error);
     });
   };
+  // One bit of a stored batch turned.
+  window.damage = async (key) => {
+    const batch = await stored("packs", (store) => store.get(key));
+    batch[500] ^= 1;
+    await stored("packs", (store) => store.put(batch, key));
+  };
   window.batchKeys = () => stored("packs", (store) => store.getAllKeys());
   window.made = async (count) => {
     for (let n = 0; n < 200 && (await batchKeys()).length < count; n++) {
       await new Promise((resolve) => setTimeout(resolve, 50));
     }
-    return (await batchKeys()).map(([device, first]) => `${device.slice(0, 4)} ${first}`);
+    return (await batchKeys()).map(([device, ...place]) => [device.slice(0, 4), ...place].join(" "));
   };
-  Nthtree.batches.pauseMs = 1;
+  Nthtree.batches.pauseMs = Nthtree.batches.restMs = 1;
+  if (Nthtree.app) return;
+  Nthtree.batches.pack = (device, first, lines) => new TextEncoder().encode(
+    Nthtree.checkSum.withCheckSum(device, first, lines.join("\n")));
 }
 
 // A phone with 2,500 records of the first device, 999 of the second and 1,200, one missing, of the
@@ -70,8 +83,7 @@ async function withSeason(work) {
     await open();
     const plain = await page.evaluate(() => loadAll());
     assert.equal(plain.lines.length, 2500 + 999 + 1200);
-    const batches = await page.evaluate(() => made(2));
-    assert.deepEqual(batches, ["1111 1", "1111 1001"], "whole thousands without a gap");
+    assert.deepEqual(await page.evaluate(() => made(5)), BATCHES);
     await open();
     await work({ page, open, plain: plain.lines });
   } finally {
@@ -118,10 +130,7 @@ export default [
       [DEVICES[0], named(DEVICES[0], 500, "From its entry")]);
       await open();
       await phone.see("button", /^José Ñandú 🌳/);
-      await page.evaluate(async (device) => {
-        const batch = await stored("packs", (store) => store.get([device, 1]));
-        await stored("packs", (store) => store.put(batch.replace("José", "Jose"), [device, 1]));
-      }, DEVICES[0]);
+      await page.evaluate((device) => damage([device, 1]), DEVICES[0]);
       await open();
       await phone.see("button", /^From its entry/);
       await phone.see("button", /^Person 1\b/);
@@ -137,7 +146,8 @@ export default [
       await open();
       const grown = await page.evaluate(() => loadAll());
       assert.equal(grown.lines.length, plain.length + 700);
-      assert.deepEqual(await page.evaluate(() => made(3)), ["1111 1", "1111 1001", "1111 2001"]);
+      assert.deepEqual(await page.evaluate(() => made(6)),
+        ["1111 1", "1111 1001", "1111 2001", "1111 3001 200", ...BATCHES.slice(3)]);
       await open();
       assert.deepEqual((await page.evaluate(() => loadAll())).lines, grown.lines);
     }),
@@ -145,11 +155,9 @@ export default [
   {
     name: "a damaged batch is not believed: the entries are read, and the batch is made anew",
     run: () => withSeason(async ({ page, open, plain }) => {
-      await page.evaluate(async (device) => {
-        const batch = await stored("packs", (store) => store.get([device, 1001]));
-        await stored("packs", (store) => store.put(batch.replace("-1500\"", "-1509\""),
-          [device, 1001]));
-      }, DEVICES[0]);
+      const good = await page.evaluate((device) => stored("packs",
+        (store) => store.get([device, 1001])).then(String), DEVICES[0]);
+      await page.evaluate((device) => damage([device, 1001]), DEVICES[0]);
       await open();
       const loaded = await page.evaluate(() => loadAll());
       assert.deepEqual(loaded.lines, plain);
@@ -157,8 +165,95 @@ export default [
       await page.waitForTimeout(500);
       await open();
       assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
-      assert.ok(await page.evaluate(async (device) => (await stored("packs",
-        (store) => store.get([device, 1001]))).includes("-1500\""), DEVICES[0]));
+      assert.equal(await page.evaluate((device) => stored("packs",
+        (store) => store.get([device, 1001])).then(String), DEVICES[0]), good);
+    }),
+  },
+  {
+    name: "a phone of forty devices read their last records one by one: they are a batch as well",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      const entries = () => page.evaluate(async () => {
+        let read = 0;
+        const { getAllRecords, getAll } = IDBObjectStore.prototype;
+        const counted = (ask) => function count(...words) {
+          const request = ask.apply(this, words);
+          if (this.name === "records") {
+            request.addEventListener("success", () => { read += request.result.length; });
+          }
+          return request;
+        };
+        IDBObjectStore.prototype.getAll = counted(getAll);
+        if (getAllRecords) IDBObjectStore.prototype.getAllRecords = counted(getAllRecords);
+        const { lines } = await loadAll();
+        Object.assign(IDBObjectStore.prototype, { getAll, ...(getAllRecords && { getAllRecords }) });
+        return [lines, read];
+      });
+      const [lines, read] = await entries();
+      assert.deepEqual(lines, plain);
+      assert.equal(read, 501, "behind the gap of the third device");
+      await open();
+      await page.evaluate(async (device) => {
+        await loadAll();
+        await Nthtree.store.append(Array.from({ length: 99 }, (_, n) => record(device, 2501 + n)));
+        await new Promise((resolve) => setTimeout(resolve, 300));
+      }, DEVICES[0]);
+      assert.deepEqual(await page.evaluate(() => made(5)), BATCHES, "99 more are not worth one");
+      await page.evaluate((device) => Nthtree.store.append([record(device, 2600)]), DEVICES[0]);
+      await page.waitForFunction(async () =>
+        (await batchKeys()).some(([, first, count]) => first === 2001 && count === 600));
+      assert.equal((await page.evaluate(() => batchKeys())).length, 5, "in place of the last one");
+      await open();
+      assert.equal((await page.evaluate(() => loadAll())).lines.length, plain.length + 100);
+    }),
+  },
+  {
+    name: "a last batch that is damaged, and one with a replaced record, are not believed either",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      await page.evaluate((device) => damage([device, 2001, 500]), DEVICES[0]);
+      await open();
+      assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
+      assert.deepEqual(await page.evaluate(() => made(5)), BATCHES);
+      await page.evaluate(async (device) => {
+        Nthtree.batches.restMs = 1e6; // none is made meanwhile
+        await Nthtree.store.change([record(device, 2400, "theirs")], []);
+      }, DEVICES[0]);
+      assert.deepEqual(await page.evaluate(() => made(4)), BATCHES.filter((_, i) => i !== 2));
+      await open();
+      const { lines } = await page.evaluate(() => loadAll());
+      assert.equal(lines.length, plain.length);
+      assert.ok(lines.some((line) => line.includes("-2400\"") && line.includes("theirs")));
+    }),
+  },
+  {
+    name: "a batch that an older app wrote as plain text is made anew, and nothing is lost",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      await page.evaluate(async (device) => {
+        const lines = Array.from({ length: 1000 }, (_, n) => record(device, n + 1).json);
+        await stored("packs", (store) => store.put(
+          Nthtree.checkSum.withCheckSum(device, 1, lines.join("\n")), [device, 1]));
+      }, DEVICES[0]);
+      await open();
+      assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
+      await page.waitForFunction(async (device) => (await stored("packs",
+        (store) => store.get([device, 1]))) instanceof Uint8Array, DEVICES[0]);
+      await open();
+      assert.deepEqual((await page.evaluate(() => loadAll())).lines, plain);
+    }),
+  },
+  {
+    name: "a season that has just come is in batches soon after its last page, without a start between",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      await page.evaluate(async (device) => {
+        await loadAll();
+        for (let at = 0; at < 3000; at += 500) {
+          await Nthtree.store.change(Array.from({ length: 500 },
+            (_, n) => record(device, at + n + 1)), [], [["sync", `at ${at}`]]);
+        }
+      }, "0000aaaa0000aaaa0000aaaa0000aaaa");
+      assert.deepEqual(await page.evaluate(() => made(8)),
+        ["0000 1", "0000 1001", "0000 2001", ...BATCHES]);
+      await open();
+      assert.equal((await page.evaluate(() => loadAll())).lines.length, plain.length + 3000);
     }),
   },
   {
@@ -190,7 +285,7 @@ export default [
       await page.evaluate(() => loadAll());
       await page.evaluate((device) => Nthtree.store.change([record(device, 1200, "theirs")],
         [{ device, sequence: 1300 }]), DEVICES[0]);
-      assert.deepEqual(await page.evaluate(() => made(1)), ["1111 1"]);
+      assert.deepEqual(await page.evaluate(() => made(3)), ["1111 1", ...BATCHES.slice(3)]);
       await open();
       const { lines } = await page.evaluate(() => loadAll());
       const wanted = plain.filter((line) => !line.includes(`${DEVICES[0]}-1300"`))

@@ -5,61 +5,68 @@
 
 #include <string>
 
-#include "base/check_sum.h"
-#include "base/text.h"
-
 using namespace nthtree;
 using namespace nthtree::app;
 
 namespace {
 
-std::string with_sum(std::string text) {
-  const unsigned sum = base::crc32(text);
-  return std::move(text) + '\t' + base::print("%08x", sum);
+const std::string device = "11112222333344445555666677778888";
+
+std::string head_of(std::size_t records) {
+  return device + "\t2001\t" + std::to_string(records) + "\t";
 }
 
-std::string batch_of(std::size_t records) {
-  std::string text = "abc\t2001\t";
+std::string lines(std::size_t records) {
+  std::string text;
   for (std::size_t i = 0; i < records; ++i) {
-    text += (i ? "\n" : "") + ("{\"n\":" + std::to_string(i)) + "}";
+    text += (i ? "\n" : "") + ("{\"ñ\":" + std::to_string(i * i)) + ",\"t\":\"\tz\"}";
   }
   return text;
+}
+
+std::string stored(std::size_t records) {
+  return head_of(records) + pack_stored_batch(head_of(records) + lines(records));
 }
 
 }  // namespace
 
 TEST_SUITE_BEGIN("app");
 
-TEST_CASE("a whole batch gives its thousand records as they lie") {
-  const std::string text = with_sum(batch_of(stored_batch_records));
-  const auto records = read_stored_batch(text);
-  REQUIRE(records.size() == stored_batch_records);
-  CHECK(records.front() == "{\"n\":0}");
-  CHECK(records.back() == "{\"n\":999}");
+TEST_CASE("a batch gives its records byte for byte, a thousand, a few or one") {
+  for (const std::size_t records : {1000, 137, 1}) {
+    CAPTURE(records);
+    const std::string text = stored(records);
+    const auto batch = read_stored_batch(text);
+    REQUIRE(batch);
+    CHECK(batch->device == device);
+    CHECK(batch->first == 2001);
+    CHECK(batch->records == records);
+    CHECK(unpacked(*batch) == lines(records) + "\n");
+  }
+  CHECK(stored(1000).size() < lines(1000).size() / 2);
 }
 
-TEST_CASE("a batch with any byte changed, cut short or of another length gives none") {
-  const std::string good = with_sum(batch_of(stored_batch_records));
-  for (const std::size_t at : {std::size_t{0}, std::size_t{5}, good.size() / 2, good.size() - 9,
-                               good.size() - 1}) {
+TEST_CASE("a batch with any byte changed, cut short, or of another place is not believed") {
+  const std::string good = stored(20);
+  for (std::size_t at = 0; at < good.size(); ++at) {
     CAPTURE(at);
     std::string bad = good;
     bad[at] ^= 1;
-    CHECK(read_stored_batch(bad).empty());
-    CHECK(read_stored_batch(std::string_view(good).substr(0, at)).empty());
+    CHECK_FALSE(read_stored_batch(bad));
+    CHECK_FALSE(read_stored_batch(std::string_view(good).substr(0, at)));
   }
-  CHECK(read_stored_batch(with_sum(batch_of(stored_batch_records - 1))).empty());
-  CHECK(read_stored_batch(with_sum(batch_of(stored_batch_records + 1))).empty());
-  CHECK(read_stored_batch(with_sum("no tab")).empty());
-  CHECK(read_stored_batch("").empty());
+  const std::string packed = pack_stored_batch(head_of(20) + lines(20));
+  CHECK_FALSE(read_stored_batch(device + "\t3001\t20\t" + packed));
+  CHECK_FALSE(read_stored_batch(head_of(21) + packed));
+  CHECK_FALSE(read_stored_batch(""));
 }
 
-// Reckoned by web/check_sum.js under Node: checkSumOf("d", 1, "ñ€\u{1f333}" + "\n".repeat(999)).
-TEST_CASE("letters beyond ASCII are summed as the store sums them") {
-  std::string text = "d\t1\t\u00f1\u20ac\U0001f333" + std::string(999, '\n');
-  CHECK(read_stored_batch(text + "\tb655372b").size() == stored_batch_records);
-  text[4] ^= 1;
-  CHECK(read_stored_batch(text + "\tb655372b").empty());
+TEST_CASE("a batch whose numbers are none, or of more records than one may have, is none") {
+  for (const char* count : {"0", "1001", "-1", "x", ""}) {
+    CAPTURE(count);
+    const std::string head = device + "\t1\t" + count + "\t";
+    CHECK_FALSE(read_stored_batch(head + pack_stored_batch(head + lines(3))));
+  }
 }
 
 TEST_SUITE_END();

@@ -12,6 +12,8 @@ TEST_SUITE_BEGIN("base");
 // Greg Cook, Catalogue of parametrised CRC algorithms: CRC-32/ISO-HDLC, check value.
 TEST_CASE("the check value of CRC-32 is the published one") {
   CHECK(crc32("123456789") == 0xcbf43926u);
+  CHECK(crc32_text("123456789") == "cbf43926");
+  CHECK(crc32_text("") == "00000000");
 }
 
 // PNG specification (ISO/IEC 15948), 11.2.5 and annex D: the IEND chunk of every file.
