@@ -229,6 +229,7 @@
 
   const answers = {
     language: () => navigator.language ?? "en",
+    restOfTexts: (key) => Nthtree.languages.restAtOnce(key) ?? "",
     fragment: () => globalThis.NTHTREE_FRAGMENT ?? "",
     ratio: () => Math.min(globalThis.devicePixelRatio || 1, 2),
     timeZone: () => Nthtree.device.zoneRule(),
@@ -279,7 +280,7 @@
     connect,
     call,
     fall,
-    ask: (name) => answers[name](),
+    ask: (name, about) => answers[name](about),
     fallen: () => down,
     // content: the texts as JSON, or empty where they could not be fetched.
     language: (code, content) => send(EVENT.language, 0, 0, code + FIELD + content),

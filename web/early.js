@@ -9,7 +9,9 @@
   if (globalThis.Nthtree.fileName) return null; // the others were quicker
   const files = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
   const wanted = ["app.wasm", "fonts/regular.ttf", "fonts/bold.ttf", "languages/keys.json"];
-  if (navigator.serviceWorker?.controller) wanted.push("visit.wasm", "rest.wasm"); // all at once
+  if (navigator.serviceWorker?.controller) { // all at once
+    wanted.push("visit.wasm", "rest.wasm", "languages/keys.rest.json");
+  }
   const coming = new Map();
   for (const address of wanted.map((file) => files[file]).filter(Boolean)) {
     coming.set(address, fetch(address));

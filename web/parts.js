@@ -39,22 +39,28 @@
     return coming[part];
   }
 
-  // Without a promise, since the caller is WebAssembly and waits. A page may ask so for text only.
-  function fetchAtOnce(address) {
+  // Without a promise, since the caller is WebAssembly and waits. A page may ask so for text only;
+  // null: no answer.
+  function askAtOnce(address, charset) {
     const request = new XMLHttpRequest();
     request.open("GET", address, false);
-    request.overrideMimeType("text/plain; charset=x-user-defined");
+    request.overrideMimeType(`text/plain; charset=${charset}`);
     try {
       request.send();
     } catch {
       // the status says so
     }
-    if (request.status !== 200) {
-      const error = new Missing(`${address}: ${request.status || "no answer"}`);
+    return request.status === 200 ? request.responseText : null;
+  }
+
+  function fetchAtOnce(address) {
+    const text = askAtOnce(address, "x-user-defined");
+    if (text === null) {
+      const error = new Missing(`${address}: no answer`);
       Nthtree.bridge.fall(error); // what called is torn in the middle
       throw error;
     }
-    return Uint8Array.from(request.responseText, (sign) => sign.charCodeAt(0) & 255);
+    return Uint8Array.from(text, (sign) => sign.charCodeAt(0) & 255);
   }
 
   // What a part imports in place of the functions of those after it.
@@ -104,5 +110,5 @@
     }
   }
 
-  return { instantiate, rest, Missing };
+  return { instantiate, rest, askAtOnce, Missing };
 })();

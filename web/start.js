@@ -29,7 +29,7 @@
       Nthtree.languages.first(), jsonOf("varieties.json").catch(() => ({}))]);
     const entry = (name, json) => `${name}\x1f${json}\x1e`;
     return encoder.encode(entry("languages.json", JSON.stringify(names))
-      + (language ? entry(`languages/${language[0]}.json`, language[1]) : "")
+      + (language ? entry(`languages/${language[0]}`, language[1]) : "")
       + entry("varieties.json", JSON.stringify(varieties)));
   }
 

@@ -47,7 +47,8 @@ void expect_languages(std::string_view json) {
   }
 }
 
-// "name US text RS" for each file: "languages.json", "languages/en.json", "varieties.json".
+// "name US text RS" for each file: "languages.json", "languages/en.json" or, with the first texts
+// alone, "languages/en.first.json", "varieties.json".
 Words take_words(std::string_view text) {
   Words words;
   while (!text.empty()) {
@@ -63,8 +64,9 @@ Words take_words(std::string_view text) {
     if (name.rfind("languages/", 0) != 0) continue;
     name.remove_prefix(10);
     auto language = widgets::Language::parse(name.substr(0, name.find('.')), json);
-    // A broken language file must not keep anybody from counting.
-    if (language) widgets::add_language(std::move(language.value()));
+    if (!language) continue;  // a broken language file must not keep anybody from counting
+    if (name.find(".first.") != name.npos) language->expect_rest(rest_of_texts);
+    widgets::add_language(std::move(language.value()));
   }
   return words;
 }

@@ -23,8 +23,9 @@ EM_JS(void, nthtree_call, (const char* name, int id, const char* first, int firs
 });
 
 // Asks Nthtree.bridge for a text; the caller frees it.
-EM_JS(char*, nthtree_ask, (const char* name), {
-  const text = String(globalThis["Nthtree"]["bridge"]["ask"](UTF8ToString(name)));
+EM_JS(char*, nthtree_ask, (const char* name, const char* about, int about_length), {
+  const text = String(globalThis["Nthtree"]["bridge"]["ask"](UTF8ToString(name),
+                                                             UTF8ToString(about, about_length)));
   const length = lengthBytesUTF8(text) + 1;
   const at = _malloc(length);
   stringToUTF8(text, at, length);
@@ -79,8 +80,8 @@ void call(const char* name, int id = 0, std::string_view first = {}, std::string
                static_cast<int>(second.size()), number);
 }
 
-std::string ask(const char* name) {
-  char* text = nthtree_ask(name);
+std::string ask(const char* name, std::string_view about = {}) {
+  char* text = nthtree_ask(name, about.data(), static_cast<int>(about.size()));
   std::string copy = text;
   std::free(text);
   return copy;
@@ -131,6 +132,8 @@ std::int64_t read_integer(std::string_view text) {
 }
 
 }  // namespace
+
+std::string rest_of_texts(std::string_view key) { return ask("restOfTexts", key); }
 
 void PlatformWeb::connect(app::PlatformEvents& events, Loop& loop) {
   events_ = &events;

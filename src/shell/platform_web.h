@@ -21,6 +21,9 @@ enum class WebEvent {
   activate = 22, type, focus, scroll, context, resize, frame, cancel,
 };
 
+// The texts that had not come with the app (widgets::RestOfTexts).
+std::string rest_of_texts(std::string_view key);
+
 class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
  public:
   void connect(app::PlatformEvents& events, Loop& loop);

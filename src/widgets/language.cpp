@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "widgets/language.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -35,12 +36,23 @@ Language* language_with(std::string_view code) {
 
 bool can_use(const Language* language) { return language && language->has_come(); }
 
+const std::string* lookup_in(std::string_view code, std::string_view key) {
+  Language* language = language_with(code);
+  if (!language) return nullptr;
+  const std::string* text = language->find(key);
+  if (text || language->is_whole()) return text;
+  language->ask_for(key);
+  return language->find(key);
+}
+
 const std::string* lookup(std::string_view key) {
-  if (const Language* current = language_with(words().current)) {
-    if (const std::string* text = current->find(key)) return text;
-  }
-  const Language* english = language_with("en");
-  return english ? english->find(key) : nullptr;
+  const std::string* text = lookup_in(words().current, key);
+  return text ? text : lookup_in("en", key);
+}
+
+bool texts_are_coming() {
+  return std::any_of(words().languages.begin(), words().languages.end(),
+                     [](const Language& language) { return !language.is_whole(); });
 }
 
 std::string mark(std::string_view key, const char* otherwise) {
@@ -118,6 +130,13 @@ Language Language::expected(std::string_view code, std::string_view name) {
   return language;
 }
 
+void Language::ask_for(std::string_view key) {
+  const std::string json = rest_(key);
+  if (json.empty()) return;
+  auto others = parse(code_, json);
+  if (others) texts_.merge(others->texts_);
+}
+
 const std::string& Language::name() const {
   const std::string* text = find("language.name");
   return text ? *text : code_;
@@ -172,6 +191,7 @@ const std::string& current_language() { return words().current; }
 
 std::string tr(std::string_view key, const Arguments& arguments) {
   if (const std::string* text = lookup(key)) return fill(*text, arguments);
+  if (texts_are_coming()) return "…";
   words().missing.insert(std::string(key));
   return "⟦" + std::string(key) + "⟧";
 }

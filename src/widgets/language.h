@@ -8,6 +8,8 @@
 // A key that is missing in the language is taken from English; one that is missing there shows as
 // ⟦key⟧ and is remembered in missing_keys(), which the tests demand to be empty.
 // A language may be expected: it is listed by its name, and chosen only once its texts have come.
+// Or it is here with its first texts alone: the others are asked for at the first key that is not
+// among them; where they cannot be had, "…" stands in their place until they come.
 // "language.name" is the language's own name, "format.decimal" and "format.group" its number marks.
 //
 //   tr("count.tree", {{"row", "4"}, {"tree", "17"}})   "Row 4, tree 17"
@@ -29,6 +31,9 @@ namespace nthtree::widgets {
 
 using Arguments = std::vector<std::pair<std::string_view, std::string>>;
 
+// Texts of a language by which `key` may be found, as JSON; empty where there is no answer.
+using RestOfTexts = std::string (*)(std::string_view key);
+
 class Language {
  public:
   // json: one flat object of strings. Fails with "not_a_language" where it is anything else.
@@ -37,8 +42,13 @@ class Language {
   // Known by name alone; its texts are still to come.
   static Language expected(std::string_view code, std::string_view name);
 
+  void expect_rest(RestOfTexts rest) { rest_ = rest; }
+  // Asks for the rest and adds it: a text found before stays where it is.
+  void ask_for(std::string_view key);
+
   const std::string& code() const { return code_; }  // "en", "es"
   bool has_come() const { return has_come_; }
+  bool is_whole() const { return rest_ == nullptr; }
   const std::string& name() const;                   // in the language itself
   const std::string* find(std::string_view key) const;
   const std::map<std::string, std::string, std::less<>>& texts() const { return texts_; }
@@ -46,6 +56,7 @@ class Language {
  private:
   std::string code_;
   bool has_come_ = true;
+  RestOfTexts rest_ = nullptr;
   std::map<std::string, std::string, std::less<>> texts_;
 };
 

@@ -15,7 +15,8 @@ const PARTS = [
   ["app, the first screen", /^app\./], ["app, to the first verdict", /^visit\./],
   ["app, the rest (later)", /^rest\./],
   ["scripts", /^(early\.|start\.|worker\.js|files\.js|second_copy_worker)/],
-  ["keys of the texts", /^languages\/keys/], ["one language, the longest", /^languages\//],
+  ["keys of the texts", /^languages\/keys\.\w+\.json/],
+  ["one language, the longest", /^languages\/\w\w\.\w+\.json/],
   ["typefaces", /^fonts\//],
   ["page and styles", /^(index\.html|style\.|paper\.|manifest|varieties)/],
 ];

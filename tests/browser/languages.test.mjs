@@ -29,7 +29,7 @@ async function onPhone(lets, work, options = {}) {
   }
 }
 
-const languagesSent = (site) => Object.keys(site.sent).map(codeOf).filter(Boolean);
+const languagesSent = (site) => [...new Set(Object.keys(site.sent).map(codeOf).filter(Boolean))];
 
 async function until(what, holds) {
   for (const late = Date.now() + 30000; Date.now() < late; await pause(50)) {

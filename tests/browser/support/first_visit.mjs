@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // A pruner's first visit, by the bare address or by a link, to the first verdict and home again, on a
-// build that notes which functions are called. Writes the notes; tools/first_visit reads them.
+// build that notes which functions are called and which texts are asked for. Writes the notes;
+// tools/first_visit reads them.
 //
 //   NTHTREE_SITE=… node tests/browser/support/first_visit.mjs FOLDER
 import { writeFileSync } from "node:fs";
@@ -37,6 +38,8 @@ async function keepNote(phone, name) {
     return Array.from(app.HEAPU8.slice(at, at + length));
   }, ROOM);
   writeFileSync(join(process.argv[2], `${name}.profile`), Uint8Array.from(note));
+  const texts = await phone.page.evaluate(() => Nthtree.languages.asked());
+  writeFileSync(join(process.argv[2], `${name}.texts`), texts.join("\n"));
 }
 
 try {

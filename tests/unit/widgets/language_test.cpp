@@ -4,7 +4,9 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <string>
 #include <utility>
+#include <vector>
 
 using namespace nthtree::widgets;
 
@@ -34,6 +36,39 @@ TEST_SUITE("widgets") {
     CHECK(choose_language("en") == "en");
     CHECK(tr("hello", {{"name", "Ana"}}) == "Hello Ana");
     CHECK(tr("hello") == "Hello {name}");
+  }
+
+  TEST_CASE("a text that had not come is asked for at once, in the language in use") {
+    two_languages();
+    auto spanish = Language::parse("es", R"({"language.name": "Español"})");
+    REQUIRE(spanish.ok());
+    static std::vector<std::string> asked;
+    asked.clear();
+    spanish->expect_rest([](std::string_view key) -> std::string {
+      asked.emplace_back(key);
+      return R"({"hello": "Hola {name}"})";
+    });
+    add_language(std::move(spanish.value()));
+    choose_language("es");
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Hola Ana");
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Hola Ana");
+    CHECK(asked == std::vector<std::string>{"hello"});
+  }
+
+  TEST_CASE("a text that has not come and cannot be had now never shows as its key") {
+    two_languages();
+    auto french = Language::parse("fr", R"({"language.name": "Français"})");
+    REQUIRE(french.ok());
+    french->expect_rest([](std::string_view) -> std::string { return ""; });
+    add_language(std::move(french.value()));
+    choose_language("fr");
+    CHECK(tr("no.such.text") == "…");
+    CHECK(missing_keys().empty());
+    auto whole = Language::parse("fr", R"({"language.name": "Français", "hello": "Salut {name}"})");
+    REQUIRE(whole.ok());
+    add_language(std::move(whole.value()));
+    CHECK(tr("hello", {{"name", "Ana"}}) == "Salut Ana");
+    CHECK(tr("no.such.text") == "⟦no.such.text⟧");
   }
 
   TEST_CASE("one and other forms are told apart by the count") {
