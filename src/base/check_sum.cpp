@@ -12,30 +12,28 @@ constexpr std::size_t at_once = 8;  // bytes; one by one takes four times as lon
 using Tables = std::array<std::array<std::uint32_t, 256>, at_once>;
 
 // tables[n][b]: what byte b does to the sum when n more bytes follow. Made at the first use: as
-// constants they would be eight of the kilobytes that a phone fetches first.
-const Tables& tables() {
-  static const Tables made = [] {
-    Tables tables{};
-    for (std::uint32_t byte = 0; byte < 256; ++byte) {
-      std::uint32_t crc = byte;
-      for (int bit = 0; bit < 8; ++bit) crc = crc & 1 ? 0xedb88320u ^ (crc >> 1) : crc >> 1;
-      tables[0][byte] = crc;
+// constants they would be eight of the kilobytes that a phone fetches first. That is why this is no
+// lambda: clang works one out while it compiles.
+Tables made_tables() {
+  Tables tables{};
+  for (std::uint32_t byte = 0; byte < 256; ++byte) {
+    std::uint32_t crc = byte;
+    for (int bit = 0; bit < 8; ++bit) crc = crc & 1 ? 0xedb88320u ^ (crc >> 1) : crc >> 1;
+    tables[0][byte] = crc;
+  }
+  for (std::size_t n = 1; n < at_once; ++n) {
+    for (std::size_t byte = 0; byte < 256; ++byte) {
+      const std::uint32_t crc = tables[n - 1][byte];
+      tables[n][byte] = tables[0][crc & 255] ^ (crc >> 8);
     }
-    for (std::size_t n = 1; n < at_once; ++n) {
-      for (std::size_t byte = 0; byte < 256; ++byte) {
-        const std::uint32_t crc = tables[n - 1][byte];
-        tables[n][byte] = tables[0][crc & 255] ^ (crc >> 8);
-      }
-    }
-    return tables;
-  }();
-  return made;
+  }
+  return tables;
 }
 
 }  // namespace
 
 std::uint32_t crc32(std::string_view bytes, std::uint32_t before) {
-  const Tables& table = tables();
+  static const Tables table = made_tables();
   const auto byte = [&](std::size_t i) { return static_cast<std::uint8_t>(bytes[i]); };
   std::uint32_t crc = ~before;
   for (; bytes.size() >= at_once; bytes.remove_prefix(at_once)) {

@@ -16,9 +16,9 @@ const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 const codeOf = (path) => /^\/languages\/(\w\w)\./.exec(path)?.[1];
 
 // `lets(code)`: may that language come? A promise is waited for.
-async function onPhone(lets, work, options = {}) {
+async function onPhone(lets, work, options = {}, letsPath = () => true) {
   const site = await serveSite();
-  site.before = async (path) => !codeOf(path) || lets(codeOf(path));
+  site.before = async (path) => letsPath(path) && (!codeOf(path) || lets(codeOf(path)));
   const phone = withHands(await openPhone(site.origin, options));
   try {
     await work(phone, site);
@@ -81,6 +81,23 @@ export default [
         await phone.page.evaluate(() => dispatchEvent(new Event("online")));
         await speaks(phone, "fr");
       });
+    },
+  },
+  {
+    name: "a text that had not come and cannot be had never shows as its key, and stands once it comes",
+    browsers: BOTH,
+    run: async () => {
+      let network = false;
+      await onPhone(() => true, async (phone, site) => {
+        await speaks(phone, "en");
+        await phone.tap(words.en["welcome.start"]);
+        await phone.see("heading", "…");
+        assert.doesNotMatch(await phone.page.evaluate(() => document.body.textContent), /⟦/);
+        network = true;
+        await phone.page.evaluate(() => dispatchEvent(new Event("online")));
+        await phone.see("heading", words.en["start.title"]);
+        await allCome(site);
+      }, {}, (path) => network || !path.startsWith("/languages/") || !path.includes(".rest."));
     },
   },
   {
