@@ -78,7 +78,7 @@ def pieces_of(map_path, memory):
 def addresses_in(part):
     """Every number in the part's code that may be an address."""
     with tempfile.NamedTemporaryFile(suffix=".wasm") as file:
-        file.write(part)
+        file.write(with_segments(part, []))  # where data stand are numbers, too
         file.flush()
         text = subprocess.run(["wasm-dis", *FEATURES, file.name, "-o", "-"], check=True,
                               stdout=subprocess.PIPE).stdout.decode("utf-8", "replace")
