@@ -2,9 +2,9 @@
 //
 // The app's words: of the language in use the texts that a first visit reaches come with the app;
 // its others and the other languages after the first frame, unasked, and once more when somebody
-// chooses one that has not come or the network is back. From the second visit on the language in use
-// is there as a whole at the start. Which one that is is remembered beside the records, because
-// those are read only later.
+// chooses one that has not come or the network is back. From the second visit on the language in
+// use is there as a whole at the start. Which one that is is remembered beside the records,
+// because those are read only later.
 //
 // The keys of a first visit's texts stand in one file, with the languages' names, those of the
 // others in a second one; a language is its texts in the same order, in two files as well.
