@@ -246,7 +246,7 @@ void App::on_store_named(const std::vector<MetaChange>& meta,
     if (person) opening_->loaded.drafts.emplace_back(*person, draft.value);
   }
   context_.client.load_state(state);
-  show_people(people);
+  if (!people.empty()) show_people(people);
 }
 
 // A code that came with the address is for somebody who is not on the list yet.
