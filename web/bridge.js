@@ -44,7 +44,8 @@
   function send(event, id = 0, number = 0, content = "") {
     if (!app || down) return;
     try {
-      app._nthtree_event(event, id, number, ...put(content));
+      const [at, length] = content === "" ? [0, 0] : put(content); // most events are but a number
+      app._nthtree_event(event, id, number, at, length);
     } catch (error) {
       fall(error);
     }

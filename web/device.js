@@ -259,8 +259,9 @@
   function watchFingers(canvas) {
     let zooming = false;
     function onTouch(event) {
-      const counts = [...event.touches].some(({ clientX, clientY }) =>
-        Nthtree.app._nthtree_counts_at(clientX, clientY));
+      // Asked where a finger lands alone: a drag has hundreds of moves.
+      const counts = event.type === "touchstart" && [...event.touches].some((finger) =>
+        Nthtree.app._nthtree_counts_at(finger.clientX, finger.clientY));
       if (event.type === "touchcancel") Nthtree.bridge.cancel();
       if (event.touches.length < 2) zooming = false;
       else if (event.type === "touchstart" && !counts) zooming = true;

@@ -6,7 +6,8 @@
 // finger that explores by touch would find the page's controls over the bar's.
 //
 // The tree is the one of src/widgets/mirror.h. Elements are kept from one tree to the next by the
-// control's id, so that the focus stays where it is.
+// control's id, so that the focus stays where it is. After a tap one or two controls are others than
+// before: a line that is the same is not even parsed, and what it stands for is left alone.
 //
 //   Nthtree.mirror.update('[{"i":"save","r":"button","l":"Save","x":[16,700,328,56]}]');
 "use strict";
@@ -25,7 +26,7 @@
   const PRESSABLE = new Set(["button", "link", "switch", "radio", "tab"]);
   const FIELDS = new Set(["textbox", "date"]);
 
-  const elements = new Map(); // id -> {element, shell, key, was}
+  const elements = new Map(); // id -> {element, shell, key, node, origin}
   let root = null;
 
   const tagOf = (node) => {
@@ -116,12 +117,12 @@
     if (!entry || entry.key !== key) {
       entry?.shell.remove();
       const element = create(node, tagOf(node));
-      entry = { element, shell: shellFor(node, parentRole, element), key, was: "" };
+      entry = { element, shell: shellFor(node, parentRole, element), key, node: null };
       elements.set(node.i, entry);
     }
-    const now = JSON.stringify([node, origin]);
-    if (now !== entry.was) {
-      entry.was = now;
+    if (node !== entry.node || origin[0] !== entry.origin[0] || origin[1] !== entry.origin[1]) {
+      entry.node = node;
+      entry.origin = origin;
       const holder = isHolder(node);
       fill(entry.element, node, holder);
       if (!holder || node.r === "main") place(entry.element, node.x, origin);
@@ -147,13 +148,24 @@
     element.focus({ preventScroll: true });
   }
 
-  function update(json) {
-    root ??= document.getElementById("mirror");
-    const nodes = JSON.parse(json);
+  let lines = [];
+  let nodes = [];
+
+  // The nodes of a tree; those of the lines that stand where they stood are the same as before.
+  function read(json) {
+    const now = json === "[]" ? [] : json.slice(1, -1).split(",\n"); // never raw in a text
+    nodes = now.map((line, at) => (line === lines[at] ? nodes[at] : JSON.parse(line)));
+    lines = now;
+    for (const node of nodes) node.held = false;
     for (const node of nodes) {
       const parent = nodes[node.p];
       if (parent?.r === "cell" || parent?.r === "columnheader") parent.held = true;
     }
+  }
+
+  function update(json) {
+    root ??= document.getElementById("mirror");
+    read(json);
     const wanted = new Set(nodes.map((node) => node.i));
     for (const [id, entry] of elements) {
       if (wanted.has(id)) continue;
@@ -180,7 +192,8 @@
     // Below a question nothing can be reached.
     const modal = nodes.find((node) => node.r === "dialog");
     for (const child of root.children) {
-      child.inert = modal !== undefined && child.dataset.id !== modal.i;
+      const inert = modal !== undefined && child.dataset.id !== modal.i;
+      if (child.inert !== inert) child.inert = inert;
     }
     if (modal && !root.querySelector("[role=dialog]").contains(document.activeElement)) {
       if (document.activeElement?.matches(":focus-visible")) {

@@ -11,11 +11,6 @@
 namespace nthtree::shell {
 namespace {
 
-// A screen reader gains nothing from more; and while the page scrolls it is given nothing, because
-// every row would stand elsewhere in the next frame: the mirror follows when the page rests.
-constexpr std::int64_t mirror_every_ms = 100;
-// Behind the frame, so that what a finger did is on the screen before a page element is touched.
-constexpr std::int64_t mirror_after_ms = 20;
 constexpr int buzz_ms = 15;
 constexpr std::int64_t mouse_finger = -1;
 
@@ -62,6 +57,7 @@ void Loop::wake() {
 
 void Loop::set_hidden(bool hidden) {
   repaint_.set_hidden(hidden);
+  renderer_.forget();
   if (hidden) surface_.ui().tap_counter().cancel_all();
   if (repaint_.should_schedule()) ask_frame_();
 }
@@ -74,6 +70,7 @@ void Loop::set_context_lost(bool lost) {
 
 void Loop::resize() {
   take_size();
+  renderer_.forget();  // a canvas that is given its size anew is empty
   surface_.ui().tap_counter().cancel_all();
   wake();
 }
@@ -94,18 +91,18 @@ void Loop::take_size() {
   size_.safe = platform_.safe_area();
 }
 
-void Loop::ask_mirror() {
-  const std::int64_t since = platform_.elapsed_ms() - mirror_ms_;
-  mirror_waits_ = true;
-  platform_.schedule_wake(std::max(mirror_after_ms, mirror_every_ms - since));
+// A wake that comes early enough anyway is not asked for again: with every frame that would cost.
+void Loop::ask_mirror(std::int64_t now) {
+  const std::int64_t wait_ms = pace_.wait_ms(now);
+  if (now + wait_ms >= mirror_asked_ms_ && mirror_asked_ms_ > now) return;
+  mirror_asked_ms_ = now + wait_ms;
+  platform_.schedule_wake(wait_ms);
 }
 
-void Loop::feed_mirror() {
-  const std::int64_t now = platform_.elapsed_ms();
-  if (now - mirror_ms_ < mirror_every_ms && now >= mirror_ms_) return ask_mirror();
-  mirror_waits_ = false;
+void Loop::feed_mirror(std::int64_t now) {
+  pace_.looked();
   if (!mirror_.changed(surface_.ui().controls())) return;
-  mirror_ms_ = now;
+  pace_.written(now);
   platform_.update_mirror(mirror_.json());
 }
 
@@ -142,18 +139,19 @@ void Loop::frame() {
     said_dusk_ = dusk;
     platform_.set_document(said_lang_, "Nthtree", dusk);
   }
-  if (ui.scrolled()) mirror_ms_ = now;
   if (repaint_.may_draw()) {
     renderer_.draw(ui.painter().lists(), fonts, size_.width, size_.height, size_.pixel_ratio,
                    ui.theme().page.back);
   }
-  ask_mirror();
+  const widgets::TapCounter& fingers = ui.tap_counter();
+  pace_.laid_out(now, !fingers.pressed_id().empty() || fingers.dragging(), ui.scrolled());
+  ask_mirror(now);
   repaint_.end(moving);
   if (repaint_.should_schedule()) ask_frame_();
 }
 
 bool Loop::busy() const {
-  return repaint_.scheduled() || mirror_waits_ || surface_.ui().has_pending();
+  return repaint_.scheduled() || pace_.waits() || surface_.ui().has_pending();
 }
 
 bool Loop::takes_taps() const {
@@ -161,8 +159,11 @@ bool Loop::takes_taps() const {
 }
 
 void Loop::timer() {
-  if (surface_.ui().tap_counter().tick(platform_.elapsed_ms()) >= 0) wake();
-  if (mirror_waits_) feed_mirror();
+  const std::int64_t now = platform_.elapsed_ms();
+  if (surface_.ui().tap_counter().tick(now) >= 0) wake();
+  mirror_asked_ms_ = never;  // the page has one timer, for the earliest wish: it is gone now
+  if (pace_.due(now)) feed_mirror(now);
+  if (pace_.waits()) ask_mirror(now);
 }
 
 void Loop::activate(std::string_view id) {

@@ -13,10 +13,12 @@
 
 #include <cstdint>
 #include <functional>
+#include <limits>
 #include <string>
 #include <string_view>
 
 #include "app/platform.h"
+#include "shell/mirror_pace.h"
 #include "shell/renderer.h"
 #include "shell/repaint.h"
 #include "app/surface.h"
@@ -53,10 +55,11 @@ class Loop {
   void scroll(float distance);
 
  private:
+  static constexpr std::int64_t never = std::numeric_limits<std::int64_t>::max();
   bool create_window(const char* canvas);
   void take_size();
-  void ask_mirror();   // soon
-  void feed_mirror();
+  void ask_mirror(std::int64_t now);  // to be woken when the mirror is due
+  void feed_mirror(std::int64_t now);
 
   app::Platform& platform_;
   std::function<void()> ask_frame_;
@@ -69,8 +72,8 @@ class Loop {
   float text_scale_ = 0;
   std::string letters_;
   std::string built_letters_;
-  std::int64_t mirror_ms_ = 0;
-  bool mirror_waits_ = false;
+  MirrorPace pace_;
+  std::int64_t mirror_asked_ms_ = never;  // when a wake for it was asked for
   std::string said_lang_;
   bool said_dusk_ = false;
 };

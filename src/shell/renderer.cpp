@@ -2,12 +2,13 @@
 #include "shell/renderer.h"
 
 #include <GLES2/gl2.h>
-#include <imgui.h>
 
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdint>
+#include <cstring>
+#include <iterator>
+#include <utility>
 
 #include "widgets/painter.h"
 
@@ -54,9 +55,24 @@ void set_filters() {
 
 const void* offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
 
+template <typename T>
+bool same_bytes(const std::vector<T>& a, const std::vector<T>& b) {
+  return a.size() == b.size() && std::memcmp(a.data(), b.data(), a.size() * sizeof(T)) == 0;
+}
+
+constexpr std::size_t vertices_most = 65536;  // that an index of two bytes can tell apart
+static_assert(sizeof(ImDrawIdx) == 2);
+
 }  // namespace
 
-bool Renderer::restore() {
+bool Renderer::Frame::operator==(const Frame& other) const {
+  return width == other.width && height == other.height && scale_x == other.scale_x &&
+         scale_y == other.scale_y && ground == other.ground && letters == other.letters &&
+         scripts == other.scripts && pieces == other.pieces &&
+         same_bytes(indices, other.indices) && same_bytes(vertices, other.vertices);
+}
+
+bool Renderer::make_program() {
   program_ = glCreateProgram();
   const unsigned vertex = compile(GL_VERTEX_SHADER, vertex_source);
   const unsigned fragment = compile(GL_FRAGMENT_SHADER, fragment_source);
@@ -73,12 +89,32 @@ bool Renderer::restore() {
   at_color_ = glGetAttribLocation(program_, "color");
   at_scale_ = glGetUniformLocation(program_, "scale");
   at_texture_ = glGetUniformLocation(program_, "letters");
+  return true;
+}
+
+// Nobody else draws on this canvas, so all of this stands until the context is lost.
+void Renderer::set_state() {
   unsigned buffers[2] = {};
   glGenBuffers(2, buffers);
-  vertices_ = buffers[0];
-  indices_ = buffers[1];
+  glBindBuffer(GL_ARRAY_BUFFER, buffers[0]);
+  glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, buffers[1]);
   glGenTextures(2, textures_);
+  glActiveTexture(GL_TEXTURE0);
+  glUseProgram(program_);
+  glUniform1i(at_texture_, 0);
+  glEnable(GL_BLEND);
+  glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
+  for (int at : {at_position_, at_uv_, at_color_}) {
+    glEnableVertexAttribArray(static_cast<unsigned>(at));
+  }
+  point_at(0);
+}
+
+bool Renderer::restore() {
+  if (!make_program()) return false;
+  set_state();
   letters_version_ = scripts_version_ = 0;
+  forget();
   return true;
 }
 
@@ -102,61 +138,89 @@ void Renderer::load_scripts(widgets::AnyScript& scripts) {
   scripts_version_ = scripts.version();
 }
 
-void Renderer::draw_list(const ImDrawList& list, int device_height, float pixel_ratio) {
-  if (list.VtxBuffer.empty()) return;
-  glBufferData(GL_ARRAY_BUFFER, list.VtxBuffer.size_in_bytes(), list.VtxBuffer.Data,
-               GL_STREAM_DRAW);
-  glBufferData(GL_ELEMENT_ARRAY_BUFFER, list.IdxBuffer.size_in_bytes(), list.IdxBuffer.Data,
-               GL_STREAM_DRAW);
+// Where all vertices of a frame can be told apart by one index they are one list; what comes beyond
+// is pointed at anew.
+void Renderer::gather(const ImDrawList& list, float pixel_ratio, Frame& frame) {
+  const std::size_t base = frame.vertices.size();
+  frame.vertices.insert(frame.vertices.end(), list.VtxBuffer.begin(), list.VtxBuffer.end());
+  const bool joins = frame.vertices.size() <= vertices_most;
   for (const ImDrawCmd& command : list.CmdBuffer) {
     const float left = command.ClipRect.x * pixel_ratio, top = command.ClipRect.y * pixel_ratio;
-    const int width = static_cast<int>(std::lround(command.ClipRect.z * pixel_ratio - left));
-    const int height = static_cast<int>(std::lround(command.ClipRect.w * pixel_ratio - top));
-    if (command.ElemCount == 0 || width <= 0 || height <= 0) continue;
-    glScissor(static_cast<int>(left), device_height - static_cast<int>(std::lround(top)) - height,
-              width, height);
+    Piece piece;
+    piece.width = static_cast<int>(std::lround(command.ClipRect.z * pixel_ratio - left));
+    piece.height = static_cast<int>(std::lround(command.ClipRect.w * pixel_ratio - top));
+    if (command.ElemCount == 0 || piece.width <= 0 || piece.height <= 0) continue;
+    piece.x = static_cast<int>(left);
+    piece.y = frame.height - static_cast<int>(std::lround(top)) - piece.height;
     const auto texture = reinterpret_cast<std::uintptr_t>(command.TextureId);
-    glBindTexture(GL_TEXTURE_2D, textures_[texture == widgets::second_texture ? 1 : 0]);
-    const std::size_t first = command.VtxOffset * sizeof(ImDrawVert);
-    const int stride = sizeof(ImDrawVert);
-    glVertexAttribPointer(static_cast<unsigned>(at_position_), 2, GL_FLOAT, GL_FALSE, stride,
-                          offset(first + offsetof(ImDrawVert, pos)));
-    glVertexAttribPointer(static_cast<unsigned>(at_uv_), 2, GL_FLOAT, GL_FALSE, stride,
-                          offset(first + offsetof(ImDrawVert, uv)));
-    glVertexAttribPointer(static_cast<unsigned>(at_color_), 4, GL_UNSIGNED_BYTE, GL_TRUE, stride,
-                          offset(first + offsetof(ImDrawVert, col)));
-    glDrawElements(GL_TRIANGLES, static_cast<int>(command.ElemCount), GL_UNSIGNED_SHORT,
-                   offset(command.IdxOffset * sizeof(ImDrawIdx)));
+    piece.texture = texture == widgets::second_texture ? 1 : 0;
+    piece.first_vertex = joins ? 0 : base + command.VtxOffset;
+    piece.first_index = frame.indices.size();
+    piece.indices = command.ElemCount;
+    const std::size_t shift = joins ? base + command.VtxOffset : 0;
+    const ImDrawIdx* const from = list.IdxBuffer.Data + command.IdxOffset;
+    std::transform(from, from + command.ElemCount, std::back_inserter(frame.indices),
+                   [&](ImDrawIdx index) { return static_cast<ImDrawIdx>(index + shift); });
+    frame.pieces.push_back(piece);
+  }
+}
+
+void Renderer::point_at(std::size_t first_vertex) {
+  const std::size_t first = first_vertex * sizeof(ImDrawVert);
+  const int stride = sizeof(ImDrawVert);
+  glVertexAttribPointer(static_cast<unsigned>(at_position_), 2, GL_FLOAT, GL_FALSE, stride,
+                        offset(first + offsetof(ImDrawVert, pos)));
+  glVertexAttribPointer(static_cast<unsigned>(at_uv_), 2, GL_FLOAT, GL_FALSE, stride,
+                        offset(first + offsetof(ImDrawVert, uv)));
+  glVertexAttribPointer(static_cast<unsigned>(at_color_), 4, GL_UNSIGNED_BYTE, GL_TRUE, stride,
+                        offset(first + offsetof(ImDrawVert, col)));
+  first_vertex_ = first_vertex;
+}
+
+void Renderer::put(const Frame& frame) {
+  const auto bytes = [](const auto& list) {
+    return static_cast<GLsizeiptr>(list.size() * sizeof(list[0]));
+  };
+  glBufferData(GL_ARRAY_BUFFER, bytes(frame.vertices), frame.vertices.data(), GL_STREAM_DRAW);
+  glBufferData(GL_ELEMENT_ARRAY_BUFFER, bytes(frame.indices), frame.indices.data(),
+               GL_STREAM_DRAW);
+  unsigned texture = 2;
+  for (const Piece& piece : frame.pieces) {
+    glScissor(piece.x, piece.y, piece.width, piece.height);
+    if (texture != piece.texture) glBindTexture(GL_TEXTURE_2D, textures_[piece.texture]);
+    texture = piece.texture;
+    if (first_vertex_ != piece.first_vertex) point_at(piece.first_vertex);
+    glDrawElements(GL_TRIANGLES, static_cast<int>(piece.indices), GL_UNSIGNED_SHORT,
+                   offset(piece.first_index * sizeof(ImDrawIdx)));
   }
 }
 
 void Renderer::draw(const std::vector<ImDrawList*>& lists, widgets::Fonts& fonts, float width,
                     float height, float pixel_ratio, std::uint32_t ground) {
-  const int device_width = static_cast<int>(std::lround(width * pixel_ratio));
-  const int device_height = static_cast<int>(std::lround(height * pixel_ratio));
-  if (device_width <= 0 || device_height <= 0) return;
-  glViewport(0, 0, device_width, device_height);
+  next_.width = static_cast<int>(std::lround(width * pixel_ratio));
+  next_.height = static_cast<int>(std::lround(height * pixel_ratio));
+  if (next_.width <= 0 || next_.height <= 0) return;
+  next_.scale_x = 2 / width;
+  next_.scale_y = -2 / height;
+  next_.ground = ground;
+  next_.letters = fonts.version();
+  next_.scripts = fonts.any_script().version();
+  next_.vertices.clear();
+  next_.indices.clear();
+  next_.pieces.clear();
+  for (const ImDrawList* list : lists) gather(*list, pixel_ratio, next_);
+  if (next_ == drawn_) return;
+  load_letters(fonts);
+  load_scripts(fonts.any_script());
+  glViewport(0, 0, next_.width, next_.height);
+  glUniform2f(at_scale_, next_.scale_x, next_.scale_y);
   glDisable(GL_SCISSOR_TEST);
   const auto part = [&](int shift) { return static_cast<float>(ground >> shift & 0xFF) / 255; };
   glClearColor(part(0), part(8), part(16), 1);
   glClear(GL_COLOR_BUFFER_BIT);
   glEnable(GL_SCISSOR_TEST);
-  glEnable(GL_BLEND);
-  glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
-  glDisable(GL_CULL_FACE);
-  glDisable(GL_DEPTH_TEST);
-  glUseProgram(program_);
-  glActiveTexture(GL_TEXTURE0);
-  load_letters(fonts);
-  load_scripts(fonts.any_script());
-  glUniform1i(at_texture_, 0);
-  glUniform2f(at_scale_, 2 / width, -2 / height);
-  glBindBuffer(GL_ARRAY_BUFFER, vertices_);
-  glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices_);
-  for (int at : {at_position_, at_uv_, at_color_}) {
-    glEnableVertexAttribArray(static_cast<unsigned>(at));
-  }
-  for (const ImDrawList* list : lists) draw_list(*list, device_height, pixel_ratio);
+  put(next_);
+  std::swap(drawn_, next_);
 }
 
 }  // namespace nthtree::shell

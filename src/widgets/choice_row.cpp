@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <utility>
 
 #include "widgets/controls.h"
 
@@ -85,7 +86,8 @@ int choice_row(Ui& ui, const ChoiceRow& spec) {
   // Added before it is drawn so that its texts know their owner; the box is set after.
   std::string hint = spec.detail;
   if (!spec.trailing.empty()) hint += (hint.empty() ? "" : ", ") + spec.trailing;
-  Control control{.id = spec.id, .role = Role::button, .label = spec.label, .hint = hint,
+  Control control{.id = spec.id, .role = Role::button, .label = spec.label,
+                  .hint = std::move(hint),
                   .enabled = spec.enabled, .current = spec.current, .position = spec.position,
                   .set_size = spec.set_size};
   ui.painter().owner(spec.id);
@@ -111,7 +113,7 @@ int radio_list(Ui& ui, const RadioList& spec) {
     const bool chosen = static_cast<int>(i) == spec.selected;
     painter.owner(item.id);
     const Rect box = draw_row(ui, {item, true, chosen});
-    ui.add({.id = item.id, .role = Role::radio, .label = item.label, .hint = hint,
+    ui.add({.id = item.id, .role = Role::radio, .label = item.label, .hint = std::move(hint),
             .enabled = item.enabled, .checked = chosen ? Tri::yes : Tri::no, .rect = box},
            {.id = item.id});
     if (ui.taps(item.id)) selected = static_cast<int>(i);

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "widgets/mirror.h"
 
+#include <charconv>
 #include <cmath>
 #include <cstdio>
+#include <initializer_list>
+#include <utility>
 
 namespace nthtree::widgets {
 namespace {
@@ -24,19 +27,37 @@ void quote(std::string& out, const std::string& text) {
   out += '"';
 }
 
-void text(std::string& out, char key, const std::string& value) {
-  if (value.empty()) return;
+void key_of(std::string& out, char key) {
   out += ",\"";
   out += key;
   out += "\":";
+}
+
+void text(std::string& out, char key, const std::string& value) {
+  if (value.empty()) return;
+  key_of(out, key);
   quote(out, value);
 }
 
+// Not snprintf: a screen has a hundred of them, and they are written after every tap.
+void digits(std::string& out, long value) {
+  char text[24];
+  out.append(text, std::to_chars(text, text + sizeof text, value).ptr);
+}
+
 void integer(std::string& out, char key, long value) {
-  out += ",\"";
-  out += key;
-  out += "\":";
-  out += std::to_string(value);
+  key_of(out, key);
+  digits(out, value);
+}
+
+void whole_numbers(std::string& out, char key, std::initializer_list<long> values) {
+  key_of(out, key);
+  char before = '[';
+  for (const long value : values) {
+    out += std::exchange(before, ',');
+    digits(out, value);
+  }
+  out += ']';
 }
 
 void tri(std::string& out, char key, Tri value) {
@@ -69,10 +90,7 @@ void write(std::string& out, const Control& control) {
   tri(out, 's', control.selected);
   if (control.current) integer(out, 'u', 1);
   if (control.level > 0) integer(out, 'n', control.level);
-  if (control.set_size > 0) {
-    out += ",\"a\":[" + std::to_string(control.position) + "," +
-           std::to_string(control.set_size) + "]";
-  }
+  if (control.set_size > 0) whole_numbers(out, 'a', {control.position, control.set_size});
   if (control.maximum > control.minimum) {
     out += ",\"m\":[";
     decimal(out, control.minimum);
@@ -84,11 +102,10 @@ void write(std::string& out, const Control& control) {
   }
   if (control.numeric) text(out, 't', "number");
   if (control.multiline) text(out, 't', "long");
-  char box[96];
-  std::snprintf(box, sizeof box, ",\"x\":[%ld,%ld,%ld,%ld]}", std::lround(control.rect.x),
-                std::lround(control.rect.y), std::lround(control.rect.w),
-                std::lround(control.rect.h));
-  out += box;
+  const Rect& box = control.rect;
+  whole_numbers(out, 'x', {std::lround(box.x), std::lround(box.y), std::lround(box.w),
+                           std::lround(box.h)});
+  out += '}';
 }
 
 }  // namespace
@@ -131,7 +148,7 @@ bool Mirror::changed(const std::vector<Control>& controls) {
   std::string now = "[";
   now.reserve(json_.size() + 64);
   for (const Control& control : controls) {
-    if (now.size() > 1) now += ',';
+    if (now.size() > 1) now += ",\n";
     write(now, control);
   }
   now += ']';

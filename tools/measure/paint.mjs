@@ -5,7 +5,7 @@
 // something on a busy machine too, a single turn is not.
 //
 //   tools/measure/paint.mjs BEFORE AFTER            folders: site, gallery_site beside it
-//   tools/measure/paint.mjs BEFORE AFTER --turns 5 --taps 60
+//   tools/measure/paint.mjs BEFORE AFTER --turns 5 --taps 60 --hold 90     how long a finger stays
 import { dirname, join, resolve } from "node:path";
 import { openChromium } from "../../tests/browser/support/chromium.mjs";
 import { serveSite } from "../../tests/browser/support/static_site.mjs";
@@ -16,6 +16,7 @@ import { tapToPainted } from "./taps.mjs";
 
 const TURNS = numberOption("turns", 4);
 const TAPS = numberOption("taps", 60);
+const HOLD_MS = numberOption("hold", 0);
 const folders = process.argv.slice(2, 4).map((folder) => resolve(folder));
 
 async function onPage(folder, rate, work) {
@@ -33,7 +34,7 @@ async function taps(folder) {
   const { painted, frames, worked } = await onPage(folder, 6, async (slow, origin) => {
     await slow.page.goto(origin);
     await slow.phone.ready();
-    return tapToPainted(slow, TAPS);
+    return tapToPainted(slow, TAPS, HOLD_MS);
   });
   return { "tap to painted, median": quantile(painted, 0.5), "… p95": quantile(painted, 0.95),
     "its frames, median": quantile(frames, 0.5), "its frames, p95": quantile(frames, 0.95),

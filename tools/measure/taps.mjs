@@ -38,14 +38,17 @@ function timeTouches() {
   });
 }
 
-// The app must be usable. worked: of the main thread, a tap, with all that follows it.
-export async function tapToPainted({ page, session, phone }, taps) {
+// The app must be usable. worked: of the main thread, a tap, with all that follows it. holdMs: how
+// long the finger stays; people's fingers stay for about a tenth of a second.
+export async function tapToPainted({ page, session, phone }, taps, holdMs = 0) {
   const { x, y } = await openPad(phone);
   await page.evaluate(timeTouches);
   await timeFrames(page);
   const before = await workedMs(session);
   for (let tap = 0; tap < taps; tap += 1) {
-    await phone.touch(x, y);
+    await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x, y }] });
+    if (holdMs > 0) await pause(holdMs);
+    await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
     await pause(BETWEEN_MS);
   }
   const worked = (await workedMs(session) - before) / taps;

@@ -76,7 +76,7 @@ TEST_SUITE("widgets") {
     const double short_list = scrolling(500), long_list = scrolling(5000);
     MESSAGE("allocations a frame: ", short_list, " of 500 rows, ", long_list, " of 5,000");
     // Where pointers are short, so are the texts that need no heap: a row's description is longer.
-    const double most = sizeof(void*) == 8 ? 0 : 40;
+    const double most = sizeof(void*) == 8 ? 0 : 20;
     CHECK(short_list <= most);
     CHECK(long_list <= most);
   }
