@@ -6,7 +6,7 @@
 // finger that explores by touch would find the page's controls over the bar's.
 //
 // The tree is the one of src/widgets/mirror.h. Elements are kept from one tree to the next by the
-// control's id, so that the focus stays where it is. After a tap one or two controls are others than
+// control's id, so that the focus stays where it is. After a tap one or two controls differ from
 // before: a line that is the same is not even parsed, and what it stands for is left alone.
 //
 //   Nthtree.mirror.update('[{"i":"save","r":"button","l":"Save","x":[16,700,328,56]}]');

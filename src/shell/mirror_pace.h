@@ -2,8 +2,8 @@
 //
 // Decides when the page's elements are brought in step with what the canvas shows, and nothing else
 // does. Behind the frame, so that what a finger did is on the screen before an element is touched;
-// ten times a second at most, of which a screen reader gains all there is. And once for a tap: while
-// a finger presses or drags, or the page moves by itself, the next frame shows something else
+// ten times a second at most: a screen reader gains nothing from more. And once for a tap: while a
+// finger presses or drags, or the page moves by itself, the next frame shows something else
 // again. A screen reader and the keyboard put no finger on the canvas, so they never wait for one;
 // a finger that stays puts the elements off by a second and no longer.
 //
@@ -21,7 +21,7 @@ namespace nthtree::shell {
 class MirrorPace {
  public:
   static constexpr std::int64_t after_ms = 20;   // behind the frame
-  static constexpr std::int64_t every_ms = 100;  // from one writing, or move of the page, to the next
+  static constexpr std::int64_t every_ms = 100;  // from a writing, or a move of the page, to a next
   static constexpr std::int64_t hold_most_ms = 1000;
 
   void laid_out(std::int64_t now, bool pressed, bool scrolled) {
