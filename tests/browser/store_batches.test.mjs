@@ -245,6 +245,7 @@ export default [
     run: () => withSeason(async ({ page, open, plain }) => {
       await page.evaluate(async (device) => {
         await loadAll();
+        Nthtree.batches.restMs = 400; // longer than a page takes
         for (let at = 0; at < 3000; at += 500) {
           await Nthtree.store.change(Array.from({ length: 500 },
             (_, n) => record(device, at + n + 1)), [], [["sync", `at ${at}`]]);
