@@ -1,13 +1,13 @@
 # SPDX-License-Identifier: Apache-2.0
-"""Deals the app's data out to the parts of its WebAssembly: wasm-split leaves all with the first.
+"""Deals the app's texts out to the parts of its WebAssembly: wasm-split leaves all data with the first.
 
-A piece of data (a text, a table; the linker's map says where each begins and ends) goes to the first
-part whose code names an address in it, or that has a piece with such an address. What none before the
-last part names, the last part brings along: its data are written into memory when it is joined.
+A text (the linker's map says where they stand) goes to the first part whose code names an address in
+it, or that has data with such an address. What none before the last part names, the last part brings
+along: its texts are written into memory when it is joined.
 
-A table that is counted from 1 or from 'a' may be named by an address before its beginning, one that
-is read backwards by its end. So the C library's and SDL's pieces, some of which are counted from 'A',
-all stay with the first part; and of ours a table goes with an address shortly before it or at its end.
+Tables of numbers all stay with the first part, though some 7 KB of them are read later: one that is
+counted from 1 or from 'A' is named by an address before its beginning, and where that is not seen it
+would read as zeros, in the middle of advice, until its part has come.
 """
 import bisect
 import collections
@@ -19,13 +19,12 @@ import tempfile
 from wasm_parts import FEATURES, encoded, leb, listed, put_together, section, sections
 
 DATA, DATA_COUNT = 11, 12  # numbers of a file's sections
-BEFORE_MAX = 16  # bytes: an element before a table's first
 GAP_MAX = 8     # bytes that are written once more rather than begin anew behind them
 ADDRESS = re.compile(r"(?:i32\.const |offset=)(\d+)")
 MAP_LINE = re.compile(r" *([0-9a-f]+) +[0-9a-f]+ +([0-9a-f]+) +(\S+):\((\.(?:ro)?data)\S*\)$")
-TEXTS = "<internal>"  # the linker's own piece: all texts, each once, a NUL behind it
+TEXTS = "<internal>"  # the linker's own piece: all texts, each once, and no NUL but at its end
 
-Piece = collections.namedtuple("Piece", "start end is_text is_ours is_constant")
+Piece = collections.namedtuple("Piece", "start end is_text is_constant")
 
 
 def segments(part):
@@ -68,10 +67,10 @@ def pieces_of(map_path, memory):
             end, constant = start + size, kind == ".rodata"
             while path == TEXTS and start < end:
                 after = memory.index(0, start) + 1
-                pieces.append(Piece(start, after, True, True, constant))
+                pieces.append(Piece(start, after, True, constant))
                 start = after
             if start < end:
-                pieces.append(Piece(start, end, False, "libnthtree_" in path, constant))
+                pieces.append(Piece(start, end, False, constant))
     return sorted(pieces)
 
 
@@ -92,17 +91,9 @@ class Dealer:
         self.owners = {}  # index of a piece: number of a part
 
     def meant(self, address):
-        """Indices of the pieces that an address may mean."""
+        """The index of the piece that has this address, in a list; none in an empty one."""
         at = bisect.bisect_right(self.starts, address) - 1
-        if at >= 0 and address < self.pieces[at].end:
-            yield at
-        for before in (at, at - 1):
-            if before >= 0 and self.pieces[before].end == address and not self.pieces[before].is_text:
-                yield before
-        while at + 1 < len(self.pieces) and self.starts[at + 1] <= address + BEFORE_MAX:
-            at += 1
-            if not self.pieces[at].is_text:
-                yield at
+        return [at] if at >= 0 and address < self.pieces[at].end else []
 
     def give(self, part, indices):
         """These pieces and whatever they have addresses of, unless an earlier part has them."""
@@ -137,13 +128,13 @@ class Dealer:
 
 
 def deal_out(parts, map_path):
-    """The parts, each with the data that it is the first to need."""
+    """The parts, each with the texts that it is the first to need; the first with all else."""
     all_data = segments(parts[0])
     memory = bytearray(max(address + len(content) for address, content in all_data) + 1)
     for address, content in all_data:
         memory[address:address + len(content)] = content
     dealer = Dealer(memory, pieces_of(map_path, memory))
-    dealer.give(0, [i for i, piece in enumerate(dealer.pieces) if not piece.is_ours])
+    dealer.give(0, [i for i, piece in enumerate(dealer.pieces) if not piece.is_text])
     for number, part in enumerate(parts[:-1]):
         for address in addresses_in(part):
             dealer.give(number, dealer.meant(address))
