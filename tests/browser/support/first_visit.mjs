@@ -9,6 +9,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { closeAll, openPhone } from "./browser.mjs";
 import { pause } from "./chromium.mjs";
+import { comesByItself } from "./comes_by_itself.mjs";
 import { withFarm, withHands } from "./farm.mjs";
 
 const ROOM = 1 << 20;
@@ -47,7 +48,7 @@ try {
     await visit(phone);
     await keepNote(phone, "first_visit_by_link");
     const other = withHands(await openPhone(hub.origin));
-    await other.page.evaluate(() => dispatchEvent(new Event("beforeinstallprompt")));
+    await other.page.evaluate(comesByItself);
     await pause(COMES_BY_ITSELF_MS);
     await keepNote(other, "first_screen");
     await other.join(hub.code());
