@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What Lighthouse says of the first visit: a phone's shape, slow 4G and a processor slowed four
-// times, both reckoned by Lighthouse itself. A tool alone: npx fetches it into its own cache.
+// times, both reckoned by Lighthouse itself ("simulate") or so in truth ("devtools"). A tool alone:
+// npx fetches it into its own cache.
 //
-//   const { score, audits } = await lighthouse(origin);   // score: 0 to 100, or null
+//   const { score, audits } = await lighthouse(origin, "simulate");   // score: 0 to 100, or null
 import { execFile } from "node:child_process";
 import { promisify } from "node:util";
 
@@ -16,10 +17,10 @@ const AUDITS = {
   "total-blocking-time": "blocked", "speed-index": "speed index",
 };
 
-export async function lighthouse(origin) {
+export async function lighthouse(origin, throttling) {
   const { stdout } = await promisify(execFile)("npx", ["--yes", `lighthouse@${VERSION}`,
     `${origin}/`, "--only-categories=performance", "--output=json", "--output-path=stdout",
-    "--quiet", `--chrome-flags=${FLAGS.join(" ")}`],
+    "--quiet", `--throttling-method=${throttling}`, `--chrome-flags=${FLAGS.join(" ")}`],
   { maxBuffer: MAX_BYTES,
     env: { ...process.env, CHROME_PATH: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium" } });
   const { categories, audits } = JSON.parse(stdout);
