@@ -5,13 +5,15 @@
 // tools/first_visit reads them.
 //
 //   NTHTREE_SITE=… node tests/browser/support/first_visit.mjs FOLDER
-import { writeFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { closeAll, openPhone } from "./browser.mjs";
 import { pause } from "./chromium.mjs";
 import { comesByItself } from "./comes_by_itself.mjs";
 import { withFarm, withHands } from "./farm.mjs";
 
+const words = JSON.parse(readFileSync(
+  new URL("../../../assets/languages/en.json", import.meta.url), "utf8"));
 const ROOM = 1 << 20;
 const COMES_BY_ITSELF_MS = 4000; // what the browser tells of storage, network and a new version
 
@@ -51,6 +53,12 @@ try {
     await other.page.evaluate(comesByItself);
     await pause(COMES_BY_ITSELF_MS);
     await keepNote(other, "first_screen");
+    // A tab opened beside one that is there still, or not quite gone, says so at once.
+    const second = withHands(await openPhone(hub.origin, { context: other.page.context() }));
+    await second.sees(words["welcome.other_tab"]);
+    await keepNote(second, "first_screen_in_a_second_tab");
+    await keepNote(second, "first_visit_in_a_second_tab");
+    await second.page.close();
     await other.join(hub.code());
     await keepNote(other, "first_visit_by_address");
   });
