@@ -103,10 +103,10 @@
   function restAtOnce() {
     if (!half || askedAtOnce) return null;
     askedAtOnce = true;
-    const [all, texts] = [keysFile(REST), textsFile(half, REST)]
+    const answers = [keysFile(REST), textsFile(half, REST)]
       .map((file) => Nthtree.parts.askAtOnce(Nthtree.fileName(file), "utf-8"));
-    if (all === null || texts === null) return null;
-    return JSON.stringify(joined(JSON.parse(all), JSON.parse(texts)));
+    if (answers.some(({ status }) => status !== 200)) return null;
+    return JSON.stringify(joined(...answers.map((answer) => JSON.parse(answer.responseText))));
   }
 
   async function completeTheHalf() {

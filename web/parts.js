@@ -39,8 +39,7 @@
     return coming[part];
   }
 
-  // Without a promise, since the caller is WebAssembly and waits. A page may ask so for text only;
-  // null: no answer.
+  // Without a promise, since the caller is WebAssembly and waits. A page may ask so for text only.
   function askAtOnce(address, charset) {
     const request = new XMLHttpRequest();
     request.open("GET", address, false);
@@ -50,17 +49,17 @@
     } catch {
       // the status says so
     }
-    return request.status === 200 ? request.responseText : null;
+    return request;
   }
 
   function fetchAtOnce(address) {
-    const text = askAtOnce(address, "x-user-defined");
-    if (text === null) {
-      const error = new Missing(`${address}: no answer`);
+    const { status, responseText } = askAtOnce(address, "x-user-defined");
+    if (status !== 200) {
+      const error = new Missing(`${address}: ${status || "no answer"}`);
       Nthtree.bridge.fall(error); // what called is torn in the middle
       throw error;
     }
-    return Uint8Array.from(text, (sign) => sign.charCodeAt(0) & 255);
+    return Uint8Array.from(responseText, (sign) => sign.charCodeAt(0) & 255);
   }
 
   // What a part imports in place of the functions of those after it.

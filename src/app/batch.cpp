@@ -34,11 +34,13 @@ void add_farm(sync::Coverage& ids, const ledger::Season& season) {
   }
 }
 
-void add_settings(sync::Coverage& ids, const ledger::Season& season) {
-  for (const ledger::RecordId& id : season.settings_in_force()) ids[id.device].add(id.sequence);
-}
-
 }  // namespace
+
+sync::Coverage settings_ids(const ledger::Season& season) {
+  sync::Coverage ids;
+  for (const ledger::RecordId& id : season.settings_in_force()) ids[id.device].add(id.sequence);
+  return ids;
+}
 
 sync::Coverage ids_of(screens::Batch batch, const sync::Client& client,
                       const ledger::Season& season, std::int64_t now_ms) {
@@ -49,8 +51,8 @@ sync::Coverage ids_of(screens::Batch batch, const sync::Client& client,
     if (!ids.empty()) add_farm(ids, season);
     return ids;
   }
+  ids = settings_ids(season);
   add_farm(ids, season);
-  add_settings(ids, season);
   add_today(ids, client.store(), season, season.day_of(now_ms));
   return ids;
 }

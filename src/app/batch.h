@@ -19,6 +19,8 @@ namespace nthtree::app {
 
 sync::Coverage ids_of(screens::Batch batch, const sync::Client& client,
                       const ledger::Season& season, std::int64_t now_ms);
+// The records that the settings of now come from.
+sync::Coverage settings_ids(const ledger::Season& season);
 screens::BatchSize measure(const sync::Coverage& ids, const sync::RecordStore& store);
 std::string lines_of(const sync::Coverage& ids, const sync::RecordStore& store);
 

@@ -3,17 +3,15 @@
 
 #include <algorithm>
 
+#include "app/batch.h"
+#include "app/stored_batch.h"
 #include "base/check_sum.h"
 
 namespace nthtree::app {
 
 std::string write_people_copy(const ledger::Season& season, const sync::RecordStore& store) {
-  sync::Coverage settings;
-  for (const ledger::RecordId& id : season.settings_in_force()) {
-    settings[id.device].add(id.sequence);
-  }
   std::string lines;
-  store.each_of(settings, [&](const ledger::RecordId&, std::string_view bytes) {
+  store.each_of(settings_ids(season), [&](const ledger::RecordId&, std::string_view bytes) {
     const auto record = ledger::read_record(bytes);
     if (!record || !std::holds_alternative<ledger::PersonSettings>(record->body)) return;
     lines.append(bytes).push_back('\n');
@@ -22,13 +20,11 @@ std::string write_people_copy(const ledger::Season& season, const sync::RecordSt
 }
 
 std::optional<ledger::Season> read_people_copy(std::string_view text) {
-  std::string_view lines = text.substr(std::min(base::crc32_digits, text.size()));
+  const std::string_view lines = text.substr(std::min(base::crc32_digits, text.size()));
   if (text.substr(0, text.size() - lines.size()) != base::crc32_text(lines)) return std::nullopt;
   ledger::Season season;
-  while (!lines.empty()) {
-    const std::size_t end = std::min(lines.find('\n'), lines.size() - 1);
-    if (const auto record = ledger::read_record(lines.substr(0, end))) season.apply(*record);
-    lines.remove_prefix(end + 1);
+  for (const std::string_view line : lines_in(lines)) {
+    if (const auto record = ledger::read_record(line)) season.apply(*record);
   }
   if (season.people().empty()) return std::nullopt;
   return season;

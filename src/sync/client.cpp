@@ -90,15 +90,14 @@ base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
 bool Client::load_packed(const ledger::DeviceKey& device, std::uint64_t first, std::string packed,
                          const OnLoaded& on_record) {
   const auto claimed = loaded_hearsay_.find(device);
-  const auto text = store_.put_packed(
+  auto text = store_.put_packed(
       device, first, std::move(packed),
       claimed == loaded_hearsay_.end() ? SequenceSet() : claimed->second);
   if (!text) return false;
   ledger::Stamp& latest = loaded_[device];
-  for (std::string_view rest = *text; !rest.empty();) {
-    const std::size_t end = rest.find('\n');
-    auto record = ledger::read_record(rest.substr(0, end));
-    rest.remove_prefix(end + 1);
+  const Lines lines(std::move(*text));
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    auto record = ledger::read_record(lines[i]);
     if (record) latest = std::max(latest, record->stamp);
     on_record(std::move(record));
   }

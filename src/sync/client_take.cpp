@@ -314,7 +314,11 @@ void Client::store_done(std::int32_t store, bool stored, const Moment& now) {
   const bool is_pull = storing.incoming.cursor.has_value();
   if (is_pull) {
     cursor_ = *storing.incoming.cursor;
-    storing.incoming.more ? void(fetch_lane_.due_ms = now.elapsed_ms) : store_.rest();
+    if (storing.incoming.more) {
+      fetch_lane_.due_ms = now.elapsed_ms;
+    } else {
+      store_.rest();
+    }
   } else if (!storing.incoming.state_only) {
     storing.tally.last = storing.incoming.last;
     actions_.emplace_back(Notice{Notice::Kind::imported, storing.tally.fresh, "", storing.tally});
