@@ -4,9 +4,11 @@
 // (no std::format, no to_chars(double) in the WebAssembly one).
 #pragma once
 
+#include <charconv>
 #include <cstdint>
 #include <string>
 #include <string_view>
+#include <system_error>
 
 namespace nthtree::base {
 
@@ -22,6 +24,23 @@ std::string shortest(double value);
 
 // True where the bytes are well-formed UTF-8 (RFC 3629: no surrogates, no overlong forms).
 bool is_utf8(std::string_view bytes);
+
+// Takes a whole decimal number, "7" or "-3", from the front of `rest`. False where none stands
+// there or it does not fit into `number`; both stay as they were then.
+template <typename Number>
+bool take_number(std::string_view& rest, Number& number) {
+  const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), number);
+  if (error != std::errc()) return false;
+  rest.remove_prefix(static_cast<std::size_t>(end - rest.data()));
+  return true;
+}
+
+// Takes `text` from the front of `rest`; false, and nothing taken, where it does not stand there.
+inline bool take_text(std::string_view& rest, std::string_view text) {
+  if (rest.substr(0, text.size()) != text) return false;
+  rest.remove_prefix(text.size());
+  return true;
+}
 
 // "2026-02-03T07:15" in UTC for milliseconds since 1970-01-01; proleptic Gregorian calendar.
 std::string iso_minute(std::int64_t wall_ms);

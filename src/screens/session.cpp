@@ -2,7 +2,6 @@
 #include "screens/session.h"
 
 #include <algorithm>
-#include <cstdio>
 #include <numeric>
 
 #include "base/text.h"
@@ -146,12 +145,14 @@ std::string write_stations(const StationHeads& heads) {
 StationHeads stations_in(std::string_view text) {
   StationHeads heads;
   while (!text.empty()) {
-    const std::string line(text.substr(0, text.find('\n')));
+    std::string_view line = text.substr(0, text.find('\n'));
     text.remove_prefix(std::min(text.size(), line.size() + 1));
     orchard::StationColumns c;
-    int at = 0;
-    if (std::sscanf(line.c_str(), "%d %d %d %d %n", &c.day, &c.low, &c.high, &c.place, &at) == 4) {
-      heads[line.substr(static_cast<std::size_t>(at))] = c;
+    const auto takes = [&](int& column) {
+      return base::take_number(line, column) && base::take_text(line, " ");
+    };
+    if (takes(c.day) && takes(c.low) && takes(c.high) && takes(c.place)) {
+      heads[std::string(line)] = c;
     }
   }
   return heads;

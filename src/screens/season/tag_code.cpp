@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/season/tag_code.h"
 
-#include <cstdio>
-
 #include "base/text.h"
 
 namespace nthtree::screens {
@@ -14,13 +12,15 @@ std::string tag_code(const ledger::Season& season, const std::string& block,
 }
 
 TagRead read_tag(const ledger::Season& season, std::string_view text) {
+  constexpr std::size_t mark_letters = 8;
   TagRead read;
-  char mark[9] = {};
-  int end = 0;
-  const std::string whole(text);
-  const int parts = std::sscanf(whole.c_str(), "NTHTAG:%8[0-9A-F]:%d:%d%n", mark, &read.tree.row,
-                                &read.tree.tree, &end);
-  if (parts != 3 || static_cast<std::size_t>(end) != whole.size()) return {};
+  if (!base::take_text(text, "NTHTAG:")) return {};
+  const std::string_view mark = text.substr(0, mark_letters);
+  text.remove_prefix(mark.size());
+  const bool is_tag = mark.find_first_not_of("0123456789ABCDEF") == std::string_view::npos &&
+                      base::take_text(text, ":") && base::take_number(text, read.tree.row) &&
+                      base::take_text(text, ":") && base::take_number(text, read.tree.tree);
+  if (!is_tag || !text.empty()) return {};
   read.state = TagState::other_farm;
   for (const auto& [id, block] : season.blocks()) {
     if (season.block_mark(id) != mark) continue;

@@ -5,8 +5,10 @@
 #include <cstdlib>
 #include <optional>
 #include <set>
+#include <string_view>
 
 #include "advice/known/planting.h"
+#include "base/text.h"
 #include "screens/each_screen.h"
 #include "screens/parts/form.h"
 #include "screens/parts/frame.h"
@@ -35,16 +37,13 @@ std::string chosen_text(const Trees& trees) {
   return text;
 }
 
-Trees chosen_trees(const std::string& text) {
+Trees chosen_trees(std::string_view text) {
   Trees trees;
-  const char* rest = text.c_str();
-  while (*rest != '\0') {
-    char* end = nullptr;
-    const long row = std::strtol(rest, &end, 10);
-    if (*end != '-') break;
-    const long tree = std::strtol(end + 1, &end, 10);
-    trees.insert({static_cast<int>(row), static_cast<int>(tree)});
-    rest = end;
+  orchard::TreeAddress tree;
+  while (base::take_number(text, tree.row) && base::take_text(text, "-") &&
+         base::take_number(text, tree.tree)) {
+    trees.insert(tree);
+    base::take_text(text, " ");
   }
   return trees;
 }

@@ -23,6 +23,25 @@ TEST_SUITE("base") {
     CHECK_FALSE(is_utf8("cut \xe2\x82"));      // cut short
   }
 
+  TEST_CASE("a number is taken from the front, or nothing is") {
+    std::string_view rest = "12:-3 4294967301";
+    int number = 0;
+    CHECK(take_number(rest, number));
+    CHECK(number == 12);
+    CHECK_FALSE(take_number(rest, number));
+    CHECK_FALSE(take_text(rest, "::"));
+    CHECK(take_text(rest, ":"));
+    CHECK(take_number(rest, number));
+    CHECK(number == -3);
+    CHECK(take_text(rest, " "));
+    CHECK_FALSE(take_number(rest, number));  // more than an int holds
+    CHECK(number == -3);
+    CHECK(rest == "4294967301");
+    rest = "";
+    CHECK_FALSE(take_number(rest, number));
+    CHECK_FALSE(take_text(rest, "x"));
+  }
+
   TEST_CASE("a moment written is the moment read") {
     std::int64_t ms = 0;
     CHECK(parse_iso("2026-02-03T07:15", ms));

@@ -146,6 +146,16 @@ TEST_SUITE("screens: years") {
     }
   }
 
+  TEST_CASE("a tag whose row is no number of a row had opened another row's tree") {
+    const ledger::Season& season = stage::farm();
+    std::string code = tag_code(season, "b1", {3, 14});
+    const std::size_t row = code.rfind(":3:14");
+    REQUIRE(row != std::string::npos);
+    for (const char* other : {":4294967299:14", ":3:4294967310", ": 3:14", ":+3:14", ":-3:14"}) {
+      CHECK(read_tag(season, code.substr(0, row) + other).state != TagState::found);
+    }
+  }
+
   TEST_CASE("a scanned tag opens its tree; a tag of another farm is said and the camera goes on") {
     const ledger::Season& season = stage::farm();
     Session session = stage::at(ScreenId::scan_tag, "l1", "b2");
