@@ -263,11 +263,14 @@ void App::show_people(std::string_view copy) {
 
 // Whoever came, went or was renamed is on the list at the next start too.
 void App::keep_people() {
-  const bool is_large = context_.season.records() >= people_copy_records || !people_kept_.empty();
-  if (!context_.loaded || !is_large || context_.season.people() == people_kept_) return;
-  people_kept_ = context_.season.people();
+  const ledger::Season& season = context_.season;
+  if (!context_.loaded || people_looked_at_ == season.revision()) return;
+  people_looked_at_ = season.revision();
+  const bool is_large = season.records() >= people_copy_records || !people_kept_.empty();
+  if (!is_large || season.people() == people_kept_) return;
+  people_kept_ = season.people();
   platform_.store_put_meta(context_.next_request(), people_copy_name,
-                           write_people_copy(context_.season, context_.client.store()));
+                           write_people_copy(season, context_.client.store()));
 }
 
 void App::on_store_records(const std::vector<std::string_view>& records) {
@@ -280,15 +283,10 @@ bool App::on_store_batch(std::string_view text) {
   const auto batch = read_stored_batch(text);
   const auto key = batch ? ledger::parse_device_key(batch->device) : std::nullopt;
   if (!opening_ || !key) return false;
-  if (batch->records < sync::RecordStore::block_records) {
-    const auto lines = unpacked(*batch);
-    if (lines) on_store_records(lines_in(*lines));
-    return lines.has_value();
-  }
   const bool taken = context_.client.load_packed(
-      *key, batch->first, std::string(batch->packed),
+      {*key, batch->first, batch->records, std::string(batch->packed)},
       [this](base::Result<ledger::Record> record) { take_read(std::move(record)); });
-  if (taken) context_.tell(screens::RecordsRead{sync::RecordStore::block_records});
+  if (taken) context_.tell(screens::RecordsRead{static_cast<std::int64_t>(batch->records)});
   return taken;
 }
 
@@ -303,6 +301,7 @@ void App::on_store_loaded(int set_aside) {
   Opening& opening = *opening_;
   opening.loader.finish();
   context_.season = std::move(opening.season);
+  people_looked_at_.reset();
   context_.cache.forget();
   sync_.set_aside(set_aside + static_cast<int>(opening.unreadable));
   context_.client.set_role_of([this](const std::string& id) { return context_.role_of(id); });

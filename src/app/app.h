@@ -110,6 +110,7 @@ class App : public Surface, public PlatformEvents {
   std::optional<Opening> opening_;
   bool load_failed_ = false;
   std::map<std::string, orchard::Person> people_kept_;  // as their copy on the disk has them
+  std::optional<std::uint64_t> people_looked_at_;  // the season's revision when that was compared
   Picked picked_ = Picked::records;  // what the file that comes is for
 };
 

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/text.h"
+
 namespace nthtree::app {
 namespace {
 
@@ -29,10 +31,7 @@ bool Demo::http_done(RequestId id, int status, std::string_view body) {
 void Demo::open(std::string_view lines) {
   ledger::Stamp latest;
   while (!lines.empty()) {
-    const std::string_view line = lines.substr(0, lines.find('\n'));
-    lines.remove_prefix(std::min(line.size() + 1, lines.size()));
-    if (line.empty()) continue;
-    const auto record = ledger::read_record(line);
+    const auto record = ledger::read_record(base::take_line(lines));
     if (!record) continue;
     latest = std::max(latest, record->stamp);
     season_.apply(*record);

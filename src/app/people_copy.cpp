@@ -4,8 +4,8 @@
 #include <algorithm>
 
 #include "app/batch.h"
-#include "app/stored_batch.h"
 #include "base/check_sum.h"
+#include "base/text.h"
 
 namespace nthtree::app {
 
@@ -23,8 +23,8 @@ std::optional<ledger::Season> read_people_copy(std::string_view text) {
   const std::string_view lines = text.substr(std::min(base::crc32_digits, text.size()));
   if (text.substr(0, text.size() - lines.size()) != base::crc32_text(lines)) return std::nullopt;
   ledger::Season season;
-  for (const std::string_view line : lines_in(lines)) {
-    if (const auto record = ledger::read_record(line)) season.apply(*record);
+  for (std::string_view rest = lines; !rest.empty();) {
+    if (const auto record = ledger::read_record(base::take_line(rest))) season.apply(*record);
   }
   if (season.people().empty()) return std::nullopt;
   return season;

@@ -3,10 +3,11 @@
 
 #include <algorithm>
 #include <charconv>
+#include <vector>
 
 #include "base/check_sum.h"
+#include "base/text.h"
 #include "sync/packed_lines.h"
-#include "sync/rehome.h"
 
 namespace nthtree::app {
 namespace {
@@ -44,26 +45,13 @@ std::optional<StoredBatch> read_stored_batch(std::string_view text) {
   return batch;
 }
 
-std::optional<std::string> unpacked(const StoredBatch& batch) {
-  return sync::unpack_lines(batch.packed, batch.records,
-                            batch.records * (sync::kept_bytes_max + 1));
-}
-
-std::vector<std::string_view> lines_in(std::string_view text) {
-  std::vector<std::string_view> lines;
-  while (!text.empty()) {
-    const std::size_t end = std::min(text.find('\n'), text.size());
-    lines.push_back(text.substr(0, end));
-    text.remove_prefix(std::min(end + 1, text.size()));
-  }
-  return lines;
-}
-
 std::string pack_stored_batch(std::string_view text) {
-  std::string_view lines = text;
-  for (int field = 0; field < 3; ++field) next_piece(lines);
-  const std::string packed = sync::pack_lines(lines_in(lines));
-  const std::string head(text.substr(0, text.size() - lines.size()));
+  std::string_view rest = text;
+  for (int field = 0; field < 3; ++field) next_piece(rest);
+  const std::string head(text.substr(0, text.size() - rest.size()));
+  std::vector<std::string_view> lines;
+  while (!rest.empty()) lines.push_back(base::take_line(rest));
+  const std::string packed = sync::pack_lines(lines);
   return packed + '\t' + base::crc32_text(head + packed);
 }
 

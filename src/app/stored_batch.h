@@ -10,7 +10,6 @@
 #include <optional>
 #include <string>
 #include <string_view>
-#include <vector>
 
 namespace nthtree::app {
 
@@ -24,10 +23,6 @@ struct StoredBatch {
 // text: device, tab, first sequence, tab, how many, tab, and what pack_stored_batch gave of them.
 // Empty where that is not so.
 std::optional<StoredBatch> read_stored_batch(std::string_view text);
-
-// The records of a batch, one a line, each with its line break; empty where they are not packed so.
-std::optional<std::string> unpacked(const StoredBatch& batch);
-std::vector<std::string_view> lines_in(std::string_view text);  // without their line breaks
 
 // text: the same head, and the records with line breaks between them. The records packed, tab, the
 // check sum of all before this tab, the head with it, in eight hexadecimal digits.

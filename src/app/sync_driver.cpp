@@ -107,7 +107,7 @@ void SyncDriver::carry_out(sync::Apply& apply) {
 }
 
 void SyncDriver::rebuild_season() {
-  context_.season = {};
+  context_.season.begin_anew();
   ledger::SeasonLoader loader(context_.season);
   context_.client.each_counted([&](const ledger::Record& record) { loader.add(record); });
   loader.finish();

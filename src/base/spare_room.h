@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The room that a long list keeps beyond its entries, once it has been filled. Growing leaves up to
-// as much again behind, which in a phone's memory is worth one copy; none at all would make the
-// next entry move all that are there, in the middle of a count.
+// The room that a long list keeps beyond its entries, while it is filled and then. One that grows
+// by itself doubles: many that are filled side by side hold half as much again as is in them,
+// and a page's memory never shrinks. None at all would make the next entry move all that are there,
+// in the middle of a count.
 //
-//   for (const auto& line : lines) counts.push_back(read(line));
+//   for (const auto& line : lines) {
+//     base::make_room(counts);
+//     counts.push_back(read(line));
+//   }
 //   base::give_back_room(counts);
 #pragma once
 
@@ -14,6 +18,14 @@
 
 namespace nthtree::base {
 
+// For one entry more: a quarter of what is there, where there is none.
+template <typename T>
+void make_room(std::vector<T>& list) {
+  const std::size_t size = list.size();
+  if (size == list.capacity()) list.reserve(size + size / 4 + 4);
+}
+
+// A thirty-second of what is there stays.
 template <typename T>
 void give_back_room(std::vector<T>& list) {
   const std::size_t room = list.size() / 32 + 16, spare = list.capacity() - list.size();

@@ -51,6 +51,12 @@ bool is_utf8(std::string_view bytes) {
   return true;
 }
 
+std::string_view take_line(std::string_view& text) {
+  const std::string_view line = text.substr(0, text.find('\n'));
+  text.remove_prefix(line.size() < text.size() ? line.size() + 1 : text.size());
+  return line;
+}
+
 std::string iso_minute(std::int64_t wall_ms) {
   using namespace std::chrono;
   const sys_time<milliseconds> moment{milliseconds(wall_ms)};

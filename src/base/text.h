@@ -22,6 +22,10 @@ std::string print(const char* format, ...) __attribute__((format(printf, 1, 2)))
 // finite, because JSON has no other word for it.
 std::string shortest(double value);
 
+// Takes the first line off a text and returns it without its line break, which the last one need
+// not have. Empty where the text is.
+std::string_view take_line(std::string_view& text);
+
 // True where the bytes are well-formed UTF-8 (RFC 3629: no surrogates, no overlong forms).
 bool is_utf8(std::string_view bytes);
 

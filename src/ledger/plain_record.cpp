@@ -165,7 +165,6 @@ bool read_plain_record(std::string_view bytes, Record& record) {
   record.body = body_of_kind(kind_index(record.kind));
   PlainFields fields(plain, *body);
   body_fields(fields, record.body);
-  record.bytes = bytes;
   return !fields.failed();
 }
 

@@ -24,6 +24,7 @@ inline constexpr std::int64_t tick_max = 0xffffffff;
 std::size_t kind_index(std::string_view name);
 
 // The other half: bytes written in any way that JSON allows, judged in words, for more work.
+// Neither half fills Record::bytes.
 base::Result<Record> read_any_record(std::string_view bytes);
 
 // Fills an empty record. False where the bytes are not plain (plain_json.h), or not a good record

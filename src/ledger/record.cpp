@@ -90,10 +90,16 @@ Body body_of_kind(std::size_t kind) {
   return body;
 }
 
-base::Result<Record> read_record(std::string_view bytes) {
+base::Result<Record> read_kept_record(std::string_view bytes) {
   base::Result<Record> record{Record()};
   if (read_plain_record(bytes, *record)) return record;
   return read_any_record(bytes);
+}
+
+base::Result<Record> read_record(std::string_view bytes) {
+  auto record = read_kept_record(bytes);
+  if (record) record->bytes = bytes;
+  return record;
 }
 
 base::Result<Record> read_any_record(std::string_view bytes) {
@@ -122,7 +128,6 @@ base::Result<Record> read_any_record(std::string_view bytes) {
     body_fields(visitor, record.body);
     if (reader.failed()) return reader.error();
   }
-  record.bytes = bytes;
   return record;
 }
 

@@ -46,6 +46,8 @@ inline constexpr std::size_t text_bytes_max = 1024;
 // Reads one record. Trusts nothing: size, depth, UTF-8, types and ranges are checked, and the
 // error names the field, the value and what is allowed. Unknown fields are kept in `bytes`.
 base::Result<Record> read_record(std::string_view bytes);
+// The same of bytes that somebody else keeps: record.bytes stays empty.
+base::Result<Record> read_kept_record(std::string_view bytes);
 
 // Makes the bytes of a new record from its parts (record.bytes is ignored).
 // An error where a body value is outside its limits, in the same words as read_record.

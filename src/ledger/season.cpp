@@ -21,12 +21,18 @@ auto position_of(Entries<T>& entries, const FoldPosition& position) {
                           [](const Entry<T>& e, const FoldPosition& p) { return e.position < p; });
 }
 
+template <typename T>
+void put_last(Entries<T>& entries, Entry<T> entry) {
+  base::make_room(entries);
+  entries.push_back(std::move(entry));
+}
+
 // At the end, where it nearly always belongs, then moved to its place: vector::insert is twice the
 // code for each of the kinds.
 template <typename T>
 void put(Entries<T>& entries, Entry<T> entry) {
   const auto at = position_of(entries, entry.position) - entries.begin();
-  entries.push_back(std::move(entry));
+  put_last(entries, std::move(entry));
   const auto position = entries.begin() + at;
   if (position + 1 == entries.end()) return;
   Entry<T> last = std::move(entries.back());
@@ -134,7 +140,7 @@ void Season::insert(const Record& record, const T& body, Seat& seat) {
   Entry<T> entry{record.position(), record.author, body};
   entry.closed = !spans_.back().holds(record.stamp.at_ms);
   auto& entries = entries_of<T>(block);
-  is_loading_ ? entries.push_back(std::move(entry)) : put(entries, std::move(entry));
+  is_loading_ ? put_last(entries, std::move(entry)) : put(entries, std::move(entry));
 }
 
 template <typename T>
@@ -233,6 +239,12 @@ bool Season::apply(const Record& record) {
 void Season::apply_all(const std::vector<Record>& records) {
   SeasonLoader loader(*this);
   for (const Record& record : records) loader.add(record);
+}
+
+void Season::begin_anew() {
+  const std::uint64_t before = revision_;
+  *this = {};
+  revision_ = before + 1;
 }
 
 void SeasonLoader::add(const Record& record) {

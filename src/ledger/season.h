@@ -62,6 +62,8 @@ class Season {
   bool apply(const Record& record);
   // Applies many at once, to the same end (SeasonLoader, below).
   void apply_all(const std::vector<Record>& records);
+  // Forgets every record. The revision goes on, so that nothing made before is taken for current.
+  void begin_anew();
 
   const FarmSettings& farm() const { return farm_; }
   bool has_farm() const { return has_farm_; }

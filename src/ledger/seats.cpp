@@ -2,6 +2,7 @@
 #include "ledger/seats.h"
 
 #include "base/result.h"
+#include "base/spare_room.h"
 
 namespace nthtree::ledger {
 namespace {
@@ -41,6 +42,7 @@ Seat* Seats::add(const RecordId& id) {
     return is_new ? &at->second : nullptr;
   }
   if (sequence == device.first.size() + 1) {
+    base::make_room(device.first);
     device.first.emplace_back();
   } else {
     if (sequence > device.first.size()) device.first.resize(sequence, nobodys());

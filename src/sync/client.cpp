@@ -87,17 +87,15 @@ base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
   return record;
 }
 
-bool Client::load_packed(const ledger::DeviceKey& device, std::uint64_t first, std::string packed,
-                         const OnLoaded& on_record) {
+bool Client::load_packed(RecordStore::Packed packed, const OnLoaded& on_record) {
+  const ledger::DeviceKey device = packed.device;
   const auto claimed = loaded_hearsay_.find(device);
-  auto text = store_.put_packed(
-      device, first, std::move(packed),
-      claimed == loaded_hearsay_.end() ? SequenceSet() : claimed->second);
+  const auto text = store_.put_packed(
+      std::move(packed), claimed == loaded_hearsay_.end() ? SequenceSet() : claimed->second);
   if (!text) return false;
   ledger::Stamp& latest = loaded_[device];
-  const Lines lines(std::move(*text));
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    auto record = ledger::read_record(lines[i]);
+  for (std::string_view rest = *text; !rest.empty();) {
+    auto record = ledger::read_kept_record(base::take_line(rest));
     if (record) latest = std::max(latest, record->stamp);
     on_record(std::move(record));
   }

@@ -60,11 +60,10 @@ class Client {
   // The record for the season, without its bytes, which the store has now; or why it cannot be read
   // (it is kept and passed on all the same).
   base::Result<ledger::Record> load_record(std::string_view bytes);
-  // A block of a device's records as the store keeps it (RecordStore::packed); on_record gets what
-  // load_record returns of each. False, and nothing is loaded, where it is not the device's next.
+  // Records of a device as the store keeps them; on_record gets what load_record returns of each.
+  // False, and nothing is loaded, where they are not the device's next.
   using OnLoaded = std::function<void(base::Result<ledger::Record>)>;
-  bool load_packed(const ledger::DeviceKey& device, std::uint64_t first, std::string packed,
-                   const OnLoaded& on_record);
+  bool load_packed(RecordStore::Packed packed, const OnLoaded& on_record);
   // Whether a record goes into the season; where it is ordered by another time than its stamp, the
   // stamp is set to that.
   bool counts(ledger::Record& record) const;

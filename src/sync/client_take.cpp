@@ -4,6 +4,7 @@
 // store it with its cursor in one transaction, then let the season see it.
 #include <algorithm>
 
+#include "base/text.h"
 #include "ledger/authority.h"
 #include "sync/client.h"
 
@@ -13,9 +14,8 @@ namespace {
 // An imported file may hold a whole season; one transaction takes this many records of it.
 constexpr std::size_t import_records_max = 1000;
 
-std::string_view take_line(std::string_view& text) {
-  std::string_view line = text.substr(0, text.find('\n'));
-  text.remove_prefix(std::min(text.size(), line.size() + 1));
+std::string_view take_record(std::string_view& text) {
+  std::string_view line = base::take_line(text);
   if (!line.empty() && line.back() == '\r') line.remove_suffix(1);  // files pass through Windows
   return line;
 }
@@ -56,7 +56,7 @@ void Client::import(std::string lines, const Moment& now) {
   while (!rest.empty()) {
     Incoming incoming;
     for (std::size_t i = 0; i < import_records_max && !rest.empty(); ++i) {
-      const std::string_view line = take_line(rest);
+      const std::string_view line = take_record(rest);
       if (!line.empty()) (incoming.body += line) += '\n';
     }
     incoming.last = rest.empty();
@@ -96,7 +96,7 @@ bool Client::waits_for_local(const Incoming& incoming) const {
   if (writing_.empty()) return false;
   std::string_view rest = incoming.body;
   while (!rest.empty()) {
-    const auto id = peek_id(take_line(rest));
+    const auto id = peek_id(take_record(rest));
     if (id && writing_.count(*id)) return true;
   }
   return false;
@@ -259,7 +259,7 @@ void Client::merge_next(const Moment& now) {
   incoming_.pop_front();
   Storing& storing = *storing_;
   std::string_view rest = storing.incoming.body;
-  for (std::size_t i = 0; !rest.empty(); ++i) merge_line(storing, take_line(rest), i, now);
+  for (std::size_t i = 0; !rest.empty(); ++i) merge_line(storing, take_record(rest), i, now);
   for (const ledger::RecordId& id : storing.incoming.gone) {
     if (!store_.holds(id)) continue;
     storing.overlay.drop(id);

@@ -267,8 +267,7 @@ bool unpack(const Envelope& envelope, std::uint64_t lines, PullReply& reply) {
   reply.packed = true;
   reply.text = std::make_shared<const std::string>(std::move(*text));
   for (std::string_view rest = *reply.text; !rest.empty();) {
-    reply.lines.push_back(rest.substr(0, rest.find('\n')));
-    rest.remove_prefix(reply.lines.back().size() + 1);
+    reply.lines.push_back(base::take_line(rest));
   }
   return true;
 }

@@ -2,8 +2,10 @@
 #include "sync/record_store.h"
 
 #include <algorithm>
+#include <charconv>
 
 #include "base/result.h"
+#include "base/text.h"
 #include "sync/packed_lines.h"
 
 namespace nthtree::sync {
@@ -26,12 +28,22 @@ std::size_t place_of(std::uint64_t sequence) {
   return static_cast<std::size_t>((sequence - 1) % per_block);
 }
 
+// Whether a line begins as this program writes one with this head and sequence.
+bool is_plainly(std::string_view line, std::string_view head, std::uint64_t sequence) {
+  if (!line.starts_with(head)) return false;
+  line.remove_prefix(head.size());
+  std::uint64_t number = 0;
+  const auto [end, error] = std::from_chars(line.data(), line.data() + line.size(), number);
+  return error == std::errc() && number == sequence && line.front() != '0' &&
+         end != line.data() + line.size() && *end == '"';
+}
+
 // Whether these are a device's records from this one on, one a line.
 bool follow_on(std::string_view text, ledger::RecordId id) {
+  const std::string head = "{\"v\":1,\"id\":\"" + id.device.text() + '-';
   for (; !text.empty(); ++id.sequence) {
-    const std::size_t end = text.find('\n');
-    if (peek_id(text.substr(0, end)) != id) return false;
-    text.remove_prefix(end + 1);
+    const std::string_view line = base::take_line(text);
+    if (!is_plainly(line, head, id.sequence) && peek_id(line) != id) return false;
   }
   return true;
 }
@@ -39,45 +51,62 @@ bool follow_on(std::string_view text, ledger::RecordId id) {
 }  // namespace
 
 Lines RecordStore::Block::lines() const {
-  auto text = unpack_lines(packed, block_records, packed_bytes);
+  if (packed_records == 0) return {};
+  auto text = unpack_lines(packed, packed_records, packed_bytes);
   NTHTREE_ASSERT(text.has_value());
   return Lines(std::move(*text));
 }
 
-void RecordStore::pack_if_whole(Block& block) {
-  if (block.plain.size() < block_records) return;
-  const std::vector<std::string_view> lines(block.plain.begin(), block.plain.end());
-  std::size_t bytes = lines.size();
-  for (const std::string_view line : lines) {
-    if (line.empty()) return;
-    bytes += line.size();
-  }
-  block.packed = pack_lines(lines);
-  block.packed.shrink_to_fit();
-  block.packed_bytes = bytes;
-  block.plain = {};
+void RecordStore::Block::unpack() {
+  const Lines first = lines();
+  std::vector<std::string> all;
+  all.reserve(size());
+  for (std::size_t i = 0; i < first.size(); ++i) all.emplace_back(first[i]);
+  std::move(plain.begin(), plain.end(), std::back_inserter(all));
+  *this = {};
+  plain = std::move(all);
 }
 
-void RecordStore::append(OfDevice& device, std::string bytes) {
+void RecordStore::Block::pack() {
+  unpack();
+  const std::vector<std::string_view> lines(plain.begin(), plain.end());
+  packed_bytes = lines.size();
+  for (const std::string_view line : lines) packed_bytes += line.size();
+  packed = pack_lines(lines);
+  packed.shrink_to_fit();
+  packed_records = lines.size();
+  plain = {};
+}
+
+// id: of one of its records.
+void RecordStore::pack_if_whole(const ledger::RecordId& id, Block& block) {
+  if (block.size() < block_records) return;
+  for (const std::string& line : block.plain) {
+    if (line.empty()) return;
+  }
+  unpacked_.forget({id.device, block_of(id.sequence)});
+  block.pack();
+}
+
+void RecordStore::append(const ledger::DeviceKey& key, OfDevice& device, std::string bytes) {
   if (device.length++ % per_block == 0) device.blocks.emplace_back();
   device.blocks.back().plain.push_back(std::move(bytes));
-  pack_if_whole(device.blocks.back());
+  pack_if_whole({key, device.length}, device.blocks.back());
 }
 
 // The records of a block one by one, to be changed.
 std::vector<std::string>& RecordStore::opened(const ledger::RecordId& id, Block& block) {
-  if (block.packed.empty()) return block.plain;
-  const Lines lines = block.lines();
-  for (std::size_t i = 0; i < lines.size(); ++i) block.plain.emplace_back(lines[i]);
-  unpacked_.forget({id.device, block_of(id.sequence)});
-  block.packed = {};
+  if (block.packed_records > 0) {
+    unpacked_.forget({id.device, block_of(id.sequence)});
+    block.unpack();
+  }
   return block.plain;
 }
 
 void RecordStore::replace(Block& block, const ledger::RecordId& id, std::string bytes) {
   if (this->bytes(id) == bytes) return;  // its rank alone has changed
   opened(id, block)[place_of(id.sequence)] = std::move(bytes);
-  pack_if_whole(block);
+  pack_if_whole(id, block);
 }
 
 void RecordStore::note_ceded(const ledger::RecordId& id, std::string_view bytes, Rank rank) {
@@ -100,33 +129,33 @@ void RecordStore::put(const ledger::RecordId& id, std::string bytes, Rank rank) 
   } else if (id.sequence > device.length + 1) {
     device.later[id.sequence] = std::move(bytes);
   } else {
-    append(device, std::move(bytes));
+    append(id.device, device, std::move(bytes));
   }
   // A hole was filled: what waited behind it moves up.
   for (auto next = device.later.begin();
        next != device.later.end() && next->first == device.length + 1;
        next = device.later.erase(next)) {
-    append(device, std::move(next->second));
+    append(id.device, device, std::move(next->second));
   }
 }
 
-std::optional<std::string> RecordStore::put_packed(const ledger::DeviceKey& key,
-                                                   std::uint64_t first, std::string packed,
-                                                   const SequenceSet& hearsay) {
-  OfDevice& device = devices_[key];
-  const bool is_next = first == device.length + 1 && device.length % per_block == 0;
+std::optional<std::string> RecordStore::put_packed(Packed packed, const SequenceSet& hearsay) {
+  const ledger::RecordId id{packed.device, packed.first};
+  OfDevice& device = devices_[id.device];
+  const bool is_next = id.sequence == device.length + 1 && device.length % per_block == 0;
   if (!is_next || !device.later.empty()) return std::nullopt;
-  auto text = unpack_lines(packed, block_records, block_records * (kept_bytes_max + 1));
-  if (!text || !follow_on(*text, {key, first})) return std::nullopt;
-  packed.shrink_to_fit();
-  device.blocks.push_back({{}, std::move(packed), text->size()});
-  device.length += per_block;
-  size_ += block_records;
+  if (packed.records == 0 || packed.records > block_records) return std::nullopt;
+  auto text = unpack_lines(packed.lines, packed.records, packed.records * (kept_bytes_max + 1));
+  if (!text || !follow_on(*text, id)) return std::nullopt;
+  packed.lines.shrink_to_fit();
+  device.blocks.push_back({std::move(packed.lines), packed.records, text->size(), {}});
+  device.length += packed.records;
+  size_ += packed.records;
   SequenceSet here;
-  here.add(first, device.length);
-  coverage_[key].add(here);
-  demote({{key, here.common_with(hearsay)}});
-  const ledger::RecordId id{key, first};  // no other place in a block is a re-homed record's
+  here.add(id.sequence, device.length);
+  coverage_[id.device].add(here);
+  demote({{id.device, here.common_with(hearsay)}});
+  // No other place in a block is a re-homed record's.
   note_ceded(id, std::string_view(*text).substr(0, text->find('\n')), rank(id));
   return text;
 }
@@ -161,7 +190,7 @@ std::optional<std::string> RecordStore::bytes(const ledger::RecordId& id) const 
   if (id.sequence > device.length) return device.later.at(id.sequence);
   const std::size_t index = block_of(id.sequence), place = place_of(id.sequence);
   const Block& block = device.blocks[index];
-  if (block.packed.empty()) return block.plain[place];
+  if (place >= block.packed_records) return block.plain[place - block.packed_records];
   return std::string(unpacked_.of({id.device, index}, [&] { return block.lines(); })[place]);
 }
 
@@ -215,11 +244,12 @@ void RecordStore::each_block_of(const Coverage& ids, VisitBlock&& in_block,
 
 void RecordStore::each_in(const Block& block, const ledger::DeviceKey& device,
                           SequenceSet::Range range, const Visit& visit) const {
-  const bool is_packed = !block.packed.empty();
-  const Lines unpacked = is_packed ? block.lines() : Lines();
+  const std::size_t behind = block.packed_records;
+  const bool has_packed = range.first <= range.last && place_of(range.first) < behind;
+  const Lines unpacked = has_packed ? block.lines() : Lines();
   for (std::uint64_t sequence = range.first; sequence <= range.last; ++sequence) {
     const std::size_t place = place_of(sequence);
-    const std::string_view bytes = is_packed ? unpacked[place] : block.plain[place];
+    const std::string_view bytes = place < behind ? unpacked[place] : block.plain[place - behind];
     if (!bytes.empty()) visit({device, sequence}, bytes);
   }
 }
@@ -238,10 +268,13 @@ RecordStore::Amount RecordStore::amount(const Coverage& ids) const {
   };
   const auto in_block = [&](const Block& block, const ledger::DeviceKey& device,
                             SequenceSet::Range range) {
-    const bool is_whole = !block.packed.empty() && range.last - range.first + 1 == per_block;
-    if (!is_whole) return each_in(block, device, range, add);
-    amount.records += per_block;
-    amount.bytes += block.packed_bytes;
+    const std::size_t packed = block.packed_records;
+    if (place_of(range.first) == 0 && range.last - range.first + 1 >= packed) {
+      amount.records += packed;
+      amount.bytes += block.packed_bytes;
+      range.first += packed;
+    }
+    each_in(block, device, range, add);
   };
   each_block_of(ids, in_block, add);
   return amount;

@@ -6,8 +6,9 @@
 // Each is owned or hearsay (standing.h). Not the season (ledger/season.h) and not the disk. Records
 // nobody can read are kept too, as bytes under their id, so that they are passed on.
 //
-// Each whole thousand of a device is packed (packed_lines.h), a quarter of its bytes; what was
-// looked up last stays unpacked for a while. Whoever wants many asks by each_of, not one by one.
+// Each whole thousand of a device is packed (packed_lines.h), a quarter of its bytes, and so is a
+// part of one that came packed; what was looked up last stays unpacked for a while. Whoever wants
+// many asks by each_of, not one by one.
 //
 //   store.put(id, bytes, Rank::owned);
 //   store.coverage().at(device).text();  // "1-17"
@@ -34,11 +35,17 @@ class RecordStore : public Holdings {
 
   // Puts or replaces.
   void put(const ledger::RecordId& id, std::string bytes, Rank rank = Rank::owned);
-  // Puts a whole block as packed() gave it, and returns the records in it, one a line, to be read
-  // once. first: the sequence it begins with; hearsay: what in it is not owned. Empty, and nothing
-  // is put, where it is not a block of these records, or not the next one of its device.
-  std::optional<std::string> put_packed(const ledger::DeviceKey& key, std::uint64_t first,
-                                        std::string packed, const SequenceSet& hearsay = {});
+  // So many records of a device, packed: those of a block from its first one on.
+  struct Packed {
+    ledger::DeviceKey device;
+    std::uint64_t first = 0;  // sequence
+    std::size_t records = 0;
+    std::string lines;
+  };
+  // Puts them, and returns the records, one a line, to be read once. hearsay: what of them is not
+  // owned. Empty, and nothing is put, where they are not these records, or not the next ones of
+  // their device.
+  std::optional<std::string> put_packed(Packed packed, const SequenceSet& hearsay = {});
   void drop(const ledger::RecordId& id);
   // What of this is held counts as hearsay from now on.
   void demote(const Coverage& ids);
@@ -65,18 +72,22 @@ class RecordStore : public Holdings {
     std::size_t records = 0, bytes = 0;  // bytes: with a line break behind each
   };
   Amount amount(const Coverage& ids) const;
-  // The block that begins with this sequence as it is kept, until the next put or drop; empty where
-  // it is not whole.
+  // What is packed of the block that begins with this sequence, until the next put or drop: all of
+  // it where it is whole.
   std::string_view packed(const ledger::DeviceKey& device, std::uint64_t first) const;
   // Lets go of what was looked up last, some 200 KB a block.
   void rest() const { unpacked_.clear(); }
 
  private:
   struct Block {
-    std::vector<std::string> plain;  // empty text where dropped
-    std::string packed;              // in place of them, once all are there
+    std::string packed;              // its first records
+    std::size_t packed_records = 0;  // so many
     std::size_t packed_bytes = 0;    // of the text in it, with line breaks
-    Lines lines() const;             // of a packed one
+    std::vector<std::string> plain;  // those behind; empty text where dropped
+    std::size_t size() const { return packed_records + plain.size(); }
+    Lines lines() const;             // the packed ones
+    void unpack();
+    void pack();
   };
   // Almost every device's records are 1 … n without a hole. What lies beyond one waits in `later`.
   struct OfDevice {
@@ -85,8 +96,8 @@ class RecordStore : public Holdings {
     std::map<std::uint64_t, std::string> later;
   };
 
-  static void pack_if_whole(Block& block);
-  static void append(OfDevice& device, std::string bytes);
+  void pack_if_whole(const ledger::RecordId& id, Block& block);
+  void append(const ledger::DeviceKey& key, OfDevice& device, std::string bytes);
   std::vector<std::string>& opened(const ledger::RecordId& id, Block& block);
   void replace(Block& block, const ledger::RecordId& id, std::string bytes);
   void note_ceded(const ledger::RecordId& id, std::string_view bytes, Rank rank);

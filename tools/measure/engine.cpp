@@ -5,6 +5,8 @@
 //
 //   measure_engine [records] [blocks] [--verdicts 200]   one line of JSON; times in milliseconds
 //   measure_engine [records] --lines [blocks]   the season itself, one record a line
+//   measure_engine [records] --parts [blocks]   where opening's time goes, and what reading a snapshot
+//                                               of the folded season would take
 //   measure_engine --read FILE                  reading and folding a file of records alone
 #include <malloc.h>
 
@@ -18,10 +20,14 @@
 
 #include "advice/advisor.h"
 #include "base/arguments.h"
+#include "base/check_sum.h"
 #include "base/random.h"
+#include "base/text.h"
+#include "ledger/json_text.h"
 #include "ledger/ledger.h"
 #include "ledger/season.h"
 #include "sync/client.h"
+#include "sync/packed_lines.h"
 
 using namespace nthtree;
 
@@ -120,28 +126,28 @@ double memory_mb() {
   return static_cast<double>(info.uordblks + info.hblkhd) / 1e6;
 }
 
-// A season as a phone's disk has it: each whole thousand of a device packed, the others singly.
-struct Stored {
-  struct Block {
-    ledger::DeviceKey device;
-    std::uint64_t first = 0;
-    std::string packed;
-  };
-  std::vector<Block> blocks;
-  std::vector<std::string> lines;
-};
+// A season as a phone's disk has it: each thousand of a device packed, and what is left over.
+using Stored = std::vector<sync::RecordStore::Packed>;
 
 Stored stored(const std::vector<std::string>& lines) {
-  constexpr std::uint64_t block_records = sync::RecordStore::block_records;
-  sync::RecordStore store;
-  for (const std::string& line : lines) store.put(*sync::peek_id(line), line);
   Stored all;
-  store.each([&](const ledger::RecordId& id, std::string_view bytes) {
-    const std::uint64_t first = (id.sequence - 1) / block_records * block_records + 1;
-    const std::string_view packed = store.packed(id.device, first);
-    if (packed.empty()) all.lines.emplace_back(bytes);
-    else if (id.sequence == first) all.blocks.push_back({id.device, first, std::string(packed)});
-  });
+  std::vector<std::string_view> block;
+  ledger::RecordId first;
+  const auto close = [&] {
+    if (!block.empty()) {
+      all.push_back({first.device, first.sequence, block.size(), sync::pack_lines(block)});
+    }
+    block.clear();
+  };
+  for (const std::string& line : lines) {
+    const ledger::RecordId id = *sync::peek_id(line);
+    if (id.device != first.device || id.sequence % sync::RecordStore::block_records == 1) {
+      close();
+      first = id;
+    }
+    block.push_back(line);
+  }
+  close();
   return all;
 }
 
@@ -158,10 +164,9 @@ void open_season(Stored& stored, Opened& opened) {
     if (!record) std::exit(1);
     loader.add(*record);
   };
-  for (auto& [device, first, packed] : stored.blocks) {
-    if (!opened.client.load_packed(device, first, std::move(packed), add)) std::exit(1);
+  for (sync::RecordStore::Packed& packed : stored) {
+    if (!opened.client.load_packed(std::move(packed), add)) std::exit(1);
   }
-  for (const std::string& line : stored.lines) add(opened.client.load_record(line));
 }
 
 // Milliseconds from the bytes of one more count to the verdict of the one who counted.
@@ -183,6 +188,131 @@ std::vector<double> counts_to_verdict(Opened& opened, int records, int blocks, i
   }
   std::sort(times.begin(), times.end());
   return times;
+}
+
+// Where the time of opening goes, in milliseconds: lines unpacked and their ids looked at, records
+// read, folded, put in order at last.
+struct Parts {
+  double unpack = 0, read = 0, fold = 0, order = 0;
+};
+
+Parts open_in_parts(Stored& stored, ledger::Season& season) {
+  Parts parts;
+  sync::RecordStore store;
+  ledger::SeasonLoader loader(season);
+  std::vector<base::Result<ledger::Record>> records;
+  double begin = now_ms();
+  const auto lap = [&begin](double& part) {
+    const double now = now_ms();
+    part += now - std::exchange(begin, now);
+  };
+  for (sync::RecordStore::Packed& packed : stored) {
+    const auto text = store.put_packed(std::move(packed));
+    if (!text) std::exit(1);
+    lap(parts.unpack);
+    records.clear();
+    for (std::string_view rest = *text; !rest.empty();) {
+      records.push_back(ledger::read_record(base::take_line(rest)));
+    }
+    lap(parts.read);
+    for (const auto& record : records) loader.add(*record);
+    lap(parts.fold);
+  }
+  loader.finish();
+  lap(parts.order);
+  return parts;
+}
+
+// What a snapshot of the folded season in CBOR (RFC 8949) would take in place of the last three: each
+// count an array of whole numbers, people, blocks and devices by number.
+std::vector<std::uint8_t> snapshot_of(const ledger::Season& season) {
+  auto all = nlohmann::json::array();
+  int number = 0;
+  for (const auto& [id, block] : season.blocks()) {
+    auto counts = nlohmann::json::array();
+    for (const auto& entry : block.tag_counts) {
+      counts.push_back({entry.position.id.device.low, entry.position.id.sequence, entry.at_ms(),
+                        entry.position.stamp.tick, std::atoi(entry.author.c_str() + 1),
+                        entry.body.tree.row, entry.body.tree.tree, entry.body.spurs,
+                        entry.body.seconds, entry.withdrawn ? 1 : 0});
+    }
+    all.push_back({number++, std::move(counts)});
+  }
+  return nlohmann::json::to_cbor(all);
+}
+
+// Fills lists of counts from a snapshot, as nlohmann's reader tells it.
+class SnapshotReader : public nlohmann::json::json_sax_t {
+ public:
+  std::vector<ledger::Entries<ledger::TagCount>> blocks;
+
+  bool number_unsigned(std::uint64_t value) override {
+    if (depth_ < 4) return true;
+    ledger::Entry<ledger::TagCount>& entry = blocks.back().back();
+    const int small = static_cast<int>(value);
+    switch (field_++) {
+      case 0: entry.position.id.device = {7, value}; break;
+      case 1: entry.position.id.sequence = value; break;
+      case 2: entry.position.stamp.at_ms = static_cast<std::int64_t>(value); break;
+      case 3: entry.position.stamp.tick = static_cast<std::uint32_t>(value); break;
+      case 4: entry.author = names_[value % names_.size()]; break;
+      case 5: entry.body.tree.row = small; break;
+      case 6: entry.body.tree.tree = small; break;
+      case 7: entry.body.spurs = small; break;
+      case 8: entry.body.seconds = small; break;
+      default: entry.withdrawn = value != 0; break;
+    }
+    return true;
+  }
+  bool start_array(std::size_t size) override {
+    if (++depth_ == 3) blocks.emplace_back().reserve(size);
+    if (depth_ == 4) {
+      blocks.back().emplace_back().body.block = "b" + std::to_string(blocks.size());
+      field_ = 0;
+    }
+    return true;
+  }
+  bool end_array() override {
+    --depth_;
+    return true;
+  }
+  bool null() override { return false; }
+  bool boolean(bool) override { return false; }
+  bool number_integer(std::int64_t) override { return false; }
+  bool number_float(double, const std::string&) override { return false; }
+  bool string(std::string&) override { return false; }
+  bool binary(nlohmann::json::binary_t&) override { return false; }
+  bool start_object(std::size_t) override { return false; }
+  bool key(std::string&) override { return false; }
+  bool end_object() override { return false; }
+  bool parse_error(std::size_t, const std::string&, const nlohmann::json::exception&) override {
+    return false;
+  }
+
+ private:
+  std::vector<std::string> names_ = std::vector<std::string>(pruners, "p17");
+  int depth_ = 0, field_ = 0;
+};
+
+int tell_parts(int records, int blocks) {
+  Stored disk = stored(season_lines(records, blocks));
+  ledger::Season season;
+  const Parts parts = open_in_parts(disk, season);
+  const std::vector<std::uint8_t> snapshot = snapshot_of(season);
+  const double begin = now_ms();
+  const auto sum = base::crc32({reinterpret_cast<const char*>(snapshot.data()), snapshot.size()});
+  const double checked = now_ms();
+  SnapshotReader reader;
+  if (!nlohmann::json::sax_parse(snapshot, &reader, nlohmann::json::input_format_t::cbor)) return 1;
+  const double check_ms = checked - begin, snapshot_ms = now_ms() - checked;
+  std::size_t counts = 0;
+  for (const auto& entries : reader.blocks) counts += entries.size();
+  std::printf("{\"records\":%d,\"unpack_ms\":%.1f,\"read_ms\":%.1f,\"fold_ms\":%.1f,"
+              "\"order_ms\":%.1f,\"snapshot_mb\":%.1f,\"snapshot_counts\":%zu,"
+              "\"snapshot_ms\":%.1f,\"its_check_ms\":%.1f,\"sum\":\"%08x\"}\n",
+              records, parts.unpack, parts.read, parts.fold, parts.order,
+              static_cast<double>(snapshot.size()) / 1e6, counts, snapshot_ms, check_ms, sum);
+  return 0;
 }
 
 // As the command line reads a file: part by part, nothing kept but the season.
@@ -211,7 +341,8 @@ int read_file(const char* path) {
 
 int refused(const base::Error& error) {
   std::fprintf(stderr,
-               "measure_engine [records] [blocks] [--lines | --verdicts N]; --read FILE: %s\n",
+               "measure_engine [records] [blocks] [--lines | --parts | --verdicts N]; "
+               "--read FILE: %s\n",
                error.text().c_str());
   return 2;
 }
@@ -220,7 +351,8 @@ int refused(const base::Error& error) {
 
 int main(int argc, char** argv) {
   const auto arguments = base::read_arguments({argv + 1, argv + argc},
-                                              {{"--lines", false}, {"--read", true}, {"--verdicts", true}},
+                                              {{"--lines", false}, {"--parts", false},
+                                               {"--read", true}, {"--verdicts", true}},
                                               0, 2);
   if (!arguments) return refused(arguments.error());
   if (arguments->has("--read")) return read_file(arguments->value("--read").c_str());
@@ -234,6 +366,7 @@ int main(int argc, char** argv) {
   if (!verdicts) return refused(verdicts.error());
   const int records = static_cast<int>(*records_wanted);
   const int blocks = static_cast<int>(*blocks_wanted);
+  if (arguments->has("--parts")) return tell_parts(records, blocks);
   const double empty_mb = memory_mb();
   auto lines = season_lines(records, blocks);
   if (arguments->has("--lines")) {

@@ -42,6 +42,18 @@ TEST_SUITE("base") {
     CHECK_FALSE(take_text(rest, "x"));
   }
 
+  TEST_CASE("a text is taken line by line, an empty one and a last one without its break too") {
+    const auto lines = [](std::string_view text) {
+      std::string taken;
+      while (!text.empty()) (taken += '[') += std::string(take_line(text)) + ']';
+      return taken;
+    };
+    CHECK(lines("a\n\nbc\n") == "[a][][bc]");
+    CHECK(lines("a\nbc") == "[a][bc]");
+    CHECK(lines("\n") == "[]");
+    CHECK(lines("") == "");
+  }
+
   TEST_CASE("a moment written is the moment read") {
     std::int64_t ms = 0;
     CHECK(parse_iso("2026-02-03T07:15", ms));

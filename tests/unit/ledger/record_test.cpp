@@ -96,6 +96,11 @@ TEST_SUITE("ledger") {
     REQUIRE(count);
     CHECK(count->spurs == 182);
     CHECK(count->tree == nthtree::orchard::TreeAddress{3, 14});
+    const auto kept = read_kept_record(good_line);
+    REQUIRE(kept.ok());
+    CHECK(kept->bytes.empty());
+    CHECK(kept->position() == record->position());
+    CHECK(std::get<TagCount>(kept->body).spurs == 182);
   }
 
   TEST_CASE("every kind survives writing and reading") {

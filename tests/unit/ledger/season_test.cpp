@@ -63,6 +63,19 @@ TEST_SUITE("ledger") {
     CHECK(once.records() == records.size());
   }
 
+  TEST_CASE("a season made anew of as many records looked like the one before it") {
+    const auto records = a_day();
+    Season season = season_of(records);
+    const std::uint64_t before = season.revision();
+    season.begin_anew();
+    CHECK(season.records() == 0);
+    CHECK(season.fingerprint() == Season().fingerprint());
+    CHECK(season.revision() > before);
+    season.apply_all(records);
+    CHECK(season.fingerprint() == season_of(records).fingerprint());
+    CHECK(season.revision() > before);
+  }
+
   TEST_CASE("the farm's latest word on a variety stands, however its name is typed") {
     const Season season = season_of(a_day());
     REQUIRE(season.varieties().size() == 1);

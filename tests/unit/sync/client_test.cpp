@@ -197,7 +197,7 @@ TEST_CASE("a packed thousand is loaded as its records one by one would be") {
   std::vector<ledger::Record> one_by_one, all;
   for (const std::string& line : lines) one_by_one.push_back(*singly.load_record(line));
   const auto load = [&](std::uint64_t first) {
-    return packed.load_packed(phone_a, first, std::string(packing.packed(phone_a, 1)),
+    return packed.load_packed({phone_a, first, 1000, std::string(packing.packed(phone_a, 1))},
                               [&](base::Result<ledger::Record> record) {
                                 REQUIRE(record);
                                 all.push_back(std::move(*record));

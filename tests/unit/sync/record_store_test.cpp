@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "support/records.h"
+#include "sync/packed_lines.h"
 
 namespace nthtree::sync {
 namespace {
@@ -159,26 +160,97 @@ TEST_CASE("a packed thousand goes to another store as it is") {
   const auto records = records_of(phone_a, 2000);
   const RecordStore from = store_of(records);
   const auto packed = [&](std::uint64_t first) { return std::string(from.packed(phone_a, first)); };
+  const auto whole = [](const ledger::DeviceKey& device, std::uint64_t first, std::string lines) {
+    return RecordStore::Packed{device, first, 1000, std::move(lines)};
+  };
   RecordStore to;
   SequenceSet hearsay;
   hearsay.add(900, 1005);
-  CHECK_FALSE(to.put_packed(phone_a, 1001, packed(1001)));  // not the next
-  CHECK_FALSE(to.put_packed(phone_a, 1, packed(1001)));     // other records
-  CHECK_FALSE(to.put_packed(phone_b, 1, packed(1)));
-  CHECK_FALSE(to.put_packed(phone_a, 1, packed(1).substr(0, 5000)));
-  CHECK_FALSE(to.put_packed(phone_a, 1, ""));
+  CHECK_FALSE(to.put_packed(whole(phone_a, 1001, packed(1001))));  // not the next
+  CHECK_FALSE(to.put_packed(whole(phone_a, 1, packed(1001))));     // other records
+  CHECK_FALSE(to.put_packed(whole(phone_b, 1, packed(1))));
+  CHECK_FALSE(to.put_packed(whole(phone_a, 1, packed(1).substr(0, 5000))));
+  CHECK_FALSE(to.put_packed(whole(phone_a, 1, "")));
+  CHECK_FALSE(to.put_packed({phone_a, 1, 999, packed(1)}));
+  CHECK_FALSE(to.put_packed({phone_a, 1, 0, packed(1)}));
   CHECK(to.size() == 0);
   CHECK(to.coverage().empty());
 
-  const auto text = to.put_packed(phone_a, 1, packed(1), hearsay);
+  const auto text = to.put_packed(whole(phone_a, 1, packed(1)), hearsay);
   REQUIRE(text.has_value());
   CHECK(text->starts_with(records.at(1) + "\n"));
-  CHECK_FALSE(to.put_packed(phone_a, 1, packed(1)));  // it is here
-  CHECK(to.put_packed(phone_a, 1001, packed(1001), hearsay).has_value());
+  CHECK_FALSE(to.put_packed(whole(phone_a, 1, packed(1))));  // it is here
+  CHECK(to.put_packed(whole(phone_a, 1001, packed(1001)), hearsay).has_value());
   CHECK(by_sequence(to) == records);
   CHECK(to.size() == 2000);
   CHECK(to.hearsay().at(phone_a).text() == "900-1005");
   CHECK(to.packed(phone_a, 1001) == from.packed(phone_a, 1001));
+}
+
+// The first 1,300 of 1,999 records, the last 300 of them as part of a thousand.
+RecordStore store_with_packed_part(const std::map<std::uint64_t, std::string>& records) {
+  RecordStore store;
+  for (const auto& [first, last] : {std::pair{1u, 1000u}, {1001u, 1300u}}) {
+    std::vector<std::string_view> lines;
+    for (std::uint64_t s = first; s <= last; ++s) lines.push_back(records.at(s));
+    REQUIRE(store.put_packed({phone_a, first, lines.size(), pack_lines(lines)}));
+  }
+  return store;
+}
+
+TEST_CASE("a thousand that came packed in part grows until it is whole, and reads as before") {
+  const auto records = records_of(phone_a, 2500);
+  RecordStore store = store_with_packed_part(records);
+  CHECK_FALSE(store.put_packed({phone_a, 1301, 1, pack_lines({records.at(1301)})}));
+  for (std::uint64_t s = 1301; s <= 2500; ++s) {
+    CHECK(store.bytes({phone_a, 1200}) == records.at(1200));  // unpacked, and here until the next
+    store.put({phone_a, s}, records.at(s));
+    CHECK(store.bytes({phone_a, s}) == records.at(s));
+    CHECK(store.size() == s);
+    if (s % 100 != 50) continue;
+    Coverage some;
+    some[phone_a].add(900, s - 1);
+    std::size_t bytes = 0;
+    for (std::uint64_t k = 900; k < s; ++k) bytes += records.at(k).size() + 1;
+    CHECK(store.amount(some).records == s - 900);
+    CHECK(store.amount(some).bytes == bytes);
+  }
+  CHECK(by_sequence(store) == records);
+  CHECK(store.packed(phone_a, 1001) == store_of(records).packed(phone_a, 1001));
+}
+
+TEST_CASE("a record of a thousand that came packed in part is replaced, dropped and filled alone") {
+  auto records = records_of(phone_a, 1400);
+  RecordStore store = store_with_packed_part(records);
+  for (std::uint64_t s = 1301; s <= 1400; ++s) store.put({phone_a, s}, records[s]);
+  const auto same = [&] {
+    for (const auto& [sequence, bytes] : records) {
+      REQUIRE(store.bytes({phone_a, sequence}) == bytes);
+    }
+    CHECK(store.amount(store.coverage()).bytes == bytes_in(records));
+    return by_sequence(store) == records;
+  };
+  CHECK(same());
+  for (const std::uint64_t s : {1001, 1300, 1301, 1400}) {
+    records[s] = records_of(phone_b, 1400)[s];
+    store.put({phone_a, s}, records[s]);
+    CHECK(same());
+    const std::string dropped = records[s];
+    store.drop({phone_a, s});
+    records.erase(s);
+    CHECK_FALSE(store.holds({phone_a, s}));
+    CHECK(same());
+    store.put({phone_a, s}, dropped);
+    records[s] = dropped;
+    CHECK(same());
+  }
+  for (const auto& [sequence, bytes] : records_of(phone_a, 2000)) {
+    if (sequence <= 1400) continue;
+    store.put({phone_a, sequence}, bytes);
+    records[sequence] = bytes;
+  }
+  CHECK_FALSE(store.packed(phone_a, 1001).empty());
+  CHECK(same());
 }
 
 TEST_CASE("a number whose record has moved away is not free") {
