@@ -73,15 +73,16 @@
     pairs(meta) + GROUP + pairs(drafts));
   const onRecords = (records) => send(EVENT.storeRecords, 0, 0, records.join(ENTRY) + ENTRY);
 
-  // The app itself looks whether the batch is whole.
+  // The app itself looks whether the batch is whole. Written where it goes, not put together first.
   function onBatch(device, first, count, value) {
     if (!app || down) return false;
-    const head = encoder.encode(`${device}\t${first}\t${count}\t`);
-    const all = new Uint8Array(head.length + value.length);
-    all.set(head);
-    all.set(value, head.length);
+    const head = `${device}\t${first}\t${count}\t`;
     try {
-      return app._nthtree_batch(...put(all)) === 1;
+      const at = app._nthtree_room(3 * head.length + value.length);
+      const to = app.HEAPU8.subarray(at);
+      const { written } = encoder.encodeInto(head, to);
+      to.set(value, written);
+      return app._nthtree_batch(at, written + value.length) === 1;
     } catch (error) {
       fall(error);
       return false;
@@ -127,6 +128,8 @@
   });
   const metaOf = (bytes) => entries(text(bytes)).map((line) => line.split(FIELD).slice(0, 2));
 
+  const fileParts = []; // of the file that the next saveFile ends
+
   // ---- what the app may call: (id, first, second, number)
 
   const calls = {
@@ -168,9 +171,11 @@
     focusText: (id, control) => Nthtree.keyboard.focus(text(control)),
     vibrate: (durationMs) => Nthtree.device.vibrate(durationMs),
     keepAwake: (on) => Nthtree.device.keepAwake(on !== 0),
+    // A blob is no part of the page's memory, and the browser may put it on the disk.
+    addToFile: (id, bytes) => { fileParts.push(new Blob([bytes])); },
     saveFile(share, head, bytes) {
       const [name, mime] = text(head).split(FIELD);
-      Nthtree.device.saveFile(name, mime, bytes, share !== 0).then(
+      Nthtree.device.saveFile(name, mime, [...fileParts.splice(0), bytes], share !== 0).then(
         (how) => send(EVENT.fileGiven, 0, GIVEN[how]));
     },
     sendText(id, name, words) {

@@ -58,7 +58,7 @@
     const all = await Nthtree.store.exportAll();
     const day = new Date().toISOString().slice(0, 10);
     Nthtree.device.saveFile(`nthtree-${day}.json`, "application/json",
-      new TextEncoder().encode(all), true);
+      [all], true);
   }
 
   function show(error) {

@@ -38,8 +38,8 @@
 
   // ---- files
 
-  function download(name, mime, bytes) {
-    const address = URL.createObjectURL(new Blob([bytes], { type: mime }));
+  function download(name, mime, parts) {
+    const address = URL.createObjectURL(new Blob(parts, { type: mime }));
     const link = document.createElement("a");
     link.href = address;
     link.download = name;
@@ -50,9 +50,10 @@
   const shares = (files) => navigator.canShare?.({ files }) === true;
   const canShare = () => shares([new File(["x"], "x.txt", { type: "text/plain" })]);
 
-  // Settles as "shared", "saved" or "cancelled" (the person closed the sheet).
-  async function saveFile(name, mime, bytes, share) {
-    const files = [new File([bytes], name, { type: mime })];
+  // parts: bytes, texts or blobs, one behind the other. Settles as "shared", "saved" or "cancelled"
+  // (the person closed the sheet).
+  async function saveFile(name, mime, parts, share) {
+    const files = [new File(parts, name, { type: mime })];
     if (share && shares(files)) {
       try {
         await navigator.share({ files });
@@ -61,7 +62,7 @@
         if (error.name === "AbortError") return "cancelled";
       }
     }
-    download(name, mime, bytes);
+    download(name, mime, parts);
     return "saved";
   }
 
@@ -77,7 +78,7 @@
       return "copied";
     } catch (error) {
       if (error.name === "AbortError") return "cancelled";
-      download(name, "text/plain", new TextEncoder().encode(words));
+      download(name, "text/plain", [words]);
       return "saved";
     }
   }

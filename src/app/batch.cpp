@@ -2,11 +2,18 @@
 #include "app/batch.h"
 
 #include <algorithm>
+#include <map>
+#include <utility>
 #include <variant>
+#include <vector>
+
+#include "ledger/record_table.h"
 
 namespace nthtree::app {
 namespace {
 
+constexpr std::size_t file_part_bytes = 256 * 1024;
+constexpr std::size_t rows_at_once = 4096;  // in memory; each time their blocks are unpacked
 constexpr std::string_view farm_mark = "\"farm\"";  // found quickly, then read in full
 
 // A device never goes back in time (ledger/clock_of_device.h), so from its last record backwards
@@ -69,6 +76,48 @@ std::string lines_of(const sync::Coverage& ids, const sync::RecordStore& store) 
     (lines += bytes) += '\n';
   });
   return lines;
+}
+
+void FileOut::add(std::string_view text) {
+  part_ += text;
+  if (part_.size() < file_part_bytes) return;
+  platform_.add_to_file(part_);
+  part_.clear();
+}
+
+void FileOut::save(std::string_view name, std::string_view mime, bool share) {
+  platform_.save_file(name, mime, std::exchange(part_, {}), share);
+}
+
+void write_lines(const sync::Coverage& ids, const sync::RecordStore& store, FileOut& out) {
+  store.each_of(ids, [&out](const ledger::RecordId&, std::string_view bytes) {
+    out.add(bytes);
+    out.add("\n");
+  });
+}
+
+void write_record_table(const sync::RecordStore& store, const base::TimeZone& farm, FileOut& out) {
+  ledger::RecordTable table(farm);
+  std::vector<ledger::FoldPosition> places;
+  store.each([&](const ledger::RecordId&, std::string_view bytes) {
+    const auto record = ledger::read_record(bytes);
+    if (!record) return;
+    table.note(*record);
+    places.push_back(record->position());
+  });
+  std::sort(places.begin(), places.end());
+  out.add(table.head());
+  for (std::size_t at = 0; at < places.size(); at += rows_at_once) {
+    sync::Coverage some;
+    const std::size_t end = std::min(at + rows_at_once, places.size());
+    for (std::size_t i = at; i < end; ++i) some[places[i].id.device].add(places[i].id.sequence);
+    std::map<ledger::FoldPosition, ledger::Record> records;
+    store.each_of(some, [&](const ledger::RecordId&, std::string_view bytes) {
+      auto record = ledger::read_record(bytes);
+      if (record) records.emplace(record->position(), std::move(*record));
+    });
+    for (const auto& [position, record] : records) out.add(table.row(record));
+  }
 }
 
 std::string other_farm(std::string_view lines, const sync::RecordStore& store,

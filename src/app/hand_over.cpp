@@ -50,36 +50,33 @@ void HandOver::give(const screens::HandOver& wish) {
   if (context_.session().demo) return;
   const auto ids =
       ids_of(showing().batch, context_.client, context_.season, context_.platform.wall_ms());
-  const std::string lines = lines_of(ids, context_.client.store());
-  if (lines.empty()) return context_.toast("toast.nothing_to_share");
+  const sync::RecordStore& store = context_.client.store();
+  if (store.amount(ids).records == 0) return context_.toast("toast.nothing_to_share");
+  FileOut out(context_.platform);
+  write_lines(ids, store, out);
   // Plain text by name and type: browsers let a share sheet take few kinds of files, and this is
   // one that all of them do.
-  context_.platform.save_file("nthtree-" + context_.today() + ".txt", "text/plain", lines,
-                              wish.sheet);
+  out.save("nthtree-" + context_.today() + ".txt", "text/plain", wish.sheet);
 }
 
 void HandOver::share(const screens::Share& wish) {
   using Form = screens::ShareForm;
   const sync::RecordStore& store = context_.client.store();
-  const auto save = [&](const char* ending, const char* mime, const std::string& text) {
-    context_.platform.save_file("nthtree-" + context_.today() + ending, mime, text, false);
-  };
   if (store.size() == 0) return context_.toast("toast.nothing_to_share");
+  FileOut out(context_.platform);
+  const auto save = [&](const char* ending, const char* mime) {
+    out.save("nthtree-" + context_.today() + ending, mime, false);
+  };
   if (wish.form == Form::counts) {
-    return save("-counts.csv", "text/csv", ledger::count_table(context_.season));
+    ledger::count_table(context_.season, [&out](std::string_view part) { out.add(part); });
+    return save("-counts.csv", "text/csv");
   }
-  // One record a line, byte for byte: the form another phone reads.
   if (wish.form == Form::json) {
-    return save(".jsonl", "application/json", lines_of(store.coverage(), store));
+    write_lines(store.coverage(), store, out);
+    return save(".jsonl", "application/json");
   }
-  std::vector<ledger::Record> records;
-  store.each([&](const ledger::RecordId&, std::string_view bytes) {
-    if (auto record = ledger::read_record(bytes)) records.push_back(std::move(*record));
-  });
-  std::sort(records.begin(), records.end(),
-            [](const auto& a, const auto& b) { return a.position() < b.position(); });
-  save("-records.csv", "text/csv",
-       ledger::record_table(records, context_.season.time_zone()));
+  write_record_table(store, context_.season.time_zone(), out);
+  save("-records.csv", "text/csv");
 }
 
 // Whoever goes back from what came in to handing over finds it there, too.

@@ -189,6 +189,8 @@ class Platform : public base::Clock {
   virtual bool has_phone_lock() { return false; }
 
   // --- files and paper
+  // The next part of the file that save_file ends: the platform keeps it, outside the app's memory.
+  virtual void add_to_file(std::string_view bytes) = 0;
   // Saves to the downloads, or opens the share sheet where share is true and there is one.
   virtual void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                          bool share) = 0;

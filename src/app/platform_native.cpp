@@ -129,9 +129,15 @@ void PlatformNative::fetch_asset(RequestId id, std::string_view name) {
   });
 }
 
+void PlatformNative::add_to_file(std::string_view bytes) {
+  file_begun_ += bytes;
+  file_part_bytes_most = std::max(file_part_bytes_most, bytes.size());
+}
+
 void PlatformNative::save_file(std::string_view name, std::string_view mime,
                                std::string_view bytes, bool share) {
-  files.push_back({std::string(name), std::string(mime), std::string(bytes), share});
+  add_to_file(bytes);
+  files.push_back({std::string(name), std::string(mime), std::exchange(file_begun_, {}), share});
 }
 
 void PlatformNative::send_text(std::string_view name, std::string_view text) {

@@ -53,6 +53,7 @@ class PlatformNative : public Platform {
   std::vector<std::string> languages_asked;
   int wakes = 0;  // on_wake, which advance() calls
   int frames_asked = 0, history = 0, buzzes = 0, files_asked = 0;
+  std::size_t file_part_bytes_most = 0;  // of add_to_file and save_file
   bool has_camera = false, has_share_sheet = false, scanning = false;
   // The chain asked for last: its content in pieces of so many bytes, "codes" that a test hands to
   // another phone's on_scan when it has seen them all.
@@ -97,6 +98,7 @@ class PlatformNative : public Platform {
   void stretch(RequestId id, std::string_view secret, std::string_view salt, int rounds) override;
   void ask_phone_lock(RequestId id, std::string_view credential) override;
   bool has_phone_lock() override { return phone_lock_opens.has_value(); }
+  void add_to_file(std::string_view bytes) override;
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
   void send_text(std::string_view name, std::string_view text) override;
@@ -128,6 +130,7 @@ class PlatformNative : public Platform {
   std::deque<std::function<void()>> waiting_;
   std::int64_t wake_at_ms_ = -1;
   std::size_t records_read_ = 0;  // by a load that rests
+  std::string file_begun_;
 };
 
 }  // namespace nthtree::app

@@ -53,19 +53,19 @@ void flatten(const json& object, const std::string& path, Cells& cells) {
   }
 }
 
-std::string table_of(const CsvRow& headings, const std::vector<Cells>& rows) {
+std::string head_of(const CsvRow& headings) {
   CsvRow line;
   for (const std::string& heading : headings) line.push_back(guarded(heading));
-  std::string text = base::csv_line(line);
-  for (const Cells& cells : rows) {
-    line.clear();
-    for (const std::string& heading : headings) {
-      const auto found = cells.find(heading);
-      line.push_back(found == cells.end() ? "" : found->second);
-    }
-    text += base::csv_line(line);
+  return base::csv_line(line);
+}
+
+std::string row_of(const CsvRow& headings, const Cells& cells) {
+  CsvRow line;
+  for (const std::string& heading : headings) {
+    const auto found = cells.find(heading);
+    line.push_back(found == cells.end() ? "" : found->second);
   }
-  return text;
+  return base::csv_line(line);
 }
 
 std::string local_minute(std::int64_t at_ms, int utc_offset_minutes) {
@@ -94,8 +94,6 @@ Cells cells_of(const Record& record, const base::TimeZone& farm) {
 }
 
 // --- the table of counts
-
-using PlacedRow = std::pair<FoldPosition, Cells>;
 
 std::string name_of_person(const Season& season, const std::string& id) {
   const orchard::Person* person = season.person(id);
@@ -130,11 +128,24 @@ Cells count_cells(const Season& season, const BlockSeason& block, const Entry<Bo
   return cells;
 }
 
+// Where a row's entry is. Its cells, some 1.5 KB, are made when it is its turn.
+struct PlacedRow {
+  const FoldPosition* position;
+  const BlockSeason* block;
+  const void* entry;
+  Cells (*cells)(const Season&, const PlacedRow&);
+};
+
 template <typename Body>
-void add_counts(const Season& season, const BlockSeason& block, const Entries<Body>& entries,
+Cells placed_cells(const Season& season, const PlacedRow& row) {
+  return count_cells(season, *row.block, *static_cast<const Entry<Body>*>(row.entry));
+}
+
+template <typename Body>
+void add_counts(const BlockSeason& block, const Entries<Body>& entries,
                 std::vector<PlacedRow>& rows) {
   for (const Entry<Body>& entry : entries) {
-    if (!entry.withdrawn) rows.emplace_back(entry.position, count_cells(season, block, entry));
+    if (!entry.withdrawn) rows.push_back({&entry.position, &block, &entry, placed_cells<Body>});
   }
 }
 
@@ -150,40 +161,55 @@ bool is_envelope_column(std::string_view name) {
   return std::find(first_record_columns.begin(), end, name) != end;
 }
 
-std::string count_table(const Season& season) {
+void count_table(const Season& season, const OnPart& on_part) {
   std::vector<PlacedRow> placed;
   for (const auto& [id, block] : season.blocks()) {
-    add_counts(season, block, block.before_counts, placed);
-    add_counts(season, block, block.tag_counts, placed);
-    add_counts(season, block, block.check_counts, placed);
-    add_counts(season, block, block.cluster_counts, placed);
-    add_counts(season, block, block.harvest_counts, placed);
-    add_counts(season, block, block.return_bloom, placed);
-    add_counts(season, block, block.exercise_counts, placed);
-    add_counts(season, block, block.part_counts, placed);
-    add_counts(season, block, block.part_checks, placed);
-    add_counts(season, block, block.part_clusters, placed);
-    add_counts(season, block, block.eye_scores, placed);
-    add_counts(season, block, block.tree_sizes, placed);
+    add_counts(block, block.before_counts, placed);
+    add_counts(block, block.tag_counts, placed);
+    add_counts(block, block.check_counts, placed);
+    add_counts(block, block.cluster_counts, placed);
+    add_counts(block, block.harvest_counts, placed);
+    add_counts(block, block.return_bloom, placed);
+    add_counts(block, block.exercise_counts, placed);
+    add_counts(block, block.part_counts, placed);
+    add_counts(block, block.part_checks, placed);
+    add_counts(block, block.part_clusters, placed);
+    add_counts(block, block.eye_scores, placed);
+    add_counts(block, block.tree_sizes, placed);
   }
   std::sort(placed.begin(), placed.end(),
-            [](const PlacedRow& a, const PlacedRow& b) { return a.first < b.first; });
-  std::vector<Cells> rows;
-  for (PlacedRow& row : placed) rows.push_back(std::move(row.second));
-  return std::string(base::byte_order_mark) + table_of(count_columns, rows);
+            [](const PlacedRow& a, const PlacedRow& b) { return *a.position < *b.position; });
+  on_part(std::string(base::byte_order_mark) + head_of(count_columns));
+  for (const PlacedRow& row : placed) on_part(row_of(count_columns, row.cells(season, row)));
+}
+
+std::string count_table(const Season& season) {
+  std::string text;
+  count_table(season, [&text](std::string_view part) { text += part; });
+  return text;
+}
+
+void RecordTable::note(const Record& record) {
+  for (const auto& [name, cell] : cells_of(record, farm_)) met_.insert(name);
+}
+
+std::string RecordTable::head() {
+  columns_ = first_record_columns;
+  for (const std::string& name : first_record_columns) met_.erase(name);
+  columns_.insert(columns_.end(), met_.begin(), met_.end());
+  return head_of(columns_);
+}
+
+std::string RecordTable::row(const Record& record) const {
+  return row_of(columns_, cells_of(record, farm_));
 }
 
 std::string record_table(const std::vector<Record>& records, const base::TimeZone& farm) {
-  std::vector<Cells> rows;
-  std::set<std::string> further;
-  for (const Record& record : records) {
-    rows.push_back(cells_of(record, farm));
-    for (const auto& [name, cell] : rows.back()) further.insert(name);
-  }
-  CsvRow headings = first_record_columns;
-  for (const std::string& name : first_record_columns) further.erase(name);
-  headings.insert(headings.end(), further.begin(), further.end());
-  return table_of(headings, rows);
+  RecordTable table(farm);
+  for (const Record& record : records) table.note(record);
+  std::string text = table.head();
+  for (const Record& record : records) text += table.row(record);
+  return text;
 }
 
 }  // namespace nthtree::ledger

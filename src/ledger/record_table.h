@@ -10,6 +10,8 @@
 //   platform.save_file("counts.csv", "text/csv", count_table(season), false);
 #pragma once
 
+#include <functional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -24,11 +26,27 @@ namespace nthtree::ledger {
 // words: "tag count"), then the fields of the counts (FORMAT.md), corrected, and last the record
 // that said it first. Oldest first; counts that were taken back are left out.
 std::string count_table(const Season& season);
+// The same in parts, one after another: a large season's is larger than what a phone holds of it.
+using OnPart = std::function<void(std::string_view)>;
+void count_table(const Season& season, const OnPart& on_part);
 
 // Columns: id, at (the farm's time, for people), at_ms, tick, clock_ms, author, kind, replaces,
 // block, row, tree, spurs, then every other field met in any body, by its path ("target.yield").
 // The body of a kind that this version does not know stands whole in a column of its own.
 std::string record_table(const std::vector<Record>& records, const base::TimeZone& farm);
+// The same a row at a time: every record is noted, then comes the head, then the rows.
+class RecordTable {
+ public:
+  explicit RecordTable(const base::TimeZone& farm) : farm_(farm) {}
+  void note(const Record& record);
+  std::string head();
+  std::string row(const Record& record) const;
+
+ private:
+  base::TimeZone farm_;
+  std::set<std::string> met_;         // names of cells
+  std::vector<std::string> columns_;  // once there is a head
+};
 
 inline constexpr const char* whole_body_column = "body";
 // True for a column of the table of records that is no field of a body.

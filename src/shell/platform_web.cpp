@@ -335,6 +335,7 @@ void PlatformWeb::announce(std::string_view text, bool assertive) {
 void PlatformWeb::focus_text(std::string_view control_id) { call("focusText", 0, control_id); }
 void PlatformWeb::update_mirror(std::string_view tree_json) { call("mirror", 0, tree_json); }
 
+void PlatformWeb::add_to_file(std::string_view bytes) { call("addToFile", 0, bytes); }
 void PlatformWeb::save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                             bool share) {
   const std::string head = std::string(name) + field_end + std::string(mime);

@@ -65,6 +65,7 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
                int rounds) override;
   void ask_phone_lock(app::RequestId id, std::string_view credential) override;
   bool has_phone_lock() override;
+  void add_to_file(std::string_view bytes) override;
   void save_file(std::string_view name, std::string_view mime, std::string_view bytes,
                  bool share) override;
   void send_text(std::string_view name, std::string_view text) override;

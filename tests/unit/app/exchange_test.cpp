@@ -7,6 +7,7 @@
 #include <set>
 
 #include "app/batch.h"
+#include "ledger/record_table.h"
 #include "support/records.h"
 #include "unit/app/phone.h"
 
@@ -44,9 +45,40 @@ void pass(Phone& phone, PlatformNative& platform, std::int64_t by_ms) {
   phone.look();
 }
 
+// A season of three phones that wrote by turns; every second record lies in another's packed block.
+sync::RecordStore store_of_three(std::vector<ledger::Record>& in_order) {
+  sync::RecordStore store;
+  for (std::uint64_t n = 1; n <= 9000; ++n) {
+    const ledger::DeviceKey device{7, 1 + n % 3};
+    in_order.push_back(test::record_of(device, (n + 2) / 3, static_cast<int>(n),
+                                       test::tag(1 + static_cast<int>(n % 60), 1, 100)));
+  }
+  for (const ledger::Record& record : in_order) store.put(record.id, record.bytes);
+  return store;
+}
+
 }  // namespace
 
 TEST_SUITE("shell: from phone to phone") {
+  TEST_CASE("the table of a large season was in memory as a whole, several times") {
+    std::vector<ledger::Record> records;
+    const sync::RecordStore store = store_of_three(records);
+    const auto farm = base::TimeZone::fixed(60);
+    PlatformNative platform;
+    FileOut out(platform);
+    write_record_table(store, farm, out);
+    out.save("t.csv", "text/csv", false);
+    REQUIRE(platform.files.size() == 1);
+    CHECK(platform.files.front().bytes == ledger::record_table(records, farm));
+    CHECK(platform.files.front().bytes.size() > 1000000);
+    CHECK(platform.file_part_bytes_most < 300000);
+    write_lines(store.coverage(), store, out);
+    out.save("t.jsonl", "application/json", false);
+    CHECK(platform.files.back().bytes == lines_of(store.coverage(), store));
+    CHECK(platform.file_part_bytes_most < 300000);
+  }
+
+
   TEST_CASE("a file from one phone makes the other's ledger equal, and twice is once") {
     PlatformNative here(1), there(2);
     Phone giver(here);
