@@ -99,16 +99,19 @@
     reached.set(device, Math.max(last, sequence === last + 1 ? sequence : 0));
   }
 
-  // The next batch that is worth making.
+  // The next batch that is worth making: a whole one, and where there is none a device's last.
   function next() {
-    for (const [device, last] of reached) {
+    let last = null;
+    for (const [device, end] of reached) {
       const { whole, tail } = coveredOf(device);
-      const left = last - whole;
-      const count = left >= SIZE ? SIZE : left;
-      if (count === SIZE || count - tail >= TAIL) return { device, first: whole + 1, count };
+      const count = Math.min(end - whole, SIZE);
+      if (count === SIZE) return { device, first: whole + 1, count };
+      if (count - tail >= TAIL) last ??= { device, first: whole + 1, count };
     }
-    return null;
+    return last;
   }
+
+  const isWhole = (job) => job?.count === SIZE;
 
   const behind = () => [...reached].reduce((sum, [device, last]) =>
     sum + last - inBatches(device), 0);
@@ -149,14 +152,24 @@
 
   const pause = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 
-  // Makes the batches that are missing, one after another, while the phone has time for it.
+  function rest() {
+    resting ||= setTimeout(() => {
+      resting = 0;
+      make();
+    }, api.restMs);
+  }
+
+  // Makes the batches that are missing, one after another, while the phone has time for it. A whole
+  // one never changes, so it is made while more records come; whoever closes the app with the last
+  // page of a season finds few entries to read. A device's last one waits until no more come.
   async function make() {
     if (making) return;
     try {
       for (making = {}; next();) {
         await pause(behind() > MANY ? Math.min(HURRY_MS, api.pauseMs) : api.pauseMs);
-        if (performance.now() - grew < api.restMs) await pause(api.restMs);
-        else if ((making = next())) await put(making);
+        const job = next();
+        if (!isWhole(job) && performance.now() - grew < api.restMs) return void rest();
+        if ((making = job)) await put(job);
         making = {};
       }
     } catch {
@@ -170,11 +183,10 @@
   function added(records) {
     for (const { device, sequence } of records) gather(device, sequence);
     grew = performance.now();
-    if (making || resting || !next()) return;
-    resting = setTimeout(() => {
-      resting = 0;
-      make();
-    }, api.restMs);
+    const job = next();
+    if (making || !job) return;
+    if (isWhole(job)) make();
+    else rest();
   }
 
   // A record was replaced or removed: in that transaction, away with batches that could hold it.

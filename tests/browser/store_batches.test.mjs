@@ -258,6 +258,28 @@ export default [
     }),
   },
   {
+    name: "an app closed with the last page of a season had all of it to read record by record",
+    run: () => withSeason(async ({ page, open, plain }) => {
+      const devices = ["0000aaaa0000aaaa0000aaaa0000aaaa", "0000bbbb0000bbbb0000bbbb0000bbbb"];
+      const before = await page.evaluate(async (both) => {
+        await loadAll();
+        Nthtree.batches.restMs = 1e6; // it never rests: pages come without an end
+        for (let at = 0; at < 2600; at += 100) { // as from a hub: each page has some of every device
+          await Nthtree.store.change(both.flatMap((device) => Array.from({ length: 100 },
+            (_, n) => record(device, at + n + 1))), [], [["sync", `at ${at}`]]);
+        }
+        return batchKeys();
+      }, devices);
+      assert.ok(before.length >= 5, "what was there stays");
+      assert.deepEqual((await page.evaluate(() => made(9))).slice(0, 4),
+        ["0000 1", "0000 1001", "0000 1", "0000 1001"]);
+      await open();
+      const { lines } = await page.evaluate(() => loadAll());
+      assert.equal(lines.length, plain.length + 2 * 2600);
+      assert.equal(new Set(lines).size, lines.length);
+    }),
+  },
+  {
     name: "the named values come before the first record, from batches or not",
     run: () => withSeason(async ({ page, open }) => {
       await page.evaluate(() => loadAll().then(() =>

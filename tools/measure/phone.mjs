@@ -19,6 +19,7 @@ import { openHub } from "../../tests/browser/faults/hub.mjs";
 import { openChromium, pause } from "../../tests/browser/support/chromium.mjs";
 import { builtSite, gallerySite, serveSite } from "../../tests/browser/support/static_site.mjs";
 import { numberOption, seasonLines } from "./large_season.mjs";
+import { largeStart } from "./large_start.mjs";
 import { lighthouse } from "./lighthouse.mjs";
 import { scrollingFrames } from "./scrolling.mjs";
 import { quantile, slowPage, spread, workedMs } from "./slow_page.mjs";
@@ -170,69 +171,20 @@ async function secondCopy(origin) {
   }
 }
 
-async function loadAgain({ page, phone }) {
-  await page.reload({ timeout: 180000 });
-  await page.waitForFunction(() =>
-    performance.getEntriesByName("nthtree-loaded").length > 0, null, { timeout: 180000 });
-  await phone.settle();
-}
-
-const loadedMs = ({ page }) => page.evaluate(() =>
-  performance.getEntriesByName("nthtree-loaded")[0].startTime);
-
-// From now on a page knows when its first names to be tapped stood in the mirror.
-const watchWho = ({ page }) => page.addInitScript(() => {
-  new MutationObserver((_, watching) => {
-    if (!document.querySelector('#mirror [data-id^="person/"]')) return;
-    performance.mark("who");
-    watching.disconnect();
-  }).observe(document, { childList: true, subtree: true });
-});
-const whoMs = ({ page }) => page.evaluate(() =>
-  performance.getEntriesByName("who")[0]?.startTime ?? NaN);
-
-// The store copies a thousand records into one, at leisure (web/batches.js): here without pauses.
-async function batchesMade(page) {
-  const made = () => page.evaluate(async () => {
-    Nthtree.batches.pauseMs = 0;
-    const store = (await Nthtree.database.connect()).transaction("packs").objectStore("packs");
-    return Nthtree.database.ask(store.count());
-  });
-  for (let before = -1, now = await made(); now !== before; now = await made()) {
-    before = now;
-    await pause(3000);
-  }
-}
-
-// Puts the season into the phone's own store, then opens the app on it.
 async function largeSeason(origin) {
   const chromium = await openChromium();
   try {
     const opened = await slowPage(chromium, 1);
     await usableMs(opened, origin);
-    const lines = seasonLines(RECORDS);
-    const BATCH = 5000;
-    for (let at = 0; at < lines.length; at += BATCH) {
-      await opened.page.evaluate((batch) => Nthtree.store.change(batch.map((json) => {
-        const [, device, sequence] = /"id":"([0-9a-f]{32})-(\d+)"/.exec(json);
-        return { device, sequence: Number(sequence), json };
-      }), [], []), lines.slice(at, at + BATCH));
-    }
-    await watchWho(opened);
-    await loadAgain(opened);
-    line(`first start with ${lines.length} records, just received, everything read`,
-      `${(await loadedMs(opened) / 1000).toFixed(2)} s`);
-    await batchesMade(opened.page);
-    await loadAgain(opened);
-    line(`start with ${lines.length} records, at “${await opened.phone.title()}”`,
-      `${(await whoMs(opened) / 1000).toFixed(2)} s`, "0.8 s");
-    line(`start with ${lines.length} records, everything read`,
-      `${(await loadedMs(opened) / 1000).toFixed(2)} s`, "0.8 s");
-    await opened.phone.tap(/^Person 0/);
-    if (await opened.phone.title() === "Which block?") await opened.phone.tap(/^Block 1\b/);
-    const bytes = await opened.page.evaluate(() => Nthtree.app.HEAPU8.length);
-    line(`WebAssembly memory with ${lines.length} records`,
-      `${(bytes / 2 ** 20).toFixed(0)} MB`, "64 MB");
+    const season = seasonLines(RECORDS);
+    const seconds = (ms) => `${(ms / 1000).toFixed(2)} s`;
+    const found = await largeStart(opened, season);
+    line(`first start with ${season.length} records, just received, everything read`,
+      seconds(found.receivedMs));
+    line(`start with ${season.length} records, at “${found.title}”`, seconds(found.whoMs), "0.8 s");
+    line(`start with ${season.length} records, everything read`, seconds(found.readMs), "0.8 s");
+    line(`WebAssembly memory with ${season.length} records`, `${found.megabytes.toFixed(0)} MB`,
+      "64 MB");
   } finally {
     await chromium.close();
   }
