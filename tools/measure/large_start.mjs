@@ -3,7 +3,9 @@
 // A large season put into the app's own store, in pages and in the order of time, as from a hub; then
 // the app started on it: at once, and when its batches are made.
 //
-//   const { receivedMs, whoMs, readMs, megabytes } = await largeStart(opened, lines);   // slow_page.mjs
+//   const { receivedMs, whoMs, readMs, readMb, homeMb } = await largeStart(opened, lines);
+// opened: of slow_page.mjs. readMb: WebAssembly's memory when everything is read; homeMb: with the home
+// of a lead on the screen, for whom every block is judged.
 import { pause } from "../../tests/browser/support/chromium.mjs";
 
 const PAGE = 5000; // records, as the hub's are
@@ -52,16 +54,17 @@ async function batchesMade({ page }) {
   }
 }
 
+const megabytes = ({ page }) => page.evaluate(() => Nthtree.app.HEAPU8.length / 2 ** 20);
+
 export async function largeStart(opened, lines) {
   await receive(opened, lines);
   await watchWho(opened);
   const receivedMs = await startAgain(opened);
   await batchesMade(opened);
   const readMs = await startAgain(opened);
-  const found = { receivedMs, readMs, whoMs: await whoMs(opened),
+  const found = { receivedMs, readMs, whoMs: await whoMs(opened), readMb: await megabytes(opened),
     title: await opened.phone.title() };
   await opened.phone.tap(/^Person 0/);
   if (await opened.phone.title() === "Which block?") await opened.phone.tap(/^Block 1\b/);
-  const bytes = await opened.page.evaluate(() => Nthtree.app.HEAPU8.length);
-  return { ...found, megabytes: bytes / 2 ** 20 };
+  return { ...found, homeMb: await megabytes(opened) };
 }

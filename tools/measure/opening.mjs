@@ -26,11 +26,12 @@ async function oneTurn(folder, found) {
     const opened = await slowPage(chromium, 1);
     await opened.page.goto(site.origin);
     await opened.phone.ready();
-    const { receivedMs, whoMs, readMs, megabytes } = await largeStart(opened, lines);
+    const { receivedMs, whoMs, readMs, readMb, homeMb } = await largeStart(opened, lines);
     add("just received, everything read, ms", receivedMs);
     add("at “Who are you?”, ms", whoMs);
     add("everything read, ms", readMs);
-    add("WebAssembly memory, MB", megabytes);
+    add("WebAssembly memory then, MB", readMb);
+    add("… with a lead's home on the screen", homeMb);
     for (let start = 1; start < STARTS; start += 1) {
       const before = await workedMs(opened.session);
       add("everything read, ms", await startAgain(opened));
