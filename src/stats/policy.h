@@ -10,20 +10,36 @@
 
 #include <boost/math/policies/policy.hpp>
 
+#include <type_traits>
+
 namespace nthtree::stats {
 
 namespace policies = boost::math::policies;
 
-using Policy = policies::policy<
-    policies::domain_error<policies::errno_on_error>,
-    policies::pole_error<policies::errno_on_error>,
-    policies::overflow_error<policies::errno_on_error>,
-    policies::underflow_error<policies::errno_on_error>,
-    policies::denorm_error<policies::errno_on_error>,
-    policies::evaluation_error<policies::errno_on_error>,
-    policies::rounding_error<policies::errno_on_error>,
-    policies::indeterminate_result_error<policies::errno_on_error>,
-    policies::discrete_quantile<policies::integer_round_up>,
-    policies::promote_float<false>, policies::promote_double<false>>;
+// What src/stats/CMakeLists.txt says, in the form that Boost's own functions bring every policy
+// into before they call each other.
+using Policy = policies::normalise<policies::policy<>, policies::promote_float<false>,
+                                   policies::promote_double<false>, policies::discrete_quantile<>,
+                                   policies::assert_undefined<>>::type;
+
+template <class Setting, class Wanted>
+constexpr bool is_set = std::is_same_v<Setting, Wanted>;
+static_assert(is_set<Policy::domain_error_type, policies::domain_error<policies::errno_on_error>>);
+static_assert(is_set<Policy::pole_error_type, policies::pole_error<policies::errno_on_error>>);
+static_assert(
+    is_set<Policy::overflow_error_type, policies::overflow_error<policies::errno_on_error>>);
+static_assert(
+    is_set<Policy::underflow_error_type, policies::underflow_error<policies::errno_on_error>>);
+static_assert(is_set<Policy::denorm_error_type, policies::denorm_error<policies::errno_on_error>>);
+static_assert(
+    is_set<Policy::evaluation_error_type, policies::evaluation_error<policies::errno_on_error>>);
+static_assert(
+    is_set<Policy::rounding_error_type, policies::rounding_error<policies::errno_on_error>>);
+static_assert(is_set<Policy::indeterminate_result_error_type,
+                     policies::indeterminate_result_error<policies::errno_on_error>>);
+static_assert(is_set<Policy::discrete_quantile_type,
+                     policies::discrete_quantile<policies::integer_round_up>>);
+static_assert(is_set<Policy::promote_float_type, policies::promote_float<false>>);
+static_assert(is_set<Policy::promote_double_type, policies::promote_double<false>>);
 
 }  // namespace nthtree::stats
