@@ -13,8 +13,8 @@ namespace nthtree::hub {
 namespace {
 
 // A database that was away is connected to again by the second try.
-constexpr std::chrono::milliseconds retry_pauses[] = {std::chrono::milliseconds(20),
-                                                      std::chrono::milliseconds(500)};
+constexpr std::chrono::milliseconds reconnect_pauses[] = {std::chrono::milliseconds(20),
+                                                          std::chrono::milliseconds(500)};
 
 // Where processors are short the writer's thread comes first.
 constexpr int niceness = 5;
@@ -61,7 +61,7 @@ void Reader::loop() {
       waiting_.pop_front();
     }
     auto status = read(next.task);
-    for (const std::chrono::milliseconds pause : retry_pauses) {
+    for (const std::chrono::milliseconds pause : reconnect_pauses) {
       if (status || !is_passing(status.error())) break;
       std::this_thread::sleep_for(pause);
       status = read(next.task);

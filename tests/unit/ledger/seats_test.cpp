@@ -11,7 +11,7 @@
 namespace nthtree::ledger {
 namespace {
 
-constexpr DeviceKey one{7, 1}, other{7, 2};
+constexpr DeviceKey one{7, 1}, the_other{7, 2};
 
 TEST_SUITE("ledger") {
 
@@ -27,7 +27,7 @@ TEST_CASE("a record has one seat, which keeps what was put there") {
   CHECK(seats.find({one, 1})->block + 0 == 70000);
   CHECK_FALSE(seats.find({one, 2}));
   CHECK_FALSE(seats.find({one, 0}));
-  CHECK_FALSE(seats.find({other, 1}));
+  CHECK_FALSE(seats.find({the_other, 1}));
   CHECK(seats.size() == 1);
 }
 
