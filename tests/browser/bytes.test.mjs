@@ -18,7 +18,7 @@ const PARTS = [
   ["keys of the texts", /^languages\/keys\.\w+\.json/],
   ["one language, the longest", /^languages\/\w\w\.\w+\.json/],
   ["typefaces", /^fonts\//],
-  ["page and styles", /^(index\.html|style\.|paper\.|manifest|varieties)/],
+  ["page and styles", /^(index\.html|style\.|manifest|varieties)/],
 ];
 
 const ONE_OF_MANY = PARTS.find(([part]) => part.startsWith("one language"));
