@@ -37,7 +37,7 @@ function install() {
     // npm's own words stay: without a network or a certificate they are the only reason given.
     const done = spawnSync("npm",
       ["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"],
-      { cwd: here, stdio: "inherit" });
+      { cwd: here, stdio: ["ignore", 2, 2] }); // what shrink.mjs says is the scripts alone
     if (done.status !== 0) throw new Error("npm could not install what web/package.json names");
   }
 }
