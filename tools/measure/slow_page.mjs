@@ -33,6 +33,19 @@ export async function slowPage(chromium, rate, network = null) {
   return { page, session, phone: makePhone(page, null, [], fingers) };
 }
 
+// Until the app has set this mark: when that was, in milliseconds of the page. By the browser's protocol
+// alone, since a library's way puts a third of a megabyte of script into the page that is measured.
+export async function passed(session, mark) {
+  const { result } = await session.send("Runtime.evaluate", { awaitPromise: true,
+    expression: `new Promise((done) => {
+      new PerformanceObserver((list) => {
+        const [entry] = list.getEntriesByName("${mark}");
+        if (entry) done(entry.startTime);
+      }).observe({ type: "mark", buffered: true });
+    })` });
+  return result.value;
+}
+
 // Milliseconds that the page's main thread worked since it was opened.
 export async function workedMs(session) {
   const { metrics } = await session.send("Performance.getMetrics");

@@ -11,27 +11,12 @@ import { closeAll, openPhone } from "./browser.mjs";
 import { pause } from "./chromium.mjs";
 import { comesByItself } from "./comes_by_itself.mjs";
 import { withFarm, withHands } from "./farm.mjs";
+import { openByLink, visitAsPruner } from "./pruner_visit.mjs";
 
 const words = JSON.parse(readFileSync(
   new URL("../../../assets/languages/en.json", import.meta.url), "utf8"));
 const ROOM = 1 << 20;
 const COMES_BY_ITSELF_MS = 4000; // what the browser tells of storage, network and a new version
-
-async function visit(phone) {
-  await phone.beSomebody("Priya", "Lower Bench");
-  await phone.sees("Leave on each tree");
-  await phone.tap("Count this tree");
-  await phone.see("heading", "Count");
-  await phone.tapMany("Tap: plus one", 12);
-  await phone.tap("+5");
-  await phone.tap("−1");
-  await phone.tap("Undo");
-  await phone.save(17);
-  await phone.sees(/Saved/);
-  await phone.sees("You in this block");
-  await phone.tap("Done");
-  await phone.sees("Next tree to count");
-}
 
 async function keepNote(phone, name) {
   const note = await phone.page.evaluate((room) => {
@@ -47,8 +32,12 @@ async function keepNote(phone, name) {
 
 try {
   await withFarm(async ({ phone, hub }) => {
-    await visit(phone);
-    await keepNote(phone, "first_visit_by_link");
+    await visitAsPruner(phone);
+    await keepNote(phone, "first_visit_by_code");
+    const linked = await openByLink(hub);
+    await visitAsPruner(linked);
+    await keepNote(linked, "first_visit_by_link");
+    await linked.close();
     const other = withHands(await openPhone(hub.origin));
     await other.page.evaluate(comesByItself);
     await pause(COMES_BY_ITSELF_MS);
