@@ -249,7 +249,7 @@ void note_unused(const json& object, TargetRequest& request) {
       "hand_thinning_fruitlets_per_hour",
       // Of a block's settings, harmless here:
       "block", "name", "rows", "trees_per_row", "row_lengths", "stride",
-      "stride_start", "stride_floor", "green_tip_date", "second_pass_until"};
+      "stride_start", "stride_floor", "green_tip_date", "second_pass_until", "station"};
   for (const auto& [key, value] : object.items()) {
     if (!known.count(key)) request.unused_fields.push_back(key);
   }

@@ -109,6 +109,7 @@ void fields(FieldVisitor& v, BlockSettings& settings) {
   demand_day(v, "green_tip_date", block.green_tip_date);
   v.text_or("second_pass_until", block.second_pass_until, 10);
   demand_day(v, "second_pass_until", block.second_pass_until);
+  v.text_or("station", block.station, name_bytes_max);
 }
 
 void fields(FieldVisitor& v, PersonSettings& settings) {

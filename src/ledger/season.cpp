@@ -420,9 +420,13 @@ std::string Season::fingerprint() const {
     if (block.block) add_body(digest, BlockSettings{*block.block});
     each_list(block, [&](const auto& entries) { add_entries(digest, entries); });
   }
-  digest.add(weather_.station);
-  for (const auto& [day, warmth] : weather_.days) {
-    digest.add(base::print("%lld %.1f %.1f", static_cast<long long>(day), warmth.low, warmth.high));
+  digest.add(last_station_);
+  for (const auto& [station, weather] : stations_) {
+    digest.add(station);
+    for (const auto& [day, warmth] : weather.days) {
+      digest.add(base::print("%lld %.1f %.1f", static_cast<long long>(day), warmth.low,
+                             warmth.high));
+    }
   }
   for (const SeasonSpan& span : spans_) {
     digest.add(base::print("%d %lld", span.year, static_cast<long long>(span.to_ms)));

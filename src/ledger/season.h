@@ -85,8 +85,16 @@ class Season {
   std::size_t records() const { return seats_.size(); }
   std::size_t unknown_records() const { return unknown_records_; }
 
-  // The days of the station whose record came last; two stations are never mixed.
-  const Weather& weather() const { return weather_; }
+  // The days of each station by its name; two stations are never mixed.
+  const std::map<std::string, Weather>& stations() const { return stations_; }
+  // Of the station whose record came last; empty where there is none.
+  const Weather& weather() const { return weather_of_station(last_station_); }
+  // The station that the block names; where it names none, the one whose record came last.
+  const std::string& station_of(const std::string& block_id) const;
+  // Of that station; empty where it has no days, for another's would not be this block's.
+  const Weather& weather_of(const std::string& block_id) const {
+    return weather_of_station(station_of(block_id));
+  }
   // The seasons that were closed and the one at hand, which comes last, in order of time.
   const std::vector<SeasonSpan>& spans() const { return spans_; }
   // A closed season as it stood when it ended, to be judged by the same functions: its entries are
@@ -142,6 +150,7 @@ class Season {
   // What is made of all records of its kind that stand, not of the latest alone.
   void made_of_all(std::size_t kind);
   void read_weather();
+  const Weather& weather_of_station(const std::string& name) const;
   void read_closings();
   void mark_closed(const SeasonSpan& open);
   void withdraw_settings(const RecordId& id);
@@ -174,7 +183,8 @@ class Season {
   std::uint64_t revision_ = 0;
   std::size_t unknown_records_ = 0;
   bool is_loading_ = false;
-  Weather weather_;
+  std::map<std::string, Weather> stations_;
+  std::string last_station_;
   std::vector<SeasonSpan> spans_ = {{}};
 };
 

@@ -34,12 +34,25 @@ void Season::read_weather() {
     const auto& [position, said] = *all.rbegin();
     in_order.emplace(position, &std::get<Temperatures>(said.body));
   }
-  weather_ = {};
-  if (in_order.empty()) return;
-  weather_.station = in_order.rbegin()->second->station;
+  stations_.clear();
+  last_station_.clear();
   for (const auto& [position, run] : in_order) {
-    if (run->station == weather_.station) add_days(*run, weather_.days);
+    Weather& weather = stations_[run->station];
+    weather.station = last_station_ = run->station;
+    add_days(*run, weather.days);
   }
+}
+
+const Weather& Season::weather_of_station(const std::string& name) const {
+  static const Weather none;
+  const auto found = stations_.find(name);
+  return found == stations_.end() ? none : found->second;
+}
+
+const std::string& Season::station_of(const std::string& block_id) const {
+  const BlockSeason* found = block(block_id);
+  const bool names_one = found && found->block && !found->block->station.empty();
+  return names_one ? found->block->station : last_station_;
 }
 
 void Season::read_closings() {
@@ -77,7 +90,8 @@ Season Season::as_of_span(std::size_t span) const {
   Season then;
   then.blocks_ = blocks_;
   then.spans_ = {open};
-  then.weather_ = weather_;
+  then.stations_ = stations_;
+  then.last_station_ = last_station_;
   for (const auto& [subject, all] : settings_) {
     const Said* last = nullptr;
     for (const auto& [position, said] : all) {

@@ -28,6 +28,7 @@ struct Block {
   int stride_start = 1;              // … from this one on (a random start, 1 … stride)
   int stride_floor = 100;            // never wider than this, however steady a pruner is
   std::string green_tip_date;        // expected, "2026-03-28"; empty where not known
+  std::string station;         // whose days foretell its buds; empty: the one that spoke last
   // The last day of a second pass, before bloom; empty: all is finished before green tip.
   std::string second_pass_until;
   friend bool operator==(const Block&, const Block&) = default;

@@ -61,7 +61,7 @@ void note_block(const ledger::Season& season, const ledger::BlockSeason& block,
   for (const auto& [spring, seen] : first) {
     if (seen.second != green_tip) continue;
     all.push_back({block.id, spring, seen.first});
-    add_up(season.weather().days, all.back());
+    add_up(season.weather_of(block.id).days, all.back());
   }
 }
 

@@ -10,7 +10,8 @@
 // Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, section 2.5). Published sums scatter from 24
 // to 161 (sd 0.32 of their middle); a spring by the four days that such forecasts are off, at 6 °F
 // degree-days a day 0.22; blocks by 0.15 and a note by 0.12 (two days) are common practice, no
-// source. A note counts where the station's days before it are whole and its warmth is credible.
+// source. Sums are of the block's own station; a note counts where that station's days before it
+// are whole and its warmth is credible.
 // Not modelled: another factor in warm springs than in cold ones; a station that was moved.
 //
 //   OwnGreenTip own = own_green_tip(season, "b1", first_day_of_this_spring);

@@ -177,7 +177,7 @@ BudForecast bud_forecast(const ledger::Season& season, const std::string& block,
   const ledger::BlockSeason* found = season.block(block);
   if (!found) return forecast;
   const std::int64_t today = season.day_of(now_ms);
-  const Days& days = season.weather().days;
+  const Days& days = season.weather_of(block).days;
   forecast.start = counting_begins(*found, today);
   forecast.own = own_green_tip(season, block, forecast.start);
   for (std::size_t i = 0; i < forecast.stages.size(); ++i) {

@@ -28,7 +28,7 @@ orchard::Variety variety_of(const ExplainedBlock& it) {
 
 void explain_days(const ExplainedBlock& it, const BudForecast& forecast, Worksheet& sheet) {
   TextTable table({"day", ">low °F", ">high °F", ">sine", ">triangle"});
-  const auto& days = it.farm->season.weather().days;
+  const auto& days = it.farm->season.weather_of(it.block->id).days;
   for (auto at = days.lower_bound(forecast.start); at != days.end(); ++at) {
     const orchard::DayTemperatures day = advice::in_fahrenheit(at->second);
     const auto warmth = [&](orchard::DayCurve curve) {
@@ -77,7 +77,7 @@ void explain_stage(const advice::StageAhead& ahead, Worksheet& sheet) {
 
 void explain_forecast(const ExplainedBlock& it, const BudForecast& forecast, Worksheet& sheet) {
   sheet.line("degree-days above 43 °F from " + day_text(forecast.start) + ", station " +
-             it.farm->season.weather().station);
+             it.farm->season.station_of(it.block->id));
   explain_days(it, forecast, sheet);
   sheet.line(base::print("so far %.1f by sine, %.1f by triangle; lately %.2f a day",
                          forecast.sum_sine, forecast.sum_triangle, forecast.a_day_lately));

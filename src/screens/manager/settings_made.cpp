@@ -20,7 +20,7 @@ struct FieldName {
   const char* field;
   const char* key;
 };
-constexpr std::array<FieldName, 20> field_names = {{
+constexpr std::array<FieldName, 21> field_names = {{
     {"name", "edit.name"},           {"variety", "edit.variety"},
     {"rows", "edit.rows"},           {"trees_per_row", "edit.trees_per_row"},
     {"limbs_per_tree", "edit.limbs"},
@@ -29,7 +29,7 @@ constexpr std::array<FieldName, 20> field_names = {{
     {"stride_floor", "edit.stride_floor"},
     {"tolerance_fraction", "edit.tolerance"},
     {"green_tip_date", "edit.green_tip"},
-    {"second_pass_until", "edit.second_pass_until"},
+    {"second_pass_until", "edit.second_pass_until"}, {"station", "edit.station"},
     {"role", "edit.person.role"},    {"active", "edit.person.active"},
     {"gang", "edit.person.gang"},    {"hours_per_day", "rates.hours"},
     {"wage_per_hour", "rates.wage"}, {"sureness", "rates.sureness"},

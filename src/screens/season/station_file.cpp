@@ -140,12 +140,12 @@ void StationForm::say_what_is_wrong() {
 
 // Days that were held with other values: a file in the wrong unit shows here too.
 void StationForm::other_values() {
-  const ledger::Weather& held = frame_.season.weather();
-  if (held.station != name_) return;
+  const auto held = frame_.season.stations().find(name_);
+  if (held == frame_.season.stations().end()) return;
   int others = 0;
   for (const auto& [day, read] : days_.days) {
-    const auto before = held.days.find(day);
-    if (before == held.days.end()) continue;
+    const auto before = held->second.days.find(day);
+    if (before == held->second.days.end()) continue;
     others += std::fabs(before->second.low - read.low) > alike_c ||
               std::fabs(before->second.high - read.high) > alike_c;
   }
@@ -204,7 +204,7 @@ std::string asked_station_name(Frame& frame, Form& form, const std::string& in_f
   const std::string usual = held.empty() ? tr("station.yard") : held;
   const std::string name = form.text({.id = "station/name", .label = tr("station.name"),
                                       .value = in_file.empty() ? usual : in_file});
-  if (held.empty() || name.empty() || name == held) return name;
+  if (held.empty() || name.empty() || frame.season.stations().contains(name)) return name;
   if (notice(frame.ui, {.id = "moved", .tone = Tone::caution,
                         .text = tr("station.moved", {{"name", held}}),
                         .action = tr("station.same_place", {{"name", held}})})) {

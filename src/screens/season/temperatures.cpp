@@ -18,10 +18,26 @@ constexpr const char* day_field = "temperatures/day";
 constexpr const char* low_field = "temperatures/low";
 constexpr const char* high_field = "temperatures/high";
 
+// The station whose days are shown and typed on: the one that came last, or the one that is chosen.
+const ledger::Weather& shown_station(Frame& frame, Form& form) {
+  const auto& stations = frame.season.stations();
+  const ledger::Weather& last = frame.season.weather();
+  if (stations.size() < 2) return last;
+  std::vector<std::string> names;
+  int at = 0;
+  for (const auto& [name, weather] : stations) {
+    if (&weather == &last) at = static_cast<int>(names.size());
+    names.push_back(name);
+  }
+  // A station that comes meanwhile would move the others along the list.
+  const std::string id = "temperatures/station/" + std::to_string(names.size());
+  const int chosen = form.list(id, tr("station.place"), names, at);
+  return stations.at(names[static_cast<std::size_t>(chosen)]);
+}
+
 // The day after the last one held: what is typed most.
-std::int64_t next_day(const Frame& frame) {
-  const auto& days = frame.season.weather().days;
-  return days.empty() ? frame.today() - 1 : days.rbegin()->first + 1;
+std::int64_t next_day(const Frame& frame, const ledger::Weather& held) {
+  return held.days.empty() ? frame.today() - 1 : held.days.rbegin()->first + 1;
 }
 
 struct TypedDay {
@@ -38,11 +54,11 @@ std::optional<double> degrees(Frame& frame, Form& form, const char* id, const ch
                       .decimals = 1});
 }
 
-TypedDay typed_day(Frame& frame, Form& form) {
+TypedDay typed_day(Frame& frame, Form& form, const ledger::Weather& held) {
   TypedDay typed;
-  typed.station = asked_station_name(frame, form, "");
+  typed.station = asked_station_name(frame, form, held.station);
   const std::string day = form.date({.id = day_field, .label = tr("station.day"),
-                                     .value = iso_day(next_day(frame))});
+                                     .value = iso_day(next_day(frame, held))});
   std::optional<double> low, high;
   frame.ui.row({1, 1}, [&] { low = degrees(frame, form, low_field, "temperatures.low"); },
                [&] { high = degrees(frame, form, high_field, "temperatures.high"); });
@@ -66,7 +82,6 @@ void keep(Frame& frame, const TypedDay& typed) {
   }
   frame.want(save);
   frame.want(ClearFields{});  // and what was shown as wrong before
-  frame.want(SetField{"station/name", typed.station});
   frame.want(SetField{day_field, iso_day(typed.day + 1)});
 }
 
@@ -82,8 +97,7 @@ void from_file(Frame& frame) {
   }
 }
 
-void held_days(Frame& frame) {
-  const ledger::Weather& held = frame.season.weather();
+void held_days(Frame& frame, const ledger::Weather& held) {
   if (held.days.empty()) {
     empty_state(frame.ui, {.id = "none", .glyph = Glyph::level, .text = tr("temperatures.empty")});
     return;
@@ -108,13 +122,15 @@ void draw_temperatures(Frame& frame) {
   open(frame, {.key = "temperatures", .title = tr("temperatures.title"),
                .actions = {{.id = "keep", .label = tr("temperatures.keep")}}});
   save_state(frame);
+  const ledger::Weather* held = &frame.season.weather();
   const auto enter = [&] {
     from_file(frame);
     Form form(frame);
-    const TypedDay typed = typed_day(frame, form);
+    held = &shown_station(frame, form);
+    const TypedDay typed = typed_day(frame, form, *held);
     if (frame.bar.action == "keep") typed.ok ? keep(frame, typed) : form.show_wrong();
   };
-  side_by_side(frame, enter, [&] { held_days(frame); });
+  side_by_side(frame, enter, [&] { held_days(frame, *held); });
   finish(frame);
 }
 

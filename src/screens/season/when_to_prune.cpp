@@ -150,6 +150,9 @@ void one_block(Frame& frame, const ledger::BlockSeason& block) {
   }
   paragraph(frame.ui, why);
   fact(frame.ui, tr("when.expected"), expected_text(*block.block));
+  if (frame.season.stations().size() > 1) {
+    fact(frame.ui, tr("station.place"), frame.season.station_of(block.id));
+  }
   for (const advice::StageAhead& stage : forecast.stages) stage_ahead(frame, forecast, stage);
   own_sum(frame, block.id, forecast);
   take_over(frame, block, forecast);

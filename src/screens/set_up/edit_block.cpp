@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <set>
 
 #include "advice/next/sampling_plan.h"
 #include "orchard/limits.h"
@@ -59,6 +60,7 @@ class BlockForm {
   void place();
   void target();
   void counting();
+  void station();
   const Block& block() const { return block_; }
   void keep(Block block) { form_.keep(ledger::BlockSettings{std::move(block)}); }
 
@@ -395,6 +397,23 @@ void BlockForm::counting() {
   block_.second_pass_until = form_.date({.id = key_ + "second_pass_until",
                                          .label = tr("edit.second_pass_until"),
                                          .value = block_.second_pass_until});
+  station();
+}
+
+// Asked where there is a choice, and where one that was made must be seen.
+void BlockForm::station() {
+  std::set<std::string> names;
+  for (const auto& [name, weather] : frame_.season.stations()) names.insert(name);
+  if (!block_.station.empty()) names.insert(block_.station);
+  if (names.size() < 2 && block_.station.empty()) return;
+  std::vector<std::string> items = {tr("edit.station_last")};
+  items.insert(items.end(), names.begin(), names.end());
+  const auto stands = std::find(items.begin() + 1, items.end(), block_.station);
+  const int at = stands == items.end() ? 0 : static_cast<int>(stands - items.begin());
+  // A station that comes meanwhile would move the others along the list.
+  const int chosen = form_.list(key_ + "station/" + std::to_string(items.size()),
+                                tr("edit.station"), items, at);
+  block_.station = chosen == 0 ? "" : items[static_cast<std::size_t>(chosen)];
 }
 
 }  // namespace

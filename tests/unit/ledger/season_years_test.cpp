@@ -107,11 +107,26 @@ TEST_SUITE("ledger: years") {
     CHECK(days.rbegin()->second.high == doctest::Approx(11.1));
   }
 
-  TEST_CASE("days of two stations are never mixed: the one that came last stands alone") {
+  TEST_CASE("days of two stations are never mixed: a block has those of the one it names") {
     Season season;
-    season.apply(record_of(phone_a, 1, 10, run("2026-01-01", {0, 0}, {10, 10})));
-    season.apply(record_of(phone_a, 2, 20, run("2026-01-05", {0}, {10}, "Hill")));
+    auto low = block_settings("b1");
+    low.block.station = "Yard";
+    auto new_ground = block_settings("b3");
+    new_ground.block.station = "Ridge";
+    season.apply(record_of(phone_a, 1, 5, low));
+    season.apply(record_of(phone_a, 2, 6, block_settings("b2")));
+    season.apply(record_of(phone_a, 3, 7, new_ground));
+    season.apply(record_of(phone_a, 4, 10, run("2026-01-01", {0, 0}, {10, 10})));
+    season.apply(record_of(phone_a, 5, 20, run("2026-01-05", {0}, {10}, "Hill")));
+    CHECK(season.stations().size() == 2);
     CHECK(season.weather().station == "Hill");
     CHECK(season.weather().days.size() == 1);
+    CHECK(season.weather_of("b1").station == "Yard");
+    CHECK(season.weather_of("b1").days.size() == 2);
+    CHECK(season.weather_of("b2").station == "Hill");
+    CHECK(season.weather_of("no such block").station == "Hill");
+    CHECK(season.station_of("b3") == "Ridge");
+    CHECK(season.weather_of("b3").days.empty());  // no other station's days in place of its own
+    CHECK(Season().weather().days.empty());
   }
 }

@@ -55,6 +55,7 @@ void add_exchange(std::vector<Scene>& all);
 void add_phones(std::vector<Scene>& all);
 // The demo farm with a station's days: mild ones from 1 January on, with a hole.
 const ledger::Season& warm_farm();
+const ledger::Season& two_stations_farm();  // Mill Road, then Hill
 // Of earlier springs, green tip as it was noted; and the season after one that was closed.
 const ledger::Season& noted_farm();
 const ledger::Season& new_season_farm();

@@ -105,6 +105,16 @@ const ledger::Season& warm_farm() {
   return season;
 }
 
+const ledger::Season& two_stations_farm() {
+  static const ledger::Season season = [] {
+    ledger::Season two = warm_farm();
+    add(two, ledger::Temperatures{"Hill", "2026-01-01", {-40, -31}, {20, 35}}, "m1",
+        thursday_ms() + 1000);
+    return two;
+  }();
+  return season;
+}
+
 void add_times(std::vector<Scene>& all) {
   const auto put = [&](const char* name, ScreenId screen, const char* person) -> Scene& {
     all.push_back({name, &farm(), at(screen, person, "b1")});
@@ -120,6 +130,11 @@ void add_times(std::vector<Scene>& all) {
   typed.season = &warm_farm();
   typed.session.fields["temperatures/low"] = "41";
   typed.session.fields["temperatures/high"] = "30";
+  put("temperatures_two", ScreenId::temperatures, "l1").season = &two_stations_farm();
+  put("when_two", ScreenId::when_to_prune, "m1").season = &two_stations_farm();
+  Scene& of_block = put("edit_block_station", ScreenId::edit_block, "m1");
+  of_block.season = &two_stations_farm();
+  of_block.session.stack.back().block = "b1";
   Scene& file = put("station_open", ScreenId::temperatures, "l1");
   file.session.station.text =
       "Site,Date,Max,Min\nYard,3/4/2026,55,35\nHill,4/4/2026,50,30\nHill,5/4/2026,20,40\n";

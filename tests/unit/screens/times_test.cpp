@@ -103,6 +103,29 @@ TEST_SUITE("screens: when to prune") {
     CHECK(phone.shows("were held with other values"));
   }
 
+  TEST_CASE("of two stations each shows its own days, and a block is told which is its own") {
+    Phone days(stage::at(ScreenId::temperatures, "m1", "b1"), stage::two_stations_farm());
+    CHECK(days.shows("2 Jan 2026"));
+    REQUIRE(days.tap("temperatures/station/2/1"));
+    CHECK_FALSE(days.shows("Another place than"));
+    REQUIRE(days.type("temperatures/low", "30"));
+    REQUIRE(days.type("temperatures/high", "50"));
+    REQUIRE(days.tap("keep"));
+    REQUIRE(kept(days));
+    CHECK(kept(days)->station == "Mill Road");
+
+    Session session = stage::at(ScreenId::edit_block, "m1", "b1");
+    session.stack.back().block = "b1";
+    Phone block(session, stage::two_stations_farm(), {.width = 390, .height = 4000});
+    REQUIRE(block.tap("block/b1/station/3/2"));
+    REQUIRE(block.tap("keep"));
+    REQUIRE(block.last<SaveRecords>());
+    const auto& said = block.last<SaveRecords>()->bodies.front();
+    CHECK(std::get<ledger::BlockSettings>(said).block.station == "Mill Road");
+    CHECK_FALSE(Phone(session, stage::warm_farm(), {.width = 390, .height = 4000})
+                    .shows("Weather station"));
+  }
+
   TEST_CASE("a typed day is kept in the farm's own degrees, and the next day stands there") {
     Phone phone(stage::at(ScreenId::temperatures, "l1", "b1"), stage::farm());
     REQUIRE(phone.type("temperatures/day", "2026-02-01"));

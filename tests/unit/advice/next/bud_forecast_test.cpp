@@ -22,12 +22,13 @@ class Farm {
   Farm() {
     season.apply(record_of(phone_a, next_++, 0, block_settings("b1")));
   }
-  void days(const std::string& first, int n, double low_f, double high_f) {
+  void days(const std::string& first, int n, double low_f, double high_f,
+            const std::string& station = "Yard") {
     const auto tenths = [](double f) { return static_cast<int>(std::lround((f - 32) / 0.18)); };
     std::int64_t from = day(first);
     while (n > 0) {
       const auto part = static_cast<std::size_t>(std::min(n, 180));
-      ledger::Temperatures run{"Yard", base::iso_minute(from * base::day_ms).substr(0, 10),
+      ledger::Temperatures run{station, base::iso_minute(from * base::day_ms).substr(0, 10),
                                std::vector<int>(part, tenths(low_f)),
                                std::vector<int>(part, tenths(high_f))};
       season.apply(record_of(phone_a, next_++, 1, run));
@@ -38,6 +39,11 @@ class Farm {
   void expects(const std::string& green_tip) {
     auto settings = block_settings("b1");
     settings.block.green_tip_date = green_tip;
+    season.apply(record_of(phone_a, next_++, 2, settings));
+  }
+  void names(const std::string& station) {
+    auto settings = block_settings("b1");
+    settings.block.station = station;
     season.apply(record_of(phone_a, next_++, 2, settings));
   }
   void sees(const std::string& at) {
@@ -143,6 +149,16 @@ TEST_SUITE("advice: bud forecast") {
     Farm without;
     without.days("2026-01-01", 20, 35, 55);
     CHECK(without.at("2026-01-20").green_tip().likely == day("2026-01-26"));
+  }
+
+  TEST_CASE("another station's days had taken the place of those that a block goes by") {
+    Farm farm;
+    farm.names("Yard");
+    farm.days("2026-01-01", 20, 35, 55);
+    farm.days("2026-01-01", 20, 10, 30, "Hill");
+    CHECK(farm.at("2026-01-20").green_tip().likely == day("2026-01-26"));
+    farm.names("Hill");
+    CHECK(farm.at("2026-01-20").state == ForecastState::too_cold);
   }
 
   TEST_CASE("what somebody saw in the block stands beside it") {
