@@ -5,9 +5,10 @@ A text (the linker's map says where they stand) goes to the first part whose cod
 it, or that has data with such an address. What none before the last part names, the last part brings
 along: its texts are written into memory when it is joined.
 
-Tables of numbers all stay with the first part, though some 7 KB of them are read later: one that is
+Tables of numbers stay with the first part, though some 7 KB of them are read later: one that is
 counted from 1 or from 'A' is named by an address before its beginning, and where that is not seen it
-would read as zeros, in the middle of advice, until its part has come.
+would read as zeros, in the middle of advice, until its part has come. Two large ones of libraries
+(COUNTED_FROM_0) go with the code that names them; where none is seen to, they stay as well.
 """
 import bisect
 import collections
@@ -21,10 +22,13 @@ from wasm_parts import FEATURES, encoded, leb, listed, put_together, section, se
 DATA, DATA_COUNT = 11, 12  # numbers of a file's sections
 GAP_MAX = 8     # bytes that are written once more rather than begin anew behind them
 ADDRESS = re.compile(r"(?:i32\.const |offset=)(\d+)")
-MAP_LINE = re.compile(r" *([0-9a-f]+) +[0-9a-f]+ +([0-9a-f]+) +(\S+):\((\.(?:ro)?data)\S*\)$")
+MAP_LINE = re.compile(r" *([0-9a-f]+) +[0-9a-f]+ +([0-9a-f]+) +(\S+):\((\.(?:ro)?data)(\S*)\)$")
+# The C library's digits of 2/pi, for angles of hundreds of millions, and nlohmann's powers of ten,
+# for numbers it writes: each is read in one function, by an index that is never below 0.
+COUNTED_FROM_0 = re.compile(r"\.ipio2$|.*13kCachedPowers")
 TEXTS = "<internal>"  # the linker's own piece: all texts, each once, and no NUL but at its end
 
-Piece = collections.namedtuple("Piece", "start end is_text is_constant")
+Piece = collections.namedtuple("Piece", "start end is_text is_constant is_dealt")
 
 
 def segments(part):
@@ -67,10 +71,10 @@ def pieces_of(map_path, memory):
             end, constant = start + size, kind == ".rodata"
             while path == TEXTS and start < end:
                 after = memory.index(0, start) + 1
-                pieces.append(Piece(start, after, True, constant))
+                pieces.append(Piece(start, after, True, constant, True))
                 start = after
             if start < end:
-                pieces.append(Piece(start, end, False, constant))
+                pieces.append(Piece(start, end, False, constant, bool(COUNTED_FROM_0.match(line[5]))))
     return sorted(pieces)
 
 
@@ -134,10 +138,13 @@ def deal_out(parts, map_path):
     for address, content in all_data:
         memory[address:address + len(content)] = content
     dealer = Dealer(memory, pieces_of(map_path, memory))
-    dealer.give(0, [i for i, piece in enumerate(dealer.pieces) if not piece.is_text])
+    last = {i for address in addresses_in(parts[-1]) for i in dealer.meant(address)}
+    dealer.give(0, [i for i, piece in enumerate(dealer.pieces) if not piece.is_dealt])
     for number, part in enumerate(parts[:-1]):
         for address in addresses_in(part):
             dealer.give(number, dealer.meant(address))
+    dealer.give(0, [i for i, piece in enumerate(dealer.pieces)
+                    if not piece.is_text and i not in last])  # named by none
     return [with_segments(part, [
         (start, bytes(memory[start:end])) for address, content in all_data
         for start, end in dealer.runs(number, address, address + len(content), len(parts) - 1)])

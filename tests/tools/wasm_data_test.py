@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
 """The app's texts are dealt out to its parts: one goes to the first that names an address in it, with
-what a table points to; no table ever leaves the first; and together the parts write what one did."""
+what a table points to; no table leaves the first but one that is known to be counted from 0; and together the parts write what one did."""
 import os
 import struct
 import subprocess
@@ -20,9 +20,13 @@ TABLE = AT + len(TEXTS) + 2  # aligned to 4: 1060
 POINTED = TABLE + 4
 LONE = POINTED + 64          # a table that the last part alone names
 COUNTED = LONE + 64          # a table of the C library
+DIGITS = COUNTED + 64        # one that is known to be counted from 0
+UNSEEN = DIGITS + 64         # another, which no code is seen to name
 MAP = [(AT, len(TEXTS), "<internal>:(.rodata)"), (TABLE, 4, f"{OURS}:(.rodata.table)"),
        (POINTED, 4, f"{OURS}:(.data.pointed)"), (LONE, 4, f"{OURS}:(.rodata.lone)"),
-       (COUNTED, 4, "/usr/lib/libc.a(v.o):(.rodata.states)")]
+       (COUNTED, 4, "/usr/lib/libc.a(v.o):(.rodata.states)"),
+       (DIGITS, 4, "/usr/lib/libc.a(r.o):(.rodata.ipio2)"),
+       (UNSEEN, 4, f"{OURS}:(.rodata._ZZN2jsE13kCachedPowers)")]
 
 
 def text(address):
@@ -57,7 +61,8 @@ def has(part, address, content):
 
 def dealt(*named):
     words = struct.pack("<I", AT + TEXTS.index(b"from")), b"\1\2\3\4", b"\5\6\7\x08", b"\x09\x0a\x0b\x0c"
-    data = [(AT, TEXTS), *zip((TABLE, POINTED, LONE, COUNTED), words)]
+    words += b"\x0d\x0e\x0f\x10", b"\x11\x12\x13\x14"
+    data = [(AT, TEXTS), *zip((TABLE, POINTED, LONE, COUNTED, DIGITS, UNSEEN), words)]
     parts = [part_with(addresses, () if i else data) for i, addresses in enumerate(named)]
     with tempfile.NamedTemporaryFile("w", suffix=".map", encoding="ascii") as file:
         file.writelines(f"{address:8x} {0:8x} {size:8x}         {where}\n"
@@ -67,7 +72,7 @@ def dealt(*named):
 
 
 def wrongs():
-    before, after = dealt([AT], [AT + TEXTS.index(b"later") + 2, TABLE], [LONE])
+    before, after = dealt([AT], [AT + TEXTS.index(b"later") + 2, TABLE], [LONE, DIGITS])
     first, visit, rest = after
     if memory_of(before) != memory_of(after):
         yield "together the parts write something else than one did"
@@ -79,8 +84,11 @@ def wrongs():
         yield "a text that no earlier part names is not with the last part alone"
     if not has(first, AT + TEXTS.index(b"from"), b"from a table\0"):
         yield "the text that a table points to did not come with the table"
+    if has(first, DIGITS, b"\x0d\x0e\x0f\x10") or not has(rest, DIGITS, b"\x0d\x0e\x0f\x10"):
+        yield "a table counted from 0 is not with the code that names it"
     # One counted from 1, or read from its end, is named by an address outside it.
-    for at, content in ((LONE, b"\5\6\7\x08"), (COUNTED, b"\x09\x0a\x0b\x0c")):
+    for at, content in ((LONE, b"\5\6\7\x08"), (COUNTED, b"\x09\x0a\x0b\x0c"),
+                        (UNSEEN, b"\x11\x12\x13\x14")):
         if not has(first, at, content):
             yield f"the table at {at} left the first part: it would read as zeros"
 
