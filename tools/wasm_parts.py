@@ -8,7 +8,7 @@ by a check sum of the whole name; where none of them is left, all of the name ar
 
 wasm-split makes two of one; what it left for later is split again. A part imports what the parts
 before it export, and for a call into a later part there is a stand-in, imported by its place in the
-table from a namespace named as that part (web/parts.js).
+table from a namespace named by that part's first letter (web/parts.js).
 """
 import collections
 import os
@@ -240,18 +240,21 @@ class Names:
             return name
         number, text = self.short.setdefault(name, len(self.short)), b""
         while number or not text:
-            text += LETTERS[number % len(LETTERS):][:1]
+            text = LETTERS[number % len(LETTERS):][:1] + text
             number //= len(LETTERS)
         return HANDED_ON[:1] + text
 
 
-def renamed(data, names, elsewhere, table):
-    """The file with short names for what parts hand each other, a table as large as the last part
-    asks for, and without exports that stand elsewhere: {name: what it is called where it is from}."""
+def renamed(data, names, elsewhere, table, later):
+    """The file with short names for what parts hand each other and for where it is from (the first
+    letter of the `later` part or of "primary"), a table as large as the last part asks for, and
+    without exports that stand elsewhere: {name: what it is called where it is from}."""
+    shortened = {name: name[:1] for name in [b"primary", *map(str.encode, later)]}
     parts = []
     for kind, content in sections(data):
         if kind == IMPORTS:
-            content = listed(named(module) + named(names.of(elsewhere.get(name, name))) + rest
+            content = listed(named(shortened.get(module, module)) +
+                             named(names.of(elsewhere.get(name, name))) + rest
                              for module, name, rest in imports_of(content))
         elif kind == EXPORTS:
             content = listed(named(names.of(name)) + rest for name, rest in exports_of(content)
@@ -311,5 +314,5 @@ def split(path, list_paths, part_names):
                 parts.append(file.read())
     names, elsewhere = Names(), passed_on(parts[1])
     table = next(rest[1:] for _, _, rest in imports_of(section(parts[-1], IMPORTS)) if rest[0] == 1)
-    return [renamed(part, names, {} if i == 0 else elsewhere, table)
+    return [renamed(part, names, {} if i == 0 else elsewhere, table, part_names)
             for i, part in enumerate(parts)], stale

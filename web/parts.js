@@ -22,7 +22,7 @@
   const takeExports = (instance) => { exported = { ...exported, ...instance.exports }; };
 
   function join(module) {
-    takeExports(new WebAssembly.Instance(module, { primary: exported, ...standIns(here + 1) }));
+    takeExports(new WebAssembly.Instance(module, { p: exported, ...standIns(here + 1) }));
     here += 1;
   }
 
@@ -62,8 +62,8 @@
     return Uint8Array.from(responseText, (sign) => sign.charCodeAt(0) & 255);
   }
 
-  // What a part imports in place of the functions of those after it.
-  const standIns = (from) => Object.fromEntries(LATER.slice(from).map((name, i) => [name,
+  // What a part imports in place of the functions of those after it: of each by its first letter.
+  const standIns = (from) => Object.fromEntries(LATER.slice(from).map((name, i) => [name[0],
     new Proxy({}, {
       get: (_, place) => (...given) => {
         while (here <= from + i) join(new WebAssembly.Module(fetchAtOnce(addresses[here])));

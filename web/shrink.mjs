@@ -13,8 +13,10 @@ const OPTIONS = {
   compress: { passes: 2, unsafe_arrows: false },
   format: { comments: /copyright/i },
 };
+const ALONE = new Set(["worker.js"]); // nobody sees what stands outside its functions
 const scripts = JSON.parse(await text(process.stdin));
 for (const [name, script] of Object.entries(scripts)) {
-  scripts[name] = `${(await minify({ [name]: script }, OPTIONS)).code}\n`;
+  scripts[name] = `${(await minify({ [name]: script },
+    { ...OPTIONS, toplevel: ALONE.has(name) })).code}\n`;
 }
 process.stdout.write(JSON.stringify(scripts));
