@@ -20,7 +20,7 @@
     file: 13, scan: 14, scanStopped: 15, scanProgress: 16, codes: 17, code: 18, fileGiven: 19,
     lock: 20, pack: 21,
     activate: 22, type: 23, focus: 24, scroll: 25, context: 26, resize: 27, frame: 28,
-    cancel: 29,
+    cancel: 29, typefaces: 30,
   };
   const GIVEN = { saved: 0, shared: 1, cancelled: 2, copied: 3 };
   const OUTCOMES = { full: 1, read_only: 2, closed: 3, failed: 4 };
@@ -290,6 +290,12 @@
     fallen: () => down,
     // content: the texts as JSON, or empty where they could not be fetched.
     language: (code, content) => send(EVENT.language, 0, 0, code + FIELD + content),
+    typefaces(regular, bold) {
+      const both = new Uint8Array(regular.length + bold.length);
+      both.set(regular);
+      both.set(bold, regular.length);
+      send(EVENT.typefaces, 0, regular.length, both);
+    },
     activate: (control) => send(EVENT.activate, 0, 0, control),
     type: (control, value) => send(EVENT.type, 0, 0, control + FIELD + value),
     focus: (control, byKeyboard) => send(EVENT.focus, byKeyboard ? 1 : 0, 0, control),

@@ -8,10 +8,9 @@
 (globalThis.Nthtree ??= {}).early = (() => {
   if (globalThis.Nthtree.fileName) return null; // the others were quicker
   const files = JSON.parse(document.querySelector("meta[name=nthtree-files]").content);
-  const wanted = ["app.wasm", "fonts/regular.ttf", "fonts/bold.ttf", "languages/keys.json"];
-  if (navigator.serviceWorker?.controller) { // all at once
-    wanted.push("visit.wasm", "rest.wasm", "languages/keys.rest.json");
-  }
+  const wanted = ["app.wasm", "languages/keys.json", ...navigator.serviceWorker?.controller
+    ? ["fonts/regular.ttf", "fonts/bold.ttf", "visit.wasm", "rest.wasm", "languages/keys.rest.json"]
+    : ["fonts/regular.first.ttf", "fonts/bold.first.ttf"]]; // with a worker, all at once
   const coming = new Map();
   for (const address of wanted.map((file) => files[file]).filter(Boolean)) {
     coming.set(address, fetch(address));

@@ -33,6 +33,20 @@
       + entry("varieties.json", JSON.stringify(varieties)));
   }
 
+  // Both typefaces: with the letters of the languages alone until the worker keeps the whole ones.
+  const typefaces = (first = "") => Promise.all(
+    ["regular", "bold"].map((face) => bytesOf(`fonts/${face}${first}.ttf`)));
+
+  async function wholeTypefaces() {
+    try {
+      const faces = await typefaces();
+      Nthtree.letters.take(...faces);
+      Nthtree.bridge.typefaces(...faces);
+    } catch (error) {
+      console.info("the typefaces have not come", String(error)); // the browser writes such names
+    }
+  }
+
   function hand(app, bytes) {
     const at = app._nthtree_room(bytes.length);
     app.HEAPU8.set(bytes, at);
@@ -51,14 +65,15 @@
   async function start() {
     Nthtree.crash.watch();
     const canvas = document.getElementById("canvas");
-    const [app, regular, bold, texts] = await Promise.all([
+    const first = navigator.serviceWorker?.controller ? "" : ".first";
+    const [app, faces, texts] = await Promise.all([
       NthtreeApp({ canvas, instantiateWasm: Nthtree.parts.instantiate((file) => FILES[file] ?? ""),
         onAbort: (why) => Nthtree.bridge.fall(why) }),
-      bytesOf("fonts/regular.ttf"), bytesOf("fonts/bold.ttf"), words(),
+      typefaces(first), words(),
     ]);
     Nthtree.bridge.connect(app);
-    Nthtree.letters.take(regular, bold);
-    const parts = [regular, bold, texts].flatMap((bytes) => hand(app, bytes));
+    Nthtree.letters.take(...faces);
+    const parts = [...faces, texts].flatMap((bytes) => hand(app, bytes));
     if (!app._nthtree_start(...parts)) throw new Error("no WebGL on this device");
     Nthtree.device.start(canvas);
     Nthtree.keyboard.start(canvas);
@@ -66,7 +81,7 @@
       takeAway(document.getElementById("opening"));
       performance.mark("nthtree-usable");
       // The worker then finds in the browser's cache what has just come.
-      Nthtree.parts.rest().then(Nthtree.languages.others)
+      Nthtree.parts.rest().then(first ? wholeTypefaces : null).then(Nthtree.languages.others)
         .finally(() => Nthtree.updates?.start());
     }));
   }

@@ -106,6 +106,11 @@ void Loop::feed_mirror(std::int64_t now) {
   platform_.update_mirror(mirror_.json());
 }
 
+void Loop::take_typefaces(std::string_view regular, std::string_view bold) {
+  surface_.fonts().take(std::string(regular), std::string(bold));
+  if (surface_.fonts().wants_rebuild()) wake();
+}
+
 void Loop::frame() {
   repaint_.begin();
   SDL_FlushEvents(SDL_FIRSTEVENT, SDL_LASTEVENT);  // the watch has seen them all

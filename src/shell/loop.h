@@ -43,6 +43,7 @@ class Loop {
   void resize();              // the page said that sizes may have changed
   void cancel();              // the browser took the fingers for itself: no tap, no drag
   bool counts_at(float x, float y) const { return surface_.ui().tap_counter().counts_at(x, y); }
+  void take_typefaces(std::string_view regular, std::string_view bold);
   void set_letters(std::string letters) { letters_ = std::move(letters); }  // of the languages
   std::int64_t frames_drawn() const { return repaint_.drawn(); }
   bool busy() const;       // a frame, a tap or the mirror is still to come

@@ -193,6 +193,11 @@ void PlatformWeb::receive_surface(WebEvent event, int id, double number, std::st
     case WebEvent::resize: loop_->resize(); break;
     case WebEvent::frame: loop_->frame(); break;
     case WebEvent::cancel: loop_->cancel(); break;
+    case WebEvent::typefaces: {  // number: the bytes of the first of the two
+      const auto regular = static_cast<std::size_t>(number);
+      loop_->take_typefaces(bytes.substr(0, regular), bytes.substr(regular));
+      break;
+    }
     default: break;
   }
 }

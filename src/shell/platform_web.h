@@ -18,7 +18,7 @@ enum class WebEvent {
   store_named = 1, store_records, store_loaded, store_load_failed, store_done, store_status,
   http_done, wake, back, visible, online, update_ready, file, scan, scan_stopped,
   scan_progress, codes, code, file_given, lock, pack,
-  activate = 22, type, focus, scroll, context, resize, frame, cancel,
+  activate = 22, type, focus, scroll, context, resize, frame, cancel, typefaces,
 };
 
 // The texts that had not come with the app (widgets::RestOfTexts).

@@ -72,6 +72,13 @@ bool Fonts::build(float pixel_ratio, float text_scale, std::string_view letters)
   return rebuild();
 }
 
+void Fonts::take(std::string regular, std::string bold) {
+  regular_ = std::move(regular);
+  bold_ = std::move(bold);
+  wants_rebuild_ = wants_rebuild_ || !refused_.empty();
+  refused_.clear();
+}
+
 bool Fonts::rebuild() {
   if (regular_.size() < 64 || bold_.size() < 64) return false;
   auto atlas = std::make_unique<ImFontAtlas>();

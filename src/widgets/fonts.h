@@ -52,6 +52,9 @@ class Fonts {
   // Makes the atlas: device pixels a CSS pixel, text scale 1 … 1.6, letters in UTF-8 to hold
   // beyond ASCII. False where the bytes are not a font.
   bool build(float pixel_ratio, float text_scale, std::string_view letters);
+  // Typefaces with more letters in place of those given, which may be the letters of the languages
+  // alone: a name with others was the writer's (AnyScript) until now.
+  void take(std::string regular, std::string bold);
   bool wants_rebuild() const { return wants_rebuild_; }
   bool rebuild();  // same settings, with the letters met since
 

@@ -17,7 +17,7 @@ const PARTS = [
   ["scripts", /^(early\.|start\.|worker\.js|files\.js|second_copy_worker)/],
   ["keys of the texts", /^languages\/keys\.\w+\.json/],
   ["one language, the longest", /^languages\/\w\w\.\w+\.json/],
-  ["typefaces", /^fonts\//],
+  ["typefaces", /^fonts\/\w+\.first\./],
   ["page and styles", /^(index\.html|style\.|manifest|varieties)/],
 ];
 

@@ -4,7 +4,11 @@
 #include <doctest/doctest.h>
 #include <imgui.h>
 
+#include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "support/typefaces.h"
@@ -105,6 +109,48 @@ TEST_SUITE("widgets: any script") {
     }
     CHECK_FALSE(all.wants_rebuild());  // no atlas is made for letters it cannot hold
     all.any_script().set_writer(nullptr);
+  }
+
+  TEST_CASE("a first visit's typefaces hold every letter of our languages and every sign") {
+    Notes notes;
+    Fonts& first = nthtree::test::new_typefaces(".first");
+    first.any_script().set_writer(&notes);
+    std::string letters = "…−–—±×≈≥≤→←°\u00a0⟦⟧✓";
+    int files = 0;
+    for (const auto& file : std::filesystem::directory_iterator(
+             nthtree::test::in_project("assets/languages"))) {
+      std::ifstream text(file.path());
+      letters.append(std::istreambuf_iterator<char>(text), {});
+      ++files;
+    }
+    REQUIRE(files >= 3);
+    REQUIRE(first.build(2, 1, letters));
+    CHECK_FALSE(first.is_foreign(letters));
+    first.measure(Type::body, letters);
+    CHECK_FALSE(first.wants_rebuild());  // all of them stand in the atlas
+  }
+
+  TEST_CASE("a name whose letters come only with the whole typefaces is the writer's until then") {
+    Notes notes;
+    Fonts& first = nthtree::test::new_typefaces(".first");
+    first.any_script().set_writer(&notes);
+    REQUIRE(first.build(2, 1, ""));
+    first.measure(Type::body, "Łucja");
+    REQUIRE(first.wants_rebuild());  // as for any letter that was not expected
+    REQUIRE(first.rebuild());
+    CHECK(first.is_foreign("Łucja"));
+    CHECK_FALSE(first.is_foreign("Zoé"));
+    first.measure(Type::body, "Łucja");
+    CHECK_FALSE(first.wants_rebuild());  // not at every frame
+    auto [regular, bold] = nthtree::test::face_bytes();
+    first.take(std::move(regular), std::move(bold));
+    REQUIRE(first.wants_rebuild());
+    REQUIRE(first.rebuild());
+    CHECK_FALSE(first.is_foreign("Łucja"));
+    CHECK(first.font(Type::strong)->FindGlyphNoFallback(0x141) != nullptr);
+    std::tie(regular, bold) = nthtree::test::face_bytes();
+    first.take(std::move(regular), std::move(bold));
+    CHECK_FALSE(first.wants_rebuild());  // nothing was missing: the letters that stand are the same
   }
 
   TEST_CASE("a list of names in other scripts is drawn from the second texture") {
