@@ -69,7 +69,7 @@
   const pairs = (object) => Object.entries(object)
     .map(([key, value]) => key + FIELD + value + ENTRY).join("");
 
-  const onNamed = (meta, drafts) => send(EVENT.storeNamed, 0, 0,
+  const onNamed = (meta, drafts, known) => send(EVENT.storeNamed, 0, known,
     pairs(meta) + GROUP + pairs(drafts));
   const onRecords = (records) => send(EVENT.storeRecords, 0, 0, records.join(ENTRY) + ENTRY);
 

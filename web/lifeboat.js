@@ -33,6 +33,15 @@
     }
   }
 
+  // So many records were here when they were last counted, and have come since; 0: unknown.
+  function known() {
+    try {
+      return Math.max(0, Math.trunc(Number(localStorage.getItem(MARK)))) || 0;
+    } catch {
+      return 0;
+    }
+  }
+
   function raiseMark(added) {
     try {
       localStorage.setItem(MARK, String(Number(localStorage.getItem(MARK) ?? 0) + added));
@@ -68,5 +77,5 @@
     else localStorage.setItem(LIFEBOAT, JSON.stringify(left));
   }
 
-  return { lostOf, raiseMark, take, empty };
+  return { lostOf, known, raiseMark, take, empty };
 })();

@@ -40,8 +40,9 @@
 
   // ---- load
 
-  // onNamed(meta, drafts) comes before the first record. onBatch(device, first, count, bytes):
-  // whether a batch was whole and is taken (batches.js); without it every entry is read by itself.
+  // onNamed(meta, drafts, known) comes before the first record; known: how many are to come, or 0.
+  // onBatch(device, first, count, bytes): whether a batch was whole and is taken (batches.js);
+  // without it every entry is read by itself.
   async function load(onRecords, { onNamed = () => {}, onBatch = null } = {}) {
     const writer = await oneWriter.ask(() => api.onTakeOver());
     try {
@@ -51,7 +52,7 @@
       const meta = writer ? await bringBack(inDatabase) : inDatabase;
       const drafts = Nthtree.looking.join(await reader.named("drafts"));
       state.namedAsWriter = writer;
-      onNamed(meta, drafts);
+      onNamed(meta, drafts, lifeboat.known());
       const { bad, count } = await reader.records(onRecords, onBatch,
         writer ? batches.gather : undefined);
       const healed = writer ? await heal(bad) : [];

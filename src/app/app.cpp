@@ -231,9 +231,10 @@ void App::leave_demo() {
 // --- the store
 
 void App::on_store_named(const std::vector<MetaChange>& meta,
-                         const std::vector<MetaChange>& drafts) {
+                         const std::vector<MetaChange>& drafts, std::int64_t records) {
   if (context_.loaded) return;
   opening_.emplace();
+  if (records > 0) context_.tell(screens::RecordsRead{0, records});
   std::string state, people;
   for (const MetaChange& entry : meta) {
     if (entry.key == "sync") state = entry.value;

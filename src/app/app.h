@@ -50,7 +50,7 @@ class App : public Surface, public PlatformEvents {
   const ledger::Season& season() const { return context_.shown(); }
 
   void on_store_named(const std::vector<MetaChange>& meta,
-                      const std::vector<MetaChange>& drafts) override;
+                      const std::vector<MetaChange>& drafts, std::int64_t records) override;
   void on_store_records(const std::vector<std::string_view>& records) override;
   bool on_store_batch(std::string_view text) override;
   void on_store_loaded(int set_aside) override;

@@ -90,8 +90,9 @@ class PlatformEvents {
   virtual ~PlatformEvents() = default;
 
   // A load begins, with the named values and the drafts. After one that failed it begins anew.
+  // `records`: so many are to come, as far as the store knows without a look; 0: unknown.
   virtual void on_store_named(const std::vector<MetaChange>& meta,
-                              const std::vector<MetaChange>& drafts) = 0;
+                              const std::vector<MetaChange>& drafts, std::int64_t records) = 0;
   // Records of the load, many at a time, each a wire-form JSON text without its newline,
   // in (device, sequence) order.
   virtual void on_store_records(const std::vector<std::string_view>& records) = 0;

@@ -50,7 +50,8 @@ void PlatformNative::store_load() {
       for (const auto& [key, value] : from) list.push_back({key, value});
       return list;
     };
-    events_->on_store_named(listed(meta), listed(drafts));
+    events_->on_store_named(listed(meta), listed(drafts),
+                            static_cast<std::int64_t>(records.size()));
     load_rests ? read_half() : read_rest();
   });
 }

@@ -43,6 +43,7 @@ class Telling {
     constexpr std::int64_t step = 5000;  // a frame for each thousand would hold up the reading
     const std::int64_t before = s_.records_read / step;
     s_.records_read += read.records;
+    if (read.there > 0) s_.records_there = read.there;
     return s_.here().screen == ScreenId::opening && s_.records_read / step != before;
   }
   bool operator()(const LoadFailed& failed) {
@@ -52,7 +53,7 @@ class Telling {
   }
   bool operator()(const LoadTriedAgain&) {
     s_.last_save.trouble.clear();
-    s_.records_read = 0;
+    s_.records_read = s_.records_there = 0;
     return true;
   }
   bool operator()(const PeopleKnown& known) {

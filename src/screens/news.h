@@ -36,7 +36,10 @@ struct Started {
   std::int64_t made_ms = 0;  // when the program was made, to the day; 0: unknown
   std::string code;      // a join code that came with the address
 };
-struct RecordsRead { std::int64_t records = 0; };  // more of them; see Loaded
+struct RecordsRead {
+  std::int64_t records = 0;  // more of them; see Loaded
+  std::int64_t there = 0;    // so many the store is thought to hold; 0: as said before, or unknown
+};
 struct LoadFailed { std::string trouble; };
 struct LoadTriedAgain {};
 struct Loaded {  // the season is whole

@@ -159,7 +159,8 @@ struct Session {
   std::string time_zone;      // the rule of this phone's clock, see base/time_zone.h; may be empty
   std::int64_t now_ms = 0;
   std::int64_t made_ms = 0;       // when the program was made, to the day; 0: unknown
-  std::int64_t records_read = 0;  // while opening
+  std::int64_t records_read = 0;   // while opening
+  std::int64_t records_there = 0;  // so many the store is thought to hold; 0: unknown
   bool reading = false;           // the season is still being read: of it, people alone are known
   LastSave last_save;
   SyncSummary sync;

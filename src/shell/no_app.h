@@ -9,7 +9,7 @@ namespace nthtree::shell {
 class NoApp : public app::PlatformEvents {
  public:
   void on_store_named(const std::vector<app::MetaChange>&,
-                      const std::vector<app::MetaChange>&) override {}
+                      const std::vector<app::MetaChange>&, std::int64_t) override {}
   void on_store_records(const std::vector<std::string_view>&) override {}
   bool on_store_batch(std::string_view) override { return false; }
   void on_store_loaded(int) override {}

@@ -152,7 +152,8 @@ void PlatformWeb::receive_store(WebEvent event, int id, double number, std::stri
     case WebEvent::store_named: {
       // Named values, then drafts, told apart by a group separator.
       const std::string_view meta = next_piece(bytes, group_end);
-      events_->on_store_named(read_pairs(meta), read_pairs(bytes));
+      events_->on_store_named(read_pairs(meta), read_pairs(bytes),
+                              static_cast<std::int64_t>(number));
       break;
     }
     case WebEvent::store_loaded: events_->on_store_loaded(static_cast<int>(number)); break;

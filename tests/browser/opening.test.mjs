@@ -69,6 +69,7 @@ export default [
       assert.equal(await loaded(page), false);
       await phone.tap(/^José 🌳/);
       await phone.see("heading", "Reading the season");
+      await phone.page.locator("#mirror").getByText(`0 of ${RECORDS} records read.`).waitFor();
       assert.equal(await loaded(page), false);
       await page.evaluate(() => release());
       await phone.see("heading", "Which block?");

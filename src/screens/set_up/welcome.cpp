@@ -7,10 +7,20 @@
 #include "screens/parts/wording.h"
 
 namespace nthtree::screens {
+namespace {
+
+// How far the reading is. The store's own count may be behind by what was fetched since.
+std::string records_read(const Session& session) {
+  const std::int64_t read = session.records_read, there = session.records_there;
+  if (there == 0 || read > there) return tr("opening.text", {{"n", number(read)}});
+  return tr("opening.of", {{"n", number(read)}, {"total", number(there)}});
+}
+
+}  // namespace
 
 void draw_opening(Frame& frame) {
   open(frame, {.key = "opening", .title = tr("opening.title"), .back = false});
-  paragraph(frame.ui, tr("opening.text", {{"n", number(frame.session.records_read)}}));
+  paragraph(frame.ui, records_read(frame.session));
   if (!frame.session.last_save.trouble.empty()) {
     notice(frame.ui, {.id = "unread", .tone = Tone::trouble, .text = tr("opening.failed"),
                       .live = true});

@@ -128,7 +128,7 @@ TEST_SUITE("shell") {
     some.resize(some.size() / 2);
     const std::string other = R"({"device":"00000000000000000000000000000001","hearsay":{")" +
                               platform.records.begin()->first.first + R"(":"1-9"}})";
-    phone.app.on_store_named({{"sync", other}}, {});
+    phone.app.on_store_named({{"sync", other}}, {}, 0);
     phone.app.on_store_records(some);
     CHECK(phone.app.season().records() == 0);  // nobody sees half a season
     phone.app.on_store_load_failed("closed");

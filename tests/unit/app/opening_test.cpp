@@ -76,7 +76,12 @@ TEST_SUITE("app") {
     const int writes = farm.platform.writes;
     REQUIRE(farm.phone->tap(farm.name("p1")));
     CHECK(farm.phone->here() == ScreenId::opening);
-    CHECK(farm.phone->app.session().records_read > 0);
+    const screens::Session& session = farm.phone->app.session();
+    CHECK(session.records_read > 0);
+    CHECK(session.records_there == static_cast<std::int64_t>(farm.platform.records.size()));
+    CHECK(farm.has(widgets::tr("opening.of",
+                               {{"n", widgets::number(session.records_read)},
+                                {"total", widgets::number(session.records_there)}})));
     CHECK(farm.platform.writes == writes);
 
     farm.read_rest();

@@ -58,6 +58,10 @@ void add_first_run(std::vector<Scene>& all) {
     made.session.records_read = 1200;
     all.push_back(made);
   }
+  Scene reading{"opening_of", &no_farm(), at(ScreenId::opening, "", "")};
+  reading.session.records_read = 120000;
+  reading.session.records_there = 200000;
+  all.push_back(reading);
   Scene wrong{"join_wrong", &no_farm(), at(ScreenId::join_farm, "", "")};
   wrong.session.fields["code"] = "ABC 12";
   wrong.session.fields_tried = true;
