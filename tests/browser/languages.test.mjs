@@ -18,7 +18,7 @@ const codeOf = (path) => /^\/languages\/(\w\w)\./.exec(path)?.[1];
 // `lets(code)`: may that language come? A promise is waited for.
 async function onPhone(lets, work, options = {}, letsPath = () => true) {
   const site = await serveSite();
-  site.before = async (path) => letsPath(path) && (!codeOf(path) || lets(codeOf(path)));
+  site.before = async (path) => await letsPath(path) && (!codeOf(path) || lets(codeOf(path)));
   const phone = withHands(await openPhone(site.origin, options));
   try {
     await work(phone, site);
@@ -67,6 +67,25 @@ export default [
       await speaks(phone, "es");
       assert.equal(await phone.page.evaluate(() => document.documentElement.lang), "es");
     }, { locale: "es-MX" }),
+  },
+  {
+    name: "a first visit stands with the letters of our languages; the whole typefaces come behind it",
+    browsers: BOTH,
+    run: async () => {
+      const isWhole = (path) => /^\/fonts\/\w+\.(?!first\.)/.test(path);
+      let open;
+      const opened = new Promise((resolve) => { open = resolve; });
+      await onPhone(() => true, async (phone, site) => {
+        const wholes = () => Object.keys(site.sent).filter(isWhole);
+        await speaks(phone, "en");
+        assert.deepEqual(wholes(), []);
+        assert.equal(Object.keys(site.sent).filter((path) => /first\..*ttf/.test(path)).length, 2);
+        open();
+        await until("both whole typefaces come", () => wholes().length === 2);
+        await allCome(site);
+        assert.deepEqual(phone.troubles, []);
+      }, {}, (path) => !isWhole(path) || opened.then(() => true));
+    },
   },
   {
     name: "a language is chosen before it has come: that is said, and it comes once there is a network",
