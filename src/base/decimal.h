@@ -11,7 +11,8 @@ namespace nthtree::base {
 
 // The number at the beginning of the text, rounded to the nearest double, ties to even, as strtod
 // has it; `behind` is then where it ends. Nothing, and `behind` left alone, where it is none, has
-// more than 19 digits or a place beyond 1e22 or 1e-27, or is written otherwise: "inf", " 1", "0x1".
+// more than 19 digits or a place beyond 1e22 or 1e-27, or is written otherwise: "inf", " 1", "0x1",
+// "3x".
 std::optional<double> quick_decimal(const char* text, const char*& behind);
 
 }  // namespace nthtree::base

@@ -66,14 +66,15 @@ TEST_SUITE("base: decimal") {
   }
 
   TEST_CASE("what is written out of the ordinary is left to the C library") {
-    for (const char* text : {"0", "-0", "0.0", "-12.50", "1.", "7e3", "7E-3", "1e22", "3x", "4,5",
-                             "00012", "1..2", "5 kg"}) {
+    for (const std::string text : {"0", "-0", "0.0", "-12.50", "1.", "7e3", "7E-3", "1e22", "4,5",
+                                   "00012", "1..2", "5 kg"}) {
       CAPTURE(text);
       CHECK(is_quick(text));
       CHECK(is_alike(text));
     }
-    for (const char* text : {"", "-", ".", ".5", "+1", " 1", "inf", "nan", "0x10", "1e", "1e+",
-                             "1e23", "123456789012345678901", "5e-324", "1e99999999999"}) {
+    for (const std::string text : {"", "-", ".", ".5", "+1", " 1", "inf", "nan", "0x10", "3x", "1e",
+                                   "1e+", "1e23", "123456789012345678901", "5e-324",
+                                   "1e99999999999"}) {
       CAPTURE(text);
       CHECK_FALSE(is_quick(text));
       CHECK(is_alike(text));
