@@ -2,7 +2,6 @@
 #include "app/stored_batch.h"
 
 #include <algorithm>
-#include <charconv>
 #include <vector>
 
 #include "base/check_sum.h"
@@ -24,8 +23,7 @@ std::string_view next_piece(std::string_view& rest) {
 
 template <typename Number>
 bool read_number(std::string_view text, Number& number) {
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-  return error == std::errc() && end == text.data() + text.size();
+  return base::take_number(text, number) && text.empty();
 }
 
 }  // namespace

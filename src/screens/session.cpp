@@ -120,8 +120,7 @@ std::string write_languages(const std::map<std::string, std::string>& languages)
 std::map<std::string, std::string> languages_in(std::string_view text) {
   std::map<std::string, std::string> languages;
   while (!text.empty()) {
-    const std::string_view line = text.substr(0, text.find('\n'));
-    text.remove_prefix(std::min(text.size(), line.size() + 1));
+    const std::string_view line = base::take_line(text);
     const std::size_t tab = line.find('\t');
     if (tab == std::string_view::npos) continue;
     languages[std::string(line.substr(0, tab))] = line.substr(tab + 1);
@@ -145,8 +144,7 @@ std::string write_stations(const StationHeads& heads) {
 StationHeads stations_in(std::string_view text) {
   StationHeads heads;
   while (!text.empty()) {
-    std::string_view line = text.substr(0, text.find('\n'));
-    text.remove_prefix(std::min(text.size(), line.size() + 1));
+    std::string_view line = base::take_line(text);
     orchard::StationColumns c;
     const auto takes = [&](int& column) {
       return base::take_number(line, column) && base::take_text(line, " ");

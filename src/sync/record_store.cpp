@@ -2,7 +2,6 @@
 #include "sync/record_store.h"
 
 #include <algorithm>
-#include <charconv>
 
 #include "base/result.h"
 #include "base/text.h"
@@ -30,12 +29,9 @@ std::size_t place_of(std::uint64_t sequence) {
 
 // Whether a line begins as this program writes one with this head and sequence.
 bool is_plainly(std::string_view line, std::string_view head, std::uint64_t sequence) {
-  if (!line.starts_with(head)) return false;
-  line.remove_prefix(head.size());
+  if (!base::take_text(line, head) || line.starts_with('0')) return false;
   std::uint64_t number = 0;
-  const auto [end, error] = std::from_chars(line.data(), line.data() + line.size(), number);
-  return error == std::errc() && number == sequence && line.front() != '0' &&
-         end != line.data() + line.size() && *end == '"';
+  return base::take_number(line, number) && number == sequence && line.starts_with('"');
 }
 
 // Whether these are a device's records from this one on, one a line.

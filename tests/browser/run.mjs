@@ -120,9 +120,10 @@ class Runner {
 // A long text is many tests; a short one goes through every screen.
 const weight = (name) => (LONGEST.test(name) ? 1e9 : statSync(join(folder, name)).size);
 
-// What takes longest begins, so that none is left to itself at the end. Firefox starts once for all its tests, so they are one job, and so are
-// WebKit's, of which one is enough for a machine at a time. Chromium starts once for all the files of
-// one runner, since a start costs as much as a short test; after a failure there is a new one.
+// What takes longest begins, so that none is left to itself at the end. Firefox starts once for all
+// its tests, so they are one job, and so are WebKit's, of which one is enough for a machine at a
+// time. Chromium starts once for all the files of one runner, since a start costs as much as a
+// short test; after a failure there is a new one.
 async function runBeside(count) {
   const waiting = browsers.includes("chromium")
     ? [...names].sort((a, b) => weight(b) - weight(a)) : [];

@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
 """The app's texts are dealt out to its parts: one goes to the first that names an address in it, with
-what a table points to; no table leaves the first but one that is known to be counted from 0; and together the parts write what one did."""
+what a table points to; no table leaves the first but one that is known to be counted from 0; and
+together the parts write what one did."""
 import os
 import struct
 import subprocess
