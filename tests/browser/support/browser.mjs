@@ -25,6 +25,7 @@ export const SIZES = {
 const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--no-first-run",
   "--enable-unsafe-swiftshader", "--disable-background-networking", "--disable-gpu-compositing"];
 const PATIENCE_MS = 60000; // costs nothing where the machine is free
+const CLOSING_MS = 30000;
 
 export const BOTH = ["chromium", "firefox"];
 export const ALL = [...BOTH, "webkit"];
@@ -48,7 +49,30 @@ async function browser() {
   return shared;
 }
 
-export const newContext = async (options) => (await browser()).newContext(options);
+// Whether that settles in time.
+async function within(ms, promise) {
+  let timer;
+  const late = new Promise((resolve) => { timer = setTimeout(resolve, ms, false); });
+  const settled = await Promise.race([promise.then(() => true, () => true), late]);
+  clearTimeout(timer);
+  return settled;
+}
+
+// A page that reloads itself just as its context is closed (another tab has ended, and it is the
+// writer now) leaves both waiting for each other for ever: such a browser is given up.
+function endsInTime(context) {
+  const close = context.close.bind(context);
+  context.close = async () => {
+    if (await within(CLOSING_MS, close())) return;
+    console.log("# a context did not close: its browser is ended");
+    if (context.browser() === shared) shared = null;
+    await within(CLOSING_MS, context.browser().close());
+  };
+  return context;
+}
+
+export const newContext = async (options) =>
+  endsInTime(await (await browser()).newContext(options));
 
 // At the end of a test: its phones go, with all they kept; the browser stays for the next one, since
 // a start takes as long as a short test.
@@ -87,7 +111,7 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
   const address = `${origin}/${query}${fragment ? `#${fragment}` : ""}`;
   if (present === "webkit") return openWebkitPhone(address, size);
   const own = flags ? await launch(flags) : null;
-  const context = given ?? (await (own ?? await browser()).newContext(
+  const context = given ?? endsInTime(await (own ?? await browser()).newContext(
     contextOf({ size, pixelRatio, locale, touch })));
   context.setDefaultTimeout(PATIENCE_MS);
   const page = await context.newPage();
