@@ -51,7 +51,7 @@ struct Weighing {
 // A count's weight in the squares: 1 for a whole tree, less where limbs were left out.
 double weight_of(const CountPoint& point, double limb_variance) {
   constexpr double trees = prior_spread_cv * prior_spread_cv;
-  return trees / (trees + part_variance(limb_variance, point.limbs, point.limbs_in_tree));
+  return trees / (trees + open_of(point, limb_variance));
 }
 
 // Weighted moments of one segment: squares about the weighted mean, less what the limbs left out
@@ -124,7 +124,7 @@ void add_day(const CountRun& run, std::size_t from, std::size_t to, const Weighi
     sum += share;
     square_sum += share * share;
     weights.add(share, weight_of(point, weighing.limb_variance),
-                part_variance(weighing.limb_variance, point.limbs, point.limbs_in_tree));
+                open_of(point, weighing.limb_variance));
     n += 1;
   }
   sums.counts += static_cast<double>(to - from);
@@ -144,14 +144,14 @@ DayCounts day_counts(const CountRun& run, std::size_t from, std::size_t to) {
   counted.counts = static_cast<int>(to - from);
   for (std::size_t i = from; i < to; ++i) {
     const CountPoint& point = run.counts[i];
-    counted.whole = counted.whole && point.limbs == 0 && !point.is_look();
+    counted.whole = counted.whole && point.more().limbs == 0 && !point.is_look();
     if (run.sets_aside(point)) continue;
     ++counted.used;
     counted.last_spurs = static_cast<int>(point.spurs);
-    if (point.check >= 0) {
+    if (point.has_check()) {
       ++counted.checked;
-      counted.checks += point.share_check;
-      counted.tags += point.share_mended;
+      counted.checks += point.more().share_check;
+      counted.tags += point.more().share_mended;
     } else {
       counted.tags += point.share_tag;
     }

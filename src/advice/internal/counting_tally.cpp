@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "advice/internal/current.h"
 #include "advice/internal/sum_tree.h"
@@ -44,6 +45,39 @@ void PersonTally::add(const PersonTally& other) {
   pair_sum_squares += other.pair_sum_squares;
 }
 
+LatestTags::Slot& LatestTags::slot_of(const Tags& tags, const orchard::TreeAddress& tree) {
+  const std::size_t last = slots_.size() - 1;
+  const auto key = static_cast<std::uint64_t>(tree_key(tree)) * 0x9e3779b97f4a7c15u;
+  std::size_t at = static_cast<std::size_t>(key >> 32) & last;
+  while (slots_[at].after && tags[slots_[at].place()].body.tree != tree) at = (at + 1) & last;
+  return slots_[at];
+}
+
+void LatestTags::grow(const Tags& tags) {
+  const std::vector<Slot> before =
+      std::exchange(slots_, std::vector<Slot>(slots_.empty() ? 16 : 2 * slots_.size()));
+  for (const Slot& slot : before) {
+    if (slot.after) slot_of(tags, tags[slot.place()].body.tree) = slot;
+  }
+}
+
+void LatestTags::put(const Tags& tags, std::size_t place) {
+  if (4 * (taken_ + 1) > 3 * slots_.size()) grow(tags);
+  Slot& slot = slot_of(tags, tags[place].body.tree);
+  if (!slot.after) ++taken_;
+  slot.after = static_cast<std::uint32_t>(place + 1);
+}
+
+const ledger::Entry<ledger::TagCount>* LatestTags::pair(const Tags& tags,
+                                                        const orchard::TreeAddress& tree,
+                                                        const std::string& by) {
+  if (slots_.empty()) return nullptr;
+  Slot& slot = slot_of(tags, tree);
+  if (!slot.after || slot.is_paired() || tags[slot.place()].author == by) return nullptr;
+  slot.after |= Slot::paired;
+  return &tags[slot.place()];
+}
+
 void CountingTally::Run::close(PersonTally& tally) const {
   if (n < 2) return;
   tally.log_squares += at_least_zero(squares - sum * sum / n);
@@ -70,16 +104,15 @@ void CountingTally::take_tag(const ledger::Season& season,
   ++run.n;
   run.sum += log_spurs;
   run.squares += log_spurs * log_spurs;
-  // A re-count finds the tree as it was left: after the mend, where there was one.
-  tags_[tree_key(entry.body.tree)] = {entry.author, entry.body.spurs_after_mend.value_or(spurs)};
 }
 
-void CountingTally::take_check(const ledger::Entry<ledger::CheckCount>& entry) {
-  const auto found = tags_.find(tree_key(entry.body.tree));
-  if (found == tags_.end() || found->second.person == entry.author) return;
-  add_pair(found->second.person, {static_cast<double>(found->second.spurs),
-                                  static_cast<double>(entry.body.spurs)});
-  tags_.erase(found);
+void CountingTally::take_check(const ledger::BlockSeason& block,
+                               const ledger::Entry<ledger::CheckCount>& entry) {
+  const auto* tag = tags_.pair(block.tag_counts, entry.body.tree, entry.author);
+  if (!tag) return;
+  // A re-count finds the tree as it was left: after the mend, where there was one.
+  add_pair(tag->author, {static_cast<double>(tag->body.spurs_after_mend.value_or(tag->body.spurs)),
+                         static_cast<double>(entry.body.spurs)});
 }
 
 void CountingTally::add_pair(const std::string& person, const CountedTwice& pair) {
@@ -123,10 +156,12 @@ void CountingTally::take(const ledger::Season& season, const ledger::BlockSeason
     if (!has_tag && !has_check) return;
     if (has_tag && (!has_check || tags[tags_taken_].position < checks[checks_taken_].position)) {
       const auto& entry = tags[tags_taken_++];
-      if (ledger::stands(entry)) take_tag(season, entry);
+      if (!ledger::stands(entry)) continue;
+      take_tag(season, entry);
+      tags_.put(tags, tags_taken_ - 1);
     } else {
       const auto& entry = checks[checks_taken_++];
-      if (ledger::stands(entry)) take_check(entry);
+      if (ledger::stands(entry)) take_check(block, entry);
     }
   }
 }

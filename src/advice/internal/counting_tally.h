@@ -9,7 +9,6 @@
 #include <cstdint>
 #include <map>
 #include <string>
-#include <unordered_map>
 #include <vector>
 
 #include "advice/known/counting_bias.h"
@@ -42,6 +41,32 @@ struct PeopleTally {
   void add(const PeopleTally& other);
 };
 
+// The latest tag on each tree that no re-count was paired with, as its place in the block's list: a
+// season has tens of thousands. The list must only grow at its end.
+class LatestTags {
+ public:
+  using Tags = ledger::Entries<ledger::TagCount>;
+  // The tag at that place; it is the latest on its tree.
+  void put(const Tags& tags, std::size_t place);
+  // Null where there is none, or where its author is the one who re-counts; else it is paired now.
+  const ledger::Entry<ledger::TagCount>* pair(const Tags& tags, const orchard::TreeAddress& tree,
+                                              const std::string& by);
+
+ private:
+  struct Slot {
+    std::uint32_t after = 0;  // one past the tag's place; 0: empty
+    bool is_paired() const { return after & paired; }
+    static constexpr std::uint32_t paired = 1u << 31;
+    std::size_t place() const { return (after & ~paired) - 1; }
+  };
+  // The tree's own slot, or the empty one where it belongs.
+  Slot& slot_of(const Tags& tags, const orchard::TreeAddress& tree);
+  void grow(const Tags& tags);
+
+  std::vector<Slot> slots_;  // a power of two of them, a quarter of them empty at least
+  std::size_t taken_ = 0;
+};
+
 // Adds up one block, count by count, so that one more count costs one step.
 class CountingTally {
  public:
@@ -64,18 +89,15 @@ class CountingTally {
     PersonTally tally;
     Run run;
   };
-  struct Tag {
-    std::string person;
-    int spurs = 0;
-  };
   void take_tag(const ledger::Season& season, const ledger::Entry<ledger::TagCount>& entry);
-  void take_check(const ledger::Entry<ledger::CheckCount>& entry);
+  void take_check(const ledger::BlockSeason& block,
+                  const ledger::Entry<ledger::CheckCount>& entry);
   void add_pair(const std::string& person, const CountedTwice& pair);
   // Re-counts of the same limbs: what the limbs left out is in both and cancels.
   void take_part_checks(const ledger::BlockSeason& block, std::int64_t cut_ms);
 
   std::map<std::string, Person> people_;
-  std::unordered_map<std::int64_t, Tag> tags_;  // the latest on a tree, not yet paired
+  LatestTags tags_;
   std::size_t tags_taken_ = 0, checks_taken_ = 0, part_checks_taken_ = 0;
 };
 

@@ -9,37 +9,57 @@
 #include <span>
 #include <vector>
 
+#include "base/rarely.h"
 #include "ledger/bodies.h"
 #include "orchard/tree_address.h"
 
 namespace nthtree::advice {
 
+// A season has tens of thousands, so what few of them have stands apart.
 struct CountPoint {
   std::int64_t at_ms = 0;
-  std::int64_t day = 0;
-  orchard::TreeAddress tree;
-  double spurs = 0;           // as first counted, before any mend
-  double mended = 0;          // fewer spurs after the mend, by the same person's second count
-  double check = -1;          // the lead's count of the same tree; -1 where there is none
   double share_tag = 0;       // spurs ÷ target
-  double share_mended = 0;    // mended ÷ target
-  double share_check = 0;     // check ÷ target, where there is one
-  // Where some limbs were counted, spurs is limbs_in_tree times their mean; 0: the whole tree.
-  int limbs = 0, limbs_in_tree = 0;
-  // What a morning's looks add to the counts (looks.h), as one observation: how many, and its
-  // variance relative to the level. 0: a count.
-  int looks = 0;
-  double look_variance = 0;
-  bool is_look() const { return look_variance > 0; }
+  double spurs = 0;           // as first counted, before any mend
+  orchard::TreeAddress tree;
+  int day = 0;                // since 1970-01-01, at the farm
+
+  struct More {
+    double mended = 0;        // fewer spurs after the mend, by the same person's second count
+    double check = -1;        // the lead's count of the same tree; -1 where there is none
+    double share_mended = 0;  // mended ÷ target
+    double share_check = 0;   // check ÷ target, where there is one
+    // Where some limbs were counted, spurs is limbs_in_tree times their mean; 0: the whole tree.
+    int limbs = 0, limbs_in_tree = 0;
+    // What a morning's looks add to the counts (looks.h), as one observation: how many, and its
+    // variance relative to the level. 0: a count.
+    int looks = 0;
+    double look_variance = 0;
+  };
+  // Of a whole tree counted once: as above.
+  const More& more() const {
+    const More* held = more_.get();
+    return held ? *held : none;
+  }
+  More& add_more() { return more_.make(); }
+  bool has_more() const { return more_.get() != nullptr; }
+  bool has_check() const { return more().check >= 0; }
+  bool is_look() const { return more().look_variance > 0; }
 
   // True spurs before the mend ÷ target as far as known: what the lead found, else the tag with
   // what this person usually misses (bias_factor) put back. The lead finds a tree as it was left
   // after the mend; what that took off comes on top, as the pruner counted it.
   double share(double bias_factor) const {
-    return check >= 0 ? share_check + share_mended * bias_factor : share_tag * bias_factor;
+    if (!has_check()) return share_tag * bias_factor;
+    return more().share_check + more().share_mended * bias_factor;
   }
+  // As shares of so many times the target.
+  void scale(double factor);
   // ln(check ÷ tag), where there is a check; the tag of a mended tree is the count after the mend.
   double log_ratio() const;
+
+ private:
+  static const More none;
+  base::Rarely<More> more_;
 };
 
 struct AdvicePoint {
@@ -70,7 +90,7 @@ struct PersonEvidence {
   std::vector<AdvicePoint> advice;  // the same
   bool bare_few = true;
   std::size_t bare = 0;
-  void add(const CountPoint& point);
+  void add(CountPoint point);
   bool sets_aside(const CountPoint& point) const { return CountRun(*this).sets_aside(point); }
   operator CountRun() const { return {counts, advice, bare_few}; }
   // The last counts, as if there had been no others, and the advice among them.

@@ -56,19 +56,19 @@ void observe(const CountPoint& point, double share, const Spread& spread, Linear
   const double variance = spread.variance_of(point);
   const bool flat = state.variance > unknown_variance;
   const double gain = flat ? 1 : state.variance / (state.variance + variance);
-  level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.check < 0 ? 1 : 0);
+  level.unchecked_share = (1 - gain) * level.unchecked_share + gain * (point.has_check() ? 0 : 1);
   state.mean += gain * (share - state.mean);
   state.variance = gain * variance;
   if (point.is_look()) {
-    level.looks += point.looks;
-    level.looks_precision += 1 / point.look_variance;
+    level.looks += point.more().looks;
+    level.looks_precision += 1 / point.more().look_variance;
     return;
   }
   ++level.counts;
   level.last_spurs = static_cast<int>(point.spurs);
   level.open += spread.of_one(point) - spread.variance;
-  if (point.limbs > 0) ++level.part_counts;
-  if (point.check >= 0) ++level.checks;
+  if (point.more().limbs > 0) ++level.part_counts;
+  if (point.has_check()) ++level.checks;
 }
 
 struct Checks {  // by tree, in time order, each used once
@@ -110,26 +110,27 @@ void BlockEvidence::append(const ledger::Season& season,
                            const ledger::Entry<ledger::TagCount>& entry) {
   CountPoint point;
   point.at_ms = entry.at_ms();
-  point.day = season.day_of(point.at_ms);
+  point.day = static_cast<int>(season.day_of(point.at_ms));
   point.tree = entry.body.tree;
   point.spurs = entry.body.spurs;
-  point.mended = point.spurs - entry.body.spurs_after_mend.value_or(entry.body.spurs);
   point.share_tag = point.spurs / (has_target ? target_spurs : 1);
-  point.share_mended = point.mended / (has_target ? target_spurs : 1);
-  if (sizes.pays) {
-    point.share_tag /= sizes.factor_at(point.tree);
-    point.share_mended /= sizes.factor_at(point.tree);
+  if (entry.body.spurs_after_mend) {
+    CountPoint::More& more = point.add_more();
+    more.mended = point.spurs - *entry.body.spurs_after_mend;
+    more.share_mended = more.mended / (has_target ? target_spurs : 1);
   }
+  if (sizes.pays) point.scale(sizes.factor_at(point.tree));
   for (ScorePoint& score : scores) {
     if (score.count >= 0 || score.person != entry.author || score.tree != point.tree) continue;
     score.count = static_cast<int>(people[entry.author].counts.size());
   }
-  people[entry.author].add(point);
+  people[entry.author].add(std::move(point));
 }
 
-void PersonEvidence::add(const CountPoint& point) {
-  counts.push_back(point);
+void PersonEvidence::add(CountPoint point) {
   bare += CountRun::is_bare(point) ? 1 : 0;
+  base::make_room(counts);
+  counts.push_back(std::move(point));
   bare_few = CountRun::are_few(bare, counts.size());
 }
 
@@ -179,9 +180,9 @@ BlockEvidence gather(const ledger::Season& season, const ledger::BlockSeason& bl
     evidence.append(season, *it);
     if (checks.by_tree.empty()) continue;
     if (const auto* check = checks.after(it->body.tree, it->position, it->author)) {
-      CountPoint& point = evidence.people[it->author].counts.back();
-      point.check = check->body.spurs;
-      point.share_check = point.check / (evidence.has_target ? evidence.target_spurs : 1);
+      CountPoint::More& more = evidence.people[it->author].counts.back().add_more();
+      more.check = check->body.spurs;
+      more.share_check = more.check / (evidence.has_target ? evidence.target_spurs : 1);
     }
   }
   gather_part_counts(season, block, since_ms, now_ms, evidence);
@@ -262,8 +263,17 @@ class Walker {
 
 }  // namespace
 
+const CountPoint::More CountPoint::none;
+
 double CountPoint::log_ratio() const {
-  return CountedTwice{spurs - mended, check}.log_ratio();
+  return CountedTwice{spurs - more().mended, more().check}.log_ratio();
+}
+
+void CountPoint::scale(double factor) {
+  share_tag /= factor;
+  if (!has_more()) return;
+  add_more().share_mended /= factor;
+  add_more().share_check /= factor;
 }
 
 int Movement::nights_between(std::int64_t day, std::int64_t later) const {
@@ -279,18 +289,18 @@ void add_to_day(const CountPoint& count, double share, const Linear& state, Leve
   step.mean_after = state.mean;
   step.variance_after = state.variance;
   if (count.is_look()) {
-    step.looks.push_back({count.looks, share, count.look_variance});
+    step.looks.push_back({count.more().looks, share, count.more().look_variance});
     return;
   }
   ++step.n;
-  if (count.limbs > 0) {
+  if (count.more().limbs > 0) {
     ++step.parts;
-    step.open += part_variance(step.limb_variance, count.limbs, count.limbs_in_tree);
+    step.open += open_of(count, step.limb_variance);
   }
   step.mean_share += (share - step.mean_share) / step.n;
-  if (count.check >= 0) {
-    step.checks += count.check;
-    step.tags += count.mended;
+  if (count.has_check()) {
+    step.checks += count.more().check;
+    step.tags += count.more().mended;
   } else {
     step.tags += count.spurs;
   }

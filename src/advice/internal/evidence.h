@@ -88,6 +88,11 @@ struct Movement {
   int nights_between(std::int64_t day, std::int64_t later) const;
 };
 
+// What the limbs left out put into a count, relative; 0 for a whole tree.
+inline double open_of(const CountPoint& point, double limb_variance) {
+  return part_variance(limb_variance, point.more().limbs, point.more().limbs_in_tree);
+}
+
 struct Spread {               // tree to tree
   double variance = 0.0676;   // relative: the coefficient of variation squared
   double df = 8;              // how well it is known, as degrees of freedom
@@ -108,15 +113,15 @@ struct Spread {               // tree to tree
     return serial > rows ? serial : rows;
   }
   double log_sd() const;      // of a log-normal with that coefficient of variation
+  double open_of(const CountPoint& point) const { return advice::open_of(point, limb_variance); }
   // Of one count about the level, relative to it: trees, and the limbs left out.
   double of_one(const CountPoint& point) const {
-    return variance + part_variance(limb_variance, point.limbs, point.limbs_in_tree);
+    return variance + open_of(point);
   }
   // The same for the filter: counts alike weigh less, and looks have a variance of their own.
   double variance_of(const CountPoint& point) const {
-    if (point.is_look()) return point.look_variance;
-    return variance * inflation() +
-           part_variance(limb_variance, point.limbs, point.limbs_in_tree);
+    if (point.is_look()) return point.more().look_variance;
+    return variance * inflation() + open_of(point);
   }
 };
 

@@ -71,18 +71,19 @@ void gather_part_counts(const ledger::Season& season, const ledger::BlockSeason&
     const ledger::LimbCounts& counted = entry.body.counted;
     CountPoint point;
     point.at_ms = entry.at_ms();
-    point.day = season.day_of(point.at_ms);
+    point.day = static_cast<int>(season.day_of(point.at_ms));
     point.tree = entry.body.tree;
     point.spurs = counted.on_tree();
     point.share_tag = point.spurs / target;
-    point.limbs = static_cast<int>(counted.limbs.size());
-    point.limbs_in_tree = counted.draw.limbs;
+    CountPoint::More& more = point.add_more();
+    more.limbs = static_cast<int>(counted.limbs.size());
+    more.limbs_in_tree = counted.draw.limbs;
     if (const auto* check = check_of(block, now_ms, entry)) {
-      point.check = check->body.counted.on_tree();
-      point.share_check = point.check / target;
+      more.check = check->body.counted.on_tree();
+      more.share_check = more.check / target;
     }
     evidence.limbs.add(counted.limbs, counted.draw.limbs);
-    evidence.people[entry.author].add(point);
+    evidence.people[entry.author].add(std::move(point));
     touched.insert(entry.author);
   });
   for (const std::string& person : touched) sort_counts(evidence.people[person]);
@@ -121,12 +122,7 @@ void gather_scores(const ledger::Season& season, const ledger::BlockSeason& bloc
 void scale_by_size(const SizeClasses& sizes, BlockEvidence& evidence) {
   if (!sizes.pays) return;
   for (auto& [name, person] : evidence.people) {
-    for (CountPoint& point : person.counts) {
-      const double factor = sizes.factor_at(point.tree);
-      point.share_tag /= factor;
-      point.share_mended /= factor;
-      point.share_check /= factor;
-    }
+    for (CountPoint& point : person.counts) point.scale(sizes.factor_at(point.tree));
   }
   for (ScorePoint& score : evidence.scores) {
     score.log_share -= std::log(sizes.factor_at(score.tree));

@@ -19,10 +19,6 @@ const CountPoint* pair_of(const BlockEvidence& block, const ScorePoint& score) {
   return found->second.sets_aside(count) ? nullptr : &count;
 }
 
-double open_of(const CountPoint& count, double limb_variance) {
-  return part_variance(limb_variance, count.limbs, count.limbs_in_tree);
-}
-
 double log_share(const CountPoint& count, double factor) {
   return std::log(std::max(count.share(factor), least_share));
 }
@@ -226,11 +222,11 @@ std::vector<CountPoint> Looks::at(const std::string& person, double bias_factor,
         ? (std::log(share) - known.centre) * eye.slope_sd / eye.slope : 0;
     CountPoint look;
     look.at_ms = group.last_ms;
-    look.day = day;
+    look.day = static_cast<int>(day);
     look.share_tag = share / bias_factor;
-    look.look_variance = 1 / joint.gained() + turned * turned;
-    look.looks = static_cast<int>(group.paired.size() + group.only_seen.size());
-    looks.push_back(look);
+    look.add_more().look_variance = 1 / joint.gained() + turned * turned;
+    look.add_more().looks = static_cast<int>(group.paired.size() + group.only_seen.size());
+    looks.push_back(std::move(look));
   }
   std::stable_sort(looks.begin(), looks.end(),
                    [](const CountPoint& a, const CountPoint& b) { return a.at_ms < b.at_ms; });

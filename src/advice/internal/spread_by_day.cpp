@@ -19,7 +19,7 @@ std::map<std::int64_t, SpreadSums> sums_by_day(const PersonEvidence& person, dou
   day.bare_few = person.bare_few;
   for (std::size_t i = 0; i < person.counts.size(); ++i) {
     day.counts.push_back(person.counts[i]);
-    day.counts.back().check = -1;
+    if (day.counts.back().has_check()) day.counts.back().add_more().check = -1;
     const bool ends = i + 1 == person.counts.size() ||
                       person.counts[i + 1].day != person.counts[i].day;
     if (!ends) continue;
@@ -85,7 +85,7 @@ std::vector<double> SpreadByDay::in_runs(const std::string& person,
     const double of_day = std::min(alike_most, days.typical()) - 1;
     sds.push_back(std::sqrt(
         spread.variance * (1 + of_row * spread.row_share) +
-        part_variance(limb_variance_, count.limbs, count.limbs_in_tree) +
+        open_of(count, limb_variance_) +
         of_day * (1 - 1 / days.groups()) * night * night));
     last = &count;
   }

@@ -148,9 +148,9 @@ void fill_far_trees(const PersonEvidence& evidence, Standing& standing) {
   const double of_reachable = standing.target.value / standing.reachable_spurs();
   for (std::size_t i = 0; i < std::min(far_looked_back, counts.size()); ++i) {
     const CountPoint& point = counts[counts.size() - 1 - i];
-    const double share = (point.share_tag - point.share_mended) * of_reachable;
+    const double share = (point.share_tag - point.more().share_mended) * of_reachable;
     if (point.at_ms <= told_ms) break;
-    if (point.check >= 0 || !is_far_off(share)) continue;
+    if (point.has_check() || !is_far_off(share)) continue;
     ++(share > 1 ? standing.far_over : standing.far_under);
     standing.last_is_far = standing.last_is_far || i == 0;
   }

@@ -70,7 +70,7 @@ void watch_spread(double residual, Charts& charts, Drift& drift) {
 }
 
 void watch_counting(const CountPoint& point, LevelChart& chart, Drift& drift) {
-  if (point.check < 0) return;
+  if (!point.has_check()) return;
   if (chart.add(point.log_ratio())) {
     raise(drift.counting, drift, 1, std::expm1(chart.alarm().change));
   }

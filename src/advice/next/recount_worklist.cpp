@@ -45,7 +45,7 @@ PersonState state_of(const BlockContext& context, const Standing& standing,
   state.undecided = judge(standing, context.settings).kind == VerdictKind::count_more;
   state.weight = (state.undecided ? 1.0 : 0.3) * (state.doubtful ? 3.0 : 1.0);
   for (const CountPoint& count : evidence.counts) {
-    if (count.check >= 0 || count.at_ms < context.now_ms - tag_age_ms_max) continue;
+    if (count.has_check() || count.at_ms < context.now_ms - tag_age_ms_max) continue;
     const double level = std::exp(standing.log_ratio.mean);
     const double off = count.share(std::exp(counter.log_mean)) / level - 1;
     const double cv = std::sqrt(std::expm1(standing.tree_log_sd * standing.tree_log_sd));
@@ -111,7 +111,7 @@ std::vector<Recount> recounts_in(const BlockContext& context, int most) {
     const Candidate& tag = best->tags[used[best->person]++];
     list.push_back({tag.count->tree, best->person, tag.count->at_ms, most_gain.gain(),
                     {reason_of(*best, tag), {{"gain", most_gain.gain()}}},
-                    static_cast<int>(tag.count->spurs - tag.count->mended), most_gain});
+                    static_cast<int>(tag.count->spurs - tag.count->more().mended), most_gain});
     // One pair more is then known of this person: the next one gains less.
     best->bias_variance = most_gain.bias_after;
     best->no_pair = false;

@@ -183,8 +183,8 @@ void Ours::learn_bias() {
 VerdictKind Ours::add(const Counted& count) {
   advice::CountPoint point = point_of(count, known_.target, ++counted_);
   if (setup_.check_every > 0 && counted_ % setup_.check_every == 0) {
-    point.check = count.spurs;
-    point.share_check = count.spurs / known_.target;
+    point.add_more().check = count.spurs;
+    point.add_more().share_check = count.spurs / known_.target;
     pairs_ += 1;
     pair_sum_ += point.log_ratio();
     learn_bias();

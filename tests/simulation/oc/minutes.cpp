@@ -187,8 +187,8 @@ class Farm {
       drawn.push_back(tree.limbs[static_cast<std::size_t>(j)]);
       sum += drawn.back();
     }
-    point.limbs = static_cast<int>(drawn.size());
-    point.limbs_in_tree = all;
+    point.add_more().limbs = static_cast<int>(drawn.size());
+    point.add_more().limbs_in_tree = all;
     block_.limbs.add(drawn, all);
     return all * sum / static_cast<double>(drawn.size());
   }

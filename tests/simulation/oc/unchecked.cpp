@@ -50,8 +50,8 @@ class CrewDay {
     point.spurs = std::round(tree.spurs * std::exp(slip - missed));
     point.share_tag = point.spurs / here_.target_spurs;
     if (recounted) {
-      point.check = tree.spurs;
-      point.share_check = tree.spurs / here_.target_spurs;
+      point.add_more().check = tree.spurs;
+      point.add_more().share_check = tree.spurs / here_.target_spurs;
       advice::PersonTally& tally = tallies_[person];
       tally.pairs += 1;
       tally.pair_sum += point.log_ratio();

@@ -24,16 +24,16 @@ PersonEvidence season_of(std::uint64_t seed, int counts) {
     if (random.chance(0.15)) day += 1 + static_cast<std::int64_t>(random.below(3));
     CountPoint point;
     point.at_ms = day * 1000 + i;
-    point.day = day;
+    point.day = static_cast<int>(day);
     point.tree = {1 + static_cast<int>(random.below(4)), i + 1};
     point.spurs = static_cast<double>(random.negative_binomial(180, 20));
     if (random.chance(0.05)) point.spurs = 0;
     point.share_tag = point.spurs / 160;
     if (random.chance(0.2)) {
-      point.check = point.spurs + 10;
-      point.share_check = point.check / 160;
+      point.add_more().check = point.spurs + 10;
+      point.add_more().share_check = point.more().check / 160;
     }
-    if (day % 5 == 0) point.limbs = 4, point.limbs_in_tree = 20;
+    if (day % 5 == 0) point.add_more().limbs = 4, point.add_more().limbs_in_tree = 20;
     person.add(point);
     if (random.chance(0.04)) {
       person.advice.push_back({point.at_ms + 1, nthtree::ledger::Direction::harder, 20});

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "advice/internal/current.h"
+#include "base/random.h"
 #include "unit/advice/season_builder.h"
 
 using namespace nthtree::advice;
@@ -54,6 +55,41 @@ TEST_SUITE("advice") {
       CHECK(tally.log_squares == doctest::Approx(other.log_squares));
       CHECK(tally.log_df == other.log_df);
     }
+  }
+
+  TEST_CASE("the latest tag of each of many trees is paired once, as a map of them would have it") {
+    using nthtree::ledger::TagCount;
+    nthtree::base::Random random(11);
+    nthtree::ledger::Entries<TagCount> tags;
+    LatestTags latest;
+    std::map<std::pair<int, int>, std::size_t> by_tree;
+    int pairs = 0, own = 0;
+    for (int i = 0; i < 20000; ++i) {
+      const nthtree::orchard::TreeAddress tree = {1 + static_cast<int>(random.below(40)),
+                                                  1 + static_cast<int>(random.below(50))};
+      const std::string who = "p" + std::to_string(random.below(3));
+      if (random.chance(0.6)) {
+        nthtree::ledger::Entry<TagCount> tag;
+        tag.author = who;
+        tag.body.tree = tree;
+        tags.push_back(tag);
+        latest.put(tags, tags.size() - 1);
+        by_tree[{tree.row, tree.tree}] = tags.size() - 1;
+        continue;
+      }
+      const auto found = by_tree.find({tree.row, tree.tree});
+      const auto* tag = latest.pair(tags, tree, who);
+      if (found == by_tree.end() || tags[found->second].author == who) {
+        REQUIRE(!tag);
+        own += found != by_tree.end();
+        continue;
+      }
+      REQUIRE(tag == &tags[found->second]);
+      by_tree.erase(found);
+      ++pairs;
+    }
+    CHECK(pairs > 3000);
+    CHECK(own > 1000);
   }
 
   TEST_CASE("nothing later than the cut is taken") {

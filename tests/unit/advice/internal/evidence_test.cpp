@@ -46,9 +46,9 @@ TEST_SUITE("advice") {
         gather(farm.season, *farm.season.block("b1"), 0, always);
     REQUIRE(here.has_target);
     CHECK(here.people.at("p1").counts[0].share_tag == doctest::Approx(1));
-    CHECK(here.people.at("p1").counts[0].share_check == doctest::Approx(200.0 / 189));
+    CHECK(here.people.at("p1").counts[0].more().share_check == doctest::Approx(200.0 / 189));
     CHECK(here.people.at("p2").counts[0].share_tag == doctest::Approx(2));
-    CHECK(here.people.at("p2").counts[0].check < 0);
+    CHECK(here.people.at("p2").counts[0].more().check < 0);
   }
 
   TEST_CASE("a re-count after a mend is held against the count after the mend") {
@@ -70,6 +70,27 @@ TEST_SUITE("advice") {
     CHECK(people["p1"].pair_sum == doctest::Approx(std::log(220.5 / 200.5)));
   }
 
+  TEST_CASE("a count keeps no room for what few counts have, and takes it along when copied") {
+    CHECK(sizeof(CountPoint) <= 48);
+    CountPoint plain;
+    plain.share_tag = 1.2;
+    CHECK(!plain.has_check());
+    CHECK(!plain.is_look());
+    CHECK(plain.share(1.1) == 1.2 * 1.1);
+    CountPoint checked = plain;
+    checked.add_more().check = 210;
+    checked.add_more().share_check = 1.05;
+    CHECK(!plain.has_more());
+    CountPoint copy = checked;
+    checked.add_more().share_check = 2;
+    CHECK(copy.share(1.1) == 1.05);
+    copy = plain;
+    CHECK(!copy.has_check());
+    checked.scale(2);
+    CHECK(checked.share(1) == 1);
+    CHECK(checked.share_tag == 0.6);
+  }
+
   TEST_CASE("from a flat start the level is the plain mean, its variance cv² ÷ n") {
     const Track level = track(person_with({1.1, 1.3, 1.2, 1.4}), 200, 0, spread_of(0.25), {}, {});
     CHECK(std::exp(level.mean) == doctest::Approx(1.25));
@@ -79,8 +100,8 @@ TEST_SUITE("advice") {
 
   TEST_CASE("what a person misses is put back, but not where the lead has counted") {
     PersonEvidence person = person_with({1.0, 1.0});
-    person.counts[1].check = 230;
-    person.counts[1].share_check = 1.15;
+    person.counts[1].add_more().check = 230;
+    person.counts[1].add_more().share_check = 1.15;
     const Track level = track(person, 200, std::log(1.15), spread_of(0.25), {}, {});
     CHECK(std::exp(level.mean) == doctest::Approx(1.15));
     CHECK(level.unchecked_share == doctest::Approx(0.5));

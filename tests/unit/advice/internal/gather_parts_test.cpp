@@ -33,9 +33,9 @@ TEST_SUITE("advice") {
     const auto& counts = block.people.at("p1").counts;
     REQUIRE(counts.size() == 3);
     CHECK(counts[1].spurs == doctest::Approx(200));
-    CHECK(counts[1].limbs == 5);
-    CHECK(counts[1].limbs_in_tree == 20);
-    CHECK(counts[0].limbs == 0);
+    CHECK(counts[1].more().limbs == 5);
+    CHECK(counts[1].more().limbs_in_tree == 20);
+    CHECK(counts[0].more().limbs == 0);
     CHECK(block.limbs.trees == 1);
     Spread spread;
     CHECK(spread.of_one(counts[1]) > spread.of_one(counts[0]));
@@ -78,12 +78,12 @@ TEST_SUITE("advice") {
     farm.add(part(1, 30, {10, 9, 11, 12, 8}), "p1");
     farm.add(ledger::PartCheck{"b1", {1, 30}, {{20, 2, 4}, {11, 10, 12, 13, 9}, 80}}, "lead");
     CHECK(counting_bias(farm.season, farm.now_ms()).of("p1").pairs == 1);
-    CHECK(evidence_of(farm).people.at("p1").counts[0].check == doctest::Approx(220));
+    CHECK(evidence_of(farm).people.at("p1").counts[0].more().check == doctest::Approx(220));
     SeasonBuilder other;
     other.add(part(1, 30, {10, 9, 11, 12, 8}), "p1");
     other.add(ledger::PartCheck{"b1", {1, 30}, {{20, 3, 4}, {11, 10, 12, 13, 9}, 80}}, "lead");
     CHECK(counting_bias(other.season, other.now_ms()).of("p1").pairs == 0);
-    CHECK(evidence_of(other).people.at("p1").counts[0].check == -1);
+    CHECK(evidence_of(other).people.at("p1").counts[0].more().check == -1);
   }
 
   TEST_CASE("a score is paired with the count of its tree, and one after the count is left out") {

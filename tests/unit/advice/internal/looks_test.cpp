@@ -78,8 +78,8 @@ TEST_SUITE("advice") {
       const Looks looks(block, exact, 0.25, known_eyes());
       const auto seen = looks.at("p1", 1, known_spread());
       REQUIRE(seen.size() == 1);
-      CHECK(seen[0].looks == 20);
-      const double counts = 4 / tree_variance, more = 1 / seen[0].look_variance;
+      CHECK(seen[0].more().looks == 20);
+      const double counts = 4 / tree_variance, more = 1 / seen[0].more().look_variance;
       const double both =
           (mean_of(block.people["p1"]) * counts + seen[0].share(1) * more) / (counts + more);
       mean += both / runs;
@@ -114,7 +114,7 @@ TEST_SUITE("advice") {
       const double off = seen[0].share(1) / 1.4 - 1;
       mean += off / runs;
       squares += off * off / runs;
-      said += seen[0].look_variance / runs;
+      said += seen[0].more().look_variance / runs;
     }
     CHECK(std::fabs(mean) < 0.02);
     CHECK(squares == doctest::Approx(said).epsilon(0.12));
@@ -150,8 +150,8 @@ TEST_SUITE("advice") {
     go({"p1", "p1", 1.2}, 0, random, whole);
     part = whole;
     for (CountPoint& count : part.people["p1"].counts) {
-      count.limbs = 4;
-      count.limbs_in_tree = 20;
+      count.add_more().limbs = 4;
+      count.add_more().limbs_in_tree = 20;
     }
     const CountingBias exact;
     const EyeTable of_whole = eye_sums(whole, exact, 0.25), of_part = eye_sums(part, exact, 0.25);
