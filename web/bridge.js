@@ -288,7 +288,7 @@
     fall,
     ask: (name, about) => answers[name](about),
     fallen: () => down,
-    // content: the texts as JSON, or empty where they could not be fetched.
+    // content: the texts as languages.js joins them, or empty where they could not be fetched.
     language: (code, content) => send(EVENT.language, 0, 0, code + FIELD + content),
     typefaces(regular, bold) {
       const both = new Uint8Array(regular.length + bold.length);

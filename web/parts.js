@@ -15,14 +15,17 @@
   const coming = [];               // promises of them
   let here = 0;                    // so many have come
   let table = null;
-  let exported = {};               // of all that are here
+  const exported = [];             // by each that is here
 
   class Missing extends Error {} // the crash page says what to do
 
-  const takeExports = (instance) => { exported = { ...exported, ...instance.exports }; };
+  // What a part imports of those before it. To put all into one object took longer than all else.
+  const earlier = new Proxy({}, {
+    get: (_, name) => exported.find((exports) => name in exports)?.[name],
+  });
 
   function join(module) {
-    takeExports(new WebAssembly.Instance(module, { p: exported, ...standIns(here + 1) }));
+    exported.push(new WebAssembly.Instance(module, { p: earlier, ...standIns(here + 1) }).exports);
     here += 1;
   }
 
@@ -87,8 +90,8 @@
       addresses.slice(0, needed).forEach((_, part) => fetched(part));
       const module = await first;
       const instance = await WebAssembly.instantiate(module, { ...imports, ...standIns(0) });
-      takeExports(instance);
-      table = Object.values(exported).find((it) => it instanceof WebAssembly.Table);
+      exported.push(instance.exports);
+      table = Object.values(instance.exports).find((it) => it instanceof WebAssembly.Table);
       await rest(needed);
       take(instance, module);
     };

@@ -27,7 +27,7 @@
   async function words() {
     const [[names, language], varieties] = await Promise.all([
       Nthtree.languages.first(), jsonOf("varieties.json").catch(() => ({}))]);
-    const entry = (name, json) => `${name}\x1f${json}\x1e`;
+    const entry = (name, content) => `${name}\x1f${content}\x1e`;
     return encoder.encode(entry("languages.json", JSON.stringify(names))
       + (language ? entry(`languages/${language[0]}`, language[1]) : "")
       + entry("varieties.json", JSON.stringify(varieties)));
@@ -62,6 +62,8 @@
     setTimeout(() => opening.remove(), OPENING_STAYS_MS);
   }
 
+  const nextFrame = () => new Promise((resolve) => { requestAnimationFrame(resolve); });
+
   async function start() {
     Nthtree.crash.watch();
     const canvas = document.getElementById("canvas");
@@ -74,16 +76,18 @@
     Nthtree.bridge.connect(app);
     Nthtree.letters.take(...faces);
     const parts = [...faces, texts].flatMap((bytes) => hand(app, bytes));
-    if (!app._nthtree_start(...parts)) throw new Error("no WebGL on this device");
+    const noGraphics = "no WebGL on this device";
+    if (!app._nthtree_start(...parts)) throw new Error(noGraphics);
     Nthtree.device.start(canvas);
     Nthtree.keyboard.start(canvas);
-    requestAnimationFrame(() => requestAnimationFrame(() => {
-      takeAway(document.getElementById("opening"));
-      performance.mark("nthtree-usable");
-      // The worker then finds in the browser's cache what has just come.
-      Nthtree.parts.rest().then(first ? wholeTypefaces : null).then(Nthtree.languages.others)
-        .finally(() => Nthtree.updates?.start());
-    }));
+    await nextFrame(); // the app's first
+    await nextFrame();
+    if (!app._nthtree_draws()) throw new Error(noGraphics);
+    takeAway(document.getElementById("opening"));
+    performance.mark("nthtree-usable");
+    // The worker then finds in the browser's cache what has just come.
+    Nthtree.parts.rest().then(first ? wholeTypefaces : null).then(Nthtree.languages.others)
+      .finally(() => Nthtree.updates?.start());
   }
 
   // A pairing code stands behind the #; it is taken out of the address at once, so that nobody

@@ -92,7 +92,6 @@ void App::start(std::string_view varieties) {
   started.language = widgets::choose_language(platform_.language());
   started.us_region = measures_in_feet(platform_.language());
   started.can_scan = platform_.can_scan();
-  started.can_share = platform_.can_share();
   started.stillness = platform_.wants_stillness();
   started.time_zone = platform_.time_zone();
   started.made_ms = platform_.made_ms();
@@ -308,6 +307,7 @@ void App::on_store_loaded(int set_aside) {
   context_.client.set_role_of([this](const std::string& id) { return context_.role_of(id); });
   context_.client.start(context_.random_key(), context_.moment());
   opening.loaded.joined = context_.client.status().joined;
+  opening.loaded.can_share = platform_.can_share();
   const bool was_seen = session().reading;  // and tries at a PIN were counted since
   if (!was_seen) lock_.load(opening.locks);
   context_.tell(opening.loaded);

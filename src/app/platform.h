@@ -198,7 +198,7 @@ class Platform : public base::Clock {
   // A text for a messenger: by the share sheet, or else copied, or else saved as a file of that
   // name. Inside a tap only.
   virtual void send_text(std::string_view name, std::string_view text) = 0;
-  virtual bool can_share() = 0;                         // has a share sheet that takes texts
+  virtual bool can_share() = 0;                         // has a share sheet that takes texts; slow
   virtual void pick_file(std::string_view accept) = 0;  // answers by on_file; inside a tap only
   virtual void print_html(std::string_view html) = 0;   // body of a page; no scripts run in it
   virtual bool can_scan() = 0;

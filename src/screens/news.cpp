@@ -31,7 +31,6 @@ class Telling {
     s_.preferences.language = started.language;
     s_.us_region = started.us_region;
     s_.can_scan = started.can_scan;
-    s_.exchange.can_share = started.can_share;
     s_.time_zone = started.time_zone;
     s_.made_ms = started.made_ms;
     // Codes that change six times a second are a flicker.
@@ -366,6 +365,7 @@ void Telling::go_on(const Loaded& kept) {
 
 bool Telling::operator()(const Loaded& loaded) {
   s_.reading ? go_on(loaded) : take_up(loaded);
+  s_.exchange.can_share = loaded.can_share;
   // A phone that has joined a farm with nothing in it yet waits where it is told so.
   const bool waits = loaded.joined && s_.here().screen == ScreenId::welcome;
   if (waits || (s_.fields.count("code") && !loaded.joined)) {

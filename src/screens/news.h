@@ -30,7 +30,7 @@ struct Clock { std::int64_t now_ms = 0; };  // before each frame
 struct Started {
   std::vector<orchard::Variety> varieties;
   std::string language;  // of the browser, as far as there is one of ours
-  bool us_region = false, can_scan = false, can_share = false;
+  bool us_region = false, can_scan = false;
   bool stillness = false;  // the person asked for less motion
   std::string time_zone;   // the rule of this phone's clock, see base/time_zone.h; may be empty
   std::int64_t made_ms = 0;  // when the program was made, to the day; 0: unknown
@@ -46,6 +46,7 @@ struct Loaded {  // the season is whole
   std::string memory;  // of write_memory; empty on a new phone
   std::vector<std::pair<std::string, std::string>> drafts;  // person id, text of write_drafts
   bool joined = false;
+  bool can_share = false;  // asked late: to ask takes a browser longer than most of a start
 };
 // The season's people, from a copy, while the season is being read: whoever takes the phone may say
 // so and unlock it. What else the session keeps is as of then; Loaded comes when all is read.

@@ -44,7 +44,8 @@ bool Loop::create_window(const char* canvas) {
 }
 
 bool Loop::start(const char* canvas) {
-  if (!create_window(canvas) || !renderer_.restore()) return false;
+  if (!create_window(canvas)) return false;
+  renderer_.restore();
   SDL_AddEventWatch(on_event, this);
   resize();
   return true;

@@ -33,7 +33,8 @@ class Loop {
  public:
   // ask_frame: asks the browser for one animation frame, which must call frame().
   Loop(app::Platform& platform, app::Surface& surface, std::function<void()> ask_frame);
-  bool start(const char* canvas);
+  bool start(const char* canvas);  // false where there is nothing to draw on
+  bool can_draw() const { return renderer_.works(); }  // after the first frame
 
   void wake();
   void frame();               // one animation frame

@@ -47,8 +47,8 @@ void expect_languages(std::string_view json) {
   }
 }
 
-// "name US text RS" for each file: "languages.json", "languages/en.json" or, with the first texts
-// alone, "languages/en.first.json", "varieties.json".
+// "name US text RS" for each: "languages.json", "varieties.json" and, as widgets::Language reads
+// them, the texts of "languages/en" or, where these are but its first ones, "languages/en.first".
 Words take_words(std::string_view text) {
   Words words;
   while (!text.empty()) {
@@ -57,15 +57,15 @@ Words take_words(std::string_view text) {
     const std::size_t at = entry.find('\x1f');
     if (at == std::string_view::npos) continue;
     std::string_view name = entry.substr(0, at);
-    const std::string_view json = entry.substr(at + 1);
-    if (name == "varieties.json") words.varieties = json;
-    if (name == "languages.json") expect_languages(json);
-    if (name.rfind("languages", 0) == 0) words.letters += json;
+    const std::string_view content = entry.substr(at + 1);
+    if (name == "varieties.json") words.varieties = content;
+    if (name == "languages.json") expect_languages(content);
+    if (name.rfind("languages", 0) == 0) words.letters += content;
     if (name.rfind("languages/", 0) != 0) continue;
     name.remove_prefix(10);
-    auto language = widgets::Language::parse(name.substr(0, name.find('.')), json);
+    auto language = widgets::Language::read(name.substr(0, name.find('.')), content);
     if (!language) continue;  // a broken language file must not keep anybody from counting
-    if (name.find(".first.") != name.npos) language->expect_rest(rest_of_texts);
+    if (name.find(".first") != name.npos) language->expect_rest(rest_of_texts);
     widgets::add_language(std::move(language.value()));
   }
   return words;
@@ -105,6 +105,11 @@ EMSCRIPTEN_KEEPALIVE int nthtree_start(char* regular, int regular_length, char* 
     program->platform.connect(program->nobody, *program->loop);
   }
   return program->loop->start("#canvas") ? 1 : 0;
+}
+
+// Whether what was drawn can be seen; waits for the driver.
+EMSCRIPTEN_KEEPALIVE int nthtree_draws() {
+  return nthtree::shell::program->loop->can_draw() ? 1 : 0;
 }
 
 EMSCRIPTEN_KEEPALIVE int nthtree_counts_at(float x, float y) {

@@ -121,8 +121,9 @@ std::string write_records(const std::vector<app::StoredRecord>& records) {
 }
 
 // Empty: it could not be fetched.
-bool take_language(std::string_view code, std::string_view json) {
-  auto language = widgets::Language::parse(code, json);
+bool take_language(std::string_view code, std::string_view texts) {
+  if (texts.empty()) return false;
+  auto language = widgets::Language::read(code, texts);
   if (language) widgets::add_language(std::move(language.value()));
   return language.ok();
 }

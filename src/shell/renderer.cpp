@@ -19,7 +19,7 @@ constexpr char vertex_source[] = R"(
 attribute vec2 position;
 attribute vec2 uv;
 attribute vec4 color;
-uniform vec2 scale;
+attribute vec2 scale;
 varying vec2 at;
 varying vec4 ink;
 void main() {
@@ -63,6 +63,10 @@ bool same_bytes(const std::vector<T>& a, const std::vector<T>& b) {
 constexpr std::size_t vertices_most = 65536;  // that an index of two bytes can tell apart
 static_assert(sizeof(ImDrawIdx) == 2);
 
+// Where the attributes stand is said rather than asked: each question waits for the driver. So the
+// scale, one for all corners, is one of them too: a uniform would be asked for.
+enum Attribute : unsigned { at_position, at_uv, at_color, at_scale };
+
 }  // namespace
 
 bool Renderer::Frame::operator==(const Frame& other) const {
@@ -72,50 +76,49 @@ bool Renderer::Frame::operator==(const Frame& other) const {
          same_bytes(indices, other.indices) && same_bytes(vertices, other.vertices);
 }
 
-bool Renderer::make_program() {
+void Renderer::make_program() {
   program_ = glCreateProgram();
   const unsigned vertex = compile(GL_VERTEX_SHADER, vertex_source);
   const unsigned fragment = compile(GL_FRAGMENT_SHADER, fragment_source);
   glAttachShader(program_, vertex);
   glAttachShader(program_, fragment);
+  glBindAttribLocation(program_, at_position, "position");
+  glBindAttribLocation(program_, at_uv, "uv");
+  glBindAttribLocation(program_, at_color, "color");
+  glBindAttribLocation(program_, at_scale, "scale");
   glLinkProgram(program_);
-  int linked = 0;
-  glGetProgramiv(program_, GL_LINK_STATUS, &linked);
   glDeleteShader(vertex);
   glDeleteShader(fragment);
-  if (!linked) return false;
-  at_position_ = glGetAttribLocation(program_, "position");
-  at_uv_ = glGetAttribLocation(program_, "uv");
-  at_color_ = glGetAttribLocation(program_, "color");
-  at_scale_ = glGetUniformLocation(program_, "scale");
-  at_texture_ = glGetUniformLocation(program_, "letters");
-  return true;
 }
 
-// Nobody else draws on this canvas, so all of this stands until the context is lost.
-void Renderer::set_state() {
+// Nobody else draws on this canvas, so all of this stands until the context is lost. To use a
+// program is to wait until the driver has made it: other work comes between.
+void Renderer::use_program() {
+  in_use_ = true;
   unsigned buffers[2] = {};
   glGenBuffers(2, buffers);
   glBindBuffer(GL_ARRAY_BUFFER, buffers[0]);
   glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, buffers[1]);
   glGenTextures(2, textures_);
   glActiveTexture(GL_TEXTURE0);
-  glUseProgram(program_);
-  glUniform1i(at_texture_, 0);
+  glUseProgram(program_);  // its texture is the first one, as nobody said otherwise
   glEnable(GL_BLEND);
   glBlendFunc(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);
-  for (int at : {at_position_, at_uv_, at_color_}) {
-    glEnableVertexAttribArray(static_cast<unsigned>(at));
-  }
+  for (unsigned at : {at_position, at_uv, at_color}) glEnableVertexAttribArray(at);
   point_at(0);
 }
 
-bool Renderer::restore() {
-  if (!make_program()) return false;
-  set_state();
+void Renderer::restore() {
+  make_program();
+  in_use_ = false;
   letters_version_ = scripts_version_ = 0;
   forget();
-  return true;
+}
+
+bool Renderer::works() const {
+  int linked = 0;
+  glGetProgramiv(program_, GL_LINK_STATUS, &linked);
+  return linked != 0;
 }
 
 void Renderer::load_letters(widgets::Fonts& fonts) {
@@ -168,11 +171,11 @@ void Renderer::gather(const ImDrawList& list, float pixel_ratio, Frame& frame) {
 void Renderer::point_at(std::size_t first_vertex) {
   const std::size_t first = first_vertex * sizeof(ImDrawVert);
   const int stride = sizeof(ImDrawVert);
-  glVertexAttribPointer(static_cast<unsigned>(at_position_), 2, GL_FLOAT, GL_FALSE, stride,
+  glVertexAttribPointer(at_position, 2, GL_FLOAT, GL_FALSE, stride,
                         offset(first + offsetof(ImDrawVert, pos)));
-  glVertexAttribPointer(static_cast<unsigned>(at_uv_), 2, GL_FLOAT, GL_FALSE, stride,
+  glVertexAttribPointer(at_uv, 2, GL_FLOAT, GL_FALSE, stride,
                         offset(first + offsetof(ImDrawVert, uv)));
-  glVertexAttribPointer(static_cast<unsigned>(at_color_), 4, GL_UNSIGNED_BYTE, GL_TRUE, stride,
+  glVertexAttribPointer(at_color, 4, GL_UNSIGNED_BYTE, GL_TRUE, stride,
                         offset(first + offsetof(ImDrawVert, col)));
   first_vertex_ = first_vertex;
 }
@@ -210,10 +213,11 @@ void Renderer::draw(const std::vector<ImDrawList*>& lists, widgets::Fonts& fonts
   next_.pieces.clear();
   for (const ImDrawList* list : lists) gather(*list, pixel_ratio, next_);
   if (next_ == drawn_) return;
+  if (!in_use_) use_program();
   load_letters(fonts);
   load_scripts(fonts.any_script());
   glViewport(0, 0, next_.width, next_.height);
-  glUniform2f(at_scale_, next_.scale_x, next_.scale_y);
+  glVertexAttrib2f(at_scale, next_.scale_x, next_.scale_y);
   glDisable(GL_SCISSOR_TEST);
   const auto part = [&](int shift) { return static_cast<float>(ground >> shift & 0xFF) / 255; };
   glClearColor(part(0), part(8), part(16), 1);

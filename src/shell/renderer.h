@@ -23,7 +23,8 @@ namespace nthtree::shell {
 
 class Renderer {
  public:
-  bool restore();  // makes every object anew; false where the driver refuses
+  void restore();  // has every object made anew, and waits for nothing
+  bool works() const;  // whether the driver took the program; waits for it
   // Width and height in CSS pixels. ground: colour behind everything, 0xAABBGGRR.
   void draw(const std::vector<ImDrawList*>& lists, widgets::Fonts& fonts, float width,
             float height, float pixel_ratio, std::uint32_t ground);
@@ -48,8 +49,8 @@ class Renderer {
     bool operator==(const Frame& other) const;
   };
 
-  bool make_program();
-  void set_state();
+  void make_program();
+  void use_program();
   void load_letters(widgets::Fonts& fonts);
   void load_scripts(widgets::AnyScript& scripts);
   static void gather(const ImDrawList& list, float pixel_ratio, Frame& frame);
@@ -57,7 +58,7 @@ class Renderer {
   void put(const Frame& frame);
 
   unsigned program_ = 0, textures_[2] = {};
-  int at_position_ = 0, at_uv_ = 0, at_color_ = 0, at_scale_ = 0, at_texture_ = 0;
+  bool in_use_ = false;  // the program
   std::uint32_t letters_version_ = 0, scripts_version_ = 0;
   std::size_t first_vertex_ = 0;  // where the attributes point
   Frame drawn_, next_;            // on the canvas; being made: the room of both serves again

@@ -122,6 +122,28 @@ base::Result<Language> Language::parse(std::string_view code, std::string_view j
   return language;
 }
 
+base::Result<Language> Language::read(std::string_view code, std::string_view texts) {
+  constexpr char end = '\x1d';
+  Language language;
+  language.code_ = code;
+  const auto next = [&texts]() -> std::optional<std::string_view> {
+    const std::size_t at = texts.find(end);
+    if (at == std::string_view::npos) return std::nullopt;
+    const std::string_view piece = texts.substr(0, at);
+    texts.remove_prefix(at + 1);
+    return piece;
+  };
+  while (!texts.empty()) {
+    const auto key = next(), text = next();
+    if (!key || !text) {
+      return base::Error{"not_a_language", "A language is keys and texts by turns, each ended.",
+                         std::string(code)};
+    }
+    language.texts_.emplace(*key, *text);
+  }
+  return language;
+}
+
 Language Language::expected(std::string_view code, std::string_view name) {
   Language language;
   language.code_ = code;
@@ -131,9 +153,9 @@ Language Language::expected(std::string_view code, std::string_view name) {
 }
 
 void Language::ask_for(std::string_view key) {
-  const std::string json = rest_(key);
-  if (json.empty()) return;
-  auto others = parse(code_, json);
+  const std::string texts = rest_(key);
+  if (texts.empty()) return;
+  auto others = read(code_, texts);
   if (others) texts_.merge(others->texts_);
 }
 

@@ -12,6 +12,6 @@
     const text = globalThis.NTHTREE_TEXTS[key];
     if (text === undefined) return null;
     asked.add(key);
-    return JSON.stringify({ [key]: text });
+    return `${key}\x1d${text}\x1d`;
   };
 })();

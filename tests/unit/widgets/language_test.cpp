@@ -46,7 +46,7 @@ TEST_SUITE("widgets") {
     asked.clear();
     spanish->expect_rest([](std::string_view key) -> std::string {
       asked.emplace_back(key);
-      return R"({"hello": "Hola {name}"})";
+      return "hello\x1dHola {name}\x1d";
     });
     add_language(std::move(spanish.value()));
     choose_language("es");
@@ -148,6 +148,8 @@ TEST_SUITE("widgets") {
   }
 
   TEST_CASE("what is not a flat object of texts is refused with its place") {
+    CHECK(Language::read("xx", "a\x1d" "b\x1d" "c\x1d").error().id == "not_a_language");
+    CHECK(Language::read("xx", "a\x1d" "b").error().where == "xx");
     CHECK(Language::parse("xx", "[1]").error().id == "not_a_language");
     CHECK(Language::parse("xx", "{").error().id == "not_a_language");
     CHECK(Language::parse("xx", R"({"a": {"b": "c"}})").error().where == "xx.a");
