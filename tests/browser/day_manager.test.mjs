@@ -11,7 +11,7 @@ const METRIC = { locale: "en-CA" }; // a new farm measures as the phone's region
 
 async function onEmptyPhone(work, options = {}) {
   const site = await serveSite();
-  const phone = withHands(await openPhone(site.origin, options));
+  const phone = withHands(await openPhone(site.origin, { pixelRatio: 1, ...options }));
   try {
     await work(phone);
     assert.deepEqual(phone.troubles, [], "the page reported errors");

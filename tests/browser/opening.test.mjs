@@ -32,7 +32,7 @@ function readInTurns() {
 async function withLargeFarm(work) {
   const site = await serveSite();
   try {
-    const phone = await openPhone(site.origin);
+    const phone = await openPhone(site.origin, { pixelRatio: 1 });
     const { page } = phone;
     await page.addInitScript(readInTurns);
     await page.evaluate((records) => Nthtree.store.append(records),

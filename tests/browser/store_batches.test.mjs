@@ -102,7 +102,7 @@ const nameOf = (sequence) => (sequence === 500 ? "José Ñandú 🌳" : `Person 
 async function withApp(work) {
   const site = await serveSite();
   try {
-    const phone = await openPhone(site.origin);
+    const phone = await openPhone(site.origin, { pixelRatio: 1 });
     await phone.page.evaluate((records) => Nthtree.store.append(records),
       Array.from({ length: 1003 }, (_, i) => ({ device: DEVICES[0], sequence: i + 1,
         json: named(DEVICES[0], i + 1, nameOf(i + 1)) })));

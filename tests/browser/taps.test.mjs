@@ -53,7 +53,7 @@ export default [
 
   { name: "from an empty phone to a block's target: fifteen taps", run: async () => {
     const site = await serveSite();
-    const phone = withHands(await openPhone(site.origin, { locale: "en-CA" }));
+    const phone = withHands(await openPhone(site.origin, { locale: "en-CA", pixelRatio: 1 }));
     try {
       await walk(phone, "start a farm to a block's target", 15, async (hand) => {
         await hand.tap(/^Start a farm/);

@@ -12,7 +12,7 @@ const METRIC = { locale: "en-CA" };
 
 const inNewBlock = (work) => async () => {
   const site = await serveSite();
-  const phone = withHands(await openPhone(site.origin, METRIC));
+  const phone = withHands(await openPhone(site.origin, { ...METRIC, pixelRatio: 1 }));
   try {
     await phone.tap(/^Start a farm/);
     await phone.fill("Name of the farm", "North Slope");

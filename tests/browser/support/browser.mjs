@@ -11,6 +11,7 @@
 //   await phone.see("heading", "Row 4, tree 17");
 //   await phone.picture("count.png");   await phone.close();
 import { chromium } from "playwright-core";
+import { DESKTOP_ONLY } from "./chromium.mjs";
 import { openFirefox } from "./firefox.mjs";
 import { closeScreen } from "./screen.mjs";
 import { openWebkit } from "./webkit.mjs";
@@ -24,7 +25,15 @@ export const SIZES = {
 // all work. WebGL is as ever, and support/chromium.mjs has the other way.
 const FLAGS = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--no-first-run",
   "--enable-unsafe-swiftshader", "--disable-background-networking", "--disable-gpu-compositing"];
+// What playwright leaves out, told again because a second list replaces the first one; and what no
+// phone has.
+const LEFT_OUT = ["AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose",
+  "DialMediaRouteProvider", "GlobalMediaControls", "HttpsUpgrades", "LensOverlay", "MediaRouter",
+  "PaintHolding", "ThirdPartyStoragePartitioning", "BlockOriginHeaderModificationOnRedirect",
+  "Translate", "AutoDeElevate", "OptimizationHints", "NetworkTimeServiceQuerying", "AimEnabled",
+  "SpareRendererForSitePerProcess", ...DESKTOP_ONLY];
 const PATIENCE_MS = 60000; // costs nothing where the machine is free
+const NEVER_MS = 120000; // what the browser has not answered by then, it never will
 const CLOSING_MS = 30000;
 
 export const BOTH = ["chromium", "firefox"];
@@ -40,13 +49,23 @@ let shared = null; // one browser for the phones of all tests
 let firefox = null; // one for all tests: it takes seconds to start
 
 const launch = (flags = []) => chromium.launch({
-  executablePath: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium", args: [...FLAGS, ...flags],
+  executablePath: process.env.NTHTREE_CHROMIUM ?? "/usr/bin/chromium",
+  args: [...FLAGS, `--disable-features=${LEFT_OUT}`, ...flags],
 });
 
 async function browser() {
   if (present === "firefox") return (firefox ??= await openFirefox()).browser;
   shared ??= await launch();
   return shared;
+}
+
+// What comes of it, or an error that says what was waited for: playwright sets such waits no limit.
+async function answered(what, promise) {
+  let timer;
+  const late = new Promise((_, reject) => {
+    timer = setTimeout(() => reject(new Error(`${what}: no answer in ${NEVER_MS} ms`)), NEVER_MS);
+  });
+  return Promise.race([promise, late]).finally(() => clearTimeout(timer));
 }
 
 // Whether that settles in time.
@@ -72,7 +91,7 @@ function endsInTime(context) {
 }
 
 export const newContext = async (options) =>
-  endsInTime(await (await browser()).newContext(options));
+  endsInTime(await answered("a new context", (await browser()).newContext(options)));
 
 // At the end of a test: its phones go, with all they kept; the browser stays for the next one, since
 // a start takes as long as a short test.
@@ -111,10 +130,10 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
   const address = `${origin}/${query}${fragment ? `#${fragment}` : ""}`;
   if (present === "webkit") return openWebkitPhone(address, size);
   const own = flags ? await launch(flags) : null;
-  const context = given ?? endsInTime(await (own ?? await browser()).newContext(
-    contextOf({ size, pixelRatio, locale, touch })));
+  const context = given ?? endsInTime(await answered("a new context",
+    (own ?? await browser()).newContext(contextOf({ size, pixelRatio, locale, touch }))));
   context.setDefaultTimeout(PATIENCE_MS);
-  const page = await context.newPage();
+  const page = await answered("a new page", context.newPage());
   const troubles = [];
   page.on("pageerror", (error) => troubles.push(String(error)));
   page.on("console", (message) => {
@@ -131,7 +150,8 @@ export async function openPhone(origin, { size = SIZES.portrait, fragment = "", 
 // The hands. `page` may come from anywhere, as long as the app runs in it. `fingers`: what taps,
 // page.touchscreen or the like; the mouse where there is none.
 export function makePhone(page, context, troubles = [], fingers = null) {
-  const touch = (x, y) => (fingers ? fingers.tap(x, y) : page.mouse.click(x, y));
+  const touch = (x, y) => answered("a tap",
+    fingers ? fingers.tap(x, y) : page.mouse.click(x, y));
   const find = (role, name, options = {}) => page.locator("#mirror").getByRole(role,
     { name, exact: typeof name === "string" && !options.part });
 
@@ -150,7 +170,7 @@ export function makePhone(page, context, troubles = [], fingers = null) {
   // Until no tap, frame or change of the mirror is to come, and the screen takes taps; `drawn`: or
   // is too new for that, where no finger presses next. First the browser tells of what it tells of
   // by the next frame, such as another size.
-  const rest = (drawn) => page.evaluate(([poll, polls, atRest]) => new Promise((done) => {
+  const untilRest = ([poll, polls, atRest]) => new Promise((done) => {
     let quiet = 0;
     const look = () => {
       quiet = atRest.includes(globalThis.Nthtree?.app?._nthtree_busy()) ? quiet + 1 : 0;
@@ -162,7 +182,9 @@ export function makePhone(page, context, troubles = [], fingers = null) {
       clearTimeout(anyway);
       look();
     }));
-  }), [20, 4, drawn ? [0, 2] : [0]]);
+  });
+  const rest = (drawn) => answered("a screen at rest",
+    page.evaluate(untilRest, [20, 4, drawn ? [0, 2] : [0]]));
 
   // A page may reload itself meanwhile, where its graphics do not come back (a machine out of
   // breath): then the new one is waited for.
@@ -175,17 +197,26 @@ export function makePhone(page, context, troubles = [], fingers = null) {
     }
   }
 
-  // The middle of a control in view; scrolls the page like a wheel until it is.
+  // The middle of a control in view; scrolls the page like a wheel until it is. Asked for in one
+  // question, since each is a way to the browser and back: where it lies, which part of the screen
+  // scrolls, and whether a finger may press (`takes`).
   async function place(locator) {
-    await locator.first().waitFor({ state: "attached", timeout: PATIENCE_MS });
     for (let tries = 0; tries < 40; tries += 1) {
-      const box = await locator.first().boundingBox();
-      const view = await page.locator("#mirror main").boundingBox();
-      const inBar = await locator.first().evaluate((element) =>
-        element.closest("header, nav, footer, [role=dialog], [role=status]") !== null);
+      const { box, view, inBar, takes } = await locator.first().evaluate((element) => {
+        const { x, y, width, height } = element.getBoundingClientRect();
+        const main = document.querySelector("#mirror main")?.getBoundingClientRect();
+        return { box: element.getClientRects().length > 0 ? { x, y, width, height } : null,
+          view: main ? { y: main.y, height: main.height } : null,
+          inBar: element.closest("header, nav, footer, [role=dialog], [role=status]") !== null,
+          takes: globalThis.Nthtree?.app?._nthtree_busy() === 0 };
+      }, null, { timeout: PATIENCE_MS });
+      if (!box || !view) { // between two screens
+        await settle();
+        continue;
+      }
       const x = box.x + box.width / 2;
       const y = box.y + box.height / 2;
-      if (inBar || (y > view.y + 4 && y < view.y + view.height - 4)) return { x, y };
+      if (inBar || (y > view.y + 4 && y < view.y + view.height - 4)) return { x, y, takes };
       const middle = view.y + view.height / 2;
       await page.mouse.move(x, middle);
       await page.mouse.wheel(0, Math.round(Math.max(-400, Math.min(400, y - middle))));
@@ -196,11 +227,12 @@ export function makePhone(page, context, troubles = [], fingers = null) {
 
   // A screen that came by itself, with an answer of the hub say, is as new as one that a tap opened.
   const takesTaps = () => page.waitForFunction(() =>
-    document.getElementById("crash") || !globalThis.Nthtree?.app?._nthtree_busy());
+    document.getElementById("crash") || !globalThis.Nthtree?.app?._nthtree_busy(),
+  null, { timeout: PATIENCE_MS });
 
   async function tapLocator(locator) {
-    const { x, y } = await place(locator);
-    await takesTaps();
+    const { x, y, takes } = await place(locator);
+    if (!takes) await takesTaps();
     await touch(x, y);
     await settle();
   }

@@ -234,14 +234,15 @@ async function fingersOf(page, pixelRatio) {
   } };
 }
 
-// The same with a profile on the disk, so that the browser can be killed and started again.
+// The same with a profile on the disk, so that the browser can be killed and started again. With as
+// few pixels.
 export async function withLastingFarm(work) {
   const folder = await mkdtemp(join(tmpdir(), "nthtree-day-"));
   const hub = await openFarmHub(folder);
   const profile = join(folder, "profile");
   await mkdir(profile);
   let lasting = await openLasting(profile);
-  const open = async ({ onAnswer = () => {}, pixelRatio = 2 } = {}) => {
+  const open = async ({ onAnswer = () => {}, pixelRatio = 1 } = {}) => {
     const page = await lasting.newPage();
     page.on?.("response", (answer) => onAnswer(new URL(answer.url()).pathname, answer.status()));
     const fingers = await fingersOf(page, pixelRatio);
