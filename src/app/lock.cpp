@@ -3,9 +3,9 @@
 
 #include <algorithm>
 #include <array>
-#include <cstdio>
 #include <utility>
 
+#include "base/text.h"
 #include "ledger/json_text.h"
 
 namespace nthtree::app {
@@ -20,11 +20,7 @@ std::string random_salt(Platform& platform) {
   std::array<unsigned char, 16> bytes{};
   platform.random_bytes(bytes.data(), bytes.size());
   std::string text;
-  for (const unsigned char byte : bytes) {
-    char pair[3];
-    std::snprintf(pair, sizeof pair, "%02x", byte);
-    text += pair;
-  }
+  for (const unsigned char byte : bytes) text += base::print("%02x", byte);
   return text;
 }
 

@@ -2,8 +2,8 @@
 #include "base/decimal.h"
 
 #include <bit>
+#include <charconv>
 #include <cmath>
-#include <cstdint>
 
 namespace nthtree::base {
 namespace {
@@ -72,7 +72,58 @@ std::optional<int> take_exponent(const char*& at) {
   return negative ? -exponent : exponent;
 }
 
+constexpr double fixed_below = 1e15;   // the whole part and its digits are exact
+constexpr double plain_from = 0.0001;  // smaller ones have an exponent
+constexpr int decimals_max = 9;
+
+// digits / 10^decimals, at least one digit before the point.
+std::string with_point(bool negative, std::uint64_t digits, int decimals) {
+  char text[24];
+  std::string all(text, std::to_chars(text, text + sizeof text, digits).ptr);
+  if (all.size() <= static_cast<std::size_t>(decimals)) {
+    all.insert(0, static_cast<std::size_t>(decimals) + 1 - all.size(), '0');
+  }
+  if (decimals > 0) all.insert(all.size() - static_cast<std::size_t>(decimals), 1, '.');
+  return negative ? '-' + all : all;
+}
+
 }  // namespace
+
+std::optional<std::string> quick_fixed(double value, int decimals) {
+  const double size = std::fabs(value);
+  if (!(size < fixed_below) || decimals < 0 || decimals > decimals_max) return std::nullopt;
+  std::uint32_t power = 1;
+  for (int i = 0; i < decimals; ++i) power *= 10;
+  const double whole = std::floor(size);
+  // What stands behind the point in 64 bits, times the power: 32 bits at a time.
+  const double shifted = std::ldexp(size - whole, 64);
+  const auto fraction = static_cast<std::uint64_t>(shifted);
+  const bool is_all = static_cast<double>(fraction) == shifted;
+  const std::uint64_t low = (fraction & 0xffffffff) * power;
+  const std::uint64_t high = (fraction >> 32) * power + (low >> 32);
+  const std::uint64_t below = high << 32 | (low & 0xffffffff);  // of one in the last place
+  constexpr std::uint64_t half = std::uint64_t{1} << 63;
+  if (!is_all && below <= half && half - below <= power) return std::nullopt;
+  std::uint64_t places = high >> 32;
+  const std::uint64_t last = decimals > 0 ? places : static_cast<std::uint64_t>(whole);
+  if (below > half || (below == half && last % 2 != 0)) ++places;
+  const std::uint64_t ones = static_cast<std::uint64_t>(whole) + places / power;
+  if (ones >= digits_max / power) return std::nullopt;
+  return with_point(std::signbit(value), ones * power + places % power, decimals);
+}
+
+std::optional<std::string> quick_shortest(double value) {
+  const double size = std::fabs(value);
+  if (!(size < fixed_below) || (size < plain_from && size != 0)) return std::nullopt;
+  double power = 1;
+  for (int decimals = 0; decimals <= exact_power_max; ++decimals, power *= 10) {
+    const double digits = std::round(size * power);
+    if (digits >= fixed_below) break;
+    if (digits / power != size) continue;
+    return with_point(std::signbit(value), static_cast<std::uint64_t>(digits), decimals);
+  }
+  return std::nullopt;
+}
 
 std::optional<double> quick_decimal(const char* text, const char*& behind) {
   const char* at = text;

@@ -96,6 +96,23 @@ class Builder : public nlohmann::json_sax<json> {
   Error error_;
 };
 
+// As nlohmann's writer has it for a text that is UTF-8 throughout.
+std::string quoted(std::string_view text) {
+  constexpr std::string_view plain = "\"\\\b\f\n\r\t", letters = "\"\\bfnrt";
+  std::string all = "\"";
+  for (const char c : text) {
+    if (const std::size_t at = plain.find(c); at != plain.npos) {
+      all += '\\';
+      all += letters[at];
+    } else if (static_cast<unsigned char>(c) < 0x20) {
+      all += print("\\u%04x", static_cast<unsigned>(c));
+    } else {
+      all += c;
+    }
+  }
+  return all + '"';
+}
+
 }  // namespace
 
 Result<json> parse_json(std::string_view text, const JsonLimits& limits) {
@@ -111,6 +128,7 @@ Result<json> parse_json(std::string_view text, const JsonLimits& limits) {
 }
 
 std::string json_quoted(std::string_view text) {
+  if (is_utf8(text)) return quoted(text);
   return json(std::string(text)).dump(-1, ' ', false, json::error_handler_t::replace);
 }
 

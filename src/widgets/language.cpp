@@ -3,12 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <cstdlib>
 #include <optional>
 #include <string>
 
 #include "base/json_text.h"
+#include "base/text.h"
 #include "widgets/any_script.h"
 
 namespace nthtree::widgets {
@@ -226,9 +226,7 @@ std::string tr_count(std::string_view key, long count, Arguments arguments) {
 bool has_text(std::string_view key) { return lookup(key) != nullptr; }
 
 std::string number(double value, int decimals) {
-  char digits[64];
-  std::snprintf(digits, sizeof digits, "%.*f", decimals, std::fabs(value));
-  std::string text = digits;
+  std::string text = base::print("%.*f", decimals, std::fabs(value));
   std::string fraction;
   if (const std::size_t dot = text.find('.'); dot != std::string::npos) {
     fraction = mark("format.decimal", ".") + text.substr(dot + 1);

@@ -3,9 +3,10 @@
 
 #include <charconv>
 #include <cmath>
-#include <cstdio>
 #include <initializer_list>
 #include <utility>
+
+#include "base/text.h"
 
 namespace nthtree::widgets {
 namespace {
@@ -64,10 +65,21 @@ void tri(std::string& out, char key, Tri value) {
   if (value != Tri::none) integer(out, key, value == Tri::yes ? 1 : 0);
 }
 
+// Three digits, as "%.3g" has them; of ordinary numbers by way of "%.2f".
+std::string three_digits(double value) {
+  const double size = std::fabs(value);
+  if (size >= 999.5 || (size < 0.001 && size != 0)) return base::print("%.3g", value);
+  int decimals = size == 0 ? 0 : 2;
+  for (double from = 10; decimals > 0 && size >= from; from *= 10) --decimals;
+  for (double below = 1; size != 0 && size < below; below /= 10) ++decimals;
+  std::string text = base::print("%.*f", decimals, value);
+  if (decimals > 0) text.resize(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
+}
+
 void decimal(std::string& out, float value) {
-  char digits[32];
-  std::snprintf(digits, sizeof digits, "%.3g", static_cast<double>(value));
-  out += digits;
+  out += three_digits(static_cast<double>(value));
 }
 
 void write(std::string& out, const Control& control) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "screens/parts/advice_cache.h"
 
+#include "base/text.h"
+
 namespace nthtree::screens {
 namespace {
 
@@ -202,8 +204,7 @@ const advice::MinutesPlan& AdviceCache::plan(const Season& season, const std::st
                                              const advice::MinutesWish& wish,
                                              std::int64_t now_ms) {
   check(season, now_ms);
-  const std::string key =
-      block + "/" + std::to_string(wish.pruner) + "/" + std::to_string(wish.lead);
+  const std::string key = block + base::print("/%.6f/%.6f", wish.pruner, wish.lead);
   return keep(plans_, key, [&] { return advice::plan_minutes(season, block, wish, now_ms); });
 }
 

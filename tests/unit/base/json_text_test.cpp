@@ -55,5 +55,8 @@ TEST_SUITE("base") {
   TEST_CASE("text is quoted as JSON, and bytes that are not UTF-8 are replaced") {
     CHECK(json_quoted("say \"no\"\n") == R"("say \"no\"\n")");
     CHECK(json_quoted("\xff") == "\"\xEF\xBF\xBD\"");
+    std::string all = "ñ€🍎";
+    for (int c = 0; c < 128; ++c) all += static_cast<char>(c);
+    CHECK(json_quoted(all) == nlohmann::json(all).dump());
   }
 }

@@ -4,8 +4,20 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <cstdio>
 
 using namespace nthtree::base;
+
+namespace {
+
+template <typename... Given>
+void check_print(const char* format, Given... given) {
+  char text[512];
+  std::snprintf(text, sizeof text, format, given...);
+  CHECK(print(format, given...) == text);
+}
+
+}  // namespace
 
 TEST_SUITE("base") {
   TEST_CASE("the shortest text reads back as the same double") {
@@ -13,6 +25,23 @@ TEST_SUITE("base") {
     CHECK(shortest(1320) == "1320");
     CHECK(shortest(1.0 / 3) == "0.3333333333333333");
     CHECK(shortest(NAN) == "null");
+  }
+
+  TEST_CASE("what is printed is what the C library prints") {
+    for (const long long v : {0LL, 7LL, -7LL, 123456LL, -2147483648LL, 2147483647LL,
+                              -9223372036854775807LL - 1, 9223372036854775807LL}) {
+      const int n = static_cast<int>(v);
+      const auto u = static_cast<unsigned>(n);
+      const auto w = static_cast<unsigned long long>(v);
+      check_print("%d|%04d|%02d", n, n, n);
+      check_print("%u|%x|%02x|%08x", u, u, u, u);
+      check_print("%lld|%llu|%016llx", v, w, w);
+      check_print("%ld|%lu|%zu", static_cast<long>(v), static_cast<unsigned long>(w),
+                  static_cast<std::size_t>(w));
+      check_print("%c%s%%%s|%d", 'x', "", "a text", n);
+      check_print("%.2f|%.0f|%.*f|%.1f", n / 4.0, n / 4.0, 3, n / 3.0, -n / 7.0);
+      check_print("%g|%.3g|%5d|%-3d|%+d|%.2s|%e", n / 3.0, n / 3.0, n, n, n, "abc", n / 3.0);
+    }
   }
 
   TEST_CASE("UTF-8 is judged by RFC 3629") {

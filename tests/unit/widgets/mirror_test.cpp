@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include <cstdio>
 #include <nlohmann/json.hpp>
 
 using namespace nthtree::widgets;
@@ -31,6 +32,20 @@ TEST_SUITE("widgets") {
     CHECK(json[2]["m"][2] == doctest::Approx(0.25));
     CHECK(json[3]["v"] == "");
     CHECK(json[3]["t"] == "number");
+  }
+
+  TEST_CASE("how far a bar is has three digits, as the C library writes them") {
+    for (const float now : {0.0f, -0.0f, 1.0f, 0.25f, 1.0f / 3, 9.996f, 99.96f, 123.4f, -12.75f,
+                            999.4f, 999.6f, 0.1f, 0.0996f, 0.01f, 0.00999f, 0.0012345f, 1e-5f,
+                            1e9f}) {
+      Mirror mirror;
+      REQUIRE(mirror.changed({{.id = "bar", .role = Role::progress, .label = "Sent",
+                               .minimum = 0, .maximum = 2e9f, .now = now}}));
+      char wanted[32];
+      std::snprintf(wanted, sizeof wanted, ",%.3g]", static_cast<double>(now));
+      CAPTURE(wanted);
+      CHECK(mirror.json().find(wanted) != std::string::npos);
+    }
   }
 
   TEST_CASE("an unchanged list is not written again") {
