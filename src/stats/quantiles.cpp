@@ -11,13 +11,11 @@
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/poisson.hpp>
 #include <boost/math/distributions/students_t.hpp>
-#include <boost/math/special_functions/digamma.hpp>
-#include <boost/math/special_functions/gamma.hpp>
-#include <boost/math/special_functions/trigamma.hpp>
 #include <cmath>
 
 #include "base/result.h"
 #include "stats/interval.h"
+#include "stats/no_initializers.h"
 #include "stats/policy.h"
 
 namespace nthtree::stats {
