@@ -8,7 +8,8 @@ along: its texts are written into memory when it is joined.
 Tables of numbers stay with the first part, though some 7 KB of them are read later: one that is
 counted from 1 or from 'A' is named by an address before its beginning, and where that is not seen it
 would read as zeros, in the middle of advice, until its part has come. Two large ones of libraries
-(COUNTED_FROM_0) go with the code that names them; where none is seen to, they stay as well.
+(COUNTED_FROM_0) go with the code that names where they begin, as each function does that reads them:
+a number of the code that lies within one is there by chance. Where none names it, they stay as well.
 """
 import bisect
 import collections
@@ -97,7 +98,11 @@ class Dealer:
     def meant(self, address):
         """The index of the piece that has this address, in a list; none in an empty one."""
         at = bisect.bisect_right(self.starts, address) - 1
-        return [at] if at >= 0 and address < self.pieces[at].end else []
+        if at < 0:
+            return []
+        piece = self.pieces[at]
+        is_counted = piece.is_dealt and not piece.is_text
+        return [at] if address < (piece.start + 1 if is_counted else piece.end) else []
 
     def give(self, part, indices):
         """These pieces and whatever they have addresses of, unless an earlier part has them."""

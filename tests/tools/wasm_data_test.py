@@ -73,7 +73,8 @@ def dealt(*named):
 
 
 def wrongs():
-    before, after = dealt([AT], [AT + TEXTS.index(b"later") + 2, TABLE], [LONE, DIGITS])
+    later = AT + TEXTS.index(b"later")
+    before, after = dealt([AT], [later + 2, TABLE, DIGITS + 2], [LONE, DIGITS])
     first, visit, rest = after
     if memory_of(before) != memory_of(after):
         yield "together the parts write something else than one did"
@@ -86,7 +87,7 @@ def wrongs():
     if not has(first, AT + TEXTS.index(b"from"), b"from a table\0"):
         yield "the text that a table points to did not come with the table"
     if has(first, DIGITS, b"\x0d\x0e\x0f\x10") or not has(rest, DIGITS, b"\x0d\x0e\x0f\x10"):
-        yield "a table counted from 0 is not with the code that names it"
+        yield "a table counted from 0 is not with the code that names it, or a number within it was read"
     # One counted from 1, or read from its end, is named by an address outside it.
     for at, content in ((LONE, b"\5\6\7\x08"), (COUNTED, b"\x09\x0a\x0b\x0c"),
                         (UNSEEN, b"\x11\x12\x13\x14")):
