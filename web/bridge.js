@@ -51,6 +51,16 @@
     }
   }
 
+  // what: 0 it landed, 1 it moved, 2 it was lifted; in CSS px.
+  function finger(what, id, x, y) {
+    if (!app || down) return;
+    try {
+      app._nthtree_finger(what, id, x, y);
+    } catch (error) {
+      fall(error);
+    }
+  }
+
   function fall(error) {
     if (down) return;
     down = true;
@@ -129,6 +139,7 @@
   const metaOf = (bytes) => entries(text(bytes)).map((line) => line.split(FIELD).slice(0, 2));
 
   const fileParts = []; // of the file that the next saveFile ends
+  let scans = 0; // how often one was begun or ended
 
   // ---- what the app may call: (id, first, second, number)
 
@@ -196,7 +207,15 @@
       lockSays(id, Nthtree.lock.stretch(text(secret), text(salt), rounds)),
     phoneLock: (id, credential) => lockSays(id, Nthtree.lock.phone(text(credential))),
     print: (id, html) => Nthtree.device.print(text(html)),
-    startScan() {
+    async startScan() {
+      const mine = (scans += 1);
+      try {
+        await Nthtree.later("exchange.js");
+      } catch (error) {
+        send(EVENT.scanStopped, 0, 0, String(error.message));
+        return;
+      }
+      if (mine !== scans) return; // nobody waits for it any more
       Nthtree.scanner.start({
         onChain: (bytes) => send(EVENT.scan, 1, 0, bytes),
         onText: (code) => send(EVENT.scan, 0, 0, code),
@@ -205,9 +224,13 @@
         onStopped: (detail) => send(EVENT.scanStopped, 0, 0, detail),
       });
     },
-    stopScan: () => Nthtree.scanner.stop(),
+    stopScan() {
+      scans += 1;
+      Nthtree.scanner?.stop(); // nothing runs yet where its script is still to come
+    },
     makeCodes(id, content) {
-      Nthtree.codes.make(content).then((count) => send(EVENT.codes, id, count),
+      Nthtree.later("exchange.js").then(() => Nthtree.codes.make(content)).then(
+        (count) => send(EVENT.codes, id, count),
         (error) => send(EVENT.codes, id, 0, String(error?.message ?? error)));
     },
     // Answers later, as all do: never from inside the call.
@@ -242,8 +265,8 @@
     stillness: () => matchMedia("(prefers-reduced-motion: reduce)").matches,
     hasPhoneLock: () => Nthtree.lock.hasPhone(),
     canShare: () => Nthtree.device.canShare(),
-    canScan: () => Nthtree.scanner?.available?.() === true,
-    safeArea: () => Nthtree.device.safeArea().join(" "),
+    canScan: () => Boolean(navigator.mediaDevices?.getUserMedia),
+    canvasSize: () => Nthtree.device.canvasSize().join(" "),
   };
 
   // ---- one timer for the earliest wish
@@ -285,6 +308,7 @@
   return {
     connect,
     call,
+    finger,
     fall,
     ask: (name, about) => answers[name](about),
     fallen: () => down,

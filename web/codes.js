@@ -15,7 +15,7 @@
   // 0 where another chain was asked for meanwhile.
   async function make(bytes) {
     const mine = (latest += 1);
-    await Nthtree.exchange.loadScript("qrcode.js");
+    await Nthtree.later("qrcode.js");
     const made = await Nthtree.exchange.frames(bytes);
     if (mine !== latest) return 0;
     texts = made;

@@ -223,34 +223,5 @@
     // No sessionStorage: nothing to go on with.
   }
 
-  // ---- scripts that only an exchange needs; they are in the worker's cache all the same
-
-  const policy = globalThis.trustedTypes?.createPolicy("nthtree-exchange", {
-    createScriptURL: (url) => url,
-  });
-  const loading = new Map();
-
-  // The bundle names files by their content and lists the names in the page.
-  function addressOf(name) {
-    const list = document.querySelector("meta[name=nthtree-files]")?.content;
-    return (list && JSON.parse(list)[name]) ?? name;
-  }
-
-  function loadScript(name) {
-    if (!loading.has(name)) {
-      loading.set(name, new Promise((resolve, reject) => {
-        const script = document.createElement("script");
-        script.onload = resolve;
-        script.onerror = () => {
-          loading.delete(name);
-          reject(new Error(`${name} is not on this phone`));
-        };
-        script.src = policy ? policy.createScriptURL(addressOf(name)) : addressOf(name);
-        document.head.append(script);
-      }));
-    }
-    return loading.get(name);
-  }
-
-  return { frames, take, unfinished, forgetGiven, toBase45, fromBase45, loadScript };
+  return { frames, take, unfinished, forgetGiven, toBase45, fromBase45 };
 })();

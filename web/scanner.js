@@ -60,7 +60,7 @@
         return async (canvas) => (await detector.detect(canvas)).map((code) => code.rawValue);
       }
     }
-    await Nthtree.exchange.loadScript("jsqr.js");
+    await Nthtree.later("jsqr.js");
     return async (canvas) => {
       const { width, height } = canvas;
       const image = canvas.getContext("2d", { willReadFrequently: true })

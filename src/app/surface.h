@@ -13,12 +13,6 @@
 
 namespace nthtree::app {
 
-struct SurfaceSize {
-  float width = 390, height = 844;  // CSS px
-  float pixel_ratio = 1;
-  Insets safe;
-};
-
 // A thing that lays itself out and can be tapped.
 class Surface {
  public:

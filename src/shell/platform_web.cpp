@@ -5,8 +5,8 @@
 #include "shell/platform_web.h"
 
 #include <emscripten.h>
-#include <emscripten/html5.h>
 
+#include <algorithm>
 #include <cstdlib>
 
 #include "app/stored_batch.h"
@@ -26,9 +26,9 @@ EM_JS(void, nthtree_call, (const char* name, int id, const char* first, int firs
 EM_JS(char*, nthtree_ask, (const char* name, const char* about, int about_length), {
   const text = String(globalThis["Nthtree"]["bridge"]["ask"](UTF8ToString(name),
                                                              UTF8ToString(about, about_length)));
-  const length = lengthBytesUTF8(text) + 1;
-  const at = _malloc(length);
-  stringToUTF8(text, at, length);
+  const bytes = new TextEncoder().encode(text + String.fromCharCode(0));
+  const at = _malloc(bytes.length);
+  HEAPU8.set(bytes, at);
   return at;
 });
 
@@ -40,10 +40,17 @@ EM_JS(void, nthtree_random, (void* to, int bytes), {
 
 EM_JS(double, nthtree_wall, (void), { return Date.now(); });
 
-// SDL's event watch runs inside the browser's own event.
+// A finger is told of inside the browser's own event.
 EM_JS(double, nthtree_touched, (void), {
   const event = globalThis["event"];
   return event ? event.timeStamp : performance.now();
+});
+
+// For graphics.js. Extensions are not asked for: none is used.
+EM_JS(int, nthtree_open_graphics, (const char* canvas), {
+  GLctx = document.querySelector(UTF8ToString(canvas))
+    .getContext("webgl", { "alpha": false, "depth": false, "stencil": false, "antialias": false });
+  return GLctx ? 1 : 0;
 });
 
 // The four functions of Nthtree.letters (web/letters.js).
@@ -319,15 +326,7 @@ void PlatformWeb::http(app::RequestId id, std::string_view method, std::string_v
 void PlatformWeb::fetch_asset(app::RequestId id, std::string_view name) { call("asset", id, name); }
 void PlatformWeb::fetch_language(std::string_view code) { call("language", 0, code); }
 
-// Not SDL's own way, which links every function of OpenGL by name.
-bool PlatformWeb::open_graphics(const char* canvas) {
-  EmscriptenWebGLContextAttributes wanted;
-  emscripten_webgl_init_context_attributes(&wanted);
-  wanted.alpha = wanted.depth = wanted.stencil = wanted.antialias = false;
-  wanted.enableExtensionsByDefault = false;  // none is used, and asking for all takes long
-  const auto context = emscripten_webgl_create_context(canvas, &wanted);
-  return context > 0 && emscripten_webgl_make_context_current(context) == 0;
-}
+bool PlatformWeb::open_graphics(const char* canvas) { return nthtree_open_graphics(canvas) == 1; }
 
 std::int64_t PlatformWeb::touched_ms() const {
   return static_cast<std::int64_t>(nthtree_touched());
@@ -381,16 +380,19 @@ std::string PlatformWeb::start_fragment() { return ask("fragment"); }
 float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }
 void PlatformWeb::apply_update() { call("applyUpdate"); }
 
-app::Insets PlatformWeb::safe_area() {
-  std::string text = ask("safeArea");
+app::SurfaceSize PlatformWeb::canvas_size() {
+  const std::string text = ask("canvasSize");
   std::string_view rest = text;
   const auto next = [&] { return static_cast<float>(read_integer(next_piece(rest, ' '))); };
-  app::Insets insets;
-  insets.top = next();
-  insets.right = next();
-  insets.bottom = next();
-  insets.left = next();
-  return insets;
+  app::SurfaceSize size;
+  size.width = next();
+  size.height = next();
+  size.pixel_ratio = next() / std::max(size.width, 1.0f);
+  size.safe.top = next();
+  size.safe.right = next();
+  size.safe.bottom = next();
+  size.safe.left = next();
+  return size;
 }
 
 void PlatformWeb::set_document(std::string_view lang, std::string_view title, bool dark) {

@@ -14,7 +14,7 @@ import { cameraFlags, film } from "./support/camera.mjs";
 import { openChromium } from "./support/chromium.mjs";
 import { openSite, pageWith } from "./support/site.mjs";
 
-const PARTS = ["check_sum.js", "exchange.js", "codes.js", "scanner.js"];
+const PARTS = ["check_sum.js", "later.js", "exchange.js", "codes.js", "scanner.js"];
 
 // A ledger of the size of some days' counts.
 const ledgerOf = (records) => Array.from({ length: records }, (_, i) => JSON.stringify({
@@ -211,7 +211,7 @@ export default [
     run: () => withPage(async ({ page }) => {
       const ledger = ledgerOf(60);
       const got = await page.evaluate(async (text) => {
-        await Nthtree.exchange.loadScript("jsqr.js");
+        await Nthtree.later("jsqr.js");
         const [old, count] = await Promise.all([Nthtree.codes.make(bytesOf("{}")),
           Nthtree.codes.make(bytesOf(text))]);
         let content = null;

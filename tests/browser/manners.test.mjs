@@ -155,6 +155,28 @@ export default [
     }),
   },
   {
+    name: "the finger that was left over from a zoom pressed what it lay on",
+    run: onGallery(async (phone) => {
+      const { x, y } = await phone.place(phone.find("button", "Count"));
+      const before = await phone.taps();
+      await phone.page.evaluate(([px, py]) => {
+        const canvas = document.getElementById("canvas");
+        const [a, b] = [1, 2].map((identifier) => new Touch({ identifier, target: canvas,
+          clientX: px, clientY: py }));
+        const send = (type, touches, changed) => canvas.dispatchEvent(new TouchEvent(type, {
+          touches, targetTouches: touches, changedTouches: [changed], cancelable: true,
+          bubbles: true }));
+        send("touchstart", [a], a);
+        send("touchstart", [a, b], b);
+        send("touchend", [b], a);
+        send("touchmove", [b], b);
+        send("touchend", [], b);
+      }, [x, y]);
+      await phone.settle();
+      assert.equal(await phone.taps(), before);
+    }),
+  },
+  {
     name: "a message covered what was being read",
     run: onGallery(async (phone) => {
       await phone.tap("Count");

@@ -94,7 +94,7 @@ export default [
       }, files.filter(({ url }) => url !== "./"));
       assert.deepEqual(missing, []);
       await page.evaluate(() => Promise.all(["jsqr.js", "qrcode.js"]
-        .map((name) => Nthtree.exchange.loadScript(name))));
+        .map((name) => Nthtree.later(name))));
       assert.deepEqual(await page.evaluate(() => [typeof jsQR, typeof qrcode]),
         ["function", "function"]);
       const rescue = await open("/rescue.html");

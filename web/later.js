@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Scripts that are not needed before somebody asks for them: from phone to phone, codes on paper.
+// The worker keeps them for offline use like all others.
+//
+//   await Nthtree.later("qrcode.js");   // rejects where it is not on this phone
+"use strict";
+(globalThis.Nthtree ??= {}).later = (() => {
+  const policy = globalThis.trustedTypes?.createPolicy("nthtree-later", {
+    createScriptURL: (url) => url,
+  });
+  const loading = new Map();
+
+  // The bundle names files by their content and lists the names in the page.
+  function addressOf(name) {
+    const list = document.querySelector("meta[name=nthtree-files]")?.content;
+    return (list && JSON.parse(list)[name]) ?? name;
+  }
+
+  return (name) => {
+    if (!loading.has(name)) {
+      loading.set(name, new Promise((resolve, reject) => {
+        const script = document.createElement("script");
+        script.onload = resolve;
+        script.onerror = () => {
+          loading.delete(name);
+          reject(new Error(`${name} is not on this phone`));
+        };
+        script.src = policy ? policy.createScriptURL(addressOf(name)) : addressOf(name);
+        document.head.append(script);
+      }));
+    }
+    return loading.get(name);
+  };
+})();
