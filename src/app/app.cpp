@@ -275,7 +275,10 @@ void App::keep_people() {
 
 void App::on_store_records(const std::vector<std::string_view>& records) {
   if (!opening_) return;
-  for (std::string_view bytes : records) take_read(context_.client.load_record(bytes));
+  for (std::string_view bytes : records) {
+    auto record = context_.client.load_record(bytes);
+    take_read(record);
+  }
   context_.tell(screens::RecordsRead{static_cast<std::int64_t>(records.size())});
 }
 
@@ -285,12 +288,12 @@ bool App::on_store_batch(std::string_view text) {
   if (!opening_ || !key) return false;
   const bool taken = context_.client.load_packed(
       {*key, batch->first, batch->records, std::string(batch->packed)},
-      [this](base::Result<ledger::Record> record) { take_read(std::move(record)); });
+      [this](base::Result<ledger::Record>& record) { take_read(record); });
   if (taken) context_.tell(screens::RecordsRead{static_cast<std::int64_t>(batch->records)});
   return taken;
 }
 
-void App::take_read(base::Result<ledger::Record> record) {
+void App::take_read(base::Result<ledger::Record>& record) {
   if (!record) ++opening_->unreadable;
   else if (context_.client.counts(*record)) opening_->loader.add(*record);
 }

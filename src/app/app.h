@@ -81,7 +81,7 @@ class App : public Surface, public PlatformEvents {
   void set_look();
   void leave_demo();
   void load_again();
-  void take_read(base::Result<ledger::Record> record);  // of the load under way
+  void take_read(base::Result<ledger::Record>& record);  // of the load under way
   void show_people(std::string_view copy);
   void keep_people();
   enum class Picked { records, station };

@@ -12,6 +12,7 @@
 //   base::give_back_room(counts);
 #pragma once
 
+#include <cstddef>
 #include <iterator>
 #include <utility>
 #include <vector>
@@ -26,12 +27,15 @@ void make_room(std::vector<T>& list) {
 }
 
 // A thirty-second of what is there stays.
+inline std::size_t size_with_room(std::size_t size) { return size + size / 32 + 16; }
+
 template <typename T>
 void give_back_room(std::vector<T>& list) {
-  const std::size_t room = list.size() / 32 + 16, spare = list.capacity() - list.size();
+  const std::size_t fit = size_with_room(list.size()), room = fit - list.size();
+  const std::size_t spare = list.capacity() - list.size();
   if (spare >= room / 2 && spare <= 2 * room) return;
   std::vector<T> fitting;
-  fitting.reserve(list.size() + room);
+  fitting.reserve(fit);
   fitting.insert(fitting.end(), std::make_move_iterator(list.begin()),
                  std::make_move_iterator(list.end()));
   list = std::move(fitting);

@@ -46,6 +46,7 @@ const char* text(const char* at, const char* end, std::string_view& out) {
 // Both parts of a decimal below are exact doubles, so that their quotient is the double nearest to
 // what is written: the same that a careful reader gives (W. D. Clinger, PLDI 1990).
 const char* number(const char* at, const char* end, PlainJson::Part& part) {
+  const char* const begin = at;
   const bool negative = *at == '-';
   if (negative) ++at;
   std::uint64_t digits = 0;  // beyond digits_max it may wrap, and is not looked at
@@ -71,6 +72,7 @@ const char* number(const char* at, const char* end, PlainJson::Part& part) {
   const auto whole = static_cast<double>(static_cast<std::int64_t>(digits));
   part.number = negative ? -whole : whole;
   if (decimals > 0) part.number /= powers_of_ten[decimals];
+  part.value = {begin, static_cast<std::size_t>(at - begin)};
   return at;
 }
 

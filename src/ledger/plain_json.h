@@ -21,7 +21,7 @@ class PlainJson {
   enum class Kind : std::uint8_t { text, whole, decimal, yes, no, list, object };
   struct Part {
     std::string_view name;   // of a field; empty in a list
-    std::string_view value;  // of a text without its quotes; of a list or object nothing
+    std::string_view value;  // a text without its quotes, a number as written; else nothing
     double number = 0;       // of whole and decimal
     std::uint64_t marks = 0;  // of the names in an object
     Kind kind = Kind::object;

@@ -21,52 +21,64 @@ auto position_of(Entries<T>& entries, const FoldPosition& position) {
                           [](const Entry<T>& e, const FoldPosition& p) { return e.position < p; });
 }
 
-template <typename T>
-void put_last(Entries<T>& entries, Entry<T> entry) {
-  base::make_room(entries);
-  entries.push_back(std::move(entry));
-}
-
-// At the end, where it nearly always belongs, then moved to its place: vector::insert is twice the
+// The last entry to its place. At the end it nearly always belongs, and vector::insert is twice the
 // code for each of the kinds.
 template <typename T>
-void put(Entries<T>& entries, Entry<T> entry) {
-  const auto at = position_of(entries, entry.position) - entries.begin();
-  put_last(entries, std::move(entry));
-  const auto position = entries.begin() + at;
+void move_last_to(Entries<T>& entries, std::ptrdiff_t place) {
+  const auto position = entries.begin() + place;
   if (position + 1 == entries.end()) return;
   Entry<T> last = std::move(entries.back());
   std::move_backward(position, entries.end() - 1, entries.end());
   *position = std::move(last);
 }
 
-// Where each of these stands in order: the first of the result is the index of the earliest.
+template <typename T>
+void put(Entries<T>& entries, Entry<T> entry) {
+  const auto place = position_of(entries, entry.position) - entries.begin();
+  base::make_room(entries);
+  entries.push_back(std::move(entry));
+  move_last_to(entries, place);
+}
+
+// Where each of these stands in order: the first of the result is the index of the earliest. They
+// come as runs in order, a device's each, which are merged two by two.
 std::vector<std::uint32_t> order_of(const std::vector<FoldPosition>& places) {
-  std::vector<std::uint32_t> order(places.size());
+  const auto size = static_cast<std::uint32_t>(places.size());
+  std::vector<std::uint32_t> order(size), merged(size), ends;
   std::iota(order.begin(), order.end(), 0u);
-  std::sort(order.begin(), order.end(),
-            [&](std::uint32_t a, std::uint32_t b) { return places[a] < places[b]; });
+  for (std::uint32_t i = 1; i < size; ++i) {
+    if (places[i] < places[i - 1]) ends.push_back(i);
+  }
+  ends.push_back(size);
+  const auto is_before = [&](std::uint32_t a, std::uint32_t b) { return places[a] < places[b]; };
+  while (ends.size() > 1) {
+    std::uint32_t begin = 0;
+    std::vector<std::uint32_t> further;
+    for (std::size_t run = 0; run < ends.size(); run += 2) {
+      const std::uint32_t middle = ends[run], end = ends[std::min(run + 1, ends.size() - 1)];
+      std::merge(order.begin() + begin, order.begin() + middle, order.begin() + middle,
+                 order.begin() + end, merged.begin() + begin, is_before);
+      further.push_back(end);
+      begin = end;
+    }
+    order.swap(merged);
+    ends = std::move(further);
+  }
   return order;
 }
 
 // Each entry is moved once, which for thousands of records device by device is far less than a
-// sort of the entries themselves.
+// sort of the entries themselves. The list keeps a little room, as base::give_back_room leaves it.
 template <typename T>
 void put_in_order(Entries<T>& entries) {
   std::vector<FoldPosition> places;
   places.reserve(entries.size());
   for (const Entry<T>& entry : entries) places.push_back(entry.position);
   if (std::is_sorted(places.begin(), places.end())) return;
-  std::vector<std::uint32_t> order = order_of(places);
-  for (std::uint32_t start = 0; start < order.size(); ++start) {
-    if (order[start] == start) continue;
-    Entry<T> first = std::move(entries[start]);
-    std::uint32_t hole = start;
-    for (std::uint32_t from; (from = std::exchange(order[hole], hole)) != start; hole = from) {
-      entries[hole] = std::move(entries[from]);
-    }
-    entries[hole] = std::move(first);
-  }
+  Entries<T> in_order;
+  in_order.reserve(base::size_with_room(entries.size()));
+  for (const std::uint32_t from : order_of(places)) in_order.push_back(std::move(entries[from]));
+  entries = std::move(in_order);
 }
 
 template <typename T>
@@ -112,7 +124,11 @@ void add_entries(Digest& digest, const Entries<T>& entries) {
 
 }  // namespace
 
-BlockSeason& Season::block_for(const std::string& id, const Change& change) {
+BlockSeason& Season::block_named(const std::string& id) {
+  const auto letter = [&](std::size_t i) { return i <= id.size() ? id[id.size() - i] : 0; };
+  const auto place = static_cast<unsigned>(letter(1) + 10 * letter(2)) % blocks_found_.size();
+  auto& remembered = blocks_found_[place];
+  if (remembered.get() && remembered.get()->id == id) return *remembered.get();
   const auto [found, is_new] = blocks_.try_emplace(id);
   BlockSeason& block = found->second;
   if (is_new) {
@@ -120,6 +136,12 @@ BlockSeason& Season::block_for(const std::string& id, const Change& change) {
     block.number = static_cast<std::uint32_t>(block_ids_.size());
     block_ids_.push_back(id);
   }
+  remembered.set(&block);
+  return block;
+}
+
+BlockSeason& Season::block_for(const std::string& id, const Change& change) {
+  BlockSeason& block = block_named(id);
   block.changes.add(change);
   return block;
 }
@@ -137,10 +159,16 @@ void Season::insert(const Record& record, const T& body, Seat& seat) {
   seat.tick = record.stamp.tick;
   seat.block = block.number & (Seat::blocks_max - 1);
   seat.kind = static_cast<std::uint8_t>(record.body.index());
-  Entry<T> entry{record.position(), record.author, body};
-  entry.closed = !spans_.back().holds(record.stamp.at_ms);
   auto& entries = entries_of<T>(block);
-  is_loading_ ? put_last(entries, std::move(entry)) : put(entries, std::move(entry));
+  const auto place = is_loading_ ? entries.end() : position_of(entries, record.position());
+  const std::ptrdiff_t at = place - entries.begin();
+  base::make_room(entries);
+  Entry<T>& entry = entries.emplace_back();
+  entry.position = record.position();
+  entry.author = record.author;
+  entry.body = body;
+  entry.closed = !spans_.back().holds(record.stamp.at_ms);
+  move_last_to(entries, at);
 }
 
 template <typename T>

@@ -13,6 +13,7 @@
 //   const BlockSeason* block = season.block("b1");
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <limits>
 #include <map>
@@ -23,6 +24,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/remembered.h"
 #include "base/time_zone.h"
 #include "ledger/record.h"
 #include "ledger/seats.h"
@@ -158,11 +160,14 @@ class Season {
   void release_waiting(const RecordId& id);
   void replace(const RecordId& root, const Record& by);
   BlockSeason& block_for(const std::string& id, const Change& change = {});
+  BlockSeason& block_named(const std::string& id);
 
   FarmSettings farm_;
   base::TimeZone time_zone_;
   bool has_farm_ = false;
   std::map<std::string, BlockSeason> blocks_;
+  // By the end of their names, where a block was found last.
+  std::array<base::Remembered<BlockSeason>, 64> blocks_found_;
   std::map<std::string, orchard::Person> people_;
   std::map<std::string, orchard::VarietyChange> varieties_;
   // All settings that are not withdrawn, by index of Body and key(): the latest are in force.

@@ -32,9 +32,14 @@ void Seats::move_up(OfDevice& device) {
   }
 }
 
+Seats::OfDevice& Seats::of_device(const DeviceKey& key) {
+  if (!latest_.get() || latest_.get()->first != key) latest_.set(&*devices_.try_emplace(key).first);
+  return latest_.get()->second;
+}
+
 Seat* Seats::add(const RecordId& id) {
   NTHTREE_ASSERT(id.sequence > 0);
-  OfDevice& device = devices_[id.device];
+  OfDevice& device = of_device(id.device);
   const std::uint64_t sequence = id.sequence;
   if (sequence > device.first.size() && !is_near(device, sequence)) {
     const auto [at, is_new] = device.later.try_emplace(sequence);

@@ -11,8 +11,10 @@
 
 #include <cstdint>
 #include <map>
+#include <utility>
 #include <vector>
 
+#include "base/remembered.h"
 #include "ledger/record_id.h"
 
 namespace nthtree::ledger {
@@ -46,7 +48,11 @@ class Seats {
   static bool is_near(const OfDevice& device, std::uint64_t sequence);
   static void move_up(OfDevice& device);
 
+  OfDevice& of_device(const DeviceKey& key);
+
   std::map<DeviceKey, OfDevice> devices_;
+  // The last one that a record was added of: most come device by device.
+  base::Remembered<std::pair<const DeviceKey, OfDevice>> latest_;
   std::size_t size_ = 0;
 };
 

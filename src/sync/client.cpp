@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "ledger/json_text.h"
+#include "sync/packed_records.h"
 
 namespace nthtree::sync {
 namespace {
@@ -90,14 +91,15 @@ base::Result<ledger::Record> Client::load_record(std::string_view bytes) {
 bool Client::load_packed(RecordStore::Packed packed, const OnLoaded& on_record) {
   const ledger::DeviceKey device = packed.device;
   const auto claimed = loaded_hearsay_.find(device);
-  const auto text = store_.put_packed(
+  const auto lines = store_.put_packed(
       std::move(packed), claimed == loaded_hearsay_.end() ? SequenceSet() : claimed->second);
-  if (!text) return false;
+  if (!lines) return false;
   ledger::Stamp& latest = loaded_[device];
-  for (std::string_view rest = *text; !rest.empty();) {
-    auto record = ledger::read_kept_record(base::take_line(rest));
+  PackedRecords records(*lines);
+  for (std::size_t i = 0; i < lines->size(); ++i) {
+    base::Result<ledger::Record>& record = records.read(i);
     if (record) latest = std::max(latest, record->stamp);
-    on_record(std::move(record));
+    on_record(record);
   }
   return true;
 }

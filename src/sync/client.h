@@ -60,9 +60,10 @@ class Client {
   // The record for the season, without its bytes, which the store has now; or why it cannot be read
   // (it is kept and passed on all the same).
   base::Result<ledger::Record> load_record(std::string_view bytes);
-  // Records of a device as the store keeps them; on_record gets what load_record returns of each.
-  // False, and nothing is loaded, where they are not the device's next.
-  using OnLoaded = std::function<void(base::Result<ledger::Record>)>;
+  // Records of a device as the store keeps them; on_record gets what load_record returns of each,
+  // to look at until it returns. False, and nothing is loaded, where they are not the device's
+  // next.
+  using OnLoaded = std::function<void(base::Result<ledger::Record>&)>;
   bool load_packed(RecordStore::Packed packed, const OnLoaded& on_record);
   // Whether a record goes into the season; where it is ordered by another time than its stamp, the
   // stamp is set to that.

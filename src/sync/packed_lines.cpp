@@ -110,51 +110,50 @@ struct Column {
   std::int64_t number = 0;  // of the line before
 };
 
-// A pattern as it is written out: plain text, then a number or, where something was written with
-// as_it_is, none.
-struct Piece {
-  std::string_view text;
-  bool number_behind = false;
-};
-
-struct Pattern {
-  std::vector<Piece> pieces;
-  std::vector<Column> columns;
-  std::size_t line_bytes_max = 0;  // with its line break
-};
-
-bool read_pattern(std::string_view text, Pattern& pattern) {
+// False where the pattern ends in the middle of what is written as it is.
+bool read_pattern(std::string_view text, PartedLines::Pattern& pattern) {
   std::size_t begin = 0;
+  pattern.bytes = 1;
+  const auto add = [&](std::string_view piece, bool is_number) {
+    pattern.pieces.push_back({piece, is_number});
+    pattern.bytes += piece.size();
+    pattern.numbers += is_number ? 1 : 0;
+  };
   for (std::size_t at = 0; at < text.size(); ++at) {
     if (text[at] != number_here && text[at] != as_it_is) continue;
     const bool is_number = text[at] == number_here;
-    pattern.pieces.push_back({text.substr(begin, at - begin), is_number});
-    if (is_number) pattern.columns.emplace_back();
+    add(text.substr(begin, at - begin), is_number);
     begin = at + 1;
     if (!is_number && ++at == text.size()) return false;
   }
-  pattern.pieces.push_back({text.substr(begin), false});
-  pattern.line_bytes_max = text.size() + digits_max * pattern.columns.size() + 1;
+  add(text.substr(begin), false);
   return true;
 }
 
-std::optional<std::vector<Pattern>> read_patterns(std::string_view& packed, std::size_t lines) {
+std::optional<std::vector<PartedLines::Pattern>> read_patterns(std::string_view& packed,
+                                                               std::size_t lines) {
   const auto counted = next_line(packed);
   std::int64_t count = 0;
   Numbers numbers(counted.value_or(""));
   if (!numbers.take(count) || !numbers.ended()) return std::nullopt;
   if (count < 0 || count > static_cast<std::int64_t>(lines)) return std::nullopt;
-  std::vector<Pattern> patterns(static_cast<std::size_t>(count));
-  for (Pattern& pattern : patterns) {
+  std::vector<PartedLines::Pattern> patterns(static_cast<std::size_t>(count));
+  for (PartedLines::Pattern& pattern : patterns) {
     const auto text = next_line(packed);
     if (!text || !read_pattern(*text, pattern)) return std::nullopt;
   }
   return patterns;
 }
 
-bool read_columns(std::string_view& packed, std::vector<Pattern>& patterns) {
-  for (Pattern& pattern : patterns) {
-    for (Column& column : pattern.columns) {
+// By pattern and place.
+using Columns = std::vector<std::vector<Column>>;
+
+bool read_columns(std::string_view& packed, const std::vector<PartedLines::Pattern>& patterns,
+                  Columns& columns) {
+  columns.resize(patterns.size());
+  for (std::size_t i = 0; i < patterns.size(); ++i) {
+    columns[i].resize(patterns[i].numbers);
+    for (Column& column : columns[i]) {
       const auto differences = next_line(packed);
       if (!differences) return false;
       column.differences = Numbers(*differences);
@@ -163,30 +162,32 @@ bool read_columns(std::string_view& packed, std::vector<Pattern>& patterns) {
   return packed.empty();
 }
 
-// Writes the next line of this pattern where there is room for one, and says where it ends; null
-// where a number is none that was packed.
-char* write_line(char* to, Pattern& pattern) {
-  auto column = pattern.columns.begin();
-  for (const Piece& piece : pattern.pieces) {
-    to = std::copy(piece.text.begin(), piece.text.end(), to);
-    if (!piece.number_behind) continue;
-    std::int64_t difference = 0;
-    if (!column->differences.take(difference)) return nullptr;
-    column->number += difference;
-    if (column->number < 0 || column->number >= number_end) return nullptr;
-    to = std::to_chars(to, to + digits_max, column->number).ptr;
-    ++column;
-  }
-  *to = '\n';
-  return to + 1;
-}
-
 // Whether every number was asked for by some line.
-bool all_taken(const std::vector<Pattern>& patterns) {
-  for (const Pattern& pattern : patterns) {
-    for (const Column& column : pattern.columns) {
+bool all_taken(const Columns& columns) {
+  for (const auto& of_pattern : columns) {
+    for (const Column& column : of_pattern) {
       if (!column.differences.ended()) return false;
     }
+  }
+  return true;
+}
+
+std::size_t digits_of(std::int64_t number) {
+  std::size_t digits = 1;
+  for (; number >= 1000; number /= 1000) digits += 3;
+  return digits + (number >= 10) + (number >= 100);
+}
+
+// The numbers of the next line, and what they take in its text. False where one is none that was
+// packed.
+bool take_line(std::vector<Column>& columns, std::int64_t* numbers, std::size_t& bytes) {
+  for (Column& column : columns) {
+    std::int64_t difference = 0;
+    if (!column.differences.take(difference)) return false;
+    column.number += difference;
+    if (column.number < 0 || column.number >= number_end) return false;
+    bytes += digits_of(column.number);
+    *numbers++ = column.number;
   }
   return true;
 }
@@ -223,30 +224,68 @@ std::string pack_lines(const std::vector<std::string_view>& lines) {
   return packed;
 }
 
-std::optional<std::string> unpack_lines(std::string_view packed, std::size_t lines,
-                                        std::size_t bytes_max) {
+std::optional<PartedLines> PartedLines::read(std::string_view packed, std::size_t lines,
+                                             std::size_t bytes_max) {
   auto patterns = read_patterns(packed, lines);
   const auto order_line = patterns ? next_line(packed) : std::nullopt;
-  if (!order_line || !read_columns(packed, *patterns)) return std::nullopt;
+  Columns columns;
+  if (!order_line || !read_columns(packed, *patterns, columns)) return std::nullopt;
+  PartedLines parted;
+  parted.patterns_ = std::move(*patterns);
+  parted.lines_.reserve(std::min(lines, order_line->size()));
   Numbers order(*order_line);
-  std::string text;
-  std::size_t written = 0;
   for (; lines > 0; --lines) {
-    std::int64_t number = 0;
-    if (!order.take(number) || number < 0) return std::nullopt;
-    const auto at = static_cast<std::size_t>(number);
-    if (at >= patterns->size()) return std::nullopt;
-    Pattern& pattern = (*patterns)[at];
-    if (text.size() < written + pattern.line_bytes_max) {
-      text.resize(2 * written + pattern.line_bytes_max);
+    std::int64_t at = 0;
+    if (!order.take(at) || at < 0) return std::nullopt;
+    if (at >= static_cast<std::int64_t>(columns.size())) return std::nullopt;
+    const auto number = static_cast<std::uint32_t>(at);
+    Pattern& pattern = parted.patterns_[number];
+    ++pattern.lines;
+    const std::size_t first = parted.numbers_.size();
+    parted.lines_.push_back({number, static_cast<std::uint32_t>(first)});
+    parted.numbers_.resize(first + pattern.numbers);
+    parted.bytes_ += pattern.bytes;
+    if (!take_line(columns[number], parted.numbers_.data() + first, parted.bytes_)) {
+      return std::nullopt;
     }
-    const char* const end = write_line(text.data() + written, pattern);
-    if (!end) return std::nullopt;
-    written = static_cast<std::size_t>(end - text.data());
-    if (written > bytes_max) return std::nullopt;
+    if (parted.bytes_ > bytes_max) return std::nullopt;
   }
-  if (!order.ended() || !all_taken(*patterns)) return std::nullopt;
-  text.resize(written);
+  if (!order.ended() || !all_taken(columns)) return std::nullopt;
+  return parted;
+}
+
+// Where the line ends that it writes.
+char* PartedLines::write(std::size_t line, char* to, std::vector<std::uint32_t>* places) const {
+  const char* const begin = to;
+  auto number = numbers(line).begin();
+  for (const Piece& piece : pattern(line).pieces) {
+    to = std::copy(piece.text.begin(), piece.text.end(), to);
+    if (!piece.number_behind) continue;
+    if (places) places->push_back(static_cast<std::uint32_t>(to - begin));
+    to = std::to_chars(to, to + digits_max, *number++).ptr;
+  }
+  return to;
+}
+
+std::string PartedLines::text(std::size_t line, std::vector<std::uint32_t>* places) const {
+  const Pattern& known = pattern(line);
+  std::string text(known.bytes + digits_max * known.numbers, '\0');
+  if (places) places->clear();
+  text.resize(static_cast<std::size_t>(write(line, text.data(), places) - text.data()));
+  return text;
+}
+
+std::optional<std::string> unpack_lines(std::string_view packed, std::size_t lines,
+                                        std::size_t bytes_max) {
+  const auto parted = PartedLines::read(packed, lines, bytes_max);
+  if (!parted) return std::nullopt;
+  std::string text(parted->bytes() + digits_max, '\0');
+  char* to = text.data();
+  for (std::size_t i = 0; i < parted->size(); ++i) {
+    to = parted->write(i, to, nullptr);
+    *to++ = '\n';
+  }
+  text.resize(parted->bytes());
   return text;
 }
 

@@ -4,8 +4,6 @@
 #include <algorithm>
 
 #include "base/result.h"
-#include "base/text.h"
-#include "sync/packed_lines.h"
 
 namespace nthtree::sync {
 namespace {
@@ -27,19 +25,23 @@ std::size_t place_of(std::uint64_t sequence) {
   return static_cast<std::size_t>((sequence - 1) % per_block);
 }
 
-// Whether a line begins as this program writes one with this head and sequence.
-bool is_plainly(std::string_view line, std::string_view head, std::uint64_t sequence) {
-  if (!base::take_text(line, head) || line.starts_with('0')) return false;
-  std::uint64_t number = 0;
-  return base::take_number(line, number) && number == sequence && line.starts_with('"');
+// Whether lines of this pattern begin as this program writes them, with this head of their ids.
+bool is_plain(const PartedLines::Pattern& pattern, std::string_view head) {
+  const auto& pieces = pattern.pieces;
+  return pieces.size() > 2 && pieces[0].text == "{\"v\":" && pieces[0].number_behind &&
+         pieces[1].text == head && pieces[1].number_behind && pieces[2].text.starts_with('"');
 }
 
-// Whether these are a device's records from this one on, one a line.
-bool follow_on(std::string_view text, ledger::RecordId id) {
-  const std::string head = "{\"v\":1,\"id\":\"" + id.device.text() + '-';
-  for (; !text.empty(); ++id.sequence) {
-    const std::string_view line = base::take_line(text);
-    if (!is_plainly(line, head, id.sequence) && peek_id(line) != id) return false;
+// Whether these are a device's records from this one on.
+bool follow_on(const PartedLines& lines, ledger::RecordId id) {
+  const std::string head = ",\"id\":\"" + id.device.text() + '-';
+  std::vector<bool> plain;
+  for (const auto& pattern : lines.patterns()) plain.push_back(is_plain(pattern, head));
+  for (std::size_t i = 0; i < lines.size(); ++i, ++id.sequence) {
+    const auto numbers = lines.numbers(i);
+    const bool is_next = plain[lines.pattern_of(i)] && numbers[0] == 1 &&
+                         numbers[1] == static_cast<std::int64_t>(id.sequence);
+    if (!is_next && peek_id(lines.text(i)) != id) return false;
   }
   return true;
 }
@@ -135,16 +137,23 @@ void RecordStore::put(const ledger::RecordId& id, std::string bytes, Rank rank) 
   }
 }
 
-std::optional<std::string> RecordStore::put_packed(Packed packed, const SequenceSet& hearsay) {
+std::optional<PartedLines> RecordStore::put_packed(Packed packed, const SequenceSet& hearsay) {
   const ledger::RecordId id{packed.device, packed.first};
   OfDevice& device = devices_[id.device];
   const bool is_next = id.sequence == device.length + 1 && device.length % per_block == 0;
   if (!is_next || !device.later.empty()) return std::nullopt;
   if (packed.records == 0 || packed.records > block_records) return std::nullopt;
-  auto text = unpack_lines(packed.lines, packed.records, packed.records * (kept_bytes_max + 1));
-  if (!text || !follow_on(*text, id)) return std::nullopt;
   packed.lines.shrink_to_fit();
-  device.blocks.push_back({std::move(packed.lines), packed.records, text->size(), {}});
+  Block& block = device.blocks.emplace_back();
+  block.packed = std::move(packed.lines);  // the lines are read where they stay
+  auto lines = PartedLines::read(block.packed, packed.records,
+                                 packed.records * (kept_bytes_max + 1));
+  if (!lines || !follow_on(*lines, id)) {
+    device.blocks.pop_back();
+    return std::nullopt;
+  }
+  block.packed_records = packed.records;
+  block.packed_bytes = lines->bytes();
   device.length += packed.records;
   size_ += packed.records;
   SequenceSet here;
@@ -152,8 +161,8 @@ std::optional<std::string> RecordStore::put_packed(Packed packed, const Sequence
   coverage_[id.device].add(here);
   demote({{id.device, here.common_with(hearsay)}});
   // No other place in a block is a re-homed record's.
-  note_ceded(id, std::string_view(*text).substr(0, text->find('\n')), rank(id));
-  return text;
+  note_ceded(id, lines->text(0), rank(id));
+  return lines;
 }
 
 void RecordStore::drop(const ledger::RecordId& id) {

@@ -23,6 +23,7 @@
 #include <vector>
 
 #include "sync/merge.h"
+#include "sync/packed_lines.h"
 #include "sync/sequence_set.h"
 #include "sync/unpacked_blocks.h"
 
@@ -42,10 +43,10 @@ class RecordStore : public Holdings {
     std::size_t records = 0;
     std::string lines;
   };
-  // Puts them, and returns the records, one a line, to be read once. hearsay: what of them is not
-  // owned. Empty, and nothing is put, where they are not these records, or not the next ones of
-  // their device.
-  std::optional<std::string> put_packed(Packed packed, const SequenceSet& hearsay = {});
+  // Puts them, and returns the records, to be read once, before the next put or drop. hearsay: what
+  // of them is not owned. Empty, and nothing is put, where they are not these records, or not the
+  // next ones of their device.
+  std::optional<PartedLines> put_packed(Packed packed, const SequenceSet& hearsay = {});
   void drop(const ledger::RecordId& id);
   // What of this is held counts as hearsay from now on.
   void demote(const Coverage& ids);

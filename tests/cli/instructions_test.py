@@ -1,8 +1,9 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
 """The hot ways in machine instructions, counted by callgrind and so the same on a busy machine: one
-count to its verdict, and a record read and folded. One that grew by an eighth unsaid fails, and so
-does a verdict that grows with the farm's blocks or the season's counts.
+count to its verdict, and a record read and folded, by its line or as a phone keeps it, packed. One
+that grew by an eighth unsaid fails, and so does a verdict that grows with the farm's blocks or the
+season's counts.
 
   tests/cli/instructions_test.py           beside what was written down last
   tests/cli/instructions_test.py --write   writes it down anew; say in the commit what it was for
@@ -22,6 +23,8 @@ ENGINE = os.path.join(BUILD, "tools", "measure", "measure_engine")
 WRITTEN_DOWN = os.path.join(HERE, "instructions.json")
 GROWTH_MOST = 1.125
 RECORDS, BLOCKS = 3000, 8
+PACKED_RECORDS = 20000
+PACKED = ["--collect-atstart=no", "--toggle-collect=nthtree::sync::Client::load_packed*"]
 VERDICT = ["--collect-atstart=no", "--toggle-collect=nthtree::advice::Advisor::verdict_of*"]
 # A verdict's growth: twelve times as many blocks with as many counts in each, and ten times as many
 # counts in as many blocks. What may grow are sums over the blocks, by their logarithm, and one sum
@@ -64,12 +67,17 @@ def a_record():
         return (read(2 * RECORDS) - read(RECORDS)) // RECORDS
 
 
+def a_packed_record():
+    return instructions(PACKED_RECORDS, BLOCKS, "--verdicts", 1, part=PACKED) // PACKED_RECORDS
+
+
 def main():
     if not shutil.which("valgrind"):
         print("valgrind is missing: instructions are not counted here")
         print("1 passed, 0 failed")
         return
-    now = {"one count to its verdict": a_verdict(), "a record read and folded": a_record()}
+    now = {"one count to its verdict": a_verdict(), "a record read and folded": a_record(),
+           "a packed record read and folded": a_packed_record()}
     if "--write" in sys.argv[1:]:
         with open(WRITTEN_DOWN, "w", encoding="utf-8") as file:
             file.write(json.dumps(now, indent=2) + "\n")

@@ -23,12 +23,12 @@
 #include "base/arguments.h"
 #include "base/check_sum.h"
 #include "base/random.h"
-#include "base/text.h"
 #include "ledger/json_text.h"
 #include "ledger/ledger.h"
 #include "ledger/season.h"
 #include "sync/client.h"
 #include "sync/packed_lines.h"
+#include "sync/packed_records.h"
 
 using namespace nthtree;
 
@@ -214,13 +214,12 @@ Parts open_in_parts(Stored& stored, ledger::Season& season) {
     part += now - std::exchange(begin, now);
   };
   for (sync::RecordStore::Packed& packed : stored) {
-    const auto text = store.put_packed(std::move(packed));
-    if (!text) std::exit(1);
+    const auto lines = store.put_packed(std::move(packed));
+    if (!lines) std::exit(1);
     lap(parts.unpack);
     records.clear();
-    for (std::string_view rest = *text; !rest.empty();) {
-      records.push_back(ledger::read_record(base::take_line(rest)));
-    }
+    sync::PackedRecords reader(*lines);
+    for (std::size_t i = 0; i < lines->size(); ++i) records.push_back(reader.read(i));
     lap(parts.read);
     for (const auto& record : records) loader.add(*record);
     lap(parts.fold);

@@ -132,6 +132,50 @@ TEST_SUITE("ledger") {
     CHECK(season.fingerprint() == expected);
   }
 
+  TEST_CASE("many phones' counts, phone by phone, come to the same season as by the clock") {
+    nthtree::base::Random random(8);
+    std::vector<Record> records;
+    for (std::uint64_t phone = 1; phone <= 33; ++phone) {
+      int minute = static_cast<int>(random.below(50));
+      for (std::uint64_t s = 1; s <= 60; ++s) {
+        minute += static_cast<int>(random.below(5));
+        TagCount count = tag(1 + static_cast<int>(s), 1, 100 + static_cast<int>(phone));
+        count.block = "b" + std::to_string(random.below(7));
+        records.push_back(record_of({3, phone}, s, minute, count));
+      }
+    }
+    Season by_phone;
+    by_phone.apply_all(records);
+    std::stable_sort(records.begin(), records.end(), [](const Record& a, const Record& b) {
+      return a.position() < b.position();
+    });
+    CHECK(season_of(records).fingerprint() == by_phone.fingerprint());
+    for (const auto& [id, block] : by_phone.blocks()) {
+      CHECK(std::is_sorted(block.tag_counts.begin(), block.tag_counts.end(),
+                           [](const auto& a, const auto& b) { return a.position < b.position; }));
+    }
+  }
+
+  TEST_CASE("a copy of a season takes records without its original, and so does one moved") {
+    Season first = season_of(a_day());
+    const std::string before = first.fingerprint();
+    Season copy = first;
+    Season assigned;
+    assigned = first;
+    const auto more = record_of(phone_a, 900, 500, tag(9, 9, 90));
+    for (Season* season : {&copy, &assigned}) CHECK(season->apply(more));
+    CHECK(first.fingerprint() == before);
+    CHECK(copy.fingerprint() != before);
+    CHECK(assigned.fingerprint() == copy.fingerprint());
+    Season moved = std::move(first);
+    first = Season();
+    CHECK(first.apply(more));
+    CHECK(moved.fingerprint() == before);
+    CHECK(moved.apply(more));
+    CHECK(moved.fingerprint() == copy.fingerprint());
+    CHECK(first.records() == 1);
+  }
+
   TEST_CASE("a part one by one, the rest at once, a correction before what it corrects") {
     auto records = a_day();
     const std::string expected = season_of(records).fingerprint();
