@@ -80,14 +80,21 @@ Rect draw_row(Ui& ui, const RowParts& row) {
   return box;
 }
 
+// What is read after the row's name.
+std::string description(Ui& ui, const ChoiceRow& spec) {
+  std::string text = ui.roomy_text();
+  text += spec.detail;
+  if (!text.empty() && !spec.trailing.empty()) text += ", ";
+  text += spec.trailing;
+  return text;
+}
+
 }  // namespace
 
 int choice_row(Ui& ui, const ChoiceRow& spec) {
   // Added before it is drawn so that its texts know their owner; the box is set after.
-  std::string hint = spec.detail;
-  if (!spec.trailing.empty()) hint += (hint.empty() ? "" : ", ") + spec.trailing;
   Control control{.id = spec.id, .role = Role::button, .label = spec.label,
-                  .hint = std::move(hint),
+                  .hint = description(ui, spec),
                   .enabled = spec.enabled, .current = spec.current, .position = spec.position,
                   .set_size = spec.set_size};
   ui.painter().owner(spec.id);
@@ -108,12 +115,11 @@ int radio_list(Ui& ui, const RadioList& spec) {
   painter.text(label, spec.label, {.type = Type::strong, .color = theme.page.ink});
   for (std::size_t i = 0; i < spec.items.size(); ++i) {
     const ChoiceRow& item = spec.items[i];
-    std::string hint = item.detail;
-    if (!item.trailing.empty()) hint += (hint.empty() ? "" : ", ") + item.trailing;
     const bool chosen = static_cast<int>(i) == spec.selected;
     painter.owner(item.id);
     const Rect box = draw_row(ui, {item, true, chosen});
-    ui.add({.id = item.id, .role = Role::radio, .label = item.label, .hint = std::move(hint),
+    ui.add({.id = item.id, .role = Role::radio, .label = item.label,
+            .hint = description(ui, item),
             .enabled = item.enabled, .checked = chosen ? Tri::yes : Tri::no, .rect = box},
            {.id = item.id});
     if (ui.taps(item.id)) selected = static_cast<int>(i);

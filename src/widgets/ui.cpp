@@ -9,6 +9,7 @@ namespace {
 
 constexpr float glide_stop = 0.02f;      // px per ms: slower is standing still
 constexpr float glide_half_ms = 220;     // the glide loses half its speed in this time
+constexpr std::size_t rooms_most = 64;  // more rows than a window shows
 constexpr float focus_margin = 12, label_room = 72;  // a field's label stands above it
 
 }  // namespace
@@ -19,7 +20,7 @@ void Ui::begin_frame(const FrameInput& input) {
   // The phone's keyboard came up, or the phone was turned: what is typed into stays in view.
   if (input.height < input_.height && focus_by_keyboard_) bring_id_ = focus_id_;
   input_ = input;
-  controls_.clear();
+  forget_controls();
   targets_.clear();
   groups_.clear();
   row_count_ = text_count_ = 0;
@@ -252,6 +253,24 @@ int Ui::add(Control control, const TouchTarget& target) {
   }
   controls_.push_back(std::move(control));
   return static_cast<int>(controls_.size()) - 1;
+}
+
+void Ui::forget_controls() {
+  for (Control& control : controls_) {
+    if (rooms_.size() == rooms_most) break;
+    if (control.hint.capacity() > std::string().capacity()) {
+      rooms_.push_back(std::move(control.hint));
+    }
+  }
+  controls_.clear();
+}
+
+std::string Ui::roomy_text() {
+  if (rooms_.empty()) return {};
+  std::string text = std::move(rooms_.back());
+  rooms_.pop_back();
+  text.clear();
+  return text;
 }
 
 int Ui::open_group(Control control) {

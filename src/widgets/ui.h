@@ -116,6 +116,9 @@ class Ui {
   // Adds to the list and, for things to do, to the targets. Returns its index.
   int add(Control control, const TouchTarget& target = {});
   int open_group(Control control);   // what follows is inside it
+  // An empty text with the room of a hint of the frame before, for one that is put together anew in
+  // each: a list that scrolls would ask the heap for every row.
+  std::string roomy_text();
   void close_group();
   Control& at(int index) { return controls_[static_cast<std::size_t>(index)]; }
   int taps(std::string_view id);     // how often it was tapped; consumed
@@ -157,6 +160,7 @@ class Ui {
     float shown = 0;  // the scroll of the frame before
     std::map<int, float> row_heights, sticky_heights;
   };
+  void forget_controls();
   void end_cell();
   void place_cell(Level& level, float outer_x, float outer_w);
   void move_view();
@@ -170,6 +174,7 @@ class Ui {
   FrameInput input_;
   std::vector<Level> layout_;
   std::vector<Control> controls_;
+  std::vector<std::string> rooms_;  // of their hints before, not yet in use again
   std::vector<TouchTarget> targets_;
   std::vector<int> groups_;
   std::map<std::string, View, std::less<>> views_;
