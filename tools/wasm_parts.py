@@ -18,9 +18,9 @@ import subprocess
 import tempfile
 import zlib
 
-# What the browser may call at any moment (a size, a finger), whether or not it did on that visit.
+# What the browser may call at any moment (focus, size, a key), whether or not it did on that visit.
 AT_ANY_MOMENT = re.compile(
-    r"nthtree_finger|nthtree::shell::Loop::(cancel|finger|resize|scroll|take_size)\b|"
+    r"Emscripten_Handle|SDL_(Send|OnWindow|SetKeyboardFocus|SetMouseFocus)|"
     r"nthtree::app::App::(on_|load_again)")
 IMPORTS, TABLES, EXPORTS = 2, 4, 7  # numbers of a file's sections
 HANDED_ON = b"%"  # begins the names of what parts hand each other

@@ -51,16 +51,6 @@
     }
   }
 
-  // what: 0 it landed, 1 it moved, 2 it was lifted; in CSS px.
-  function finger(what, id, x, y) {
-    if (!app || down) return;
-    try {
-      app._nthtree_finger(what, id, x, y);
-    } catch (error) {
-      fall(error);
-    }
-  }
-
   function fall(error) {
     if (down) return;
     down = true;
@@ -266,7 +256,7 @@
     hasPhoneLock: () => Nthtree.lock.hasPhone(),
     canShare: () => Nthtree.device.canShare(),
     canScan: () => Boolean(navigator.mediaDevices?.getUserMedia),
-    canvasSize: () => Nthtree.device.canvasSize().join(" "),
+    safeArea: () => Nthtree.device.safeArea().join(" "),
   };
 
   // ---- one timer for the earliest wish
@@ -308,7 +298,6 @@
   return {
     connect,
     call,
-    finger,
     fall,
     ask: (name, about) => answers[name](about),
     fallen: () => down,

@@ -223,22 +223,8 @@
       Math.round(parseFloat(style[`padding${side}`]) || 0));
   }
 
-  // Width and height, the width in pixels of the screen, and the edges. The canvas is given as many
-  // pixels as it takes up; to give it the same ones anew would empty it.
-  function canvasSize() {
-    const canvas = document.getElementById("canvas");
-    const box = canvas.getBoundingClientRect();
-    for (const side of ["width", "height"]) {
-      const pixels = Math.trunc(box[side] * devicePixelRatio);
-      if (canvas[side] !== pixels) canvas[side] = pixels;
-    }
-    const width = Math.trunc(box.width);
-    return [width, Math.trunc(box.height), Math.trunc(width * devicePixelRatio), ...safeArea()];
-  }
-
   function watchSizes() {
     const changed = () => Nthtree.bridge.resize();
-    globalThis.addEventListener("resize", changed);
     globalThis.addEventListener("orientationchange", () => setTimeout(changed, 300));
     globalThis.addEventListener("pageshow", () => setTimeout(changed, 300));
     globalThis.visualViewport?.addEventListener("resize", changed);
@@ -265,6 +251,35 @@
       clearTimeout(timer);
       Nthtree.bridge.context(false);
     });
+  }
+
+  // ---- fingers
+  //
+  // Two fingers zoom the page, for who cannot read it otherwise, but not where each finger counts.
+  // SDL forbids the browser its own gestures in every touch event, so it is not to see these, until
+  // the last finger is lifted: one that is left over and moves SDL would take for a new one. What
+  // the browser takes away for itself (a zoom, the shade pulled down) was no tap.
+
+  function watchFingers(canvas) {
+    let zooming = false;
+    function onTouch(event) {
+      // Asked where a finger lands alone: a drag has hundreds of moves.
+      const counts = event.type === "touchstart" && [...event.touches].some((finger) =>
+        Nthtree.app._nthtree_counts_at(finger.clientX, finger.clientY));
+      if (event.type === "touchcancel") Nthtree.bridge.cancel();
+      if (event.touches.length > 1 && event.type === "touchstart" && !counts) zooming = true;
+      if (!event.cancelable || (event.type === "touchstart" && !counts)) {
+        event.preventDefault = () => {};
+      }
+      if (zooming && /start|move/.test(event.type)) {
+        Nthtree.bridge.cancel();
+        event.stopImmediatePropagation();
+      }
+      if (event.touches.length === 0) zooming = false;
+    }
+    for (const type of ["touchstart", "touchmove", "touchend", "touchcancel"]) {
+      canvas.addEventListener(type, onTouch, { capture: true });
+    }
   }
 
   // ---- the home screen
@@ -364,6 +379,7 @@
   function start(canvas) {
     watchSizes();
     watchContext(canvas);
+    watchFingers(canvas);
     document.addEventListener("visibilitychange", () => {
       const visible = document.visibilityState === "visible";
       Nthtree.bridge.visible(visible);
@@ -374,7 +390,7 @@
 
   return {
     start, vibrate, keepAwake, canShare, saveFile, sendText, download, pickFile, print, pushHistory,
-    popHistory, back, canvasSize, installWay, install,
+    popHistory, back, safeArea, installWay, install,
     zoneRule,
   };
 })();

@@ -79,7 +79,6 @@
     const noGraphics = "no WebGL on this device";
     if (!app._nthtree_start(...parts)) throw new Error(noGraphics);
     Nthtree.device.start(canvas);
-    Nthtree.fingers.start(canvas);
     Nthtree.keyboard.start(canvas);
     await nextFrame(); // the app's first
     await nextFrame();

@@ -75,12 +75,6 @@ struct Insets {
   float top = 0, right = 0, bottom = 0, left = 0;
 };
 
-struct SurfaceSize {
-  float width = 390, height = 844;  // CSS px; 0 where nothing can be seen
-  float pixel_ratio = 1;
-  Insets safe;
-};
-
 enum class FileGiven { saved = 0, shared = 1, cancelled = 2, copied = 3 };
 
 // How far the camera has read a chain of codes.
@@ -222,7 +216,7 @@ class Platform : public base::Clock {
   virtual std::int64_t made_ms() { return 0; }  // this program, to the day; 0: unknown
   virtual std::string language() = 0;  // BCP 47 of the browser, "es-MX"
   virtual std::string start_fragment() = 0;  // what stood behind # at the start (pairing), once
-  virtual SurfaceSize canvas_size() = 0;  // as it is now; gives the canvas as many pixels
+  virtual Insets safe_area() = 0;      // CSS px
   virtual float pixel_ratio() = 0;     // device px a CSS px, capped at 2 (measured enough)
   virtual void apply_update() = 0;     // take the waiting version and start again
   virtual void set_document(std::string_view lang, std::string_view title, bool dark) = 0;

@@ -115,7 +115,7 @@ class PlatformNative : public Platform {
   std::int64_t made_ms() override { return program_made_ms; }
   std::string language() override { return browser_language; }
   std::string start_fragment() override { return std::exchange(fragment, ""); }
-  SurfaceSize canvas_size() override { return {}; }
+  Insets safe_area() override { return {}; }
   float pixel_ratio() override { return 1; }
   void apply_update() override {}
   void set_document(std::string_view, std::string_view, bool) override {}

@@ -13,6 +13,12 @@
 
 namespace nthtree::app {
 
+struct SurfaceSize {
+  float width = 390, height = 844;  // CSS px
+  float pixel_ratio = 1;
+  Insets safe;
+};
+
 // A thing that lays itself out and can be tapped.
 class Surface {
  public:

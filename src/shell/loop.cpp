@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "shell/loop.h"
 
+#include <SDL.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -10,6 +12,12 @@ namespace nthtree::shell {
 namespace {
 
 constexpr int buzz_ms = 15;
+constexpr std::int64_t mouse_finger = -1;
+
+int SDLCALL on_event(void* loop, SDL_Event* event) {
+  static_cast<Loop*>(loop)->watch(*event);
+  return 1;
+}
 
 }  // namespace
 
@@ -25,10 +33,20 @@ Loop::Loop(app::Platform& platform, app::Surface& surface, std::function<void()>
   };
 }
 
+bool Loop::create_window(const char* canvas) {
+  SDL_SetHint(SDL_HINT_EMSCRIPTEN_KEYBOARD_ELEMENT, canvas);
+  SDL_SetHint(SDL_HINT_TOUCH_MOUSE_EVENTS, "0");  // a finger is a finger
+  SDL_SetHint(SDL_HINT_MOUSE_TOUCH_EVENTS, "0");
+  if (SDL_Init(SDL_INIT_VIDEO) != 0) return false;
+  window_ = SDL_CreateWindow("Nthtree", 0, 0, 390, 844,
+                             SDL_WINDOW_RESIZABLE | SDL_WINDOW_ALLOW_HIGHDPI);
+  return window_ && platform_.open_graphics(canvas);
+}
+
 bool Loop::start(const char* canvas) {
-  take_size();  // first: graphics follow their size
-  if (!platform_.open_graphics(canvas)) return false;
+  if (!create_window(canvas)) return false;
   renderer_.restore();
+  SDL_AddEventWatch(on_event, this);
   resize();
   return true;
 }
@@ -64,8 +82,14 @@ void Loop::cancel() {
 }
 
 void Loop::take_size() {
-  const app::SurfaceSize size = platform_.canvas_size();
-  if (size.width > 0 && size.height > 0) size_ = size;
+  int width = 0, height = 0, device_width = 0, device_height = 0;
+  SDL_GetWindowSize(window_, &width, &height);
+  SDL_GetWindowSizeInPixels(window_, &device_width, &device_height);
+  if (width <= 0 || height <= 0) return;
+  size_.width = static_cast<float>(width);
+  size_.height = static_cast<float>(height);
+  size_.pixel_ratio = static_cast<float>(device_width) / size_.width;
+  size_.safe = platform_.safe_area();
 }
 
 // A wake that comes early enough anyway is not asked for again: with every frame that would cost.
@@ -90,6 +114,7 @@ void Loop::take_typefaces(std::string_view regular, std::string_view bold) {
 
 void Loop::frame() {
   repaint_.begin();
+  SDL_FlushEvents(SDL_FIRSTEVENT, SDL_LASTEVENT);  // the watch has seen them all
   const std::int64_t now = platform_.elapsed_ms();
   widgets::Ui& ui = surface_.ui();
   widgets::Fonts& fonts = surface_.fonts();
@@ -167,16 +192,51 @@ void Loop::scroll(float distance) {
   wake();
 }
 
-void Loop::finger(Finger what, std::int64_t id, float x, float y) {
+void Loop::watch(const SDL_Event& event) {
   widgets::TapCounter& taps = surface_.ui().tap_counter();
   const std::int64_t now = platform_.touched_ms();
-  if (what == Finger::down) {
-    taps.down(id, x, y, now);
-    if (const std::int64_t next = taps.tick(now); next >= 0) platform_.schedule_wake(next - now);
-  } else if (what == Finger::move) {
-    taps.move(id, x, y, now);
-  } else {
-    taps.up(id, x, y, now);
+  const float w = size_.width, h = size_.height;
+  switch (event.type) {
+    case SDL_FINGERDOWN:
+      taps.down(event.tfinger.fingerId, event.tfinger.x * w, event.tfinger.y * h, now);
+      if (const std::int64_t next = taps.tick(now); next >= 0) platform_.schedule_wake(next - now);
+      break;
+    case SDL_FINGERMOTION:
+      taps.move(event.tfinger.fingerId, event.tfinger.x * w, event.tfinger.y * h, now);
+      break;
+    case SDL_FINGERUP:
+      taps.up(event.tfinger.fingerId, event.tfinger.x * w, event.tfinger.y * h, now);
+      break;
+    case SDL_MOUSEBUTTONDOWN:
+    case SDL_MOUSEBUTTONUP: {
+      if (event.button.which == SDL_TOUCH_MOUSEID || event.button.button != SDL_BUTTON_LEFT) return;
+      const float x = static_cast<float>(event.button.x), y = static_cast<float>(event.button.y);
+      if (event.type == SDL_MOUSEBUTTONDOWN) {
+        taps.down(mouse_finger, x, y, now);
+        if (const std::int64_t next = taps.tick(now); next >= 0) {
+          platform_.schedule_wake(next - now);
+        }
+      } else {
+        taps.up(mouse_finger, x, y, now);
+      }
+      break;
+    }
+    case SDL_MOUSEMOTION:
+      if (event.motion.which == SDL_TOUCH_MOUSEID || event.motion.state == 0) return;
+      taps.move(mouse_finger, static_cast<float>(event.motion.x),
+                static_cast<float>(event.motion.y), now);
+      break;
+    case SDL_MOUSEWHEEL:
+      surface_.ui().scroll_by(-event.wheel.preciseY * 60);
+      break;
+    case SDL_WINDOWEVENT:
+      if (event.window.event == SDL_WINDOWEVENT_SIZE_CHANGED) {
+        resize();
+      } else if (event.window.event == SDL_WINDOWEVENT_FOCUS_LOST) {
+        taps.cancel_all();
+      }
+      return;
+    default: return;  // SDL_POLLSENTINEL above all: it would wake the loop for ever
   }
   wake();
 }

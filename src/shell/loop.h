@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 //
-// The canvas: its size and what fingers do on it, the frames that repaint.h asks for, the renderer
-// and the mirror. It hands sizes and taps to a Surface and knows nothing of what is drawn.
+// The canvas: SDL2's window and touch events, the frames that repaint.h asks for, the renderer and
+// the mirror. It hands sizes and taps to a Surface and knows nothing of what is drawn.
 //
-// Fingers are counted inside the browser's own event (web/fingers.js): that keeps the user's
-// gesture (an input field may open the keyboard, the phone may buzz) and counts taps whatever the
-// frame rate.
+// Fingers are counted in SDL's event watch, which runs inside the browser's own event handler:
+// that keeps the user's gesture (an input field may open the keyboard, the phone may buzz) and
+// counts taps whatever the frame rate.
 //
 //   Loop loop(platform, app);
 //   loop.start("#canvas");        // then everything happens in events
@@ -24,9 +24,10 @@
 #include "app/surface.h"
 #include "widgets/mirror.h"
 
-namespace nthtree::shell {
+struct SDL_Window;
+union SDL_Event;
 
-enum class Finger { down, move, up };
+namespace nthtree::shell {
 
 class Loop {
  public:
@@ -48,8 +49,7 @@ class Loop {
   std::int64_t frames_drawn() const { return repaint_.drawn(); }
   bool busy() const;       // a frame, a tap or the mirror is still to come
   bool takes_taps() const;  // not while a screen is too new for them
-  // Where in CSS px of the canvas; the mouse is a finger while its button is down.
-  void finger(Finger what, std::int64_t id, float x, float y);
+  void watch(const SDL_Event& event);
   // From the mirror: a screen reader, the keyboard, a test.
   void activate(std::string_view id);
   void type(std::string_view id, std::string text);
@@ -58,6 +58,7 @@ class Loop {
 
  private:
   static constexpr std::int64_t never = std::numeric_limits<std::int64_t>::max();
+  bool create_window(const char* canvas);
   void take_size();
   void ask_mirror(std::int64_t now);  // to be woken when the mirror is due
   void feed_mirror(std::int64_t now);
@@ -68,6 +69,7 @@ class Loop {
   Renderer renderer_;
   Repaint repaint_;
   widgets::Mirror mirror_;
+  SDL_Window* window_ = nullptr;
   app::SurfaceSize size_;
   float text_scale_ = 0;
   std::string letters_;

@@ -116,12 +116,6 @@ EMSCRIPTEN_KEEPALIVE int nthtree_counts_at(float x, float y) {
   return nthtree::shell::program && nthtree::shell::program->loop->counts_at(x, y) ? 1 : 0;
 }
 
-// what: 0 it landed, 1 it moved, 2 it was lifted. Inside the browser's own event.
-EMSCRIPTEN_KEEPALIVE void nthtree_finger(int what, int id, float x, float y) {
-  using namespace nthtree::shell;
-  if (program) program->loop->finger(static_cast<Finger>(what), id, x, y);
-}
-
 // For the tests: what no element of the page can tell.
 EMSCRIPTEN_KEEPALIVE double nthtree_frames() {
   return nthtree::shell::program ? static_cast<double>(

@@ -6,7 +6,6 @@
 
 #include <emscripten.h>
 
-#include <algorithm>
 #include <cstdlib>
 
 #include "app/stored_batch.h"
@@ -40,13 +39,14 @@ EM_JS(void, nthtree_random, (void* to, int bytes), {
 
 EM_JS(double, nthtree_wall, (void), { return Date.now(); });
 
-// A finger is told of inside the browser's own event.
+// SDL's event watch runs inside the browser's own event.
 EM_JS(double, nthtree_touched, (void), {
   const event = globalThis["event"];
   return event ? event.timeStamp : performance.now();
 });
 
-// For graphics.js. Extensions are not asked for: none is used.
+// For graphics.js; not SDL's own way, which links every function of OpenGL by name. Extensions are
+// not asked for: none is used.
 EM_JS(int, nthtree_open_graphics, (const char* canvas), {
   GLctx = document.querySelector(UTF8ToString(canvas))
     .getContext("webgl", { "alpha": false, "depth": false, "stencil": false, "antialias": false });
@@ -380,19 +380,16 @@ std::string PlatformWeb::start_fragment() { return ask("fragment"); }
 float PlatformWeb::pixel_ratio() { return static_cast<float>(std::atof(ask("ratio").c_str())); }
 void PlatformWeb::apply_update() { call("applyUpdate"); }
 
-app::SurfaceSize PlatformWeb::canvas_size() {
-  const std::string text = ask("canvasSize");
+app::Insets PlatformWeb::safe_area() {
+  std::string text = ask("safeArea");
   std::string_view rest = text;
   const auto next = [&] { return static_cast<float>(read_integer(next_piece(rest, ' '))); };
-  app::SurfaceSize size;
-  size.width = next();
-  size.height = next();
-  size.pixel_ratio = next() / std::max(size.width, 1.0f);
-  size.safe.top = next();
-  size.safe.right = next();
-  size.safe.bottom = next();
-  size.safe.left = next();
-  return size;
+  app::Insets insets;
+  insets.top = next();
+  insets.right = next();
+  insets.bottom = next();
+  insets.left = next();
+  return insets;
 }
 
 void PlatformWeb::set_document(std::string_view lang, std::string_view title, bool dark) {

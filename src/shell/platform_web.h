@@ -83,7 +83,7 @@ class PlatformWeb : public app::Platform, public widgets::ScriptWriter {
   std::int64_t made_ms() override;
   std::string language() override;
   std::string start_fragment() override;
-  app::SurfaceSize canvas_size() override;
+  app::Insets safe_area() override;
   float pixel_ratio() override;
   void apply_update() override;
   void set_document(std::string_view lang, std::string_view title, bool dark) override;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // Taps, counted as the fingers come, not as frames are drawn: sixty taps in one stalled second are
-// sixty. The shell calls it inside the browser's own event.
+// sixty. The shell calls it from SDL's event watch, which runs inside the browser's own event.
 //
 // Each finger is followed by itself. A finger that moves more than drag_threshold_px is a drag and
 // its tap is off, except on targets that count on touch (the count pad). Dragging scrolls; the

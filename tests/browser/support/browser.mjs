@@ -87,6 +87,7 @@ function endsInTime(context) {
     if (context.browser() === shared) shared = null;
     await within(CLOSING_MS, context.browser().close());
   };
+  context.setDefaultTimeout(PATIENCE_MS);
   return context;
 }
 

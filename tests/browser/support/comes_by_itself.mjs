@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 //
 // What a page is told in its first seconds without a tap: the browser's offer to put it on the home
-// screen; that it has another size; and that it is left for another app or reloaded, and is there
-// again. Runs in the page.
+// screen; and that it is left for another app or reloaded, and is there again. Runs in the page.
 //
 //   await phone.page.evaluate(comesByItself);
 export function comesByItself() {
@@ -12,7 +11,6 @@ export function comesByItself() {
     document.dispatchEvent(new Event("visibilitychange"));
   };
   if ("onbeforeinstallprompt" in globalThis) dispatchEvent(new Event("beforeinstallprompt"));
-  dispatchEvent(new Event("resize"));
   dispatchEvent(new Event("blur"));
   seen("hidden");
   seen("visible");
