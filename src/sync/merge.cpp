@@ -6,10 +6,10 @@
 namespace nthtree::sync {
 namespace {
 
-using Outcome = Admission::Outcome;
-
 // One slot is contested at a time; this carries what the steps share.
 class Settling {
+  using Outcome = Admission::Outcome;
+
  public:
   explicit Settling(const Holdings& holdings) : holdings_(holdings) {}
 

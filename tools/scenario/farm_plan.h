@@ -65,6 +65,8 @@ struct PrunerPlan {
   int device = 0;
 };
 
+inline constexpr int manager_device = 0;
+
 struct FarmPlan {
   std::string name;
   std::string folder;

@@ -9,7 +9,6 @@
 namespace nthtree::scenario {
 namespace {
 
-constexpr int manager_device = 0;
 constexpr int trees_before_count = 5;
 constexpr int first_block_minute = 4;
 constexpr double most_left = 0.93;  // of an unpruned tree: dead and crossing wood goes in any year

@@ -10,7 +10,6 @@
 namespace nthtree::scenario {
 namespace {
 
-constexpr int manager_device = 0;
 constexpr std::size_t trees_followed = 10;    // of a block
 constexpr std::size_t trees_cut_after_frost = 8;
 constexpr int floral_buds_cut = 12;           // of each

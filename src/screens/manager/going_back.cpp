@@ -12,7 +12,6 @@
 namespace nthtree::screens {
 namespace {
 
-using advice::Back;
 using advice::Stretch;
 
 constexpr const char* shown_field = "back/shown";
@@ -73,12 +72,12 @@ void one_stretch(Frame& frame, const Stretch& stretch, bool has_rates) {
   pill(frame.ui, sign.word, sign.tone);
   heading(frame.ui, stretch_text(frame.season, stretch));
   small_print(frame.ui, whose_text(frame, stretch));
-  if (stretch.what == Back::look_first) look_first(frame, stretch);
+  if (stretch.what == advice::Back::look_first) look_first(frame, stretch);
   fact(frame.ui, tr("standing.left"), estimate_text(stretch.spurs_per_tree));
   if (const advice::BlockTarget* target = frame.cache.target(frame.season, stretch.block)) {
     fact(frame.ui, tr("standing.target"), whole(target->target.spurs_to_leave_per_tree.value));
   }
-  stretch.what == Back::too_few ? what_instead(frame, stretch)
+  stretch.what == advice::Back::too_few ? what_instead(frame, stretch)
                                 : what_it_brings(frame, stretch, has_rates);
   strong_line(frame.ui, tr("back.why"));
   for (const advice::Reason& reason : stretch.reasons) {
@@ -94,7 +93,7 @@ void one_stretch(Frame& frame, const Stretch& stretch, bool has_rates) {
 }
 
 bool is_shown(const Stretch& stretch) {
-  return stretch.what != Back::leave && !stretch.rows.empty();
+  return stretch.what != advice::Back::leave && !stretch.rows.empty();
 }
 
 std::string when_text(const Stretch& stretch) {
@@ -114,7 +113,7 @@ void as_table(Frame& frame, const advice::GoingBack& back) {
   for (const Stretch& stretch : back.stretches) {
     if (!is_shown(stretch)) continue;
     // Too few cannot be put back: there only the shortfall has its price.
-    const bool can = stretch.what != Back::too_few;
+    const bool can = stretch.what != advice::Back::too_few;
     const auto told = [&](bool known, double value, std::string text) {
       return known ? Cell{std::move(text), value} : Cell{"", 0};
     };

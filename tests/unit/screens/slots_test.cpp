@@ -21,17 +21,17 @@ using widgets::Control;
 using widgets::Rect;
 using widgets::Role;
 
-struct Size {
+struct Shape {
   float width, height;
 };
-constexpr Size sizes[] = {{360, 740}, {740, 360}, {820, 1180}, {1440, 900}};
+constexpr Shape shapes[] = {{360, 740}, {740, 360}, {820, 1180}, {1440, 900}};
 
 // Draws every scene at every size, in the language that is chosen.
 template <typename Look>
 void on_every_screen(Look&& look, const std::optional<Toast>& message = std::nullopt) {
   AdviceCache cache;
   const ledger::Season* last = nullptr;
-  for (const Size& size : sizes) {
+  for (const Shape& size : shapes) {
     widgets::HeadlessFrame frame(stage::fonts(), {.width = size.width, .height = size.height});
     for (const stage::Scene& scene : stage::scenes()) {
       if (scene.season != last) cache.forget();
