@@ -11,12 +11,6 @@
   });
   const loading = new Map();
 
-  // The bundle names files by their content and lists the names in the page.
-  function addressOf(name) {
-    const list = document.querySelector("meta[name=nthtree-files]")?.content;
-    return (list && JSON.parse(list)[name]) ?? name;
-  }
-
   return (name) => {
     if (!loading.has(name)) {
       loading.set(name, new Promise((resolve, reject) => {
@@ -26,7 +20,8 @@
           loading.delete(name);
           reject(new Error(`${name} is not on this phone`));
         };
-        script.src = policy ? policy.createScriptURL(addressOf(name)) : addressOf(name);
+        const address = Nthtree.fileName?.(name) ?? name;
+        script.src = policy ? policy.createScriptURL(address) : address;
         document.head.append(script);
       }));
     }

@@ -82,7 +82,9 @@
     Nthtree.keyboard.start(canvas);
     await nextFrame(); // the app's first
     await nextFrame();
-    if (!app._nthtree_draws()) throw new Error(noGraphics);
+    // One that was lost meanwhile says no to everything, and comes back.
+    const isLost = canvas.getContext("webgl").isContextLost();
+    if (!isLost && !app._nthtree_draws()) throw new Error(noGraphics);
     takeAway(document.getElementById("opening"));
     performance.mark("nthtree-usable");
     // The worker then finds in the browser's cache what has just come.

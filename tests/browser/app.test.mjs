@@ -4,7 +4,7 @@
 // screen, and the page that shows itself when the app falls.
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { BOTH, closeBrowser, openPhone } from "./support/browser.mjs";
+import { BOTH, closeBrowser, contextOf, newContext, openPhone } from "./support/browser.mjs";
 import { serveSite } from "./support/static_site.mjs";
 
 const words = JSON.parse(await readFile(
@@ -50,6 +50,34 @@ const spursShown = async (phone) => {
 };
 
 export default [
+  {
+    name: "graphics lost before the first frame stood were taken for none at all",
+    run: async () => {
+      const site = await serveSite();
+      const context = await newContext(contextOf());
+      try {
+        await context.addInitScript(() => {
+          const own = HTMLCanvasElement.prototype.getContext;
+          HTMLCanvasElement.prototype.getContext = function getContext(kind, ...wanted) {
+            const made = own.call(this, kind, ...wanted);
+            if (kind !== "webgl" || globalThis.taken) return made;
+            globalThis.taken = made.getExtension("WEBGL_lose_context");
+            requestAnimationFrame(() => globalThis.taken.loseContext());
+            return made;
+          };
+        });
+        const phone = await openPhone(site.origin, { context });
+        await phone.page.evaluate(() => globalThis.taken.restoreContext());
+        await phone.settle();
+        await phone.tap(words["welcome.start"]);
+        await phone.see("heading", words["start.title"]);
+      } finally {
+        await context.close();
+        await site.close();
+        await closeBrowser();
+      }
+    },
+  },
   {
     name: "an empty phone starts a farm, and it is there after a reload",
     browsers: BOTH,
